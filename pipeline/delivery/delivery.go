@@ -57,12 +57,22 @@ var (
 		"double a quote that belongs to the text, or put a comma after the quoted field"}
 )
 
+// RowFault gives the row fault with a reason, nil when there is none.
+func RowFault(reason string) *Fault {
+	for _, fault := range []*Fault{faultLongLine, faultNUL, faultNotUTF8, faultOpenQuote, faultAfterQuote} {
+		if fault.Reason == reason {
+			return fault
+		}
+	}
+	return nil
+}
+
 // File faults.
 var (
 	faultEmpty = Fault{"empty file", "send the file again with its header row"}
 	faultUTF16 = Fault{"UTF-16, not UTF-8", "save the file as CSV UTF-8 and send it again"}
 	faultGzip  = Fault{"damaged gzip",
-		"the file was cut or damaged on its way; send it again whole"}
+		"the file was cut or damaged on its way; send it again whole under the same name"}
 	faultBomb = Fault{"expands too far",
 		"the file expands to over 200 times its size and over 64 MB; send the rows as plain CSV in smaller files"}
 	faultNotRegular = Fault{"not a regular file", "put a regular file in its place"}
@@ -71,7 +81,7 @@ var (
 	faultReading    = Fault{"reading broke off", "check the disk and send the file again"}
 	faultKind       = Fault{"kind of file that is not read", "send .csv, .csv.gz or .parquet"}
 	faultChanged    = Fault{"changed while it was read", "none: it is read again the next night"}
-	faultParquet    = Fault{"damaged Parquet", "the file was cut or damaged on its way; send it again whole"}
+	faultParquet    = Fault{"damaged Parquet", "the file was cut or damaged on its way; send it again whole under the same name"}
 )
 
 func fileFault(name string, fault Fault) *FileFault { return &FileFault{File: name, Fault: fault} }
