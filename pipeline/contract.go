@@ -87,6 +87,16 @@ func LoadContract(kind, name string) (*Contract, error) {
 	return contract, nil
 }
 
+// FeedNames, ReferenceNames and ExportNames are the contracts of each kind. The reference tables stand in an order in which
+// every table comes after those that it points to.
+var (
+	FeedNames      = []string{"passes", "weather", "tickets", "stock", "conditions", "breadcrumbs"}
+	ReferenceNames = []string{"zones", "stations", "routes", "crews", "assignments", "trucks", "materials", "prices", "calibrations",
+		"catch_tests", "pairs", "orders", "storms", "route_lines"}
+	ExportNames = []string{"storms", "storm_routes", "outside_storms", "crew_storms", "learning", "comparison", "reconciliation",
+		"stock_outlook", "intake", "quarantine"}
+)
+
 // Index gives the place of a column in Fields, or -1.
 func (c *Contract) Index(column string) int {
 	for i := range c.Fields {
