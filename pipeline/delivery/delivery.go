@@ -69,9 +69,10 @@ func RowFault(reason string) *Fault {
 
 // File faults.
 var (
-	faultEmpty = Fault{"empty file", "send the file again with its header row"}
-	faultUTF16 = Fault{"UTF-16, not UTF-8", "save the file as CSV UTF-8 and send it again"}
-	faultGzip  = Fault{"damaged gzip",
+	faultEmpty  = Fault{"empty file", "send the file again with its header row"}
+	faultUTF16  = Fault{"UTF-16, not UTF-8", "save the file as CSV UTF-8 and send it again"}
+	faultNotCSV = Fault{"another kind of file under the name of a CSV file", "name a gzip file .csv.gz and a Parquet file .parquet"}
+	faultGzip   = Fault{"damaged gzip",
 		"the file was cut or damaged on its way; send it again whole under the same name"}
 	faultBomb = Fault{"expands too far",
 		"the file expands to over 200 times its size and over 64 MB; send the rows as plain CSV in smaller files"}

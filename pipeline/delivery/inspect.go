@@ -1,6 +1,7 @@
 package delivery
 
 import (
+	"bytes"
 	"compress/gzip"
 	"crypto/sha256"
 	"encoding/hex"
@@ -37,7 +38,7 @@ func Inspect(root *os.Root, name string) (Content, error) {
 func inspectFile(file *os.File, name string) (Content, error) {
 	digest := sha256.New()
 	counted := &counter{from: io.TeeReader(file, digest)}
-	var fault error
+	fault := sniff(file, name)
 	if KindOf(name) == KindGzip {
 		fault = verifyGzip(counted, name)
 	}
@@ -49,6 +50,22 @@ func inspectFile(file *os.File, name string) (Content, error) {
 		fault = fileFault(name, faultEmpty)
 	}
 	return content, fault
+}
+
+// sniff refuses other kinds of files under the name of a CSV file.
+func sniff(file *os.File, name string) error {
+	if KindOf(name) != KindCSV {
+		return nil
+	}
+	head := make([]byte, 4)
+	n, err := file.ReadAt(head, 0)
+	if err != nil && err != io.EOF {
+		return fileFault(name, faultReading)
+	}
+	if bytes.HasPrefix(head[:n], []byte{0x1f, 0x8b}) || bytes.HasPrefix(head[:n], []byte("PAR1")) {
+		return fileFault(name, faultNotCSV)
+	}
+	return nil
 }
 
 // verifyGzip expands all members; the library checks each trailer's sum and length.
@@ -89,14 +106,14 @@ func (c *counter) Read(to []byte) (int, error) {
 func openRegular(root *os.Root, name string) (*os.File, error) {
 	info, err := root.Lstat(name)
 	if err != nil {
-		return nil, openFault(name, err)
+		return nil, OpenFault(name, err)
 	}
 	if info.Mode()&fs.ModeSymlink == 0 && !info.Mode().IsRegular() {
 		return nil, fileFault(name, faultNotRegular)
 	}
 	file, err := root.OpenFile(name, os.O_RDONLY|syscall.O_NONBLOCK, 0)
 	if err != nil {
-		return nil, openFault(name, err)
+		return nil, OpenFault(name, err)
 	}
 	info, err = file.Stat()
 	if err == nil && info.Mode().IsRegular() {
@@ -108,7 +125,8 @@ func openRegular(root *os.Root, name string) (*os.File, error) {
 	return nil, fileFault(name, faultNotRegular)
 }
 
-func openFault(name string, err error) *FileFault {
+// OpenFault says why a file or folder cannot be opened.
+func OpenFault(name string, err error) *FileFault {
 	var path *fs.PathError
 	switch {
 	case errors.Is(err, fs.ErrPermission):
