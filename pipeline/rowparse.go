@@ -47,8 +47,11 @@ type cellFault struct {
 	fault Fault
 }
 
-// NewRowParser fits a contract and a mapping to a file's header. The fault rejects the file whole.
+// NewRowParser fits a contract and a mapping to a file's header. A nil loc means UTC. The fault rejects the file whole.
 func NewRowParser(c *Contract, m Mapping, loc *time.Location, header []string) (*RowParser, *Fault) {
+	if loc == nil {
+		loc = time.UTC
+	}
 	p := &RowParser{contract: c, zone: localtime.NewZone(loc), clocks: newClockOrder(c), rules: rulesOf(c)}
 	for _, name := range header {
 		name = trim(name)
