@@ -278,7 +278,7 @@ func TestTallyQueryHeaders(t *testing.T) {
 				assert.NotEmpty(t, header[key], key)
 			}
 			assert.LessOrEqual(t, strings.Count(text, "\n"), 120)
-			assert.Equal(t, 1, strings.Count(lineComment.ReplaceAllString(text, ""), ";"), "one statement")
+			assert.Equal(t, 1, strings.Count(lineComment.ReplaceAllString(text, ""), ";\n"), "one statement")
 			assert.Contains(t, text, "create or replace table "+table+" as\n")
 			assert.ElementsMatch(t, strings.Split(header["reads"], ", "), tablesRead(lineComment.ReplaceAllString(text, "")))
 		})
