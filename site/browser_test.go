@@ -7,10 +7,13 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
@@ -65,24 +68,50 @@ func pagesOf(t *testing.T, dir string) []string {
 
 func fileURL(path string) string { return (&url.URL{Scheme: "file", Path: path}).String() }
 
-// watch gathers what a browser must not do: report an error, or ask for anything outside the folder.
-func watch(ctx context.Context, dir string, faults *[]string) {
-	chromedp.ListenTarget(ctx, func(event any) {
+// faults gathers what a browser must not do; events arrive on the browser's goroutine.
+type faults struct {
+	mutex sync.Mutex
+	list  []string
+}
+
+func (f *faults) add(text string) {
+	f.mutex.Lock()
+	defer f.mutex.Unlock()
+	f.list = append(f.list, text)
+}
+
+func (f *faults) all() []string {
+	f.mutex.Lock()
+	defer f.mutex.Unlock()
+	return slices.Clone(f.list)
+}
+
+// watch listens for errors and for requests to anything outside the folder.
+func watch(t *testing.T, ctx context.Context, dir string) *faults {
+	f := &faults{}
+	require.NoError(t, chromedp.Listen(ctx, func(event any) {
 		switch e := event.(type) {
 		case *runtime.EventExceptionThrown:
-			*faults = append(*faults, "exception: "+e.ExceptionDetails.Error())
+			f.add("exception: " + e.ExceptionDetails.Text)
 		case *runtime.EventConsoleAPICalled:
-			if e.Type == runtime.APITypeError || e.Type == runtime.APITypeWarning {
-				*faults = append(*faults, "console: "+string(e.Args[0].Value))
-			}
+			f.add("console: " + e.Type.String())
 		case *log.EventEntryAdded:
-			*faults = append(*faults, "log: "+e.Entry.Text+" "+e.Entry.URL)
+			f.add("log: " + e.Entry.Text + " " + e.Entry.URL)
 		case *network.EventRequestWillBeSent:
 			if u := e.Request.URL; !strings.HasPrefix(u, fileURL(dir)+"/") && !strings.HasPrefix(u, "data:") {
-				*faults = append(*faults, "request: "+u)
+				f.add("request: " + u)
 			}
 		}
-	})
+	}))
+	for _, err := range []error{call(ctx, network.Enable, network.EnableParams{}), call(ctx, log.Enable, cdp.Empty{}), call(ctx, runtime.Enable, cdp.Empty{})} {
+		require.NoError(t, err)
+	}
+	return f
+}
+
+func call[P, R any](ctx context.Context, command cdp.Command[P, R], params P) error {
+	_, err := chromedp.Call(ctx, command, params)
+	return err
 }
 
 // state is what a page tells of itself.
@@ -107,21 +136,26 @@ const askState = `JSON.stringify({
 	scripts: [...document.scripts].filter(s => !s.src && s.type !== 'application/json').length,
 	unnamed: document.querySelectorAll('table:not(:has(caption))').length})`
 
+// visit opens a page at a width and asks it for its state.
+func visit(t *testing.T, ctx context.Context, path string, width int64) state {
+	require.NoError(t, chromedp.Do(ctx, chromedp.EmulateViewport(width, 900), chromedp.Navigate(fileURL(path))), path)
+	text, err := chromedp.Run(ctx, chromedp.Evaluate[string](askState))
+	require.NoError(t, err, path)
+	var got state
+	require.NoError(t, json.Unmarshal([]byte(text), &got))
+	return got
+}
+
 func TestEveryPageInABrowser(t *testing.T) {
 	dir := builtSite(t)
 	ctx := newBrowser(t)
-	var faults []string
-	watch(ctx, dir, &faults)
-	require.NoError(t, chromedp.Run(ctx, network.Enable(), log.Enable(), runtime.Enable()))
+	seen := watch(t, ctx, dir)
 	pages := pagesOf(t, dir)
 	require.Len(t, pages, 6+1+48+14+6)
 	for _, path := range pages {
 		name, _ := filepath.Rel(dir, path)
 		for _, width := range widthsOf(name) {
-			var text string
-			require.NoError(t, chromedp.Run(ctx, chromedp.EmulateViewport(width, 900), chromedp.Navigate(fileURL(path)), chromedp.Evaluate(askState, &text)), name)
-			var got state
-			require.NoError(t, json.Unmarshal([]byte(text), &got))
+			got := visit(t, ctx, path, width)
 			assert.LessOrEqual(t, got.Width, int(width), "%s scrolls sideways at %d px", name, width)
 			assert.Equal(t, got.Charts, got.Drawn, "%s: charts without marks", name)
 			assert.Equal(t, got.Pictures, got.Marked, "%s: pictures without marks", name)
@@ -130,7 +164,7 @@ func TestEveryPageInABrowser(t *testing.T) {
 			assert.Zero(t, got.Unnamed, "%s: a table has no caption", name)
 		}
 	}
-	assert.Empty(t, faults)
+	assert.Empty(t, seen.all())
 }
 
 // widthsOf takes every page at a phone's width, and one page of each kind at all three.
@@ -141,17 +175,18 @@ func widthsOf(name string) []int64 {
 	return []int64{360}
 }
 
-func TestChartsShowNamesAsTextOnHover(t *testing.T) {
+func TestChartsTellTheirValuesOnHover(t *testing.T) {
 	dir := builtSite(t)
 	ctx := newBrowser(t)
-	var faults []string
-	watch(ctx, dir, &faults)
-	var title, tip string
-	require.NoError(t, chromedp.Run(ctx, log.Enable(), runtime.Enable(), chromedp.EmulateViewport(1280, 900), chromedp.Navigate(fileURL(filepath.Join(dir, "index.html"))),
-		chromedp.ScrollIntoView("#season-rates"),
-		chromedp.Evaluate(`echarts.getInstanceByDom(document.getElementById('season-rates')).dispatchAction({type:'showTip', seriesIndex:0, dataIndex:3})`, nil),
-		chromedp.Sleep(300*time.Millisecond), chromedp.Title(&title), chromedp.Text("#season-rates", &tip)))
+	seen := watch(t, ctx, dir)
+	got := visit(t, ctx, filepath.Join(dir, "index.html"), 1280)
+	require.Equal(t, 1, got.Charts)
+	tip, err := chromedp.Run(ctx, chromedp.Evaluate[string](`(() => {
+		const place = document.getElementById('season-rates');
+		echarts.getInstanceByDom(place).dispatchAction({type: 'showTip', seriesIndex: 0, dataIndex: 3});
+		return place.textContent + ' ' + document.title; })()`))
+	require.NoError(t, err)
 	assert.Contains(t, tip, "acetate")
-	assert.NotEqual(t, "taken", title)
-	assert.Empty(t, faults)
+	assert.NotContains(t, tip, "taken")
+	assert.Empty(t, seen.all())
 }
