@@ -130,29 +130,27 @@ func (d *decoder) snowRise() {
 // events reads begin and end times such as SNB12E30, RAE05SNB05 and SNE1756B45. A begin or end without a time (RAESNB42) is at the time that
 // follows. A word that does not fit from end to end is plain language.
 func (d *decoder) events(word string) {
-	first := len(d.report.Events)
-	untimed := first
+	var events []Event
 	var weather Group
+	untimed := 0
 	for word != "" {
 		if g, rest := eventWeather(word); rest != word {
 			weather, word = g, rest
 		}
 		if weather == (Group{}) || word == "" || word[0] != 'B' && word[0] != 'E' {
-			d.report.Events = d.report.Events[:first]
 			return
 		}
-		event := Event{Weather: weather, IsBegin: word[0] == 'B'}
+		events = append(events, Event{Weather: weather, IsBegin: word[0] == 'B'})
 		minute, hasHour, rest, ok := eventTime(word[1:])
-		d.report.Events, word = append(d.report.Events, event), rest
-		if !ok {
+		if word = rest; !ok {
 			continue
 		}
-		for ; untimed < len(d.report.Events); untimed++ {
-			d.report.Events[untimed].At = lastInstant(d.report.ObservedAt, minute, hasHour)
+		for ; untimed < len(events); untimed++ {
+			events[untimed].At = lastInstant(d.report.ObservedAt, minute, hasHour)
 		}
 	}
-	if untimed < len(d.report.Events) {
-		d.report.Events = d.report.Events[:first]
+	if untimed == len(events) {
+		d.report.Events = append(d.report.Events, events...)
 	}
 }
 
