@@ -63,7 +63,7 @@ func drawFiles(t *rapid.T) []drawnFile {
 }
 
 func (f drawnFile) text() string {
-	text := passHeader
+	text := passesHeader
 	for _, row := range f.rows {
 		text += row.text + "\n"
 	}
@@ -151,7 +151,7 @@ func TestOrderOfArrivalDoesNotMatter(t *testing.T) {
 		d.startOver(true)
 		for _, file := range rapid.Permutation(files).Draw(rt, "arrival") {
 			if rapid.Bool().Draw(rt, "had a former content") {
-				d.deliver("passes/"+file.name, passHeader+pass("former", "T1", "10", "1"))
+				d.deliver("passes/"+file.name, passesHeader+pass("former", "T1", "10", "1"))
 				d.load()
 			}
 			d.deliver("passes/"+file.name, file.text())

@@ -27,8 +27,8 @@ func TestNightAfterAFailedWrite(t *testing.T) {
 	undisturbed := newDistrict(t)
 	d := newDistrict(t)
 	for _, each := range []*district{undisturbed, d} {
-		each.deliver("passes/a.csv", passHeader+pass("p1", "T1", "10", "100"))
-		each.deliver("passes/b.csv", passHeader+pass("p1", "T1", "10", "120"))
+		each.deliver("passes/a.csv", passesHeader+pass("p1", "T1", "10", "100"))
+		each.deliver("passes/b.csv", passesHeader+pass("p1", "T1", "10", "120"))
 	}
 	undisturbed.night()
 	for failing := 1; ; failing++ {
@@ -68,8 +68,8 @@ func strayFiles(t *testing.T, dir string) (stray []string) {
 
 func TestTornManifestLine(t *testing.T) {
 	d := newDistrict(t)
-	d.deliver("passes/a.csv", passHeader+pass("p1", "T1", "10", "100"))
-	d.deliver("passes/b.csv", passHeader+pass("p2", "T1", "10", "100"))
+	d.deliver("passes/a.csv", passesHeader+pass("p1", "T1", "10", "100"))
+	d.deliver("passes/b.csv", passesHeader+pass("p2", "T1", "10", "100"))
 	d.night()
 	wanted := d.everything()
 	path := filepath.Join(d.dir, "archive/manifest.jsonl")
@@ -91,7 +91,7 @@ func TestTornManifestLine(t *testing.T) {
 
 func TestDamagedArchive(t *testing.T) {
 	d := newDistrict(t)
-	d.deliver("passes/a.csv", passHeader+pass("p1", "T1", "10", "100"))
+	d.deliver("passes/a.csv", passesHeader+pass("p1", "T1", "10", "100"))
 	d.night()
 	wanted := d.everything()
 	archived, err := filepath.Glob(filepath.Join(d.dir, "archive/passes/*.parquet"))
@@ -121,8 +121,8 @@ func TestDamagedArchive(t *testing.T) {
 
 func TestConservationNamesTheFile(t *testing.T) {
 	d := newDistrict(t)
-	d.deliver("passes/a.csv", passHeader+pass("p1", "T1", "10", "100"))
-	d.deliver("passes/b.csv", passHeader+pass("p2", "T1", "10", "100")+pass("p3", "T1", "10", "100"))
+	d.deliver("passes/a.csv", passesHeader+pass("p1", "T1", "10", "100"))
+	d.deliver("passes/b.csv", passesHeader+pass("p2", "T1", "10", "100")+pass("p3", "T1", "10", "100"))
 	d.night()
 	require.NoError(t, d.ledger.Exec(t.Context(), "delete from raw_passes where pass_id = 'p3'"))
 	require.NoError(t, d.ledger.runQueries(t.Context(), "10", "19"))
@@ -131,11 +131,11 @@ func TestConservationNamesTheFile(t *testing.T) {
 
 func TestCheckWritesNothing(t *testing.T) {
 	d := newDistrict(t)
-	d.deliver("passes/a.csv", passHeader+pass("p1", "T1", "10", "100"))
+	d.deliver("passes/a.csv", passesHeader+pass("p1", "T1", "10", "100"))
 	d.night()
 	wanted := d.everything()
 	before := listing(t, d.dir)
-	d.deliver("passes/b.csv", passHeader+pass("p2", "T1", "10", "many"))
+	d.deliver("passes/b.csv", passesHeader+pass("p2", "T1", "10", "many"))
 	require.NoError(t, os.Remove(filepath.Join(d.dir, "inbox/passes/a.csv")))
 	d.startOver(false)
 	summary, err := checkDeliveries(t.Context(), d.ledger, d.dir, d.settings)
@@ -204,10 +204,10 @@ func TestParquetAndCSVSayTheSame(t *testing.T) {
 
 func TestFilesThatAreNoFiles(t *testing.T) {
 	d := newDistrict(t)
-	d.deliver("passes/a.csv", passHeader+pass("p1", "T1", "10", "100"))
+	d.deliver("passes/a.csv", passesHeader+pass("p1", "T1", "10", "100"))
 	inbox := filepath.Join(d.dir, "inbox/passes")
 	outside := filepath.Join(t.TempDir(), "outside.csv")
-	require.NoError(t, os.WriteFile(outside, []byte(passHeader+pass("p2", "T1", "10", "100")), 0o644))
+	require.NoError(t, os.WriteFile(outside, []byte(passesHeader+pass("p2", "T1", "10", "100")), 0o644))
 	require.NoError(t, os.Symlink(outside, filepath.Join(inbox, "link.csv")))
 	require.NoError(t, syscall.Mkfifo(filepath.Join(inbox, "pipe.csv"), 0o644))
 	require.NoError(t, os.Symlink(filepath.Dir(outside), filepath.Join(inbox, "folder")))
@@ -219,7 +219,7 @@ func TestFilesThatAreNoFiles(t *testing.T) {
 
 func TestQuarantinedTextIsShortAndValid(t *testing.T) {
 	d := newDistrict(t)
-	d.deliver("passes/a.csv", passHeader+"a"+strings.Repeat("é", 3000)+"\n"+strings.Repeat("\xe9", 5000)+"\n<script>\x00</script>\n=1+1\n")
+	d.deliver("passes/a.csv", passesHeader+"a"+strings.Repeat("é", 3000)+"\n"+strings.Repeat("\xe9", 5000)+"\n<script>\x00</script>\n=1+1\n")
 	d.night()
 	texts := d.rows("select raw from quarantine")
 	require.Len(t, texts, 4)
