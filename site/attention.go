@@ -61,7 +61,7 @@ func (b *book) ofSeason(list []Finding, season string) []Finding {
 func (b *book) attentionSection(season, root string) Section {
 	list := b.ofSeason(b.shownFindings(), season)
 	table := Table{ID: "attention", Caption: "What needs attention, the latest of each kind",
-		Columns: []Column{words("Finding"), words("About"), words("Storm"), words("Since"), words("Why"), words("More like it")}}
+		Columns: []Column{words("Finding"), prose("About"), words("Storm"), words("Since"), prose("Why"), words("More like it")}}
 	kinds := 0
 	for i, f := range list {
 		if i > 0 && list[i-1].Kind == f.Kind {
@@ -95,7 +95,7 @@ func (b *book) findingCells(f Finding, root string) []Cell {
 func (b *book) subject(f Finding, root string) Cell {
 	switch f.SubjectKind {
 	case "route":
-		return Cell{Text: "route " + b.routeName(f.SubjectID), Href: b.routeHref(root, f.SubjectID)}
+		return Cell{Text: "route " + b.routeShort(f.SubjectID), Href: b.routeHref(root, f.SubjectID)}
 	case "zone":
 		return Cell{Text: "zone " + b.zoneName(f.SubjectID)}
 	case "storm":

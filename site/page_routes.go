@@ -12,7 +12,7 @@ import (
 func (b *book) routesPage() page {
 	season := b.latestSeason()
 	table := Table{ID: "routes-table", Caption: "Routes in the " + season + " season, solids in closed storms", Download: "storm_routes.csv", Empty: "No route is listed.",
-		Columns: []Column{words("Route"), words("Zone"), words("Assigned"), words("Crew"), figures("Length", "lane-miles"), words("Class"), figures("Rate", "lb per lane-mile"),
+		Columns: []Column{words("Route"), prose("Zone"), words("Assigned"), prose("Crew"), figures("Length", "lane-miles"), words("Class"), figures("Rate", "lb per lane-mile"),
 			figures("Applications", "per storm"), figures("Per storm", "lb per lane-mile of route"), figures("Bare lane after", "h"), figures("Came bare", "% of those reported"),
 			figures("Mean air", "°F"), figures("Lowest pavement", "°F"), figures("Storms", "treated")}}
 	onAcetate, onChloride := 0, 0
@@ -40,7 +40,7 @@ func (b *book) routeRows(route Route, season string) []Row {
 		if crewID != "" {
 			crew = link(b.crewName(crewID), b.crewHref("", crewID))
 		}
-		return []Cell{link(b.routeName(route.RouteID), b.routeHref("", route.RouteID)), {Text: b.zoneName(route.ZoneID)}, {Text: cmp.Or(class, missing)}, crew, {Text: laneMiles(route.LaneMiles)}}
+		return []Cell{link(b.routeShort(route.RouteID), b.routeHref("", route.RouteID)), {Text: b.zoneName(route.ZoneID)}, {Text: cmp.Or(class, missing)}, crew, {Text: laneMiles(route.LaneMiles)}}
 	}
 	var rows []Row
 	for _, c := range []string{acetate, chloride} {
@@ -143,7 +143,7 @@ func (b *book) routeCourse(routeID string, rows []StormRoute) (Section, error) {
 	c.classes = []classCourse{*byClass[acetate], *byClass[chloride]}
 	placed := b.placeOrders(begins, func(o Order) bool { return o.RouteID == "" || o.RouteID == routeID })
 	c.orders = marks(placed)
-	chart, err := courseChart("route-rates", title, fmt.Sprintf("%s on route %s; the table below holds every value.", title, routeID), c)
+	chart, err := courseChart("route-rates", "route-storms", title, fmt.Sprintf("%s on route %s; the table below holds every value.", title, routeID), c)
 	chart.Notes = b.notes(placed)
 	s.HasMarks, s.Chart = true, &chart
 	return s, err

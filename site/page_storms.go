@@ -139,7 +139,7 @@ func (b *book) routesInStorm(id string, zone Storm, rows []StormRoute) Table {
 		Columns: append([]Column{words("Route"), words("Material")}, routeStormColumns()...), Empty: "No pass was reported on this zone's routes."}
 	last := ""
 	for _, r := range rows {
-		row := Row{Cells: append([]Cell{link(b.routeName(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form)}, b.routeStormCells(r, zone)...)}
+		row := Row{Cells: append([]Cell{link(b.routeShort(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form)}, b.routeStormCells(r, zone)...)}
 		if r.RouteID != last {
 			row.Mark = "parted"
 		}
@@ -159,11 +159,11 @@ func materialCell(class, form string) Cell {
 
 // routeStormColumns are every number of a route in a storm; routeStormCells fills them.
 func routeStormColumns() []Column {
-	return []Column{figures("Rate", "lb per lane-mile"), figures("Applications", "per route"), figures("Per storm", "lb per lane-mile of route"), words("Bare lane after (h)"), figures("Mean air", "°F"),
+	return []Column{figures("Rate", "lb per lane-mile"), figures("Applications", "per route"), figures("Per storm", "lb per lane-mile of route"), figures("Bare lane after", "h"), figures("Mean air", "°F"),
 		figures("Lowest pavement", "°F"), figures("Applied", "lb"), figures("Not placed", "lb"), figures("Prewet", "lb dry"), figures("Treated", "lane-miles"), figures("Measured", "lane-miles"),
 		figures("Route", "lane-miles"), figures("Covered", "%"), figures("Rounds", ""), figures("Between rounds", "h, median"), figures("Treating passes", ""), figures("Unmeasured", "passes"),
 		figures("Plow passes", ""), words("First application"), figures("After the storm's begin", "min"), figures("On cold pavement", "%"), figures("In wind", "%"),
-		figures("Chloride", "lb"), figures("Cost", "USD"), words("Crews")}
+		figures("Chloride", "lb"), figures("Cost", "USD"), prose("Crews")}
 }
 
 func (b *book) routeStormCells(r StormRoute, zone Storm) []Cell {
