@@ -1,1 +1,279 @@
 package pipeline
+
+import (
+	"context"
+	"database/sql"
+	"database/sql/driver"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"reflect"
+	"runtime"
+	"sort"
+	"strings"
+
+	"github.com/apache/arrow-go/v18/arrow/array"
+	"github.com/duckdb/duckdb-go/v2"
+
+	"lanetally/queries"
+)
+
+// Ledger is one DuckDB database on one connection. It is not safe for concurrent use.
+//
+// The connection can read and write nothing but the database itself and its spill folder: no query file, setting or name can
+// reach another file, load an extension or open a connection.
+type Ledger struct {
+	pool *sql.DB
+	conn *sql.Conn
+}
+
+// ledgerMemory bounds what a query holds in memory; beyond it DuckDB spills beside the ledger.
+const ledgerMemory = "4GB"
+
+// openLedger opens the database at path, creating it when absent; an empty path opens one in memory.
+// It refuses a database whose safety settings do not read back as set.
+func openLedger(ctx context.Context, path string) (*Ledger, error) {
+	connector, err := duckdb.NewConnector(path, nil)
+	if err != nil {
+		return nil, fmt.Errorf("open ledger %q: %w", path, err)
+	}
+	pool := sql.OpenDB(connector)
+	pool.SetMaxOpenConns(1)
+	conn, err := pool.Conn(ctx)
+	if err != nil {
+		return nil, errors.Join(fmt.Errorf("open ledger %q: %w", path, err), pool.Close())
+	}
+	l := &Ledger{pool: pool, conn: conn}
+	if err := l.secure(ctx, path); err != nil {
+		return nil, errors.Join(fmt.Errorf("secure ledger %q: %w", path, err), l.Close())
+	}
+	return l, nil
+}
+
+// secure applies the settings in the order in which they stopped every escape tried, then reads the decisive ones back.
+func (l *Ledger) secure(ctx context.Context, path string) error {
+	spill := ""
+	if path != "" {
+		spill = filepath.Join(filepath.Dir(path), "ledger.tmp")
+	}
+	settings := []string{
+		"set autoinstall_known_extensions = false",
+		"set autoload_known_extensions = false",
+		"set allow_community_extensions = false",
+		"set allow_persistent_secrets = false",
+		"set memory_limit = '" + ledgerMemory + "'",
+		fmt.Sprintf("set threads = %d", runtime.NumCPU()),
+		"set temp_directory = " + quoteText(spill),
+		"set max_temp_directory_size = '20GB'",
+		"set TimeZone = 'UTC'",
+		"set allowed_directories = []",
+		"set enable_external_access = false",
+		"set lock_configuration = true",
+	}
+	for _, statement := range settings {
+		if err := l.Exec(ctx, statement); err != nil {
+			return fmt.Errorf("%s: %w", statement, err)
+		}
+	}
+	var external, locked, zone string
+	row := l.conn.QueryRowContext(ctx, `select current_setting('enable_external_access')::varchar,
+		current_setting('lock_configuration')::varchar, current_setting('TimeZone')`)
+	if err := row.Scan(&external, &locked, &zone); err != nil {
+		return fmt.Errorf("read the settings back: %w", err)
+	}
+	if external != "false" || locked != "true" || zone != "UTC" {
+		return fmt.Errorf("settings read back as external access %s, locked %s, time zone %s", external, locked, zone)
+	}
+	return nil
+}
+
+// Close writes everything to the database file and closes it.
+func (l *Ledger) Close() error {
+	return errors.Join(l.conn.Close(), l.pool.Close())
+}
+
+// Exec runs statements that return nothing.
+func (l *Ledger) Exec(ctx context.Context, statement string, args ...any) error {
+	_, err := l.conn.ExecContext(ctx, statement, args...)
+	return err
+}
+
+// InTx runs work in one transaction: committed when work returns nil, rolled back otherwise.
+func (l *Ledger) InTx(ctx context.Context, work func() error) error {
+	if err := l.Exec(ctx, "begin transaction"); err != nil {
+		return err
+	}
+	if err := work(); err != nil {
+		return errors.Join(err, l.Exec(context.WithoutCancel(ctx), "rollback"))
+	}
+	return l.Exec(ctx, "commit")
+}
+
+// arrow calls use with the Arrow interface of the ledger's connection.
+func (l *Ledger) arrow(use func(*duckdb.Arrow) error) error {
+	return l.conn.Raw(func(raw any) error {
+		driverConn, ok := raw.(driver.Conn)
+		if !ok {
+			return fmt.Errorf("connection of type %T has no Arrow interface", raw)
+		}
+		a, err := duckdb.NewArrowFromConn(driverConn)
+		if err != nil {
+			return err
+		}
+		return use(a)
+	})
+}
+
+// insertRecords appends all records to table, whose columns are matched by name.
+func (l *Ledger) insertRecords(ctx context.Context, table string, records array.RecordReader) error {
+	const view = "arriving_records"
+	var release func()
+	err := l.arrow(func(a *duckdb.Arrow) (err error) {
+		release, err = a.RegisterView(records, view)
+		return err
+	})
+	if err != nil {
+		return fmt.Errorf("register records for %s: %w", table, err)
+	}
+	defer release()
+	if err := l.Exec(ctx, "insert into "+quoteName(table)+" by name select * from "+view); err != nil {
+		return fmt.Errorf("insert into %s: %w", table, err)
+	}
+	return l.Exec(ctx, "drop view if exists "+view)
+}
+
+// readRecords runs a query and calls use with its records; the reader is released afterwards.
+func (l *Ledger) readRecords(ctx context.Context, query string, use func(array.RecordReader) error) error {
+	return l.arrow(func(a *duckdb.Arrow) error {
+		records, err := a.QueryContext(ctx, query)
+		if err != nil {
+			return err
+		}
+		defer records.Release()
+		return use(records)
+	})
+}
+
+// queryFiles lists the embedded queries whose number lies in [from, to], in the order of a night.
+func queryFiles(from, to string) ([]string, error) {
+	names, err := fs.Glob(queries.FS, "*.sql")
+	if err != nil {
+		return nil, err
+	}
+	sort.Strings(names)
+	var picked []string
+	for _, name := range names {
+		number, _, _ := strings.Cut(name, "_")
+		if number >= from && number <= to {
+			picked = append(picked, name)
+		}
+	}
+	return picked, nil
+}
+
+// runQueries runs the embedded queries whose number lies in [from, to], in order.
+func (l *Ledger) runQueries(ctx context.Context, from, to string) error {
+	names, err := queryFiles(from, to)
+	if err != nil {
+		return err
+	}
+	for _, name := range names {
+		text, err := queries.FS.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		if err := l.Exec(ctx, string(text)); err != nil {
+			return fmt.Errorf("query %s: %w", name, err)
+		}
+	}
+	return nil
+}
+
+// readTable reads the rows that query gives into structs of type T, by the `db:"column"` tags of its fields.
+// A pointer field takes an empty value as nil; any other field takes it as its zero.
+func readTable[T any](ctx context.Context, l *Ledger, query string, args ...any) ([]T, error) {
+	rows, err := l.conn.QueryContext(ctx, query, args...)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", query, err)
+	}
+	defer rows.Close()
+	columns, err := rows.Columns()
+	if err != nil {
+		return nil, err
+	}
+	fields, err := fieldsByColumn(reflect.TypeFor[T](), columns)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", query, err)
+	}
+	var out []T
+	for rows.Next() {
+		var item T
+		if err := scanInto(rows, reflect.ValueOf(&item).Elem(), fields); err != nil {
+			return nil, fmt.Errorf("%s: %w", query, err)
+		}
+		out = append(out, item)
+	}
+	return out, rows.Err()
+}
+
+// tableColumns lists the `db` tags of T, in order.
+func tableColumns[T any]() []string {
+	var columns []string
+	t := reflect.TypeFor[T]()
+	for i := range t.NumField() {
+		if tag := t.Field(i).Tag.Get("db"); tag != "" {
+			columns = append(columns, tag)
+		}
+	}
+	return columns
+}
+
+// fieldsByColumn gives for each column the index of T's field with that tag.
+func fieldsByColumn(t reflect.Type, columns []string) ([]int, error) {
+	byTag := map[string]int{}
+	for i := range t.NumField() {
+		if tag := t.Field(i).Tag.Get("db"); tag != "" {
+			byTag[tag] = i
+		}
+	}
+	fields := make([]int, len(columns))
+	for i, column := range columns {
+		at, ok := byTag[column]
+		if !ok {
+			return nil, fmt.Errorf("%s has no field for column %s", t, column)
+		}
+		fields[i] = at
+	}
+	return fields, nil
+}
+
+// scanInto scans the current row into item.
+func scanInto(rows *sql.Rows, item reflect.Value, fields []int) error {
+	targets := make([]any, len(fields))
+	for i, at := range fields {
+		field := item.Field(at)
+		if field.Kind() == reflect.Pointer {
+			targets[i] = field.Addr().Interface()
+			continue
+		}
+		targets[i] = reflect.New(reflect.PointerTo(field.Type())).Interface()
+	}
+	if err := rows.Scan(targets...); err != nil {
+		return err
+	}
+	for i, at := range fields {
+		field := item.Field(at)
+		if field.Kind() == reflect.Pointer {
+			continue
+		}
+		if scanned := reflect.ValueOf(targets[i]).Elem(); !scanned.IsNil() {
+			field.Set(scanned.Elem())
+		}
+	}
+	return nil
+}
+
+// quoteName quotes an identifier, quoteText a string, for use in SQL.
+func quoteName(name string) string { return `"` + strings.ReplaceAll(name, `"`, `""`) + `"` }
+func quoteText(text string) string { return "'" + strings.ReplaceAll(text, "'", "''") + "'" }

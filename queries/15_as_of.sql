@@ -12,7 +12,7 @@ with instants as (
     union all
     select loaded_at as happened_at from tickets
     union all
-    select at as happened_at from stock
+    select "at" as happened_at from stock
     union all
     select observed_at as happened_at from conditions
 )

@@ -1,0 +1,106 @@
+package pipeline
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/apache/arrow-go/v18/arrow"
+	"github.com/apache/arrow-go/v18/arrow/array"
+	"github.com/apache/arrow-go/v18/arrow/memory"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// openTestLedger opens a ledger in memory that closes with the test.
+func openTestLedger(t *testing.T) *Ledger {
+	t.Helper()
+	l, err := openLedger(t.Context(), "")
+	require.NoError(t, err)
+	t.Cleanup(func() { assert.NoError(t, l.Close()) })
+	return l
+}
+
+func TestLedgerInsertsAndReadsRecords(t *testing.T) {
+	l := openTestLedger(t)
+	ctx := t.Context()
+	require.NoError(t, l.Exec(ctx, "create table t (name varchar, lb double, seen_at timestamptz)"))
+	schema := arrow.NewSchema([]arrow.Field{
+		{Name: "lb", Type: arrow.PrimitiveTypes.Float64, Nullable: true},
+		{Name: "name", Type: arrow.BinaryTypes.String, Nullable: true},
+		{Name: "seen_at", Type: &arrow.TimestampType{Unit: arrow.Microsecond, TimeZone: "UTC"}, Nullable: true},
+	}, nil)
+	b := array.NewRecordBuilder(memory.DefaultAllocator, schema)
+	b.Field(0).(*array.Float64Builder).AppendValues([]float64{12.5, 0}, []bool{true, false})
+	b.Field(1).(*array.StringBuilder).AppendValues([]string{"salt", "cma"}, nil)
+	b.Field(2).(*array.TimestampBuilder).AppendValues([]arrow.Timestamp{1_700_000_000_000_000, 0}, []bool{true, false})
+	reader, err := array.NewRecordReader(schema, []arrow.RecordBatch{b.NewRecordBatch()})
+	require.NoError(t, err)
+	require.NoError(t, l.InTx(ctx, func() error { return l.insertRecords(ctx, "t", reader) }))
+
+	type row struct {
+		Name string     `db:"name"`
+		LB   *float64   `db:"lb"`
+		At   *time.Time `db:"seen_at"`
+	}
+	rows, err := readTable[row](ctx, l, "select seen_at, name, lb from t order by name desc")
+	require.NoError(t, err)
+	require.Len(t, rows, 2)
+	assert.Equal(t, "salt", rows[0].Name)
+	require.NotNil(t, rows[0].LB)
+	assert.Equal(t, 12.5, *rows[0].LB)
+	require.NotNil(t, rows[0].At)
+	assert.Equal(t, int64(1_700_000_000), rows[0].At.Unix())
+	assert.Nil(t, rows[1].LB)
+	assert.Nil(t, rows[1].At)
+
+	var read int64
+	require.NoError(t, l.readRecords(ctx, "select * from t", func(r array.RecordReader) error {
+		for r.Next() {
+			read += r.RecordBatch().NumRows()
+		}
+		return r.Err()
+	}))
+	assert.Equal(t, int64(2), read)
+}
+
+func TestLedgerRollsBack(t *testing.T) {
+	l := openTestLedger(t)
+	ctx := t.Context()
+	require.NoError(t, l.Exec(ctx, "create table t (n integer)"))
+	err := l.InTx(ctx, func() error {
+		require.NoError(t, l.Exec(ctx, "insert into t values (1)"))
+		return context.DeadlineExceeded
+	})
+	require.ErrorIs(t, err, context.DeadlineExceeded)
+	rows, err := readTable[struct {
+		N int64 `db:"n"`
+	}](ctx, l, "select count(*) as n from t")
+	require.NoError(t, err)
+	require.Len(t, rows, 1)
+	assert.Zero(t, rows[0].N)
+}
+
+func TestLedgerReachesNothingOutside(t *testing.T) {
+	dir := t.TempDir()
+	secret := filepath.Join(dir, "secret.csv")
+	require.NoError(t, os.WriteFile(secret, []byte("a\n1\n"), 0o600))
+	l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+	require.NoError(t, err)
+	t.Cleanup(func() { assert.NoError(t, l.Close()) })
+	for _, escape := range []string{
+		"select * from read_csv(" + quoteText(secret) + ")",
+		"select * from " + quoteText(secret),
+		"copy (select 1) to " + quoteText(filepath.Join(dir, "out.csv")),
+		"attach " + quoteText(filepath.Join(dir, "other.duckdb")),
+		"install httpfs",
+		"load spatial",
+		"set enable_external_access = true",
+		"set lock_configuration = false",
+	} {
+		assert.Error(t, l.Exec(t.Context(), escape), escape)
+	}
+	assert.NoFileExists(t, filepath.Join(dir, "out.csv"))
+}

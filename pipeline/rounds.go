@@ -1,0 +1,142 @@
+package pipeline
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"github.com/apache/arrow-go/v18/arrow"
+	"github.com/apache/arrow-go/v18/arrow/array"
+	"github.com/apache/arrow-go/v18/arrow/memory"
+)
+
+// roundOverfill is the share of a route's lane-miles, in percent, beyond which a pass begins a new round: a tenth of slack for
+// overlaps and turnarounds. Source: definitions, rounds.
+const roundOverfill = 110
+
+// treatingPass is what the rule of rounds needs of a treating pass in a storm. LaneMicro is in millionths of a lane-mile,
+// 0 when the pass is not placed; RouteMicro is the route's.
+type treatingPass struct {
+	PassKey       string    `db:"pass_key"`
+	StormID       string    `db:"storm_id"`
+	RouteID       string    `db:"route_id"`
+	MaterialClass string    `db:"material_class"`
+	Form          string    `db:"form"`
+	BeganAt       time.Time `db:"began_at"`
+	EndedAt       time.Time `db:"ended_at"`
+	LaneMicro     int64     `db:"lane_ulane_mi"`
+	RouteMicro    int64     `db:"route_ulane_mi"`
+}
+
+// treatingPassesQuery gives the treating passes in storms in the order of the rule: by begin, ties by pass_id, else truck_id, as text.
+const treatingPassesQuery = `
+select storm_passes.pass_key, storm_passes.storm_id, storm_passes.route_id, storm_passes.material_class, storm_passes.form,
+    storm_passes.began_at, storm_passes.ended_at, coalesce(pass_measures.lane_ulane_mi, 0) as lane_ulane_mi,
+    pass_measures.route_ulane_mi
+from storm_passes
+inner join passes on passes.pass_key = storm_passes.pass_key
+inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
+where storm_passes.storm_id is not null and storm_passes.is_treating
+order by storm_passes.storm_id, storm_passes.route_id, storm_passes.material_class, storm_passes.form,
+    storm_passes.began_at, coalesce(passes.pass_id, passes.truck_id), storm_passes.pass_key`
+
+// roundsDDL makes the table rounds: one row per treating pass in a storm, with the number of its round from 1.
+const roundsDDL = `create or replace table rounds (
+    pass_key varchar not null,
+    storm_id varchar not null,
+    route_id varchar not null,
+    material_class varchar not null,
+    form varchar not null,
+    round_no bigint not null
+)`
+
+// fillRounds makes the table rounds from storm_passes, passes, pass_measures and the setting round_gap_min.
+// One route's passes of one storm, class and form fall into rounds of their own.
+func fillRounds(ctx context.Context, l *Ledger) error {
+	type setting struct {
+		RoundGapMin float64 `db:"round_gap_min"`
+	}
+	settings, err := readTable[setting](ctx, l, "select round_gap_min from run")
+	if err != nil {
+		return err
+	}
+	if len(settings) != 1 {
+		return fmt.Errorf("rounds: run has %d rows, not 1", len(settings))
+	}
+	passes, err := readTable[treatingPass](ctx, l, treatingPassesQuery)
+	if err != nil {
+		return fmt.Errorf("rounds: %w", err)
+	}
+	if err := l.Exec(ctx, roundsDDL); err != nil {
+		return fmt.Errorf("rounds: %w", err)
+	}
+	gap := time.Duration(settings[0].RoundGapMin * float64(time.Minute))
+	return insertRounds(ctx, l, passes, numberRounds(passes, gap))
+}
+
+// numberRounds gives the round of each pass, from 1. The passes of one storm, route, class and form stand together, in the
+// order of the rule. A pass opens a new round when it begins more than gap after the latest end so far in the round, or when
+// the round's lane-miles plus its own exceed 1.10 x the route's and the round's are not 0.
+func numberRounds(passes []treatingPass, gap time.Duration) []int64 {
+	rounds := make([]int64, len(passes))
+	var latestEnd time.Time
+	var laneMicro int64
+	for i, p := range passes {
+		switch {
+		case i == 0 || !sameTreatment(passes[i-1], p):
+			rounds[i], latestEnd, laneMicro = 1, p.EndedAt, 0
+		case opensRound(p, latestEnd, laneMicro, gap):
+			rounds[i], latestEnd, laneMicro = rounds[i-1]+1, p.EndedAt, 0
+		default:
+			rounds[i] = rounds[i-1]
+		}
+		laneMicro += p.LaneMicro
+		if p.EndedAt.After(latestEnd) {
+			latestEnd = p.EndedAt
+		}
+	}
+	return rounds
+}
+
+// opensRound applies the rule of rounds to pass p and the round so far.
+func opensRound(p treatingPass, latestEnd time.Time, laneMicro int64, gap time.Duration) bool {
+	if p.BeganAt.Sub(latestEnd) > gap {
+		return true
+	}
+	return laneMicro != 0 && 100*(laneMicro+p.LaneMicro) > roundOverfill*p.RouteMicro
+}
+
+// sameTreatment reports whether a and b count in the same rounds.
+func sameTreatment(a, b treatingPass) bool {
+	return a.StormID == b.StormID && a.RouteID == b.RouteID && a.MaterialClass == b.MaterialClass && a.Form == b.Form
+}
+
+// insertRounds writes one row per pass into the table rounds.
+func insertRounds(ctx context.Context, l *Ledger, passes []treatingPass, rounds []int64) error {
+	if len(passes) == 0 {
+		return nil
+	}
+	names := []string{"pass_key", "storm_id", "route_id", "material_class", "form"}
+	var fields []arrow.Field
+	for _, name := range names {
+		fields = append(fields, arrow.Field{Name: name, Type: arrow.BinaryTypes.String})
+	}
+	fields = append(fields, arrow.Field{Name: "round_no", Type: arrow.PrimitiveTypes.Int64})
+	schema := arrow.NewSchema(fields, nil)
+	b := array.NewRecordBuilder(memory.DefaultAllocator, schema)
+	defer b.Release()
+	for i, p := range passes {
+		for j, text := range []string{p.PassKey, p.StormID, p.RouteID, p.MaterialClass, p.Form} {
+			b.Field(j).(*array.StringBuilder).Append(text)
+		}
+		b.Field(len(names)).(*array.Int64Builder).Append(rounds[i])
+	}
+	record := b.NewRecordBatch()
+	defer record.Release()
+	reader, err := array.NewRecordReader(schema, []arrow.RecordBatch{record})
+	if err != nil {
+		return fmt.Errorf("rounds: %w", err)
+	}
+	defer reader.Release()
+	return l.insertRecords(ctx, "rounds", reader)
+}

@@ -1,0 +1,69 @@
+-- observations_told: what each delivered row of weather is tonight: accepted, duplicate, correction or quarantined.
+-- grain:   one row per sha256, line
+-- reads:   raw_weather, files_in_force, stations
+-- units:   air_f degree Fahrenheit; surface_f degree Fahrenheit; dew_f degree Fahrenheit; wind_mph mile per hour; gust_mph mile per hour; wind_deg degree; visibility_mi mile; precip_in inch; snow_depth_in inch
+-- empty:   fault columns are empty on a row that is not quarantined; row_key is empty on one that is
+-- formula: contracts, "Order decides, not arrival"; the row of the same key before it holds the value in force
+create or replace table observations_told as
+with judged as (
+    select
+        files_in_force.file,
+        delivered.* exclude (raw, fault_column, fault_reason, fault_remedy),
+        case
+            when delivered.fault_reason is not null
+                then {'column': delivered.fault_column, 'reason': delivered.fault_reason, 'remedy': delivered.fault_remedy}
+            when delivered.station_id is not null and stations.station_id is null
+                then {'column': 'station_id', 'reason': 'unknown station', 'remedy': 'station_id "' || delivered.station_id || '" is not in reference/stations.csv; add it there, or correct the row'}
+        end as fault
+    from raw_weather as delivered
+    inner join files_in_force on files_in_force.feed = 'weather' and files_in_force.sha256 = delivered.sha256
+    left join stations on stations.station_id = delivered.station_id
+),
+
+keyed as (
+    select
+        *,
+        case
+            when fault is null
+                then station_id || '@' || epoch_us(observed_at)
+        end as row_key,
+        row(
+            station_id,
+            observed_at,
+            air_f,
+            surface_f,
+            dew_f,
+            wind_mph,
+            gust_mph,
+            wind_deg,
+            visibility_mi,
+            precip_in,
+            present_wx,
+            snow_depth_in,
+            precip_is_trace
+        ) as told_values
+    from judged
+),
+
+compared as (
+    select
+        *,
+        row_number() over in_order as place,
+        told_values is not distinct from lag(told_values) over in_order as is_same
+    from keyed
+    window in_order as (partition by row_key order by file, line)
+)
+
+select
+    * exclude (fault, told_values, place, is_same),
+    fault.column as fault_column,
+    fault.reason as fault_reason,
+    fault.remedy as fault_remedy,
+    case
+        when fault is not null then 'quarantined'
+        when place = 1 then 'accepted'
+        when is_same then 'duplicate'
+        else 'correction'
+    end as status
+from compared
+order by file, line;

@@ -1,0 +1,82 @@
+-- wintry_observations: the observations that open a storm or keep one open, with the rule that says so.
+-- grain:   one row per station_id, observed_at
+-- reads:   observations, stations, zones, present_wx_codes, run
+-- units:   air_f and surface_f degree Fahrenheit; precip_uin millionth of an inch; weight_us microsecond
+-- empty:   an observation that is not wintry has no row; phase is empty for rain at or below freezing, bare amounts and drift
+-- formula: definitions, "Is an observation wintry?"; weight and phase: definitions, "Storms", snow_h
+create or replace table wintry_observations as
+with judged as (
+    select
+        zones.district_id,
+        stations.zone_id,
+        observations.station_id,
+        observations.observed_at,
+        coalesce(observations.surface_f, observations.air_f) as t_f,
+        cast(round_even(observations.precip_in * 1e6, 0) as bigint) as precip_uin,
+        observations.precip_in > 0 or coalesce(observations.precip_is_trace, false) as has_amount,
+        lead(observations.observed_at) over (
+            partition by observations.station_id order by observations.observed_at
+        ) as next_observed_at,
+        coalesce(codes.is_frozen_any_temp, false) as is_frozen_any_temp,
+        coalesce(codes.is_frozen_cold, false) as is_frozen_cold,
+        coalesce(codes.is_cold_precip, false) as is_cold_precip,
+        coalesce(codes.has_precip, false) as has_precip,
+        coalesce(codes.has_blowing_snow, false) as has_blowing_snow,
+        case
+            when codes.has_freezing then 'freezing'
+            when codes.has_sleet then 'sleet'
+            when codes.has_snow then 'snow'
+        end as phase
+    from observations
+    inner join stations on stations.station_id = observations.station_id
+    inner join zones on zones.zone_id = stations.zone_id
+    left join present_wx_codes as codes on codes.present_wx = observations.present_wx
+),
+ruled as (
+    select
+        *,
+        case
+            when is_frozen_any_temp then 1
+            when is_frozen_cold and (t_f is null or t_f <= 40.0) then 1
+            when is_cold_precip and t_f <= 32.0 then 2
+            when not has_precip and has_amount and t_f <= 34.0 then 3
+        end as rule
+    from judged
+),
+falling as (
+    select distinct district_id, observed_at
+    from ruled
+    where rule is not null
+),
+drifting as (
+    select
+        ruled.station_id,
+        ruled.observed_at,
+        falling.observed_at as fell_at
+    from ruled
+    asof inner join falling
+        on falling.district_id = ruled.district_id and falling.observed_at <= ruled.observed_at
+    where ruled.rule is null and ruled.has_blowing_snow
+),
+kept_open as (
+    select drifting.station_id, drifting.observed_at
+    from drifting
+    cross join run
+    where epoch_us(drifting.observed_at) - epoch_us(drifting.fell_at) <= run.storm_gap_h * 3600000000
+)
+select
+    ruled.district_id,
+    ruled.zone_id,
+    ruled.station_id,
+    ruled.observed_at,
+    coalesce(ruled.rule, 4) as rule,
+    ruled.phase,
+    ruled.precip_uin,
+    coalesce(
+        least(epoch_us(ruled.next_observed_at) - epoch_us(ruled.observed_at), 3600000000), 3600000000
+    ) as weight_us
+from ruled
+left join kept_open
+    on kept_open.station_id = ruled.station_id and kept_open.observed_at = ruled.observed_at
+where ruled.rule is not null or kept_open.station_id is not null
+order by station_id, observed_at;

@@ -1,0 +1,94 @@
+-- pass_measures: lane-miles, pounds, chloride and cost of every pass.
+-- grain:   one row per pass_key
+-- reads:   passes, routes, materials, prices, run
+-- units:   lane_ulane_mi millionth of a lane-mile; applied_ulb, prewet_ulb, chloride_ulb millionth of a pound; cost_uusd millionth
+--          of a dollar; route_umi and route_ulane_mi of the whole route
+-- empty:   lane_ulane_mi unless placed; applied_ulb unless measured; material_class, form and pounds of a plow-only pass;
+--          prewet_ulb without prewet or with an unknown liquid; cost_uusd where a price is missing for pounds other than 0
+-- formula: definitions, "Pounds and lane-miles of a pass", chloride_lb and cost_usd
+create or replace table pass_measures as
+with known as (
+    select
+        passes.pass_key,
+        passes.material_id,
+        cast(timezone(run.time_zone, passes.began_at) as date) as local_date,
+        routes.zone_id,
+        materials.class,
+        materials.form,
+        materials.lowest_working_f,
+        materials.chloride_fraction,
+        passes.material_id is not null and coalesce(
+            case when materials.form = 'liquid' then passes.dispensed_gal else passes.dispensed_lb end, 1
+        ) <> 0 as is_treating,
+        coalesce(passes.lanes, routes.lanes_per_pass) as lanes,
+        case
+            when passes.lane_miles is not null then passes.lane_miles
+            when passes.from_mi <> passes.to_mi then
+                abs(passes.to_mi - passes.from_mi) * coalesce(passes.lanes, routes.lanes_per_pass)
+            when passes.from_mi is null and passes.to_mi is null then
+                coalesce(nullif(abs(routes.to_mi - routes.from_mi), 0), routes.lane_miles / nullif(routes.lanes, 0))
+                * coalesce(passes.lanes, routes.lanes_per_pass)
+        end as lane_miles,
+        passes.dispensed_lb,
+        passes.rate_set_lb_per_lane_mi,
+        passes.dispensed_gal * materials.dry_lb_per_gal as liquid_lb,
+        passes.prewet_gal,
+        passes.prewet_material_id,
+        passes.prewet_gal * prewets.dry_lb_per_gal as prewet_lb,
+        prewets.chloride_fraction as prewet_chloride_fraction,
+        cast(round_even(abs(routes.to_mi - routes.from_mi) * 1e6, 0) as bigint) as route_umi,
+        cast(round_even(routes.lane_miles * 1e6, 0) as bigint) as route_ulane_mi
+    from passes
+    cross join run
+    inner join routes on routes.route_id = passes.route_id
+    left join materials on materials.material_id = passes.material_id
+    left join materials as prewets on prewets.material_id = passes.prewet_material_id
+),
+weighed as (
+    select
+        *,
+        case
+            when not is_treating then null
+            when form = 'liquid' then liquid_lb
+            else coalesce(dispensed_lb, rate_set_lb_per_lane_mi * lane_miles)
+        end as applied_lb,
+        case when is_treating then prewet_lb end as wetting_lb
+    from known
+),
+priced as (
+    select
+        weighed.*,
+        applied_prices.usd_per_ton as applied_usd_per_ton,
+        prewet_prices.usd_per_ton as prewet_usd_per_ton
+    from weighed
+    asof left join prices as applied_prices
+        on applied_prices.material_id = weighed.material_id and applied_prices.from_date <= weighed.local_date
+    asof left join prices as prewet_prices
+        on prewet_prices.material_id = weighed.prewet_material_id and prewet_prices.from_date <= weighed.local_date
+)
+select
+    pass_key,
+    local_date,
+    zone_id,
+    case when is_treating then class end as material_class,
+    case when is_treating then form end as form,
+    is_treating,
+    lane_miles is not null as is_placed,
+    applied_lb is not null as is_measured,
+    is_treating and prewet_gal > 0 as has_prewet,
+    lanes,
+    lowest_working_f,
+    route_umi,
+    route_ulane_mi,
+    cast(round_even(lane_miles * 1e6, 0) as bigint) as lane_ulane_mi,
+    cast(round_even(applied_lb * 1e6, 0) as bigint) as applied_ulb,
+    cast(round_even(wetting_lb * 1e6, 0) as bigint) as prewet_ulb,
+    cast(round_even(
+        (coalesce(applied_lb * chloride_fraction, 0) + coalesce(wetting_lb * prewet_chloride_fraction, 0)) * 1e6, 0
+    ) as bigint) as chloride_ulb,
+    cast(round_even((
+        case when coalesce(applied_lb, 0) = 0 then 0 else applied_lb / 2000 * applied_usd_per_ton end
+        + case when coalesce(wetting_lb, 0) = 0 then 0 else wetting_lb / 2000 * prewet_usd_per_ton end
+    ) * 1e6, 0) as bigint) as cost_uusd
+from priced
+order by pass_key;

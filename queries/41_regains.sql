@@ -1,0 +1,95 @@
+-- regains: when each route was bare again after each storm of its zone, as road reports tell it.
+-- grain:   one row per storm_id, route_id
+-- reads:   storms, routes, conditions, as_of, run
+-- units:   regain_h hour
+-- empty:   regain_h unless regain_state is bare
+-- formula: definitions, regain: the window runs from the zone's end, that instant left out, to its next storm or regain_cap_h, that
+--          instant included
+create or replace table regains as
+with ends as (
+    select
+        storms.storm_id,
+        storms.zone_id,
+        epoch_us(storms.ended_at) as ended_us,
+        least(
+            lead(epoch_us(storms.began_at)) over (
+                partition by storms.zone_id order by storms.began_at, storms.storm_id
+            ),
+            epoch_us(storms.ended_at) + cast(run.regain_cap_h * 3600000000 as bigint)
+        ) as until_us
+    from storms
+    cross join run
+),
+windows as (
+    select
+        ends.*,
+        routes.route_id,
+        coalesce(ends.until_us > epoch_us(as_of.as_of_at), false) as is_open
+    from ends
+    inner join routes on routes.zone_id = ends.zone_id
+    cross join as_of
+),
+reports as (
+    select
+        route_id,
+        epoch_us(observed_at) as observed_us,
+        cover in ('bare-dry', 'bare-wet') as is_bare
+    from conditions
+),
+before as (
+    select
+        windows.storm_id,
+        windows.route_id,
+        arg_max(reports.is_bare, reports.observed_us) as was_bare
+    from windows
+    inner join reports
+        on reports.route_id = windows.route_id
+        and reports.observed_us between windows.ended_us - 10800000000 and windows.ended_us
+    group by windows.storm_id, windows.route_id
+),
+within as (
+    select
+        windows.storm_id,
+        windows.route_id,
+        max(reports.observed_us) filter (where not reports.is_bare) as last_cover_us,
+        arg_max(reports.is_bare, reports.observed_us) as ends_bare
+    from windows
+    inner join reports
+        on reports.route_id = windows.route_id
+        and reports.observed_us > windows.ended_us
+        and reports.observed_us <= windows.until_us
+    group by windows.storm_id, windows.route_id
+),
+first_bare as (
+    select
+        within.storm_id,
+        within.route_id,
+        min(reports.observed_us) as bare_us
+    from within
+    inner join windows
+        on windows.storm_id = within.storm_id and windows.route_id = within.route_id
+    inner join reports
+        on reports.route_id = windows.route_id
+        and reports.observed_us > coalesce(within.last_cover_us, windows.ended_us)
+        and reports.observed_us <= windows.until_us
+    group by within.storm_id, within.route_id
+)
+select
+    windows.storm_id,
+    windows.route_id,
+    case
+        when windows.is_open then 'open'
+        when within.storm_id is null then 'no reports'
+        when within.ends_bare then 'bare'
+        else 'not bare'
+    end as regain_state,
+    case
+        when windows.is_open or not coalesce(within.ends_bare, false) then null
+        when coalesce(before.was_bare, false) and within.last_cover_us is null then 0.0
+        else (first_bare.bare_us - windows.ended_us) / 3.6e9
+    end as regain_h
+from windows
+left join before on before.storm_id = windows.storm_id and before.route_id = windows.route_id
+left join within on within.storm_id = windows.storm_id and within.route_id = windows.route_id
+left join first_bare on first_bare.storm_id = windows.storm_id and first_bare.route_id = windows.route_id
+order by storm_id, route_id;

@@ -1,0 +1,37 @@
+-- round_gaps: how many rounds a route got and the time between their first begins.
+-- grain:   one row per storm_id, route_id, material_class, form
+-- reads:   rounds, storm_passes
+-- units:   rounds a number; median_round_gap_h hour
+-- empty:   median_round_gap_h with one round
+-- formula: definitions, rounds and median_round_gap_h
+create or replace table round_gaps as
+with begun as (
+    select
+        rounds.storm_id,
+        rounds.route_id,
+        rounds.material_class,
+        rounds.form,
+        rounds.round_no,
+        epoch_us(min(storm_passes.began_at)) as began_us
+    from rounds
+    inner join storm_passes on storm_passes.pass_key = rounds.pass_key
+    group by rounds.storm_id, rounds.route_id, rounds.material_class, rounds.form, rounds.round_no
+),
+spaced as (
+    select
+        *,
+        began_us - lag(began_us) over (
+            partition by storm_id, route_id, material_class, form order by round_no
+        ) as gap_us
+    from begun
+)
+select
+    storm_id,
+    route_id,
+    material_class,
+    form,
+    count(*) as rounds,
+    median(gap_us) / 3.6e9 as median_round_gap_h
+from spaced
+group by storm_id, route_id, material_class, form
+order by storm_id, route_id, material_class, form;

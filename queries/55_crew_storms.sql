@@ -1,0 +1,83 @@
+-- crew_storms: what each crew put down on each route in each storm, and how many acetate storms it had worked before.
+-- grain:   one row per storm_id, crew_id, route_id, material_class, form
+-- reads:   storm_passes, pass_measures, storms, crews, treatments, run
+-- units:   lane_miles lane-mile; applied_lb pound; rate_lb_per_lane_mi pound per lane-mile; prior_storms a number
+-- empty:   plow-only passes have no row; prior_storms unless acetate; learning_use unless acetate and solid; applied_lb where no pass is
+--          measured; the rate where it has no denominator
+-- formula: definitions, "Experience"
+create or replace table crew_storms as
+with sums as (
+    select
+        storm_passes.storm_id,
+        storm_passes.crew_id,
+        storm_passes.route_id,
+        pass_measures.material_class,
+        pass_measures.form,
+        any_value(storm_passes.season) as season,
+        any_value(storm_passes.zone_id) as zone_id,
+        coalesce(sum(pass_measures.lane_ulane_mi), 0) as treated_ulane_mi,
+        coalesce(sum(pass_measures.lane_ulane_mi) filter (where pass_measures.is_measured), 0) as measured_ulane_mi,
+        sum(pass_measures.applied_ulb) as applied_ulb,
+        coalesce(sum(pass_measures.applied_ulb) filter (where not pass_measures.is_placed), 0) as unplaced_ulb
+    from storm_passes
+    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
+    where storm_passes.storm_id is not null and storm_passes.is_treating
+    group by
+        storm_passes.storm_id, storm_passes.crew_id, storm_passes.route_id, pass_measures.material_class, pass_measures.form
+),
+begun as (
+    select storm_id, min(run_began_at) as run_began_at
+    from storms
+    group by storm_id
+),
+worked as (
+    select distinct sums.crew_id, sums.storm_id, begun.run_began_at
+    from sums
+    inner join begun on begun.storm_id = sums.storm_id
+    where sums.material_class = 'acetate'
+),
+counted as (
+    select
+        crew_id,
+        storm_id,
+        rank() over (partition by crew_id order by run_began_at) - 1 as earlier_storms
+    from worked
+),
+rated as (
+    select
+        sums.*,
+        (sums.applied_ulb - sums.unplaced_ulb) / nullif(sums.measured_ulane_mi, 0) as rate_lb_per_lane_mi,
+        counted.earlier_storms + cast(crews.prior_acetate_storms as bigint) as prior_storms,
+        storms.is_open,
+        treatments.applied_ulb as route_applied_ulb
+    from sums
+    inner join storms on storms.storm_id = sums.storm_id and storms.zone_id = sums.zone_id
+    inner join crews on crews.crew_id = sums.crew_id
+    left join counted on counted.crew_id = sums.crew_id and counted.storm_id = sums.storm_id
+    inner join treatments
+        on treatments.storm_id = sums.storm_id and treatments.route_id = sums.route_id
+        and treatments.material_class = sums.material_class and treatments.form = sums.form
+)
+select
+    rated.season,
+    rated.storm_id,
+    rated.crew_id,
+    rated.route_id,
+    rated.material_class,
+    rated.form,
+    case when rated.material_class = 'acetate' then rated.prior_storms end as prior_storms,
+    rated.treated_ulane_mi / 1e6 as treated_lane_miles,
+    rated.measured_ulane_mi / 1e6 as measured_lane_miles,
+    rated.applied_ulb / 1e6 as applied_lb,
+    rated.rate_lb_per_lane_mi,
+    case
+        when rated.material_class <> 'acetate' or rated.form <> 'solid' then null
+        when coalesce(rated.rate_lb_per_lane_mi, 0) = 0 then 'no pounds'
+        when rated.is_open then 'open storm'
+        when rated.measured_ulane_mi < run.learning_min_lane_mi * 1000000 then 'too small'
+        when 4 * rated.applied_ulb < rated.route_applied_ulb then 'shared route'
+        else 'used'
+    end as learning_use
+from rated
+cross join run
+order by storm_id, crew_id, route_id, material_class, form;

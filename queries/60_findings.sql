@@ -1,0 +1,117 @@
+-- findings: what a person should look at, never turned into a zero.
+-- grain:   one row per kind, subject_kind, subject_id, storm_id, since_at, detail
+-- reads:   zones, stations, storms, routes, storm_passes, passes, pass_measures, treatments, round_gaps, observations,
+--          present_wx_codes, set_aside
+-- units:   amount, in the unit that detail names
+-- empty:   storm_id where the finding is of no storm; since_at where it is of no instant
+-- formula: definitions, "Pounds and lane-miles of a pass", findings; the 25 and 1200 pounds per lane-mile and the 0.6 are the definition's
+create or replace table findings as
+with zones_blind as (
+    select 'zone without station' as kind, 'zone' as subject_kind, zones.zone_id as subject_id,
+        'no weather station: its storms are those of the district' as detail
+    from zones
+    left join stations on stations.zone_id = zones.zone_id
+    where stations.zone_id is null
+),
+open_storms as (
+    select 'open storm' as kind, 'zone' as subject_kind, zone_id as subject_id, storm_id, began_at as since_at,
+        hours as amount, 'hours so far; its figures may still change' as detail
+    from storms
+    where is_open
+),
+visited as (
+    select distinct storm_id, zone_id, route_id
+    from storm_passes
+    where storm_id is not null
+),
+neighbours as (
+    select storm_id, zone_id, count(*) as routes_with_log
+    from visited
+    group by storm_id, zone_id
+),
+no_log as (
+    select 'no log' as kind, 'route' as subject_kind, routes.route_id as subject_id, storms.storm_id,
+        storms.began_at as since_at, neighbours.routes_with_log as amount,
+        'other routes of its zone have passes in this storm, this one has none' as detail
+    from storms
+    inner join routes on routes.zone_id = storms.zone_id
+    inner join neighbours on neighbours.storm_id = storms.storm_id and neighbours.zone_id = storms.zone_id
+    left join visited on visited.storm_id = storms.storm_id and visited.route_id = routes.route_id
+    where visited.route_id is null
+),
+silent as (
+    select 'no weather' as kind, 'zone' as subject_kind, storms.zone_id as subject_id, storms.storm_id,
+        storms.began_at as since_at, count(distinct stations.station_id) as amount,
+        'stations of the zone, none of which reported in the storm' as detail
+    from storms
+    inner join stations on stations.zone_id = storms.zone_id
+    left join observations
+        on observations.station_id = stations.station_id
+        and observations.observed_at between storms.began_at and storms.ended_at
+    group by storms.zone_id, storms.storm_id, storms.began_at
+    having count(observations.observed_at) = 0
+),
+twice as (
+    select 'same truck and begin' as kind, 'truck' as subject_kind, truck_id as subject_id, began_at as since_at,
+        count(*) as amount, 'passes, with and without a pass_id: one pass logged twice?' as detail
+    from passes
+    group by truck_id, began_at
+    having count(pass_id) between 1 and count(*) - 1
+),
+unread as (
+    select 'weather not read' as kind, 'station' as subject_kind, observations.station_id as subject_id,
+        min(observations.observed_at) as since_at, count(*) as amount,
+        'reports whose present weather does not decode' as detail
+    from observations
+    left join present_wx_codes on present_wx_codes.present_wx = observations.present_wx
+    where observations.present_wx is not null and present_wx_codes.present_wx is null
+    group by observations.station_id
+),
+odd_passes as (
+    select 'lanes or direction' as kind, 'pass' as subject_kind, pass_measures.pass_key as subject_id, storm_passes.storm_id,
+        storm_passes.began_at as since_at, pass_measures.applied_ulb / pass_measures.lane_ulane_mi as amount,
+        concat('lb per lane-mile on route ', storm_passes.route_id, ': lanes or direction?') as detail
+    from pass_measures
+    inner join storm_passes on storm_passes.pass_key = pass_measures.pass_key
+    where pass_measures.lane_ulane_mi > 0
+        and (pass_measures.applied_ulb < 25 * pass_measures.lane_ulane_mi
+            or pass_measures.applied_ulb > 1200 * pass_measures.lane_ulane_mi)
+),
+odd_routes as (
+    select 'lanes or direction' as kind, 'route' as subject_kind, treatments.route_id as subject_id, treatments.storm_id,
+        treatments.first_application_at as since_at, treatments.treated_ulane_mi / treatments.route_ulane_mi as amount,
+        concat('applications in ', round_gaps.rounds, ' rounds of ', treatments.material_class, ' ', treatments.form,
+            ': lanes or direction?') as detail
+    from treatments
+    inner join round_gaps
+        on round_gaps.storm_id = treatments.storm_id and round_gaps.route_id = treatments.route_id
+        and round_gaps.material_class = treatments.material_class and round_gaps.form = treatments.form
+    where 10 * treatments.treated_ulane_mi < 6 * round_gaps.rounds * treatments.route_ulane_mi
+),
+aside as (
+    select 'set aside' as kind, 'truck' as subject_kind, coalesce(truck_id, '(none given)') as subject_id, first_at as since_at,
+        dispensed_lb as amount, concat('lb in ', "rows", ' rows not counted: ', reason) as detail
+    from set_aside
+),
+found as (
+    select * from zones_blind
+    union all by name
+    select * from open_storms
+    union all by name
+    select * from no_log
+    union all by name
+    select * from silent
+    union all by name
+    select * from twice
+    union all by name
+    select * from unread
+    union all by name
+    select * from odd_passes
+    union all by name
+    select * from odd_routes
+    union all by name
+    select * from aside
+)
+select kind, subject_kind, subject_id, storm_id, since_at, cast(amount as double) as amount, detail
+from found
+order by kind, subject_kind, subject_id, storm_id nulls first, since_at nulls first, detail;
