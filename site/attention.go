@@ -7,7 +7,7 @@ import (
 )
 
 // findingOrder puts what costs most trust in the figures first; kinds that are not listed come before `open storm`.
-var findingOrder = []string{"no log", "zone without station", "no weather", "same truck and begin", "lanes or direction"}
+var findingOrder = []string{"set aside", "no log", "zone without station", "no weather", "weather not read", "same truck and begin", "lanes or direction"}
 
 // lastFinding is the kind that needs a look only after all others.
 const lastFinding = "open storm"
@@ -88,7 +88,7 @@ func (b *book) ofKind(list []Finding, kind string) []Finding {
 
 func (b *book) findingCells(f Finding, root string) []Cell {
 	return []Cell{{Text: capital(f.Kind)}, b.subject(f, root), {Text: cmp.Or(f.StormID, missing), Href: b.stormHref(root, f.StormID)},
-		{Text: b.clock.momentOf(f.SinceAt)}, {Text: cmp.Or(f.Detail, missing)}}
+		{Text: b.clock.momentOf(f.SinceAt)}, {Text: findingSentence(f.Amount, f.Detail)}}
 }
 
 // subject names what a finding is about, with a link where it has a page.

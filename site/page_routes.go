@@ -99,7 +99,8 @@ func (b *book) routePage(route Route) (page, error) {
 	if err != nil {
 		return page{}, err
 	}
-	p.Sections = append(p.Sections, course, Section{ID: "assignments", Title: "What it is assigned", Tables: []Table{b.assignmentTable(route)}}, b.outsideSection(route.RouteID))
+	p.Sections = append(p.Sections, course, Section{ID: "work", Title: "Crews and rounds", Tables: []Table{b.routeWorkTable(rows)}},
+		Section{ID: "assignments", Title: "What it is assigned", Tables: []Table{b.assignmentTable(route)}}, b.outsideSection(route.RouteID))
 	return p, nil
 }
 
@@ -150,19 +151,34 @@ func (b *book) routeCourse(routeID string, rows []StormRoute) (Section, error) {
 }
 
 func (b *book) routeTable(rows []StormRoute) Table {
-	table := Table{ID: "route-storms", Caption: "Every storm on this route, the latest first", Download: "storm_routes.csv",
+	table := Table{ID: "route-storms", Caption: "What the route got in every storm, the latest first", Download: "storm_routes.csv",
 		Columns: append([]Column{words("Storm"), words("Material")}, routeStormColumns()...), Empty: "No pass was reported in a storm."}
-	for i := len(rows) - 1; i >= 0; i-- {
-		storm, _ := b.zoneRow(rows[i].StormID, rows[i].ZoneID)
-		row := Row{Cells: append([]Cell{link(rows[i].StormID, b.stormHref("../", rows[i].StormID)), materialCell(rows[i].MaterialClass, rows[i].Form)}, b.routeStormCells(rows[i], storm)...)}
-		row.Cells[len(row.Cells)-1].Text = b.crewNames(rows[i].CrewIDs)
-		if storm.IsOpen {
-			row.Mark = "open"
-			row.Cells[0].Text += ", open"
-		}
-		table.Rows = append(table.Rows, row)
+	for _, r := range slices.Backward(rows) {
+		storm, _ := b.zoneRow(r.StormID, r.ZoneID)
+		table.Rows = append(table.Rows, b.stormRow(r, storm, b.routeStormCells(r, storm)))
 	}
 	return table
+}
+
+// routeWorkTable says how the route was worked in each storm, and by which crews.
+func (b *book) routeWorkTable(rows []StormRoute) Table {
+	table := Table{ID: "route-work", Caption: "How the route was worked in every storm, the latest first", Download: "storm_routes.csv",
+		Columns: append([]Column{words("Storm"), words("Material")}, workColumns()...), Empty: "No pass was reported in a storm."}
+	for _, r := range slices.Backward(rows) {
+		storm, _ := b.zoneRow(r.StormID, r.ZoneID)
+		table.Rows = append(table.Rows, b.stormRow(r, storm, b.workCells(r)))
+	}
+	return table
+}
+
+// stormRow heads a route's cells with the storm and the material.
+func (b *book) stormRow(r StormRoute, storm Storm, rest []Cell) Row {
+	row := Row{Cells: append([]Cell{link(r.StormID, b.stormHref("../", r.StormID)), materialCell(r.MaterialClass, r.Form)}, rest...)}
+	if storm.IsOpen {
+		row.Mark = "open"
+		row.Cells[0].Text += ", open"
+	}
+	return row
 }
 
 // crewNames names the crews of a list that `;` separates.

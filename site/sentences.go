@@ -2,6 +2,7 @@ package site
 
 import (
 	"fmt"
+	"math"
 	"strings"
 )
 
@@ -301,4 +302,17 @@ func partWritten(all, written int) string {
 		return ""
 	}
 	return "; the first " + whole(written) + " stand here"
+}
+
+// findingSentence writes a finding's amount before what it counts; amounts of 100 and more are whole.
+func findingSentence(amount *float64, detail string) string {
+	switch {
+	case amount == nil && detail == "":
+		return missing
+	case amount == nil:
+		return detail
+	case *amount >= 100 || *amount == math.Trunc(*amount):
+		return strings.TrimSpace(fixed(amount, 0) + " " + detail)
+	}
+	return strings.TrimSpace(fixed(amount, 1) + " " + detail)
 }

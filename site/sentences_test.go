@@ -115,3 +115,11 @@ func TestSmallSentences(t *testing.T) {
 	assert.Equal(t, "900 rows are set aside; the first 500 stand here. Mend the row or the reference table, deliver again, and it is counted the next night.", quarantineSentence(900, 500))
 	assert.Equal(t, "No findings. None of them is about a crew.", findingsSentence(0, 0))
 }
+
+func TestFindingSentence(t *testing.T) {
+	assert.Equal(t, missing, findingSentence(nil, ""))
+	assert.Equal(t, "no station", findingSentence(nil, "no station"))
+	assert.Equal(t, "7 other routes have passes", findingSentence(ptr(7.0), "other routes have passes"))
+	assert.Equal(t, "1,300 lb per lane-mile", findingSentence(ptr(1300.4), "lb per lane-mile"))
+	assert.Equal(t, "9.5 hours so far", findingSentence(ptr(9.52), "hours so far"))
+}
