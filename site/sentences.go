@@ -316,3 +316,19 @@ func findingSentence(amount *float64, detail string) string {
 	}
 	return strings.TrimSpace(fixed(amount, 1) + " " + detail)
 }
+
+// reasonsSentence names at most three reasons.
+func reasonsSentence(reasons []string) string {
+	if len(reasons) <= 3 {
+		return strings.Join(reasons, "; ")
+	}
+	return strings.Join(reasons[:3], "; ") + fmt.Sprintf("; %d more", len(reasons)-3)
+}
+
+// moreTrucksSentence says how many trucks a short table leaves out.
+func moreTrucksSentence(n int) string {
+	if n <= 0 {
+		return ""
+	}
+	return capital(counted(n, "more truck stands", "more trucks stand")) + " on the data page."
+}

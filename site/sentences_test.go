@@ -123,3 +123,12 @@ func TestFindingSentence(t *testing.T) {
 	assert.Equal(t, "1,300 lb per lane-mile", findingSentence(ptr(1300.4), "lb per lane-mile"))
 	assert.Equal(t, "9.5 hours so far", findingSentence(ptr(9.52), "hours so far"))
 }
+
+func TestReasonsAndTrucks(t *testing.T) {
+	assert.Empty(t, reasonsSentence(nil))
+	assert.Equal(t, "a; b; c", reasonsSentence([]string{"a", "b", "c"}))
+	assert.Equal(t, "a; b; c; 2 more", reasonsSentence([]string{"a", "b", "c", "d", "e"}))
+	assert.Empty(t, moreTrucksSentence(0))
+	assert.Equal(t, "1 more truck stands on the data page.", moreTrucksSentence(1))
+	assert.Equal(t, "4 more trucks stand on the data page.", moreTrucksSentence(4))
+}
