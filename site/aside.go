@@ -6,7 +6,7 @@ import (
 )
 
 // mostTrucks bounds the trucks that the season page lists as not counted yet; the data page has them all.
-const mostTrucks = 8
+const mostTrucks = 4
 
 // asideSum is what is set aside of one truck.
 type asideSum struct {

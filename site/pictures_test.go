@@ -33,7 +33,7 @@ func TestPictures(t *testing.T) {
 		name, page    string
 		width, height int64
 	}{
-		{"season", "index.html", 1280, 1900},
+		{"season", "index.html", 1280, 2150},
 		{"storm", latestOf(t, filepath.Join(public, "storms"), 2), 1280, 1400},
 		{"route", latestOf(t, filepath.Join(public, "routes"), 1), 1280, 1400},
 		{"phone", "index.html", 390, 1200},

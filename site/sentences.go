@@ -76,7 +76,7 @@ func thirdsSentence(c classTally) string {
 	case c.first == nil:
 		return fmt.Sprintf("%s: too few storms for a first and a latest third (%d, %d needed).", capital(c.class), n, fewestForThirds)
 	}
-	return fmt.Sprintf("%s: %s lb per lane-mile in the first %s, %s in the latest %s; bare lane after %s h, then %s h; mean air %s °F, then %s °F.",
+	return fmt.Sprintf("%s: %s lb per lane-mile in the first %s, %s in the latest %s; bare lane after %s h, then %s h; mean air %s °F, then %s °F.",
 		capital(c.class), pounds(c.first.rate()), counted(len(c.first.storms), "storm", "storms"), pounds(c.latest.rate()),
 		counted(len(c.latest.storms), "storm", "storms"), hours(c.first.regainH()), hours(c.latest.regainH()),
 		degrees(c.first.airF()), degrees(c.latest.airF()))

@@ -40,7 +40,7 @@ func TestSeasonSentence(t *testing.T) {
 func TestThirdsSentence(t *testing.T) {
 	assert.Equal(t, "No solid acetate was reported in a closed storm.", thirdsSentence(classTally{class: acetate}))
 	assert.Equal(t, "Acetate: too few storms for a first and a latest third (2, 3 needed).", thirdsSentence(summed(acetate, 400, "a", "b")))
-	assert.Equal(t, "Acetate: 450 lb per lane-mile in the first 1 storm, 340 in the latest 1 storm; bare lane after 3.0 h, then 3.0 h; mean air 20.0 °F, then 20.0 °F.",
+	assert.Equal(t, "Acetate: 450 lb per lane-mile in the first 1 storm, 340 in the latest 1 storm; bare lane after 3.0 h, then 3.0 h; mean air 20.0 °F, then 20.0 °F.",
 		thirdsSentence(withThirds(summed(acetate, 400, "a", "b", "c"), 450, 340)))
 }
 
