@@ -140,7 +140,7 @@ func (p *RowParser) Parse(cells []string) ([]Value, *Fault) {
 	return values, nil
 }
 
-// parseAll gives the values of one row and every fault, by the order of the contract's fields.
+// parseAll gives the values of one row, null where a cell is at fault, and every fault, by the order of the contract's fields.
 func (p *RowParser) parseAll(cells []string) ([]Value, []Fault) {
 	if fault := p.countCells(cells); fault != nil {
 		return nil, []Fault{*fault}
@@ -165,7 +165,7 @@ func (p *RowParser) parseAll(cells []string) ([]Value, []Fault) {
 	if len(faults) == 0 {
 		return values, nil
 	}
-	return nil, inContractOrder(faults)
+	return values, inContractOrder(faults)
 }
 
 func (p *RowParser) countCells(cells []string) *Fault {
