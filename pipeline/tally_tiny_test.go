@@ -33,6 +33,12 @@ func openTinyDistrict(ctx context.Context, t *testing.T) *Ledger {
 	t.Helper()
 	dir := t.TempDir()
 	require.NoError(t, os.CopyFS(dir, os.DirFS(tinyFolder)))
+	return tallyFolder(ctx, t, dir)
+}
+
+// tallyFolder loads a district folder into a ledger in memory and tallies it.
+func tallyFolder(ctx context.Context, t *testing.T, dir string) *Ledger {
+	t.Helper()
 	settings, err := ReadSettings(filepath.Join(dir, "district.toml"))
 	require.NoError(t, err)
 	reference, err := ReadReference(dir, settings)
