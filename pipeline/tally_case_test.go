@@ -70,7 +70,7 @@ func splitCells(t *testing.T, line string) []string {
 // giveTallyRows fills the loaded tables: what the case gives of a table replaces what the base gives of it.
 func giveTallyRows(ctx context.Context, t *testing.T, l *Ledger, base, own []tallyBlock) {
 	t.Helper()
-	require.NoError(t, l.Exec(ctx, loadedDDL))
+	createLoaded(ctx, t, l, "America/Denver")
 	defaults := map[string]tallyBlock{}
 	given := map[string][]tallyBlock{}
 	for _, blocks := range [][]tallyBlock{base, own} {
