@@ -11,20 +11,19 @@ import (
 // trace_k = tr W_kk, square_kl = |W_kl|^2 (Frobenius), form_kl = v_k'W_kl v_l, length_k = v_k'v_k.
 type moments struct {
 	trace, length []float64
-	square, form  *mat.SymDense
+	square, form  [][]float64
 }
 
 // moments sums over the blocks. Rows with theta 0 give zeros.
 func (s *system) moments(inverse *mat.SymDense) moments {
 	count := len(s.theta)
-	m := moments{trace: make([]float64, count), length: make([]float64, count),
-		square: mat.NewSymDense(count, nil), form: mat.NewSymDense(count, nil)}
+	m := moments{trace: make([]float64, count), length: make([]float64, count), square: squareTable(count), form: squareTable(count)}
 	raw := inverse.RawSymmetric()
 	for k := range count {
 		for l := k; l < count; l++ {
 			square, form := s.blockMoments(raw.Data, raw.Stride, k, l)
-			m.square.SetSym(k, l, square)
-			m.form.SetSym(k, l, form)
+			m.square[k][l], m.square[l][k] = square, square
+			m.form[k][l], m.form[l][k] = form, form
 		}
 		from, to := s.cross.span(k)
 		for a := from; a < to; a++ {
@@ -33,6 +32,14 @@ func (s *system) moments(inverse *mat.SymDense) moments {
 		}
 	}
 	return m
+}
+
+func squareTable(count int) [][]float64 {
+	table := make([][]float64, count)
+	for k := range table {
+		table[k] = make([]float64, count)
+	}
+	return table
 }
 
 // blockMoments is |W_kl|^2 and v_k'W_kl v_l. Only the upper triangle of the inverse is read.
@@ -72,7 +79,7 @@ func (s *system) profiled(m moments, active []int) (gradient []float64, hessian 
 		gradient[a] = 2 / s.theta[k] * (m.trace[k] - m.length[k]/variance)
 		for b := a; b < len(active); b++ {
 			l := active[b]
-			value := -m.square.At(k, l) + 2*m.form.At(k, l)/variance - m.length[k]*m.length[l]/(free*variance*variance)
+			value := -m.square[k][l] + 2*m.form[k][l]/variance - m.length[k]*m.length[l]/(free*variance*variance)
 			value *= 4 / (s.theta[k] * s.theta[l])
 			if a == b {
 				value += gradient[a] / s.theta[k]
@@ -93,7 +100,7 @@ func (s *system) full(m moments, active []int) *mat.SymDense {
 	for a, k := range active {
 		for b := a; b < size; b++ {
 			l := active[b]
-			value := 4 / (s.theta[k] * s.theta[l]) * (-m.square.At(k, l) + 2*m.form.At(k, l)/variance)
+			value := 4 / (s.theta[k] * s.theta[l]) * (-m.square[k][l] + 2*m.form[k][l]/variance)
 			if a == b {
 				value += 2 / (s.theta[k] * s.theta[k]) * (m.trace[k] - m.length[k]/variance)
 			}

@@ -6,12 +6,13 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// The search. d(theta) depends on theta only through theta^2, so it is even in every coordinate: the bound theta >= 0 needs no
-// constraint, a step across 0 is folded back, and a minimum at the boundary is an ordinary minimum at theta = 0. Newton's
-// method with exact derivatives, eigenvalues taken by their size (so that every step goes down) and halving.
+// The search. d(theta) depends on theta only through theta^2, so it is even in every coordinate, and a minimum at the boundary
+// is an ordinary minimum at theta = 0, without a constraint. Newton's method with exact derivatives, eigenvalues taken by their
+// size (so that every step goes down) and halving.
 const (
 	maxSteps    = 200
 	smallEnough = 1e-11 // predicted fall of the criterion at which the search ends
+	tolerable   = 1e-7  // predicted fall that may be left where rounding hides it
 	snapShare   = 1e-7  // theta^2 x rows per level below which a component is set to exactly 0
 	maxShare    = 1e10  // theta^2 x rows per level above which the residual variance counts as vanished
 	gain        = 1e-9  // fall of the criterion that counts
@@ -118,7 +119,10 @@ func (c *cross) newton(s *system) (*system, error) {
 		if !ok {
 			return nil, fault(NotConverged, "", "the Hessian cannot be decomposed")
 		}
-		next = c.walk(s, active, step)
+		next = c.walk(s, active, step, fall)
+		if next == nil && fall > tolerable {
+			return nil, fault(NotConverged, "", "no step goes down although %g is predicted", fall)
+		}
 		if next == nil {
 			return s, nil
 		}
@@ -181,18 +185,20 @@ func descent(gradient []float64, hessian *mat.SymDense) (step []float64, fall fl
 	return step, fall, !math.IsNaN(fall) && !math.IsInf(fall, 0)
 }
 
-// walk takes the step, at most to thrice theta (or 1) a coordinate, and halves it until the criterion falls. nil: it does not.
-func (c *cross) walk(s *system, active []int, step []float64) *system {
+// walk takes the step, at most to thrice theta (or 0.3) and at least to a fiftieth of theta in a coordinate, and halves it
+// until the criterion falls by a tenth of what is predicted. nil: it does not, which is the end in double precision.
+func (c *cross) walk(s *system, active []int, step []float64, fall float64) *system {
 	length := 1.0
 	for a, k := range active {
 		length = math.Min(length, 2*math.Max(s.theta[k], 0.1)/math.Max(math.Abs(step[a]), 1e-300))
 	}
-	for range 30 {
+	noise := 1e-14 * math.Abs(s.criterion)
+	for range 40 {
 		theta := append([]float64(nil), s.theta...)
 		for a, k := range active {
-			theta[k] = math.Abs(theta[k] + length*step[a])
+			theta[k] = math.Max(theta[k]+length*step[a], theta[k]/50)
 		}
-		if next, ok := c.solve(theta); ok && next.criterion <= s.criterion {
+		if next, ok := c.solve(theta); ok && next.criterion <= s.criterion-0.1*length*fall+noise {
 			return next
 		}
 		length /= 2

@@ -163,11 +163,11 @@ func (s *system) penalisedSquares() float64 {
 }
 
 // inverse is the inverse of the mixed-model equations, (q + p) x (q + p), in the order of the columns, for spherical effects
-// and the coordinates of q. Only its upper triangle is filled.
+// and the coordinates of q. Only its upper triangle is filled. (1 x 1 and unused where there is no column.)
 func (s *system) inverse() *mat.SymDense {
 	c := s.cross
 	shift := c.leadSize()
-	result := mat.NewSymDense(c.random+c.p, nil)
+	result := mat.NewSymDense(max(1, c.random+c.p), nil)
 	complement := make([]float64, c.restSize*c.restSize)
 	if c.restSize > 0 {
 		var rest mat.SymDense
