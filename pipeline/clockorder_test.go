@@ -13,7 +13,7 @@ type clockRow struct{ truck, began, ended, beganUTC, endedUTC string }
 
 func checkPassClocks(t *testing.T, zone, day string, rows []clockRow) {
 	t.Helper()
-	p := parserOf(t, "passes", Mapping{}, zone, passHeader)
+	p := parserOf(t, "passes", Mapping{}, zone, passCells)
 	for i, row := range rows {
 		began, ended := day+" "+row.began, day+" "+row.ended
 		if len(row.began) > 8 {

@@ -40,7 +40,7 @@ func valueOf(t *testing.T, p *RowParser, values []Value, column string) Value {
 	return values[place]
 }
 
-const passHeader = "truck_id|crew_id|route_id|began_at|ended_at"
+const passCells = "truck_id|crew_id|route_id|began_at|ended_at"
 
 // cellOf parses one cell of a feed's column beside a row that is otherwise in order.
 func cellOf(t *testing.T, column, cell string) (Value, *Fault) {
@@ -53,7 +53,7 @@ func cellOf(t *testing.T, column, cell string) (Value, *Fault) {
 		}
 		return valueOf(t, p, values, column), nil
 	}
-	p := parserOf(t, "passes", Mapping{}, "UTC", passHeader+"|"+column)
+	p := parserOf(t, "passes", Mapping{}, "UTC", passCells+"|"+column)
 	values, fault := p.Parse([]string{"T1", "C1", "R1", "2030-01-05 03:00", "2030-01-05 04:00", cell})
 	if fault != nil {
 		return Value{}, fault
@@ -138,12 +138,12 @@ func TestHeaders(t *testing.T) {
 	}
 	assert.Equal(t, Fault{"ended_at", ReasonColumnMissing, "the header has no ended_at; add the column, or map another header to it in district.toml"},
 		*reject(Mapping{}, "truck_id|crew_id|route_id|began_at"))
-	assert.Equal(t, ReasonHeaderTwice, reject(Mapping{}, passHeader+"|note|note").Reason)
-	absent := reject(Mapping{Columns: map[string]ColumnSource{"note": {From: "Remark"}}}, passHeader+"|Remarks")
+	assert.Equal(t, ReasonHeaderTwice, reject(Mapping{}, passCells+"|note|note").Reason)
+	absent := reject(Mapping{Columns: map[string]ColumnSource{"note": {From: "Remark"}}}, passCells+"|Remarks")
 	assert.Equal(t, ReasonMappedMissing, absent.Reason)
 	assert.Contains(t, absent.Remedy, `"Remarks"`)
 
-	p := parserOf(t, "passes", Mapping{Columns: map[string]ColumnSource{"note": {From: "Remark"}}}, "UTC", passHeader+"|Remark|note|Odometer|")
+	p := parserOf(t, "passes", Mapping{Columns: map[string]ColumnSource{"note": {From: "Remark"}}}, "UTC", passCells+"|Remark|note|Odometer|")
 	assert.Equal(t, []string{"note", "Odometer"}, p.UnknownColumns())
 	values, fault := p.Parse([]string{"T1", "C1", "R1", "2030-01-05 03:00", "2030-01-05 04:00", "mapped", "own", "7", ""})
 	require.Nil(t, fault)
@@ -152,7 +152,7 @@ func TestHeaders(t *testing.T) {
 }
 
 func TestCellCountsAndOrderOfFaults(t *testing.T) {
-	p := parserOf(t, "passes", Mapping{}, "UTC", "dispensed_lb|"+passHeader)
+	p := parserOf(t, "passes", Mapping{}, "UTC", "dispensed_lb|"+passCells)
 	_, fault := p.Parse([]string{"1", "T1", "C1", "R1", "2030-01-05 03:00"})
 	require.NotNil(t, fault)
 	assert.Equal(t, ReasonFewerCells, fault.Reason)
@@ -169,7 +169,7 @@ func TestCellCountsAndOrderOfFaults(t *testing.T) {
 }
 
 func TestRulesWithinARow(t *testing.T) {
-	p := parserOf(t, "passes", Mapping{}, "UTC", passHeader+"|from_mi|to_mi")
+	p := parserOf(t, "passes", Mapping{}, "UTC", passCells+"|from_mi|to_mi")
 	cases := []struct{ ended, from, to, column, reason string }{
 		{"2030-01-05 03:00", "", "", "", ""},
 		{"2030-01-05 02:59", "", "", "ended_at", ReasonEndBeforeBegin},
