@@ -44,8 +44,7 @@ func openComparisonCase(t *testing.T, path string) (*Ledger, []tallyBlock) {
 
 // comparisonSettings are the defaults.
 func comparisonSettings() *Settings {
-	s := defaultSettings()
-	return s
+	return defaultSettings()
 }
 
 // TestComparisonCases holds every query of the comparison against rows worked by hand from the definitions.
@@ -131,6 +130,8 @@ func assertComparisonGrains(ctx context.Context, t *testing.T, l *Ledger) {
 	}
 }
 
+var tableFirstColumn = map[string][]string{"comparison": {"season"}, "storm_reasons": {"storm_id"}, "used_rates": {"material_id"}}
+
 // TestComparisonRunsOnNothing: no storm, no row, no error.
 func TestComparisonRunsOnNothing(t *testing.T) {
 	l := openTestLedger(t)
@@ -138,7 +139,7 @@ func TestComparisonRunsOnNothing(t *testing.T) {
 	require.NoError(t, tally(t.Context(), l))
 	require.NoError(t, tallyComparison(t.Context(), l, comparisonSettings()))
 	for _, name := range []string{"comparison", "storm_reasons", "used_rates"} {
-		assert.Empty(t, readCells(t.Context(), t, l, name, []string{"*"}[:0]), name)
+		assert.Empty(t, readCells(t.Context(), t, l, name, tableFirstColumn[name]), name)
 	}
 }
 
@@ -160,8 +161,6 @@ func TestComparisonExportHasTheContractsColumns(t *testing.T) {
 	types := map[string]string{"string": "VARCHAR", "number": "DOUBLE", "integer": "BIGINT"}
 	for i, f := range contract.Fields {
 		assert.Equal(t, f.Name, got[i].Name)
-		if !strings.HasSuffix(f.Name, "_routes") {
-			assert.Equal(t, types[f.Type], got[i].Type, f.Name)
-		}
+		assert.Equal(t, types[f.Type], got[i].Type, f.Name)
 	}
 }
