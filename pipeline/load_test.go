@@ -111,7 +111,7 @@ func textRows(t *testing.T, l *Ledger, query string) []string {
 }
 
 const (
-	passHeader = "pass_id,truck_id,crew_id,route_id,began_at,ended_at,from_mi,to_mi,material_id,dispensed_lb\n"
+	passesHeader = "pass_id,truck_id,crew_id,route_id,began_at,ended_at,from_mi,to_mi,material_id,dispensed_lb\n"
 	intakeRows = "select feed, file, same_as, rows_read, accepted, duplicates, corrections, quarantined from intake"
 )
 
@@ -133,10 +133,10 @@ func TestEachRowIsTold(t *testing.T) {
 	d := newDistrict(t)
 	// By hand: a.csv line 2 is the first of p1, line 3 equal to it, line 4 another value; b.csv line 2 equals what line 4 put in
 	// force, line 3 goes back to the first value: a correction again. Lines 5 to 8 of a.csv cannot be used.
-	d.deliver("passes/a.csv", passHeader+
+	d.deliver("passes/a.csv", passesHeader+
 		pass("p1", "T1", "10", "100")+pass("p1", "T1", "10.0", "1e2")+pass("p1", "T1", "10", "120")+
 		pass("p2", "T9", "10", "100")+pass("p3", "T1", "9.4", "100")+pass("p4", "T1", "10", "many")+"short,row\n")
-	d.deliver("passes/b.csv", passHeader+pass("p1", "T1", "10", "120")+pass("p1", "T1", "10", "100")+pass("p5", "T2", "9.5", ""))
+	d.deliver("passes/b.csv", passesHeader+pass("p1", "T1", "10", "120")+pass("p1", "T1", "10", "100")+pass("p5", "T2", "9.5", ""))
 	summary := d.night()
 	assert.Equal(t, 2, summary.Files)
 	assert.Equal(t, int64(10), summary.Rows)
@@ -156,7 +156,7 @@ func TestEachRowIsTold(t *testing.T) {
 
 func TestMendedReferenceBringsRowsBack(t *testing.T) {
 	d := newDistrict(t)
-	d.deliver("passes/a.csv", passHeader+pass("p1", "T9", "10", "100"))
+	d.deliver("passes/a.csv", passesHeader+pass("p1", "T9", "10", "100"))
 	d.night()
 	assert.Empty(t, d.rows("select * from passes"))
 	assert.Equal(t, []string{`truck_id "T9" is not in reference/trucks.csv; add it there, or correct the row`}, d.rows("select remedy from quarantine"))
@@ -168,14 +168,14 @@ func TestMendedReferenceBringsRowsBack(t *testing.T) {
 
 func TestKeyWithoutPassID(t *testing.T) {
 	d := newDistrict(t)
-	d.deliver("passes/a.csv", passHeader+pass("", "T1", "10", "100")+pass("", "T1", "10", "110")+pass("p1", "T1", "10", "100"))
+	d.deliver("passes/a.csv", passesHeader+pass("", "T1", "10", "100")+pass("", "T1", "10", "110")+pass("p1", "T1", "10", "100"))
 	d.night()
 	assert.Equal(t, []string{"at:T1@2030-01-15T13:30:00Z|110.0|3", "id:p1|100.0|4"}, d.rows("select pass_key, dispensed_lb, line from passes"))
 }
 
 func TestSameContentUnderTwoNames(t *testing.T) {
 	d := newDistrict(t)
-	file := passHeader + pass("p1", "T1", "10", "100")
+	file := passesHeader + pass("p1", "T1", "10", "100")
 	d.deliver("passes/b.csv", file)
 	d.night()
 	d.deliver("passes/a.csv", file)
@@ -187,9 +187,9 @@ func TestSameContentUnderTwoNames(t *testing.T) {
 
 func TestNewContentReplacesTheFormer(t *testing.T) {
 	d := newDistrict(t)
-	d.deliver("passes/a.csv", passHeader+pass("p1", "T1", "10", "100")+pass("p2", "T1", "10", "100"))
+	d.deliver("passes/a.csv", passesHeader+pass("p1", "T1", "10", "100")+pass("p2", "T1", "10", "100"))
 	d.night()
-	d.deliver("passes/a.csv", passHeader+pass("p1", "T1", "10", "130"))
+	d.deliver("passes/a.csv", passesHeader+pass("p1", "T1", "10", "130"))
 	d.night()
 	assert.Equal(t, []string{"passes|a.csv||1|1|0|0|0"}, d.rows(intakeRows))
 	assert.Equal(t, []string{"id:p1|130.0"}, d.rows("select pass_key, dispensed_lb from passes"))
@@ -198,7 +198,7 @@ func TestNewContentReplacesTheFormer(t *testing.T) {
 
 func TestVanishedFileStaysInForce(t *testing.T) {
 	d := newDistrict(t)
-	d.deliver("passes/a.csv", passHeader+pass("p1", "T1", "10", "100"))
+	d.deliver("passes/a.csv", passesHeader+pass("p1", "T1", "10", "100"))
 	d.night()
 	require.NoError(t, os.Remove(filepath.Join(d.dir, "inbox/passes/a.csv")))
 	summary := d.night()
@@ -208,7 +208,7 @@ func TestVanishedFileStaysInForce(t *testing.T) {
 
 func TestUnreadableFileDoesNotReplaceItsFormerContent(t *testing.T) {
 	d := newDistrict(t)
-	file := gzipped(t, passHeader+pass("p1", "T1", "10", "100"))
+	file := gzipped(t, passesHeader+pass("p1", "T1", "10", "100"))
 	d.deliver("passes/a.csv.gz", file)
 	d.deliver("passes/never.csv", "")
 	d.night()

@@ -75,25 +75,42 @@ keyed as (
     from judged
 ),
 
+crowded_keys as (
+    select row_key
+    from keyed
+    where row_key is not null
+    group by row_key
+    having count(*) > 1
+),
+
 compared as (
     select
-        *,
+        sha256,
+        line,
+        row_key,
         row_number() over in_order as place,
         told_values is not distinct from lag(told_values) over in_order as is_same
     from keyed
+    semi join crowded_keys using (row_key)
     window in_order as (partition by row_key order by file, line)
+),
+
+settled as (
+    select
+        sha256,
+        line,
+        case when place = 1 then 'accepted' when is_same then 'duplicate' else 'correction' end as status,
+        place = max(place) filter (where place = 1 or not is_same) over (partition by row_key) as is_in_force
+    from compared
 )
 
 select
-    * exclude (fault, told_values, place, is_same),
+    keyed.* exclude (fault, told_values),
     fault.column as fault_column,
     fault.reason as fault_reason,
     fault.remedy as fault_remedy,
-    case
-        when fault is not null then 'quarantined'
-        when place = 1 then 'accepted'
-        when is_same then 'duplicate'
-        else 'correction'
-    end as status
-from compared
+    case when fault is not null then 'quarantined' else coalesce(settled.status, 'accepted') end as status,
+    fault is null and coalesce(settled.is_in_force, true) as is_in_force
+from keyed
+left join settled using (sha256, line)
 order by file, line;

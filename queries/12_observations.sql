@@ -22,6 +22,5 @@ select
     file,
     line
 from observations_told
-where status in ('accepted', 'correction')
-qualify row_number() over (partition by row_key order by file desc, line desc) = 1
+where is_in_force
 order by station_id, observed_at;

@@ -32,6 +32,5 @@ select
     file,
     line
 from passes_told
-where status in ('accepted', 'correction')
-qualify row_number() over (partition by row_key order by file desc, line desc) = 1
+where is_in_force
 order by pass_key;

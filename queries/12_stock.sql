@@ -14,6 +14,5 @@ select
     file,
     line
 from stock_told
-where status in ('accepted', 'correction')
-qualify row_number() over (partition by row_key order by file desc, line desc) = 1
+where is_in_force
 order by stockpile_id, material_id, "at", kind;

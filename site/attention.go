@@ -7,7 +7,7 @@ import (
 )
 
 // findingOrder puts what costs most trust in the figures first; kinds that are not listed come before `open storm`.
-var findingOrder = []string{"no log", "zone without station", "no weather", "same truck and begin", "lanes or direction"}
+var findingOrder = []string{"set aside", "no log", "zone without station", "no weather", "weather not read", "same truck and begin", "lanes or direction"}
 
 // lastFinding is the kind that needs a look only after all others.
 const lastFinding = "open storm"
@@ -61,7 +61,7 @@ func (b *book) ofSeason(list []Finding, season string) []Finding {
 func (b *book) attentionSection(season, root string) Section {
 	list := b.ofSeason(b.shownFindings(), season)
 	table := Table{ID: "attention", Caption: "What needs attention, the latest of each kind",
-		Columns: []Column{words("Finding"), words("About"), words("Storm"), words("Since"), words("Why"), words("More like it")}}
+		Columns: []Column{words("Finding"), prose("About"), words("Storm"), words("Since"), prose("Why"), words("More like it")}}
 	kinds := 0
 	for i, f := range list {
 		if i > 0 && list[i-1].Kind == f.Kind {
@@ -88,14 +88,14 @@ func (b *book) ofKind(list []Finding, kind string) []Finding {
 
 func (b *book) findingCells(f Finding, root string) []Cell {
 	return []Cell{{Text: capital(f.Kind)}, b.subject(f, root), {Text: cmp.Or(f.StormID, missing), Href: b.stormHref(root, f.StormID)},
-		{Text: b.clock.momentOf(f.SinceAt)}, {Text: cmp.Or(f.Detail, missing)}}
+		{Text: b.clock.momentOf(f.SinceAt)}, {Text: findingSentence(f.Amount, f.Detail)}}
 }
 
 // subject names what a finding is about, with a link where it has a page.
 func (b *book) subject(f Finding, root string) Cell {
 	switch f.SubjectKind {
 	case "route":
-		return Cell{Text: "route " + b.routeName(f.SubjectID), Href: b.routeHref(root, f.SubjectID)}
+		return Cell{Text: "route " + b.routeShort(f.SubjectID), Href: b.routeHref(root, f.SubjectID)}
 	case "zone":
 		return Cell{Text: "zone " + b.zoneName(f.SubjectID)}
 	case "storm":

@@ -216,6 +216,14 @@ func (b *book) routeName(routeID string) string {
 	return routeID
 }
 
+// longestShown is how many characters of a name a table shows; the name's own page has it whole.
+const longestShown = 48
+
+// routeShort is routeName, cut for tables.
+func (b *book) routeShort(routeID string) string {
+	return shortened(b.routeName(routeID), longestShown)
+}
+
 // zoneName is the zone's name, or its id.
 func (b *book) zoneName(zoneID string) string {
 	return cmp.Or(b.zones[zoneID].Name, zoneID)

@@ -13,11 +13,12 @@ import (
 
 // Chart is a chart that the page's script draws from JSON. Every chart stands beside a table with the same numbers.
 type Chart struct {
-	ID     string      // unique on its page
-	Title  string      // states what the chart finds
-	Label  string      // for readers that cannot see it
-	Option template.JS // escaped: it holds no <, > or &
-	Notes  []string
+	ID      string      // unique on its page
+	Title   string      // states what the chart finds
+	Label   string      // for readers that cannot see it
+	Option  template.JS // escaped: it holds no <, > or &
+	Notes   []string
+	TableID string // the table with the same numbers
 }
 
 // course is what a chart of rates shows, one entry a storm.
@@ -52,7 +53,7 @@ var symbols = map[string]string{acetate: "circle", chloride: "diamond"}
 
 // courseChart draws rates of each class over storms, with hours to bare lane and the lowest pavement temperature beneath
 // on the same axis: pounds never stand without road state and temperature.
-func courseChart(id, title, label string, c course) (Chart, error) {
+func courseChart(id, tableID, title, label string, c course) (Chart, error) {
 	line := charts.NewLine()
 	line.ChartID = id
 	line.SetGlobalOptions(
@@ -61,7 +62,7 @@ func courseChart(id, title, label string, c course) (Chart, error) {
 		charts.WithToolboxOpts(opts.Toolbox{Show: opts.Bool(false)}),
 		charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(true), Trigger: "axis", BackgroundColor: "var(--paper)", BorderColor: "var(--rule)",
 			AxisPointer: &opts.AxisPointer{Type: "line"}}),
-		charts.WithGridOpts(panelGrid("34", "200"), panelGrid("282", "80"), panelGrid("412", "70")),
+		charts.WithGridOpts(panelGrid("46", "200"), panelGrid("298", "80"), panelGrid("432", "70")),
 		charts.WithXAxisOpts(stormAxis(c.storms, ratePanel)),
 		charts.WithYAxisOpts(valueAxis("rate, lb per lane-mile", ratePanel)),
 	)
@@ -81,7 +82,7 @@ func courseChart(id, title, label string, c course) (Chart, error) {
 	addSurface(line, c)
 	line.Validate()
 	option, err := encodeOption(line.JSON())
-	return Chart{ID: id, Title: title, Label: label, Option: option}, err
+	return Chart{ID: id, TableID: tableID, Title: title, Label: label, Option: option}, err
 }
 
 func panelGrid(top, height string) opts.Grid {
@@ -92,7 +93,7 @@ func stormAxis(storms []string, panel int) opts.XAxis {
 	return opts.XAxis{Type: "category", Data: storms, GridIndex: panel, Show: opts.Bool(true),
 		AxisLine:  &opts.AxisLine{OnZero: opts.Bool(false), LineStyle: &opts.LineStyle{Color: "var(--rule-strong)"}},
 		AxisTick:  &opts.AxisTick{Show: opts.Bool(false)},
-		AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), HideOverlap: opts.Bool(true), Color: "var(--ink-soft)", FontSize: 12}}
+		AxisLabel: &opts.AxisLabel{Show: opts.Bool(panel != regainPanel), HideOverlap: opts.Bool(true), Color: "var(--ink-soft)", FontSize: 12}}
 }
 
 func valueAxis(name string, panel int) opts.YAxis {
@@ -152,7 +153,7 @@ func orderLines(marks []orderMark) []charts.SeriesOpts {
 	return []charts.SeriesOpts{
 		charts.WithMarkLineNameXAxisItemOpts(items...),
 		charts.WithMarkLineStyleOpts(opts.MarkLineStyle{Symbol: []string{"none", "none"},
-			Label:     &opts.Label{Show: opts.Bool(true), Formatter: "{b}", Color: "var(--ink-soft)", Position: "insideEndTop"},
+			Label:     &opts.Label{Show: opts.Bool(true), Formatter: "{b}", Color: "var(--ink-soft)", Position: "end"},
 			LineStyle: &opts.LineStyle{Color: "var(--ink-soft)", Type: "dotted", Width: 1.5}})}
 }
 

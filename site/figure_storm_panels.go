@@ -1,7 +1,9 @@
 package site
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"time"
 )
@@ -25,6 +27,9 @@ func (f *stormFigure) trace(bins []bin, s scale, value func(bin) *float64) []poi
 	for i, b := range bins {
 		if i > 0 && b.at.Sub(bins[i-1].at) > time.Hour {
 			points = append(points, point{isGap: true})
+		}
+		if b.at.Add(30 * time.Minute).After(f.time.end) {
+			break
 		}
 		if v := value(b); v != nil {
 			points = append(points, point{x: f.time.x(b.at.Add(30 * time.Minute)), y: s.y(*v)})
@@ -63,48 +68,54 @@ func (f *stormFigure) drawTemperature(bins []bin) {
 	s, ticks := roundScale(min(low, freezingF-4), max(high, freezingF+4), 4, airTop, airBottom)
 	f.panel("Temperature", "°F, hourly mean", s, ticks)
 	f.line("freezing", stormLeft, s.y(freezingF), stormRight, s.y(freezingF))
-	f.text("small", "start", stormRight+6, s.y(freezingF)+4, "32 freezing")
 	airPoints, surfacePoints := f.trace(bins, s, air), f.trace(bins, s, surface)
 	f.curve("curve air", airPoints)
 	f.curve("curve surface", surfacePoints)
 	f.endLabels(airPoints, surfacePoints, s.y(freezingF))
 }
 
-// endLabels names the two curves at their right ends and keeps the names apart, and clear of the freezing line's.
+// endLabels names the curves and the freezing line at their right ends, one beneath the other.
 func (f *stormFigure) endLabels(air, surface []point, freezingY float64) {
-	airY, hasAir := lastY(air)
-	surfaceY, hasSurface := lastY(surface)
-	if hasAir && hasSurface && airY <= surfaceY {
-		airY, surfaceY = apart(airY, surfaceY)
-	} else if hasAir && hasSurface {
-		surfaceY, airY = apart(surfaceY, airY)
+	labels := []endLabel{{freezingY, "32 freezing", "small"}}
+	if y, found := lastY(air); found {
+		labels = append(labels, endLabel{y, "air", "small"})
 	}
-	if hasAir {
-		f.text("small", "start", stormRight+6, clear(airY, freezingY)+4, "air")
+	if y, found := lastY(surface); found {
+		labels = append(labels, endLabel{y, "pavement", "small strong"})
 	}
-	if hasSurface {
-		f.text("small strong", "start", stormRight+6, clear(surfaceY, freezingY)+4, "pavement")
+	for _, label := range spread(labels) {
+		f.text(label.style, "start", stormRight+6, label.y+4, label.text)
 	}
+}
+
+// endLabel is a text at the right end of a curve.
+type endLabel struct {
+	y           float64
+	text, style string
 }
 
 // labelHeight is the room that one line of small text needs, in pixels.
 const labelHeight = 13.0
 
-func apart(upper, lowerY float64) (float64, float64) {
-	if short := labelHeight - (lowerY - upper); short > 0 {
-		return upper - short/2, lowerY + short/2
+// spread sorts labels from top to bottom and moves them apart, each as little as it needs, about their common middle.
+func spread(labels []endLabel) []endLabel {
+	slices.SortStableFunc(labels, func(x, y endLabel) int { return cmp.Compare(x.y, y.y) })
+	before := 0.0
+	for _, label := range labels {
+		before += label.y
 	}
-	return upper, lowerY
-}
-
-func clear(y, other float64) float64 {
-	switch {
-	case y >= other && y-other < labelHeight:
-		return other + labelHeight
-	case y < other && other-y < labelHeight:
-		return other - labelHeight
+	for i := 1; i < len(labels); i++ {
+		labels[i].y = max(labels[i].y, labels[i-1].y+labelHeight)
 	}
-	return y
+	after := 0.0
+	for _, label := range labels {
+		after += label.y
+	}
+	shift := (after - before) / float64(len(labels))
+	for i := range labels {
+		labels[i].y -= shift
+	}
+	return labels
 }
 
 func lastY(points []point) (y float64, found bool) {
@@ -216,7 +227,7 @@ func (f *stormFigure) drawOutcome(routeID string, y float64) {
 	if row.RegainH != nil && !f.bareAt(row).After(f.time.end) {
 		x := f.time.x(f.bareAt(row))
 		f.line("bare", x, y+3, x, y+laneHeight-3)
-		f.text("tiny", "start", x+3, y+10, "bare")
+		f.text("tiny halo", "start", x+3, y+11, "bare")
 	}
 }
 

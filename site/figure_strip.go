@@ -33,13 +33,12 @@ func (b *book) strip(events []event, root string) template.HTML {
 		d.line("rule", stripLeft, water.y(v), stripRight, water.y(v))
 		d.text("small", "end", stripLeft-6, water.y(v)+4, tick(v))
 	}
-	d.text("small", "start", 0, stripTop+10, "water, in")
+	d.text("small", "start", 0, stripTop-10, "water, in")
 	low, high := coldest(events)
 	cold, _ := roundScale(min(low, freezingF-4), max(high, freezingF), 2, coldTop, coldBottom)
 	d.text("small", "start", 0, coldTop+6, "lowest")
 	d.text("small", "start", 0, coldTop+19, "pavement")
 	d.line("freezing", stripLeft, cold.y(freezingF), stripRight, cold.y(freezingF))
-	d.text("small", "end", stripLeft-6, cold.y(freezingF)+4, "")
 	d.text("tiny", "start", stripLeft+2, cold.y(freezingF)-3, "32 °F")
 	for _, e := range events {
 		b.drawStorm(d, e, axis, water, cold, root)

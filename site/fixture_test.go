@@ -133,7 +133,7 @@ func (m *maker) weather(s Storm, mean float64) {
 func (m *maker) route(s Storm, route Route, assigned Assignment, sums map[string]*tally) {
 	class, material, rate := assigned.MaterialClass, "nacl", 290+30*m.rng.Float64()
 	if class == acetate {
-		material, rate = "cma", 300*(1.04+0.38*math.Exp(-float64(m.used[assigned.CrewID])/9))+30*m.rng.Float64()
+		material, rate = "cma", 290*(1.04+0.38*math.Exp(-float64(m.used[assigned.CrewID])/40))+30*m.rng.Float64()
 	}
 	miles := *route.LaneMiles
 	r := StormRoute{Season: s.Season, StormID: s.StormID, ZoneID: s.ZoneID, RouteID: route.RouteID, MaterialClass: class, Form: solid, CrewIDs: assigned.CrewID, RouteLaneMiles: ptr(miles),

@@ -9,7 +9,7 @@ import (
 // crewsPage lists the crews by id; there is no other order.
 func (b *book) crewsPage() page {
 	table := Table{ID: "crews-table", Caption: "Crews, by id", Download: "crew_storms.csv", Empty: "No crew is listed.",
-		Columns: []Column{words("Crew"), figures("Storms", "treated"), figures("Routes", "treated"), figures("Acetate storms", "in experience"), words("Assigned routes now")}}
+		Columns: []Column{words("Crew"), figures("Storms", "treated"), figures("Routes", "treated"), figures("Acetate storms", "in experience"), prose("Assigned routes now")}}
 	for _, crew := range b.crewList {
 		rows := b.crewRows[crew.CrewID]
 		table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(b.crewName(crew.CrewID), b.crewHref("", crew.CrewID))},
@@ -84,7 +84,7 @@ func (b *book) crewPage(crew Crew) page {
 	high := highestRate(rows)
 	for _, routeID := range routes {
 		label := fmt.Sprintf("Rates of route %s by storm; the table holds each value.", routeID)
-		multiples.Figures = append(multiples.Figures, Figure{Title: b.routeName(routeID), Drawing: b.smallMultiple(label, storms, byRoute[routeID], high), IsSmall: true})
+		multiples.Figures = append(multiples.Figures, Figure{Title: b.routeShort(routeID), Drawing: b.smallMultiple(label, storms, byRoute[routeID], high), IsSmall: true})
 	}
 	if len(multiples.Figures) > 0 {
 		p.Sections = append(p.Sections, multiples)
@@ -105,14 +105,14 @@ func highestRate(rows []CrewStorm) float64 {
 
 func (b *book) crewTable(rows []CrewStorm) Table {
 	table := Table{ID: "crew-storms", Caption: "What the crew put down, the latest storm first", Download: "crew_storms.csv", Empty: "No treating pass in a storm was reported.",
-		Columns: []Column{words("Storm"), words("Route"), words("Material"), figures("Rate", "lb per lane-mile"), words("Bare lane after (h)"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"),
+		Columns: []Column{words("Storm"), prose("Route"), words("Material"), figures("Rate", "lb per lane-mile"), figures("Bare lane after", "h"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"),
 			figures("Applied", "lb"), figures("Treated", "lane-miles"), figures("Measured", "lane-miles"), figures("Acetate storms before", ""), words("In the learning fit")}}
 	last := ""
 	for i := len(rows) - 1; i >= 0; i-- {
 		r := rows[i]
 		route := b.stormRoute(r)
 		storm, _ := b.zoneRow(r.StormID, route.ZoneID)
-		row := Row{Cells: []Cell{link(r.StormID, b.stormHref("../", r.StormID)), link(b.routeName(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form),
+		row := Row{Cells: []Cell{link(r.StormID, b.stormHref("../", r.StormID)), link(b.routeShort(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form),
 			{Text: pounds(r.RateLbPerLaneMi)}, {Text: regain(route)}, {Text: degrees(storm.AirFMean)}, {Text: degrees(storm.SurfaceFMin)}, {Text: pounds(r.AppliedLb)},
 			{Text: laneMiles(r.TreatedLaneMiles)}, {Text: laneMiles(r.MeasuredLaneMiles)}, {Text: count(r.PriorStorms)}, {Text: cmp.Or(r.LearningUse, missing)}}}
 		if r.StormID != last {

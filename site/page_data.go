@@ -3,6 +3,7 @@ package site
 import (
 	"cmp"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -25,7 +26,7 @@ func (b *book) dataPage() page {
 		sum(&quarantined, file.Quarantined)
 	}
 	p := page{Title: "Data", Nav: "data", Lead: dataSentence(len(b.data.Intake), read, accepted, duplicates, corrections, quarantined, b.through())}
-	if aside, found := b.asideSection(""); found {
+	if aside, found := b.asideSection("", b.asideByReason()); found {
 		p.Sections = append(p.Sections, aside)
 	}
 	p.Sections = append(p.Sections, b.quarantineSection(), b.findingsSection(), b.intakeSection(), b.unknownSection(), b.downloadSection())
@@ -37,11 +38,11 @@ func (b *book) quarantineSection() Section {
 		return cmp.Or(cmp.Compare(x.Feed, y.Feed), cmp.Compare(x.File, y.File), compareCounts(x.Line, y.Line), cmp.Compare(x.Column, y.Column))
 	})
 	table := Table{ID: "quarantine-table", Caption: "Rows that are not counted, with what would mend them", Download: "quarantine.csv", Empty: "No row is set aside.",
-		Columns: []Column{words("File and line"), words("Column"), words("What was found"), words("Remedy"), words("As delivered")}}
+		Columns: []Column{words("File and line"), words("Column"), prose("What was found"), prose("Remedy"), prose("As delivered")}}
 	for _, q := range list[:min(len(list), mostRows)] {
 		place := q.Feed + "/" + q.File
 		if q.Line != nil {
-			place += ", line " + whole(*q.Line)
+			place += ", line " + strconv.FormatInt(*q.Line, 10)
 		}
 		table.Rows = append(table.Rows, Row{Cells: cells(place, cmp.Or(q.Column, missing), q.Reason, q.Remedy, shortened(q.Raw, 160))})
 	}
@@ -63,7 +64,7 @@ func compareCounts(x, y *int64) int {
 func (b *book) findingsSection() Section {
 	list := b.shownFindings()
 	table := Table{ID: "findings-table", Caption: "Findings: what the figures cannot settle by themselves", Empty: "No finding.",
-		Columns: []Column{words("Finding"), words("About"), words("Storm"), words("Since"), words("Why")}}
+		Columns: []Column{words("Finding"), prose("About"), words("Storm"), words("Since"), prose("Why")}}
 	for _, f := range list[:min(len(list), mostRows)] {
 		table.Rows = append(table.Rows, Row{Cells: b.findingCells(f, "")})
 	}
@@ -73,7 +74,7 @@ func (b *book) findingsSection() Section {
 func (b *book) intakeSection() Section {
 	list := sorted(b.data.Intake, func(x, y Intake) int { return cmp.Or(cmp.Compare(x.Feed, y.Feed), cmp.Compare(x.File, y.File)) })
 	table := Table{ID: "intake-table", Caption: "Deliveries: rows read = counted + duplicates + corrections + set aside", Download: "intake.csv", Empty: "No delivery yet.",
-		Columns: []Column{words("Delivery"), words("Feed"), figures("Read", "rows"), figures("Counted", "rows"), figures("Duplicates", "rows"), figures("Corrections", "rows"), figures("Set aside", "rows"), words("Note")}}
+		Columns: []Column{words("Delivery"), words("Feed"), figures("Read", "rows"), figures("Counted", "rows"), figures("Duplicates", "rows"), figures("Corrections", "rows"), figures("Set aside", "rows"), prose("Note")}}
 	for _, f := range list {
 		note := ""
 		if f.SameAs != "" {
@@ -89,7 +90,7 @@ func (b *book) unknownSection() Section {
 		return cmp.Or(cmp.Compare(x.Feed, y.Feed), cmp.Compare(x.Column, y.Column), cmp.Compare(x.File, y.File))
 	})
 	table := Table{ID: "unknown-table", Caption: "Columns of deliveries that are not read", Empty: "Every delivered column is read.",
-		Columns: []Column{words("Feed"), words("Column"), words("In"), figures("Deliveries", "files")}}
+		Columns: []Column{words("Feed"), prose("Column"), prose("In"), figures("Deliveries", "files")}}
 	for first := 0; first < len(list); {
 		last := first
 		for last < len(list) && list[last].Feed == list[first].Feed && list[last].Column == list[first].Column {

@@ -70,7 +70,7 @@ func (b *book) queriesSection() Section {
 
 func (b *book) exportSection(export Export) Section {
 	table := Table{ID: "columns-" + FileName(export.Name), Caption: "Columns of " + export.Name, Download: export.Name + ".csv", Empty: "No column is described.",
-		Columns: []Column{words("Column"), words("Type"), words("Unit"), words("Meaning")}}
+		Columns: []Column{words("Column"), words("Type"), words("Unit"), prose("Meaning")}}
 	for _, c := range export.Columns {
 		table.Rows = append(table.Rows, Row{Cells: cells(c.Name, c.Type, cmp.Or(c.Unit, missing), cmp.Or(c.Description, missing))})
 	}

@@ -12,7 +12,7 @@ import (
 func (b *book) routesPage() page {
 	season := b.latestSeason()
 	table := Table{ID: "routes-table", Caption: "Routes in the " + season + " season, solids in closed storms", Download: "storm_routes.csv", Empty: "No route is listed.",
-		Columns: []Column{words("Route"), words("Zone"), words("Assigned"), words("Crew"), figures("Length", "lane-miles"), words("Class"), figures("Rate", "lb per lane-mile"),
+		Columns: []Column{words("Route"), prose("Zone"), words("Assigned"), prose("Crew"), figures("Length", "lane-miles"), words("Class"), figures("Rate", "lb per lane-mile"),
 			figures("Applications", "per storm"), figures("Per storm", "lb per lane-mile of route"), figures("Bare lane after", "h"), figures("Came bare", "% of those reported"),
 			figures("Mean air", "°F"), figures("Lowest pavement", "°F"), figures("Storms", "treated")}}
 	onAcetate, onChloride := 0, 0
@@ -40,7 +40,7 @@ func (b *book) routeRows(route Route, season string) []Row {
 		if crewID != "" {
 			crew = link(b.crewName(crewID), b.crewHref("", crewID))
 		}
-		return []Cell{link(b.routeName(route.RouteID), b.routeHref("", route.RouteID)), {Text: b.zoneName(route.ZoneID)}, {Text: cmp.Or(class, missing)}, crew, {Text: laneMiles(route.LaneMiles)}}
+		return []Cell{link(b.routeShort(route.RouteID), b.routeHref("", route.RouteID)), {Text: b.zoneName(route.ZoneID)}, {Text: cmp.Or(class, missing)}, crew, {Text: laneMiles(route.LaneMiles)}}
 	}
 	var rows []Row
 	for _, c := range []string{acetate, chloride} {
@@ -99,7 +99,8 @@ func (b *book) routePage(route Route) (page, error) {
 	if err != nil {
 		return page{}, err
 	}
-	p.Sections = append(p.Sections, course, Section{ID: "assignments", Title: "What it is assigned", Tables: []Table{b.assignmentTable(route)}}, b.outsideSection(route.RouteID))
+	p.Sections = append(p.Sections, course, Section{ID: "work", Title: "Crews and rounds", Tables: []Table{b.routeWorkTable(rows)}},
+		Section{ID: "assignments", Title: "What it is assigned", Tables: []Table{b.assignmentTable(route)}}, b.outsideSection(route.RouteID))
 	return p, nil
 }
 
@@ -143,26 +144,41 @@ func (b *book) routeCourse(routeID string, rows []StormRoute) (Section, error) {
 	c.classes = []classCourse{*byClass[acetate], *byClass[chloride]}
 	placed := b.placeOrders(begins, func(o Order) bool { return o.RouteID == "" || o.RouteID == routeID })
 	c.orders = marks(placed)
-	chart, err := courseChart("route-rates", title, fmt.Sprintf("%s on route %s; the table below holds every value.", title, routeID), c)
+	chart, err := courseChart("route-rates", "route-storms", title, fmt.Sprintf("%s on route %s; the table below holds every value.", title, routeID), c)
 	chart.Notes = b.notes(placed)
 	s.HasMarks, s.Chart = true, &chart
 	return s, err
 }
 
 func (b *book) routeTable(rows []StormRoute) Table {
-	table := Table{ID: "route-storms", Caption: "Every storm on this route, the latest first", Download: "storm_routes.csv",
+	table := Table{ID: "route-storms", Caption: "What the route got in every storm, the latest first", Download: "storm_routes.csv",
 		Columns: append([]Column{words("Storm"), words("Material")}, routeStormColumns()...), Empty: "No pass was reported in a storm."}
-	for i := len(rows) - 1; i >= 0; i-- {
-		storm, _ := b.zoneRow(rows[i].StormID, rows[i].ZoneID)
-		row := Row{Cells: append([]Cell{link(rows[i].StormID, b.stormHref("../", rows[i].StormID)), materialCell(rows[i].MaterialClass, rows[i].Form)}, b.routeStormCells(rows[i], storm)...)}
-		row.Cells[len(row.Cells)-1].Text = b.crewNames(rows[i].CrewIDs)
-		if storm.IsOpen {
-			row.Mark = "open"
-			row.Cells[0].Text += ", open"
-		}
-		table.Rows = append(table.Rows, row)
+	for _, r := range slices.Backward(rows) {
+		storm, _ := b.zoneRow(r.StormID, r.ZoneID)
+		table.Rows = append(table.Rows, b.stormRow(r, storm, b.routeStormCells(r, storm)))
 	}
 	return table
+}
+
+// routeWorkTable says how the route was worked in each storm, and by which crews.
+func (b *book) routeWorkTable(rows []StormRoute) Table {
+	table := Table{ID: "route-work", Caption: "How the route was worked in every storm, the latest first", Download: "storm_routes.csv",
+		Columns: append([]Column{words("Storm"), words("Material")}, workColumns()...), Empty: "No pass was reported in a storm."}
+	for _, r := range slices.Backward(rows) {
+		storm, _ := b.zoneRow(r.StormID, r.ZoneID)
+		table.Rows = append(table.Rows, b.stormRow(r, storm, b.workCells(r)))
+	}
+	return table
+}
+
+// stormRow heads a route's cells with the storm and the material.
+func (b *book) stormRow(r StormRoute, storm Storm, rest []Cell) Row {
+	row := Row{Cells: append([]Cell{link(r.StormID, b.stormHref("../", r.StormID)), materialCell(r.MaterialClass, r.Form)}, rest...)}
+	if storm.IsOpen {
+		row.Mark = "open"
+		row.Cells[0].Text += ", open"
+	}
+	return row
 }
 
 // crewNames names the crews of a list that `;` separates.

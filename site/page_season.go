@@ -17,16 +17,17 @@ func (b *book) seasonPage(season, root string) (page, error) {
 	p := page{Title: "Season " + season, Nav: "season", Root: root,
 		Lead: seasonSentence(season, len(events)-open, open, ac, cl, b.through())}
 	if season == b.latestSeason() {
-		if aside, found := b.asideSection(root); found {
+		if aside, found := b.asideSection(root, b.asideByTruck(root)); found {
 			p.Sections = append(p.Sections, aside)
 		}
 	}
 	p.Sections = append(p.Sections, answerSection(ac, cl))
-	course, err := b.courseSection(season, root)
+	course, err := b.courseSection(season, ac, cl)
 	if err != nil {
 		return page{}, err
 	}
-	p.Sections = append(p.Sections, course, b.stripSection(events, root), b.attentionSection(season, root), b.otherSeasons(season, root))
+	p.Sections = append(p.Sections, course, b.stripSection(events, root), b.attentionSection(season, root),
+		Section{ID: "every-storm", Title: "Every storm in numbers", Tables: []Table{b.seasonTable(b.seasonRows[season], root)}}, b.otherSeasons(season, root))
 	return p, nil
 }
 
@@ -45,27 +46,6 @@ func (b *book) latestSeason() string {
 		return ""
 	}
 	return b.seasons[len(b.seasons)-1]
-}
-
-// asideSection says what is not counted yet, by truck; found is false when everything is counted.
-func (b *book) asideSection(root string) (s Section, found bool) {
-	list := sorted(b.data.SetAside, func(x, y SetAside) int {
-		return cmp.Or(cmp.Compare(x.TruckID, y.TruckID), cmp.Compare(x.Reason, y.Reason))
-	})
-	table := Table{ID: "set-aside", Caption: "Pass rows set aside, by truck and reason", Download: "quarantine.csv",
-		Columns: []Column{words("Truck"), words("Reason"), figures("Rows", "rows"), figures("Reported", "lb"), words("First"), words("Last"), words("Each row")}}
-	rows, lb, trucks := int64(0), 0.0, map[string]bool{}
-	for _, item := range list {
-		if item.Rows != nil {
-			rows += *item.Rows
-		}
-		lb += orZero(item.DispensedLb)
-		trucks[item.TruckID] = true
-		table.Rows = append(table.Rows, Row{Cells: append(cells(cmp.Or(item.TruckID, "(no truck)"), item.Reason, count(item.Rows), pounds(item.DispensedLb),
-			b.clock.momentOf(item.FirstAt), b.clock.momentOf(item.LastAt)), link("data page", root+"data.html#quarantine"))})
-	}
-	return Section{ID: "not-counted", Title: "Not counted yet", Tone: "warn", Text: []string{setAsideSentence(rows, lb, len(trucks))},
-		Tables: []Table{table}}, rows > 0
 }
 
 func answerSection(ac, cl classTally) Section {
@@ -97,15 +77,15 @@ func answerRow(class, part string, t *tally, mark string) Row {
 }
 
 // courseSection shows both classes' rates over the season's storms.
-func (b *book) courseSection(season, root string) (Section, error) {
+func (b *book) courseSection(season string, ac, cl classTally) (Section, error) {
 	rows := b.seasonRows[season]
 	c := b.seasonCourse(rows)
-	title := ratesTitle(len(c.storms))
-	s := Section{ID: "course", Title: title, Tables: []Table{b.seasonTable(rows, root)}}
+	title := courseTitle(len(c.storms), ac, cl)
+	s := Section{ID: "course", Title: title}
 	if len(c.storms) == 0 {
 		return s, nil
 	}
-	chart, err := courseChart("season-rates", title, fmt.Sprintf("%s of the %s season for acetate and chloride; the table below holds every value.", title, season), c)
+	chart, err := courseChart("season-rates", "season-storms", title, fmt.Sprintf("%s Rate, hours to bare lane and lowest pavement temperature of %s; the table below holds every value.", title, counted(len(c.storms), "storm", "storms")), c)
 	s.HasMarks, s.Chart = true, &chart
 	chart.Notes = b.notes(b.seasonOrders(rows))
 	return s, err

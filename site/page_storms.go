@@ -130,23 +130,35 @@ func (b *book) zoneSection(zone Storm) Section {
 		Figures: []Figure{{Drawing: b.stormFigure(zone), IsWide: true,
 			Caption: "Times in " + b.data.TimeZone + ". Bars are passes: liquids half as high, plow-only passes as outlines. An upright stroke marks the first report of bare lane that lasted."}}}
 	rows := slices.DeleteFunc(slices.Clone(b.rowsByStorm[zone.StormID]), func(r StormRoute) bool { return r.ZoneID != zone.ZoneID })
-	s.Tables = []Table{b.routesInStorm(id, zone, rows)}
+	s.Tables = []Table{b.routesInStorm(id, zone, rows), b.workInStorm(id, zone, rows)}
 	return s
 }
 
 func (b *book) routesInStorm(id string, zone Storm, rows []StormRoute) Table {
-	table := Table{ID: "routes-" + id, Caption: "Routes of zone " + b.zoneName(zone.ZoneID) + " in storm " + zone.StormID, Download: "storm_routes.csv",
+	table := Table{ID: "routes-" + id, Caption: "What the routes of zone " + b.zoneName(zone.ZoneID) + " got in storm " + zone.StormID, Download: "storm_routes.csv",
 		Columns: append([]Column{words("Route"), words("Material")}, routeStormColumns()...), Empty: "No pass was reported on this zone's routes."}
-	last := ""
-	for _, r := range rows {
-		row := Row{Cells: append([]Cell{link(b.routeName(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form)}, b.routeStormCells(r, zone)...)}
-		if r.RouteID != last {
-			row.Mark = "parted"
-		}
-		last = r.RouteID
-		table.Rows = append(table.Rows, row)
+	for i, r := range rows {
+		table.Rows = append(table.Rows, Row{Mark: partMark(rows, i), Cells: append([]Cell{link(b.routeShort(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form)}, b.routeStormCells(r, zone)...)})
 	}
 	return table
+}
+
+// workInStorm says how the same routes were worked.
+func (b *book) workInStorm(id string, zone Storm, rows []StormRoute) Table {
+	table := Table{ID: "work-" + id, Caption: "How the routes of zone " + b.zoneName(zone.ZoneID) + " were worked in storm " + zone.StormID, Download: "storm_routes.csv",
+		Columns: append([]Column{words("Route"), words("Material")}, workColumns()...)}
+	for i, r := range rows {
+		table.Rows = append(table.Rows, Row{Mark: partMark(rows, i), Cells: append([]Cell{link(b.routeShort(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form)}, b.workCells(r)...)})
+	}
+	return table
+}
+
+// partMark draws a line above the first row of each route.
+func partMark(rows []StormRoute, i int) string {
+	if i == 0 || rows[i-1].RouteID != rows[i].RouteID {
+		return "parted"
+	}
+	return ""
 }
 
 // materialCell names class and form; a row without a class is a route that was only plowed.
@@ -157,19 +169,26 @@ func materialCell(class, form string) Cell {
 	return Cell{Text: class + ", " + form, Class: class}
 }
 
-// routeStormColumns are every number of a route in a storm; routeStormCells fills them.
+// routeStormColumns are what a route got in a storm, with road state and temperature; routeStormCells fills them.
 func routeStormColumns() []Column {
-	return []Column{figures("Rate", "lb per lane-mile"), figures("Applications", "per route"), figures("Per storm", "lb per lane-mile of route"), words("Bare lane after (h)"), figures("Mean air", "°F"),
-		figures("Lowest pavement", "°F"), figures("Applied", "lb"), figures("Not placed", "lb"), figures("Prewet", "lb dry"), figures("Treated", "lane-miles"), figures("Measured", "lane-miles"),
-		figures("Route", "lane-miles"), figures("Covered", "%"), figures("Rounds", ""), figures("Between rounds", "h, median"), figures("Treating passes", ""), figures("Unmeasured", "passes"),
-		figures("Plow passes", ""), words("First application"), figures("After the storm's begin", "min"), figures("On cold pavement", "%"), figures("In wind", "%"),
-		figures("Chloride", "lb"), figures("Cost", "USD"), words("Crews")}
+	return []Column{figures("Rate", "lb per lane-mile"), figures("Applications", "per route"), figures("Per storm", "lb per lane-mile of route"), figures("Bare lane after", "h"), figures("Mean air", "°F"),
+		figures("Lowest pavement", "°F"), figures("Applied", "lb"), figures("Not placed", "lb"), figures("Prewet", "lb dry"), figures("Chloride", "lb"), figures("Treated", "lane-miles"),
+		figures("Covered", "%"), figures("On cold pavement", "%"), figures("In wind", "%")}
 }
 
 func (b *book) routeStormCells(r StormRoute, zone Storm) []Cell {
 	return cells(pounds(r.RateLbPerLaneMi), applications(r.Applications), pounds(r.StormLbPerLaneMi), regain(r), degrees(zone.AirFMean),
-		degrees(zone.SurfaceFMin), pounds(r.AppliedLb), pounds(r.UnplacedLb), pounds(r.PrewetLb), laneMiles(r.TreatedLaneMiles), laneMiles(r.MeasuredLaneMiles),
-		laneMiles(r.RouteLaneMiles), percent(r.CoveredShare), count(r.Rounds), hours(r.MedianRoundGapH), count(r.TreatingPasses), count(r.UnmeasuredPasses),
-		count(r.PlowPasses), b.clock.momentOf(r.FirstApplicationAt), fixed(r.OnsetLagMin, 0), percent(r.ColdShare), percent(r.WindShare),
-		pounds(r.ChlorideLb), dollars(r.CostUsd), cmp.Or(r.CrewIDs, missing))
+		degrees(zone.SurfaceFMin), pounds(r.AppliedLb), pounds(r.UnplacedLb), pounds(r.PrewetLb), pounds(r.ChlorideLb), laneMiles(r.TreatedLaneMiles),
+		percent(r.CoveredShare), percent(r.ColdShare), percent(r.WindShare))
+}
+
+// workColumns are how a route was worked in a storm; workCells fills them.
+func workColumns() []Column {
+	return []Column{figures("Route", "lane-miles"), figures("Measured", "lane-miles"), figures("Rounds", ""), figures("Between rounds", "h, median"), figures("Treating passes", ""), figures("Unmeasured", "passes"),
+		figures("Plow passes", ""), words("First application"), figures("After the storm's begin", "min"), figures("Cost", "USD"), prose("Crews")}
+}
+
+func (b *book) workCells(r StormRoute) []Cell {
+	return cells(laneMiles(r.RouteLaneMiles), laneMiles(r.MeasuredLaneMiles), count(r.Rounds), hours(r.MedianRoundGapH), count(r.TreatingPasses), count(r.UnmeasuredPasses),
+		count(r.PlowPasses), b.clock.momentOf(r.FirstApplicationAt), fixed(r.OnsetLagMin, 0), dollars(r.CostUsd), b.crewNames(r.CrewIDs))
 }

@@ -2,6 +2,7 @@ package site
 
 import (
 	"fmt"
+	"math"
 	"strings"
 )
 
@@ -41,14 +42,19 @@ func seasonSentence(season string, closed, open int, ac, cl classTally, through 
 		return fmt.Sprintf("No storm has been counted in the %s season; %s.", season, reach(through))
 	}
 	return fmt.Sprintf("In the %s season spreaders reported %s and %s, over %s%s; %s.",
-		season, classRate(ac), classRate(cl), counted(closed, "closed storm", "closed storms"), stillOpen(open), reach(through))
+		season, classAnswer(ac), classAnswer(cl), counted(closed, "closed storm", "closed storms"), stillOpen(open), reach(through))
 }
 
-func classRate(c classTally) string {
+// classAnswer is a class's rate, with its road state beside it.
+func classAnswer(c classTally) string {
 	if c.season.rate() == nil {
 		return "no rate for solid " + c.class
 	}
-	return pounds(c.season.rate()) + " lb per lane-mile of " + c.class
+	road := "no road state reported"
+	if h := c.season.regainH(); h != nil {
+		road = "bare lane " + hours(h) + " h after a storm"
+	}
+	return fmt.Sprintf("%s lb per lane-mile of %s (%s)", pounds(c.season.rate()), c.class, road)
 }
 
 func stillOpen(open int) string {
@@ -70,7 +76,7 @@ func thirdsSentence(c classTally) string {
 	case c.first == nil:
 		return fmt.Sprintf("%s: too few storms for a first and a latest third (%d, %d needed).", capital(c.class), n, fewestForThirds)
 	}
-	return fmt.Sprintf("%s: %s lb per lane-mile in the first %s, %s in the latest %s; bare lane after %s h, then %s h; mean air %s °F, then %s °F.",
+	return fmt.Sprintf("%s: %s lb per lane-mile in the first %s, %s in the latest %s; bare lane after %s h, then %s h; mean air %s °F, then %s °F.",
 		capital(c.class), pounds(c.first.rate()), counted(len(c.first.storms), "storm", "storms"), pounds(c.latest.rate()),
 		counted(len(c.latest.storms), "storm", "storms"), hours(c.first.regainH()), hours(c.latest.regainH()),
 		degrees(c.first.airF()), degrees(c.latest.airF()))
@@ -100,8 +106,22 @@ func setAsideSentence(rows int64, lb float64, trucks int) string {
 	if rows == 0 {
 		return ""
 	}
-	return fmt.Sprintf("Not counted yet: %s with %s lb, of %s. They are in no figure below until the rows are mended.",
-		counted(rows, "pass row", "pass rows"), pounds(&lb), counted(trucks, "truck", "trucks"))
+	return fmt.Sprintf("%s with %s lb, of %s, set aside and in no figure on these pages until mended.",
+		capital(counted(rows, "pass row", "pass rows")), pounds(&lb), counted(trucks, "truck", "trucks"))
+}
+
+// courseTitle heads the chart of a season: what changed from the first to the latest third, or why that is not known.
+func courseTitle(storms int, ac, cl classTally) string {
+	var parts []string
+	for _, c := range []classTally{ac, cl} {
+		if c.first != nil {
+			parts = append(parts, fmt.Sprintf("%s %s, then %s lb per lane-mile", c.class, pounds(c.first.rate()), pounds(c.latest.rate())))
+		}
+	}
+	if len(parts) == 0 || storms < fewestForThirds {
+		return ratesTitle(storms)
+	}
+	return "First and latest third: " + strings.Join(parts, "; ")
 }
 
 // ratesTitle heads the chart of rates over a season.
@@ -150,8 +170,12 @@ func stormClass(class string, t tally) string {
 	if t.routeStorms == 0 {
 		return "no solid " + class + " reported"
 	}
-	return fmt.Sprintf("%s %s lb per lane-mile in %s applications on %s", class, pounds(t.rate()),
-		applications(t.applications()), counted(t.routeStorms, "route", "routes"))
+	road := "no road state yet"
+	if h := t.regainH(); h != nil {
+		road = "bare lane " + hours(h) + " h after its end"
+	}
+	return fmt.Sprintf("%s %s lb per lane-mile in %s applications on %s (%s)", class, pounds(t.rate()),
+		applications(t.applications()), counted(t.routeStorms, "route", "routes"), road)
 }
 
 func plowedOnly(routes int) string {
@@ -257,7 +281,7 @@ func flurriesSentence(n int64) string {
 	if n == 0 {
 		return ""
 	}
-	return capital(counted(n, "wintry spell was", "wintry spells were")) + " too small to be a storm and is not listed."
+	return capital(counted(n, "wintry spell was too small to be a storm and is", "wintry spells were too small to be storms and are")) + " not listed."
 }
 
 // quarantineSentence heads the rows set aside.
@@ -278,4 +302,33 @@ func partWritten(all, written int) string {
 		return ""
 	}
 	return "; the first " + whole(written) + " stand here"
+}
+
+// findingSentence writes a finding's amount before what it counts; amounts of 100 and more are whole.
+func findingSentence(amount *float64, detail string) string {
+	switch {
+	case amount == nil && detail == "":
+		return missing
+	case amount == nil:
+		return detail
+	case *amount >= 100 || *amount == math.Trunc(*amount):
+		return strings.TrimSpace(fixed(amount, 0) + " " + detail)
+	}
+	return strings.TrimSpace(fixed(amount, 1) + " " + detail)
+}
+
+// reasonsSentence names at most three reasons.
+func reasonsSentence(reasons []string) string {
+	if len(reasons) <= 3 {
+		return strings.Join(reasons, "; ")
+	}
+	return strings.Join(reasons[:3], "; ") + fmt.Sprintf("; %d more", len(reasons)-3)
+}
+
+// moreTrucksSentence says how many trucks a short table leaves out.
+func moreTrucksSentence(n int) string {
+	if n <= 0 {
+		return ""
+	}
+	return capital(counted(n, "more truck stands", "more trucks stand")) + " on the data page."
 }

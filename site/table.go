@@ -11,10 +11,11 @@ type Table struct {
 	Empty    string // stands in place of a table without rows
 }
 
-// Column heads a column. Numbers are set flush right.
+// Column heads a column. Numbers are set flush right; prose may run over several lines.
 type Column struct {
 	Head, Unit string
 	IsNumber   bool
+	IsProse    bool
 }
 
 // Row is a row of a table. Mark is "", "open", "parted" (a line above it) or both, separated by a space.
@@ -28,6 +29,9 @@ type Cell struct{ Text, Href, Class string }
 
 // words heads a column of words.
 func words(head string) Column { return Column{Head: head} }
+
+// prose heads a column of longer texts.
+func prose(head string) Column { return Column{Head: head, IsProse: true} }
 
 // figures heads a column of numbers with their unit.
 func figures(head, unit string) Column { return Column{Head: head, Unit: unit, IsNumber: true} }

@@ -27,7 +27,8 @@ type event struct {
 	tailHours float64 // blowing snow after the snow has ended
 	lullFrom  float64 // a lull without precipitation, hours from began; 0: none
 	lullHours float64
-	misses    int // zone that it passes by; -1: none
+	misses    int        // zone that it passes by; -1: none
+	lateMin   [3]float64 // how much later than its usual delay it reaches each zone
 }
 
 func (e event) isStorm() bool {
@@ -107,6 +108,9 @@ func drawStorm(d draw, season, i int, at time.Time) event {
 	if d.chance(0.18) {
 		e.misses = d.IntN(len(zones))
 	}
+	for z := range e.lateMin {
+		e.lateMin[z] = reportStep.Minutes() * float64(d.IntN(4)-1)
+	}
 	if i == 9 {
 		e.hours, e.lullFrom, e.lullHours = 18, 7, 4 // a lull shorter than the dry gap: still one storm
 	}
@@ -137,7 +141,7 @@ func moveNearest(storms []event, at time.Time, length float64) {
 	}
 	e := &storms[nearest]
 	e.began, e.hours, e.kind, e.misses, e.tailHours, e.lullHours = at, length, kindSnow, -1, 0, 0
-	e.windMph, e.peakInH, e.airF = 12, 0.05, clamp(e.airF, 20, 29)
+	e.windMph, e.peakInH, e.airF, e.lateMin = 12, 0.05, clamp(e.airF, 20, 29), [3]float64{}
 }
 
 // withQuietWeather adds what is no storm: rain above freezing, dry cold spells, single flurries.

@@ -10,6 +10,7 @@ type winter struct {
 	place   *time.Location
 	asOf    time.Time
 	storms  []storm
+	reports [2][][]report // by season and zone
 	effects effects
 	d       draw
 	passes  []pass
@@ -26,8 +27,8 @@ type winter struct {
 }
 
 // workWinters sends the trucks out, storm after storm.
-func workWinters(seed uint64, storms []storm, asOf time.Time, place *time.Location) *winter {
-	w := &winter{place: place, asOf: asOf, storms: storms, effects: drawEffects(seed, storms), d: newDraw(seed, "work"),
+func workWinters(seed uint64, storms []storm, reports [2][][]report, asOf time.Time, place *time.Location) *winter {
+	w := &winter{place: place, asOf: asOf, storms: storms, reports: reports, effects: drawEffects(seed, storms), d: newDraw(seed, "work"),
 		boxes: newBoxes(seed), plan: planFacts(storms), freeAt: map[string]time.Time{}}
 	for _, c := range crews {
 		w.prior = append(w.prior, c.priorAcetateStorms)

@@ -2,6 +2,7 @@ package scenario
 
 import (
 	"math"
+	"sort"
 	"time"
 )
 
@@ -94,16 +95,36 @@ func (w *winter) workOutside(seed uint64) {
 		for day := during.from.AddDate(0, 0, 3); day.Before(during.to.AddDate(0, 0, -2)); day = day.AddDate(0, 0, 1) {
 			local := day.In(w.place)
 			at := time.Date(local.Year(), local.Month(), local.Day(), 5, 10, 0, 0, w.place).UTC()
-			if !w.isQuiet(at) || !d.chance(0.45) {
+			if !w.isQuiet(at) {
 				continue
 			}
-			if d.chance(0.3) {
-				w.drift(at.Add(hours(4)), season)
-			} else {
+			switch {
+			case w.isFrosty(season, at) && d.chance(0.8):
 				w.frost(at, season)
+			case w.isDrifting(season, at.Add(hours(4))):
+				w.drift(at.Add(hours(4)), season)
 			}
 		}
 	}
+}
+
+// isFrosty: clear, the bridges' air near or below freezing, no deep cold.
+func (w *winter) isFrosty(season int, at time.Time) bool {
+	r := w.lastReport(season, zoneIndex("plain"), at)
+	return r.wx == "" && r.surfaceF <= 32 && r.airF >= 22 && r.airF-r.dewF < 9
+}
+
+// isDrifting: snow on the ground and wind enough to move it.
+func (w *winter) isDrifting(season int, at time.Time) bool {
+	r := w.lastReport(season, zoneIndex("ridge"), at)
+	return r.snowDepthIn >= 2 && r.windMph >= 10
+}
+
+// lastReport is the zone's latest report at a time.
+func (w *winter) lastReport(season, z int, at time.Time) report {
+	reports := w.reports[season][z]
+	after := sort.Search(len(reports), func(i int) bool { return reports[i].at.After(at) })
+	return reports[max(after-1, 0)]
 }
 
 func (w *winter) isQuiet(at time.Time) bool {

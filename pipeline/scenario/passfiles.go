@@ -168,7 +168,7 @@ func passAmount(p pass, column string) string {
 	case "speed_mph":
 		return text(p.speedMph)
 	case "odometer_mi":
-		return text(20000 + float64(p.began.Unix()-1800000000)/3000)
+		return text(round(20000+float64(p.began.Unix()-1800000000)/3000, 1))
 	}
 	return ""
 }

@@ -102,7 +102,7 @@ func invent(seed uint64, place *time.Location) (*district, error) {
 	if len(s.storms) != planned {
 		return nil, fmt.Errorf("demo district: seed %d plans %d storms and its weather makes %d; take another seed", seed, planned, len(s.storms))
 	}
-	s.winter = workWinters(seed, s.storms, s.asOf, place)
+	s.winter = workWinters(seed, s.storms, s.stations, s.asOf, place)
 	if err := s.deliver(); err != nil {
 		return nil, err
 	}

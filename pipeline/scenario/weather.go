@@ -139,7 +139,7 @@ func (s *sky) weight(e event, at time.Time) (share, intoH float64) {
 
 // reaches is when the event begins at the station.
 func (s *sky) reaches(e event) time.Time {
-	return e.began.Add(time.Duration(zones[s.zone].lagMin) * time.Minute)
+	return e.began.Add(minutes(zones[s.zone].lagMin + e.lateMin[s.zone]))
 }
 
 // sun warms pavement by day and lets it cool by night, under a clear sky.
