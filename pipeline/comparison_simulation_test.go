@@ -5,9 +5,11 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"lanetally/pipeline/stats"
 )
@@ -87,17 +89,26 @@ var simulatedSeasons = []simulatedSeason{
 	{"a fifth more, 25 storms", 25, 1.2, 0.5, 0.10, 0.20, 0},
 }
 
-// TestSimulatedSeasons: the interval of the total ratio covers the truth in 85 to 96 % of seasons, and `about the same` is said in at most 7 %
-// where the truth lies on the margin. 2,000 seasons each with LANETALLY_SIMULATE set, else 300 with the bounds three standard errors wider.
-func TestSimulatedSeasons(t *testing.T) {
-	seasons := 300
-	if os.Getenv("LANETALLY_SIMULATE") != "" {
-		seasons = 2000
+// comparedSeasons is the number of seasons to draw of each law, LANETALLY_SIMULATE or 300, and what the bounds on a share give way below
+// 2,000: three standard errors.
+func comparedSeasons(t *testing.T) (seasons int, slack float64) {
+	t.Helper()
+	seasons = 300
+	if told := os.Getenv("LANETALLY_SIMULATE"); told != "" {
+		var err error
+		seasons, err = strconv.Atoi(told)
+		require.NoError(t, err, "LANETALLY_SIMULATE is a number of seasons")
 	}
-	slack := 0.0
 	if seasons < 2000 {
 		slack = 3 * math.Sqrt(0.1*0.9/float64(seasons))
 	}
+	return seasons, slack
+}
+
+// TestSimulatedSeasons: the interval of the total ratio covers the truth in 85 to 96 % of seasons, and `about the same` is said in at most 7 %
+// where the truth lies on the margin. make simulate draws 2,000 seasons of each law.
+func TestSimulatedSeasons(t *testing.T) {
+	seasons, slack := comparedSeasons(t)
 	for _, law := range simulatedSeasons {
 		t.Run(law.Name, func(t *testing.T) {
 			got := law.shares(seasons)
@@ -114,14 +125,7 @@ func TestSimulatedSeasons(t *testing.T) {
 // TestSimulatedEndRatio: acetate begins 42 % above chloride and comes down to 4 % over 25 storms, a straight line on log2(1 + storms): the end
 // ratio's interval covers 1.04 in 85 to 96 % of seasons, and it does so while the total ratio lies well above.
 func TestSimulatedEndRatio(t *testing.T) {
-	seasons := 300
-	if os.Getenv("LANETALLY_SIMULATE") != "" {
-		seasons = 2000
-	}
-	slack := 0.0
-	if seasons < 2000 {
-		slack = 3 * math.Sqrt(0.1*0.9/float64(seasons))
-	}
+	seasons, slack := comparedSeasons(t)
 	random := rand.New(rand.NewPCG(20261, 0))
 	settings := defaultSettings()
 	law := simulatedSeason{Storms: 25, Ratio: 1, SDNeed: 0.5, SDClass: 0.10, SDRoute: 0.20}
