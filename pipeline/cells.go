@@ -1,0 +1,196 @@
+package pipeline
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"lanetally/pipeline/localtime"
+)
+
+// shownRunes is how much of a faulty cell a remedy quotes.
+const shownRunes = 60
+
+// show quotes a cell for a remedy.
+func show(text string) string {
+	if runes := []rune(text); len(runes) > shownRunes {
+		text = string(runes[:shownRunes]) + "…"
+	}
+	return strconv.Quote(text)
+}
+
+func (p *RowParser) parseTextCell(col *column, text string) (Value, *Fault) {
+	field := col.field
+	if !utf8.ValidString(text) || strings.ContainsFunc(text, isForbidden) {
+		return Value{}, &Fault{field.Name, ReasonText, fmt.Sprintf("%s is not plain UTF-8 text; write the file as UTF-8 and leave out control characters", show(text))}
+	}
+	if enum := field.Constraints.Enum; len(enum) > 0 && !slices.Contains(enum, text) {
+		return Value{}, &Fault{field.Name, ReasonNotListed, fmt.Sprintf("%s is not listed; use one of %s (the nearest is %q)", show(text), strings.Join(enum, ", "), nearest(text, enum))}
+	}
+	if col.pattern != nil && !col.pattern.MatchString(text) {
+		return Value{}, &Fault{field.Name, ReasonForm, fmt.Sprintf("%s does not have the form %s; write it so", show(text), field.Constraints.Pattern)}
+	}
+	if col.isWx && p.Wx != nil {
+		if err := p.Wx(text); err != nil {
+			return Value{}, &Fault{field.Name, ReasonPresentWx, fmt.Sprintf("%s: %v; write FM-15 groups with spaces between, such as -SN BR", show(text), err)}
+		}
+	}
+	return Value{Text: text}, nil
+}
+
+// isForbidden finds control characters; line ends and tabs may stand in a quoted note.
+func isForbidden(r rune) bool { return unicode.IsControl(r) && r != '\n' && r != '\r' && r != '\t' }
+
+func parseNumberCell(col *column, text string) (Value, *Fault) {
+	field := col.field
+	if field.TraceText != "" && text == field.TraceText {
+		return Value{Trace: true}, nil
+	}
+	number, fault := parseNumber(field.Name, text)
+	if fault != nil {
+		return Value{}, fault
+	}
+	if col.change != nil {
+		number = col.change.apply(number)
+	}
+	if field.Type == "integer" && (number != math.Trunc(number) || math.Abs(number) > 1<<53) {
+		return Value{}, &Fault{field.Name, ReasonInteger, fmt.Sprintf("%s is not a whole number; write one", show(text))}
+	}
+	if want := outOfRange(&field.Constraints, number); want != "" {
+		return Value{}, &Fault{field.Name, ReasonOutOfRange, fmt.Sprintf("%s is out of range; %s%s is wanted: look for a wrong unit or a broken sensor", show(text), want, unitSuffix(field.Unit))}
+	}
+	return Value{Number: number + 0}, nil // + 0 turns -0 into 0
+}
+
+func unitSuffix(unit string) string {
+	if unit == "" {
+		return ""
+	}
+	return " (" + unit + ")"
+}
+
+// parseNumber reads digits with at most one sign, one point and one exponent; the result is finite.
+func parseNumber(column, text string) (float64, *Fault) {
+	if !isNumber(text) {
+		return 0, &Fault{column, ReasonNumber, show(text) + " is not a number; use digits and at most one point"}
+	}
+	number, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		return 0, &Fault{column, ReasonOutOfRange, show(text) + " is beyond every number that can be stored; write a smaller one"}
+	}
+	return number, nil
+}
+
+// isNumber accepts [+-] digits [. digits] [e [+-] digits], with a digit before or after the point.
+func isNumber(text string) bool {
+	text = dropSign(text)
+	whole := len(text) - len(strings.TrimLeft(text, "0123456789"))
+	text = text[whole:]
+	fraction := 0
+	if strings.HasPrefix(text, ".") {
+		text = text[1:]
+		fraction = len(text) - len(strings.TrimLeft(text, "0123456789"))
+		text = text[fraction:]
+	}
+	if whole+fraction == 0 {
+		return false
+	}
+	if text == "" {
+		return true
+	}
+	if text[0] != 'e' && text[0] != 'E' {
+		return false
+	}
+	exponent := dropSign(text[1:])
+	return exponent != "" && strings.TrimLeft(exponent, "0123456789") == ""
+}
+
+func dropSign(text string) string {
+	if text != "" && (text[0] == '+' || text[0] == '-') {
+		return text[1:]
+	}
+	return text
+}
+
+// outOfRange says what is wanted where a number lies outside its bounds, else "".
+func outOfRange(c *Constraints, number float64) string {
+	isLow := c.Minimum != nil && number < *c.Minimum || c.ExclusiveMinimum != nil && number <= *c.ExclusiveMinimum
+	isHigh := c.Maximum != nil && number > *c.Maximum
+	if !isLow && !isHigh {
+		return ""
+	}
+	return boundsText(c)
+}
+
+// boundsText puts the bounds of a column into words, "" where there are none.
+func boundsText(c *Constraints) string {
+	var words []string
+	if c.Minimum != nil {
+		words = append(words, "at least "+plainNumber(*c.Minimum))
+	}
+	if c.ExclusiveMinimum != nil {
+		words = append(words, "more than "+plainNumber(*c.ExclusiveMinimum))
+	}
+	if c.Maximum != nil {
+		words = append(words, "at most "+plainNumber(*c.Maximum))
+	}
+	return strings.Join(words, " and ")
+}
+
+func parseBooleanCell(field *Field, text string) (Value, *Fault) {
+	switch strings.ToLower(text) {
+	case "true", "yes", "1":
+		return Value{Bool: true}, nil
+	case "false", "no", "0":
+		return Value{}, nil
+	}
+	return Value{}, &Fault{field.Name, ReasonBoolean, show(text) + " is neither yes nor no; use true or false, yes or no, 1 or 0"}
+}
+
+func parseDateCell(field *Field, text string) (Value, *Fault) {
+	days, err := localtime.ParseDate(text)
+	if err != nil {
+		return Value{}, &Fault{field.Name, ReasonDate, fmt.Sprintf("%s is not a date (%v); write YYYY-MM-DD", show(text), err)}
+	}
+	return Value{Micros: days}, nil
+}
+
+func (p *RowParser) parseTimeCell(field *Field, text string, readings *localtime.Readings) (Value, *Fault) {
+	stamp, fault := p.parseStamp(field, text)
+	if fault != nil {
+		return Value{}, fault
+	}
+	if stamp.HasOffset {
+		return Value{Micros: stamp.Instant}, nil
+	}
+	*readings = p.zone.Readings(stamp.Wall)
+	if readings.Count == 0 {
+		return Value{}, &Fault{field.Name, ReasonSkippedHour, show(text) + " is a local time that the clocks skipped; write the time with its offset, or find out what the clock meant"}
+	}
+	return Value{Micros: readings.First}, nil
+}
+
+func (p *RowParser) parseStamp(field *Field, text string) (localtime.Stamp, *Fault) {
+	wanted := "write YYYY-MM-DD HH:MM in local time, or YYYY-MM-DDTHH:MM with Z or an offset such as -06:00"
+	var stamp localtime.Stamp
+	var err error
+	if p.format != nil {
+		wanted = "write it as " + p.format.Text + ", the time_format of district.toml"
+		stamp, err = p.format.Parse(text)
+	} else {
+		stamp, err = localtime.Parse(text)
+	}
+	switch {
+	case err == nil:
+		return stamp, nil
+	case errors.Is(err, localtime.ErrFormat):
+		return stamp, &Fault{field.Name, ReasonTime, fmt.Sprintf("%s is not a time in this form; %s", show(text), wanted)}
+	default:
+		return stamp, &Fault{field.Name, ReasonTime, fmt.Sprintf("%s: %v; %s", show(text), err, wanted)}
+	}
+}

@@ -1,0 +1,225 @@
+package pipeline
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"sort"
+	"strings"
+	"time"
+
+	"lanetally/pipeline/localtime"
+)
+
+// WxCheck tells whether a present_wx text is readable; nil when it is.
+type WxCheck func(string) error
+
+// RowParser turns the cells of one delivery's rows into values. It remembers, per truck or station, where the file
+// stands within a repeated hour; so one parser serves one file, rows in file order, in one goroutine.
+type RowParser struct {
+	// Wx checks present_wx; nil accepts every text.
+	Wx WxCheck
+
+	contract *Contract
+	columns  []column
+	header   []string
+	unknown  []string
+	format   *localtime.Format
+	zone     *localtime.Zone
+	clocks   clockOrder
+	rules    []rowRule
+}
+
+// column is a field of the contract and where its cells come from. Source is -1 when no header gives it.
+type column struct {
+	field   *Field
+	source  int
+	fixed   string
+	values  map[string]string
+	change  *unitChange
+	pattern *regexp.Regexp
+	isWx    bool
+}
+
+// cellFault is a fault and the place of its column in the contract.
+type cellFault struct {
+	place int
+	fault Fault
+}
+
+// NewRowParser fits a contract and a mapping to a file's header. The fault rejects the file whole.
+func NewRowParser(c *Contract, m Mapping, loc *time.Location, header []string) (*RowParser, *Fault) {
+	p := &RowParser{contract: c, zone: localtime.NewZone(loc), clocks: newClockOrder(c), rules: rulesOf(c)}
+	for _, name := range header {
+		name = trim(name)
+		if name != "" && slices.Contains(p.header, name) {
+			return nil, &Fault{name, ReasonHeaderTwice, fmt.Sprintf("%q stands twice in the header; keep one of the two columns", name)}
+		}
+		p.header = append(p.header, name)
+	}
+	if m.TimeFormat != "" {
+		format, err := localtime.Compile(m.TimeFormat)
+		if err != nil {
+			return nil, &Fault{"", ReasonMapping, fmt.Sprintf("time_format %q: %v; mend it in district.toml", m.TimeFormat, err)}
+		}
+		p.format = format
+	}
+	for i := range c.Fields {
+		source, isMapped := m.Columns[c.Fields[i].Name]
+		if !isMapped {
+			source = ColumnSource{From: c.Fields[i].Name}
+		}
+		column, fault := p.newColumn(&c.Fields[i], source, isMapped)
+		if fault != nil {
+			return nil, fault
+		}
+		p.columns = append(p.columns, column)
+	}
+	p.unknown = p.findUnknown()
+	return p, nil
+}
+
+func (p *RowParser) newColumn(field *Field, from ColumnSource, isMapped bool) (column, *Fault) {
+	col := column{field: field, source: -1, values: from.Values, isWx: field.Name == "present_wx"}
+	if field.Constraints.Pattern != "" {
+		col.pattern = regexp.MustCompile("^(?:" + field.Constraints.Pattern + ")$")
+	}
+	if from.Unit != "" {
+		change, err := unitChangeTo(field.Unit, from.Unit)
+		if err != nil {
+			return col, &Fault{field.Name, ReasonMapping, err.Error()}
+		}
+		col.change = &change
+	}
+	if from.Value != nil {
+		col.fixed = *from.Value
+		return col, nil
+	}
+	col.source = slices.Index(p.header, trim(from.From))
+	if col.source >= 0 {
+		return col, nil
+	}
+	if isMapped {
+		return col, &Fault{field.Name, ReasonMappedMissing, fmt.Sprintf("the header has no %q, from which district.toml takes %s; the nearest header is %q", from.From, field.Name, nearest(from.From, p.header))}
+	}
+	if field.Constraints.Required {
+		return col, &Fault{field.Name, ReasonColumnMissing, fmt.Sprintf("the header has no %s; add the column, or map another header to it in district.toml", field.Name)}
+	}
+	return col, nil
+}
+
+// findUnknown names the headers that no column reads.
+func (p *RowParser) findUnknown() []string {
+	read := make([]bool, len(p.header))
+	for _, col := range p.columns {
+		if col.source >= 0 {
+			read[col.source] = true
+		}
+	}
+	var unknown []string
+	for i, name := range p.header {
+		if !read[i] && name != "" {
+			unknown = append(unknown, name)
+		}
+	}
+	return unknown
+}
+
+// UnknownColumns names the header's columns that nothing reads, in header order.
+func (p *RowParser) UnknownColumns() []string { return p.unknown }
+
+// Parse gives the values of one row in the order of the contract's fields, or the first fault by that order.
+func (p *RowParser) Parse(cells []string) ([]Value, *Fault) {
+	values, faults := p.parseAll(cells)
+	if len(faults) > 0 {
+		return nil, &faults[0]
+	}
+	return values, nil
+}
+
+// parseAll gives the values of one row and every fault, by the order of the contract's fields.
+func (p *RowParser) parseAll(cells []string) ([]Value, []Fault) {
+	if fault := p.countCells(cells); fault != nil {
+		return nil, []Fault{*fault}
+	}
+	values := make([]Value, len(p.columns))
+	readings := [2]localtime.Readings{}
+	var faults []cellFault
+	for i := range p.columns {
+		value, fault := p.parseCell(&p.columns[i], cells, p.clocks.readingsAt(i, &readings))
+		if fault != nil {
+			value = Value{Null: true}
+			faults = append(faults, cellFault{i, *fault})
+		}
+		values[i] = value
+	}
+	p.clocks.settle(values, &readings)
+	for _, rule := range p.rules {
+		if place, fault := rule(values); fault != nil && !hasFault(faults, place) {
+			faults = append(faults, cellFault{place, *fault})
+		}
+	}
+	if len(faults) == 0 {
+		return values, nil
+	}
+	return nil, inContractOrder(faults)
+}
+
+func (p *RowParser) countCells(cells []string) *Fault {
+	found, wanted := len(cells), len(p.header)
+	if found == wanted {
+		return nil
+	}
+	reason := ReasonFewerCells
+	if found > wanted {
+		reason = ReasonMoreCells
+	}
+	return &Fault{"", reason, fmt.Sprintf("%d cells where the header has %d; put a cell that holds a comma in double quotes, and leave no cell out", found, wanted)}
+}
+
+func hasFault(faults []cellFault, place int) bool {
+	return slices.ContainsFunc(faults, func(f cellFault) bool { return f.place == place })
+}
+
+func inContractOrder(faults []cellFault) []Fault {
+	sort.SliceStable(faults, func(i, j int) bool { return faults[i].place < faults[j].place })
+	ordered := make([]Fault, len(faults))
+	for i := range faults {
+		ordered[i] = faults[i].fault
+	}
+	return ordered
+}
+
+// parseCell reads one cell. Readings, for a time whose clock may repeat, receives both its instants.
+func (p *RowParser) parseCell(col *column, cells []string, readings *localtime.Readings) (Value, *Fault) {
+	text := col.fixed
+	if col.source >= 0 {
+		text = cells[col.source]
+	}
+	text = trim(text)
+	if replaced, ok := col.values[text]; ok {
+		text = trim(replaced)
+	}
+	field := col.field
+	if text == "" {
+		if field.Constraints.Required {
+			return Value{}, &Fault{field.Name, ReasonEmpty, "the cell is empty; fill it"}
+		}
+		return Value{Null: true}, nil
+	}
+	switch field.Type {
+	case "number", "integer":
+		return parseNumberCell(col, text)
+	case "boolean":
+		return parseBooleanCell(field, text)
+	case "datetime":
+		return p.parseTimeCell(field, text, readings)
+	case "date":
+		return parseDateCell(field, text)
+	default:
+		return p.parseTextCell(col, text)
+	}
+}
+
+// trim drops the spaces and tabs around a cell.
+func trim(text string) string { return strings.Trim(text, " \t") }

@@ -1,0 +1,200 @@
+package pipeline
+
+import (
+	"time"
+	_ "time/tzdata" // the clock changes must not depend on the machine
+)
+
+// Mapping says how the headers of a district's own export become the columns of a feed. Columns that it does not name
+// are looked for under their own names. TimeFormat, where set, is the one form of every time without exception
+// (package localtime, Format).
+type Mapping struct {
+	Columns    map[string]ColumnSource
+	TimeFormat string
+}
+
+// ColumnSource is where one column of a feed comes from: the header From, or the fixed text Value. Unit is the unit of
+// the delivered numbers where it is not the contract's. Values replaces whole cells before they are read.
+type ColumnSource struct {
+	From   string
+	Value  *string
+	Unit   string
+	Values map[string]string
+}
+
+// Publish holds what may leave the district's own machine.
+type Publish struct {
+	CrewLabels bool // whether pages show the crews' labels
+}
+
+// Settings are the contents of district.toml. The unit stands last in each name; shares, margins and tolerances are
+// shares of 1. LastStormDate is MM-DD. Location is the loaded TimeZone.
+type Settings struct {
+	Name     string
+	TimeZone string
+	Location *time.Location
+
+	StormGapH       float64
+	PretreatH       float64
+	PretreatLiquidH float64
+	CleanupH        float64
+	CleanupPlowH    float64
+	RoundGapMin     float64
+	WindCautionMph  float64
+	RegainCapH      float64
+
+	LearningMinLaneMi float64
+	LearningMinRows   int
+	LearningMinStorms int
+	ServiceMarginPct  float64
+
+	MixedShare       float64
+	UnmeasuredShare  float64
+	SameMargin       float64
+	CompareMinStorms int
+	RegainMarginH    float64
+
+	ReconcileWeeks     int
+	ReconcileTolerance float64
+	DensityMinTickets  int
+	CalibrationDays    int
+	OutlookDraws       int
+	LastStormDate      string
+	LeadDays           float64
+
+	StaleH       float64
+	StuckH       float64
+	KeepReleases int
+
+	Publish Publish
+	Feeds   map[string]Mapping
+}
+
+// SettingsFault holds every fault of district.toml, by line; the program ends with exit code 78.
+type SettingsFault struct {
+	Faults []LineFault
+}
+
+// Error gives one line a fault.
+func (f *SettingsFault) Error() string { return joinFaults(f.Faults) }
+
+// settingKey is one top-level key of district.toml. Initial is its default: string, float64 or int; nil where the key
+// must be given. Low and High bound a number, both included. Place gives the field that holds it.
+type settingKey struct {
+	Name      string
+	Initial   any
+	Low, High float64
+	Meaning   string
+	Place     func(*Settings) any
+}
+
+// settingGroup is a run of keys under one heading of district.toml.
+type settingGroup struct {
+	Heading string
+	Keys    []settingKey
+}
+
+const (
+	nameKey          = "name"
+	timeZoneKey      = "time_zone"
+	lastStormDateKey = "last_storm_date"
+)
+
+var settingGroups = []settingGroup{
+	{"The district", []settingKey{
+		{nameKey, "District", 0, 0, "name that the pages show", func(s *Settings) any { return &s.Name }},
+		{timeZoneKey, nil, 0, 0, "time zone of the tz database in which times without an offset are meant; it must be given", func(s *Settings) any { return &s.TimeZone }},
+	}},
+	{"Storms and the passes that belong to them", []settingKey{
+		{"storm_gap_h", 6.0, 0.5, 48, "hours without wintry weather that end a storm", func(s *Settings) any { return &s.StormGapH }},
+		{"pretreat_h", 12.0, 0, 168, "hours before a storm in which a pass still belongs to it", func(s *Settings) any { return &s.PretreatH }},
+		{"pretreat_liquid_h", 48.0, 0, 168, "the same for liquids", func(s *Settings) any { return &s.PretreatLiquidH }},
+		{"cleanup_h", 12.0, 0, 168, "hours after a storm in which a pass still belongs to it", func(s *Settings) any { return &s.CleanupH }},
+		{"cleanup_plow_h", 36.0, 0, 168, "the same for passes that only plow", func(s *Settings) any { return &s.CleanupPlowH }},
+		{"round_gap_min", 120.0, 1, 1440, "minutes after the latest end that begin a new round", func(s *Settings) any { return &s.RoundGapMin }},
+		{"wind_caution_mph", 20.0, 0, 100, "wind in miles per hour from which spreading counts as in strong wind", func(s *Settings) any { return &s.WindCautionMph }},
+		{"regain_cap_h", 48.0, 1, 336, "hours after a storm in which bare lanes are looked for", func(s *Settings) any { return &s.RegainCapH }},
+	}},
+	{"Learning", []settingKey{
+		{"learning_min_lane_mi", 1.0, 0, 1000, "measured lane-miles that a row of the learning curve must have", func(s *Settings) any { return &s.LearningMinLaneMi }},
+		{"learning_min_rows", 12, 3, 100000, "rows below which no curve is fitted", func(s *Settings) any { return &s.LearningMinRows }},
+		{"learning_min_storms", 5, 2, 10000, "storms below which no curve is fitted", func(s *Settings) any { return &s.LearningMinStorms }},
+		{"service_margin_pct", 10.0, 0, 100, "percent by which regain time may rise and still count as held", func(s *Settings) any { return &s.ServiceMarginPct }},
+	}},
+	{"Comparison", []settingKey{
+		{"mixed_share", 0.10, 0, 1, "share of other-class pounds above which a route-storm is left out", func(s *Settings) any { return &s.MixedShare }},
+		{"unmeasured_share", 0.10, 0, 1, "share of passes without pounds above which a route-storm is left out", func(s *Settings) any { return &s.UnmeasuredShare }},
+		{"same_margin", 0.10, 0.001, 1, "margin within which two totals are about the same; set it before the season", func(s *Settings) any { return &s.SameMargin }},
+		{"compare_min_storms", 5, 2, 10000, "storms below which it is too early for a verdict", func(s *Settings) any { return &s.CompareMinStorms }},
+		{"regain_margin_h", 1.0, 0, 48, "hours by which acetate routes may come bare later and still be no worse", func(s *Settings) any { return &s.RegainMarginH }},
+	}},
+	{"Weighed loads, calibration, stock", []settingKey{
+		{"reconcile_weeks", 4, 1, 52, "weeks that the running ratio of weighed and spread covers", func(s *Settings) any { return &s.ReconcileWeeks }},
+		{"reconcile_tolerance", 0.10, 0, 1, "share by which weighed and spread may differ", func(s *Settings) any { return &s.ReconcileTolerance }},
+		{"density_min_tickets", 5, 1, 10000, "weighed loads that a finding of a wrong setting needs", func(s *Settings) any { return &s.DensityMinTickets }},
+		{"calibration_days", 365, 1, 3650, "days after which a calibration is due again", func(s *Settings) any { return &s.CalibrationDays }},
+		{"outlook_draws", 10000, 100, 1000000, "draws of the stock outlook", func(s *Settings) any { return &s.OutlookDraws }},
+		{lastStormDateKey, "04-15", 0, 0, "month and day, MM-DD, after which no storm is expected", func(s *Settings) any { return &s.LastStormDate }},
+		{"lead_days", 14.0, 0, 365, "days from an order of material to its delivery", func(s *Settings) any { return &s.LeadDays }},
+	}},
+	{"Keeping watch", []settingKey{
+		{"stale_h", 36.0, 1, 8760, "hours after which data or site are stale", func(s *Settings) any { return &s.StaleH }},
+		{"stuck_h", 12.0, 1, 240, "hours of one unchanged temperature after which a sensor is taken for stuck", func(s *Settings) any { return &s.StuckH }},
+		{"keep_releases", 14, 1, 10000, "former releases that are kept", func(s *Settings) any { return &s.KeepReleases }},
+	}},
+}
+
+// settingKeys gives every top-level key in the order of district.toml.
+func settingKeys() []settingKey {
+	var keys []settingKey
+	for _, group := range settingGroups {
+		keys = append(keys, group.Keys...)
+	}
+	return keys
+}
+
+// defaultSettings gives every key its default; TimeZone stays empty.
+func defaultSettings() *Settings {
+	settings := &Settings{Feeds: map[string]Mapping{}}
+	for _, key := range settingKeys() {
+		switch initial := key.Initial.(type) {
+		case string:
+			*key.Place(settings).(*string) = initial
+		case float64:
+			*key.Place(settings).(*float64) = initial
+		case int:
+			*key.Place(settings).(*int) = initial
+		}
+	}
+	return settings
+}
+
+// RunColumns names the columns of the table run, in its order.
+func RunColumns() []string {
+	var columns []string
+	for _, key := range settingKeys() {
+		if key.Name != nameKey {
+			columns = append(columns, key.Name)
+		}
+	}
+	return columns
+}
+
+// RunValues gives the row of the table run: string or float64, in the order of RunColumns.
+func (s *Settings) RunValues() []any {
+	var values []any
+	for _, key := range settingKeys() {
+		if key.Name == nameKey {
+			continue
+		}
+		switch place := key.Place(s).(type) {
+		case *string:
+			values = append(values, *place)
+		case *float64:
+			values = append(values, *place)
+		case *int:
+			values = append(values, float64(*place))
+		}
+	}
+	return values
+}

@@ -1,0 +1,89 @@
+package pipeline
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"lanetally/pipeline/localtime"
+)
+
+// DefaultDistrictTOML is the district.toml of a new district: every key with its default and meaning.
+func DefaultDistrictTOML(name string) string {
+	settings := defaultSettings()
+	settings.Name = name
+	settings.TimeZone = "UTC"
+	b := &strings.Builder{}
+	b.WriteString("# Settings of one district. Every key stands here with its default; a line that begins with # is a remark.\n")
+	for _, group := range settingGroups {
+		fmt.Fprintf(b, "\n# %s\n", group.Heading)
+		for _, key := range group.Keys {
+			fmt.Fprintf(b, "# %s\n%s = %s\n", key.explain(), key.Name, settingText(key.Place(settings)))
+		}
+	}
+	b.WriteString(`
+[publish]
+# whether pages and public data show the crews' labels; the crew_id always shows
+crew_labels = false
+
+# Feeds whose export has other headers than ours, one pair of tables a feed. A column is a header, or a table of
+# from (the header) or value (one text for every row), unit (of the delivered numbers) and values (cell by cell).
+# Units: `)
+	b.WriteString(strings.Join(unitNames(), ", ") + ".\n# A time_format is made of")
+	for _, part := range localtime.Parts {
+		fmt.Fprintf(b, "\n#   %-4s %s", part[0], part[1])
+	}
+	b.WriteString(`
+# and [ ] around a piece that may be missing; where it is given, every time of the feed has that form.
+# [feeds.passes]
+# time_format = "MM/DD/YYYY hh:mm[:ss]"
+# [feeds.passes.columns]
+# began_at = "Start Time"
+# material_id = { value = "nacl" }
+# dispensed_lb = { from = "Kg out", unit = "kg" }
+# purpose = { from = "Reason", values = { "PRE" = "pretreat", "-" = "" } }
+`)
+	return b.String()
+}
+
+// explain gives the meaning of a key and, for a number, its bounds.
+func (k settingKey) explain() string {
+	if k.High == k.Low {
+		return k.Meaning
+	}
+	return fmt.Sprintf("%s (%s to %s)", k.Meaning, plainNumber(k.Low), plainNumber(k.High))
+}
+
+func plainNumber(number float64) string { return strconv.FormatFloat(number, 'f', -1, 64) }
+
+// settingText writes the value of a setting as TOML.
+func settingText(place any) string {
+	switch p := place.(type) {
+	case *string:
+		return tomlText(*p)
+	case *int:
+		return strconv.Itoa(*p)
+	case *float64:
+		return plainNumber(*p)
+	}
+	return ""
+}
+
+// tomlText writes a basic TOML string.
+func tomlText(text string) string {
+	b := &strings.Builder{}
+	b.WriteByte('"')
+	for _, r := range text {
+		switch {
+		case r == '"' || r == '\\':
+			b.WriteRune('\\')
+			b.WriteRune(r)
+		case r < 0x20 || r == 0x7f:
+			fmt.Fprintf(b, "\\u%04X", r)
+		default:
+			b.WriteRune(r)
+		}
+	}
+	b.WriteByte('"')
+	return b.String()
+}

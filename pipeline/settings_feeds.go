@@ -1,0 +1,143 @@
+package pipeline
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"lanetally/pipeline/localtime"
+)
+
+func (r *settingsReader) readFeeds(path []string, value any) {
+	for feed, inner := range r.table(path, value) {
+		at := []string{path[0], feed}
+		if !slices.Contains(FeedNames, feed) {
+			r.unknown(at, FeedNames)
+			continue
+		}
+		contract, err := LoadContract("feeds", feed)
+		if err != nil {
+			r.fault(at, "%v; this is a fault of the program, report it", err)
+			continue
+		}
+		r.settings.Feeds[feed] = r.readMapping(contract, at, inner)
+	}
+}
+
+func (r *settingsReader) readMapping(c *Contract, path []string, value any) Mapping {
+	mapping := Mapping{Columns: map[string]ColumnSource{}}
+	for name, inner := range r.table(path, value) {
+		at := []string{path[0], path[1], name}
+		switch name {
+		case "time_format":
+			mapping.TimeFormat = r.readTimeFormat(at, inner)
+		case "columns":
+			r.readColumns(c, at, inner, mapping.Columns)
+		default:
+			r.unknown(at, []string{"time_format", "columns"})
+		}
+	}
+	return mapping
+}
+
+func (r *settingsReader) readTimeFormat(path []string, value any) string {
+	text, ok := value.(string)
+	if !ok {
+		r.fault(path, "%s is not a text; write a form in quotes such as \"MM/DD/YYYY hh:mm\"", quoteSetting(value))
+		return ""
+	}
+	if _, err := localtime.Compile(text); err != nil {
+		r.fault(path, "%q is not a form of a time: %v; write one such as \"MM/DD/YYYY hh:mm\"", text, err)
+	}
+	return text
+}
+
+func (r *settingsReader) readColumns(c *Contract, path []string, value any, into map[string]ColumnSource) {
+	names := make([]string, len(c.Fields))
+	for i := range c.Fields {
+		names[i] = c.Fields[i].Name
+	}
+	for name, inner := range r.table(path, value) {
+		at := []string{path[0], path[1], path[2], name}
+		place := c.Index(name)
+		if place < 0 {
+			r.unknown(at, names)
+			continue
+		}
+		switch source := inner.(type) {
+		case string:
+			if source == "" {
+				r.fault(at, "an empty header; write the header of the district's own export")
+			}
+			into[name] = ColumnSource{From: source}
+		case map[string]any:
+			into[name] = r.readSource(&c.Fields[place], at, source)
+		default:
+			r.fault(at, "%s is neither a header nor a table; write \"Header\", { value = \"...\" } or { from = \"Header\", unit = \"kg\" }", quoteSetting(inner))
+		}
+	}
+}
+
+func (r *settingsReader) readSource(field *Field, path []string, table map[string]any) ColumnSource {
+	source := ColumnSource{}
+	for name, inner := range table {
+		at := append(slices.Clone(path), name)
+		switch name {
+		case "from":
+			source.From = r.text(at, inner)
+		case "value":
+			text, ok := plainText(inner)
+			if !ok {
+				r.fault(at, "%s is not a fixed value; write a text in quotes", quoteSetting(inner))
+			}
+			source.Value = &text
+		case "unit":
+			source.Unit = r.text(at, inner)
+			if _, err := unitChangeTo(field.Unit, source.Unit); err != nil {
+				r.fault(at, "%v", err)
+			}
+		case "values":
+			source.Values = r.readValues(at, inner)
+		default:
+			r.unknown(at, []string{"from", "value", "unit", "values"})
+		}
+	}
+	if (source.From == "") == (source.Value == nil) {
+		r.fault(path, "a column needs either from or value; write { from = \"Header\" } or { value = \"...\" }")
+	}
+	return source
+}
+
+func (r *settingsReader) text(path []string, value any) string {
+	text, ok := value.(string)
+	if !ok {
+		r.fault(path, "%s is not a text; write it in quotes", quoteSetting(value))
+	}
+	return text
+}
+
+func (r *settingsReader) readValues(path []string, value any) map[string]string {
+	values := map[string]string{}
+	for delivered, inner := range r.table(path, value) {
+		text, ok := plainText(inner)
+		if !ok {
+			r.fault(append(slices.Clone(path), delivered), "%s cannot stand in a cell; write a text in quotes", quoteSetting(inner))
+		}
+		values[strings.TrimSpace(delivered)] = text
+	}
+	return values
+}
+
+// plainText gives the cell text of a fixed value.
+func plainText(value any) (string, bool) {
+	switch v := value.(type) {
+	case string:
+		return v, true
+	case int64, bool:
+		return fmt.Sprint(v), true
+	case float64:
+		return strconv.FormatFloat(v, 'g', -1, 64), true
+	}
+	return "", false
+}
