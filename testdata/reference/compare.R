@@ -4,7 +4,7 @@ suppressPackageStartupMessages(library(jsonlite))
 
 folders <- commandArgs(TRUE)
 faults <- 0
-for (name in c("mixed", "prediction", "statistics")) {
+for (name in c("mixed", "prediction", "statistics", "learning")) {
     parts <- lapply(folders, function(folder) {
         unlist(fromJSON(file.path(folder, paste0(name, ".json")), simplifyVector = FALSE))
     })
