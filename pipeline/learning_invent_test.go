@@ -24,6 +24,9 @@ type inventedDistrict struct {
 	NotBareShare              float64 // share of route-storms not bare when the window closes
 	ReportedShare             float64 // share of route-storms with reports
 	LackingShare              float64 // share of storms without temperature
+	MisSetUntil               int     // number of the storm before which the truck of crew c0 counts MisSetFactor times its pounds
+	MisSetFactor              float64
+	MisSetFound               bool // whether weighed loads have shown it, which keeps those rows out of the fits
 }
 
 // standardDistrict is 6 crews in 25 storms that begin 42 % above salt and come down towards 4 % above it.
@@ -65,7 +68,7 @@ func (d inventedDistrict) invent(seed uint64) *learningInput {
 	v.route = v.normals(d.AcetateRoutes+d.SaltRoutes, inventedRouteSD)
 	v.service = v.normals(d.AcetateRoutes, 0.15)
 	if d.OrderAt > 0 {
-		v.in.Orders = []rateOrder{{FromDate: stormDate(d.OrderAt), Text: "set back the acetate rate", MaterialClass: "acetate"}}
+		v.in.Orders = []rateOrder{{FromDate: stormDate(d.OrderAt).AddDate(0, 0, -1), Text: "set back the acetate rate", MaterialClass: "acetate"}}
 	}
 	for storm := range d.Storms {
 		v.storm(storm)
@@ -137,6 +140,12 @@ func (v *inventor) acetate(s inventedStorm, route, crew int) {
 		v.SaltTrend*w + inventedRestSD*v.random.NormFloat64()
 	if v.OrderAt > 0 && s.number >= v.OrderAt {
 		logRate += v.OrderStep
+	}
+	if crew == 0 && s.number < v.MisSetUntil {
+		if v.MisSetFound {
+			return
+		}
+		logRate += math.Log(v.MisSetFactor)
 	}
 	row := learningRow{Season: "2029-30", StormID: s.id, CrewID: fmt.Sprintf("c%d", crew), RouteID: fmt.Sprintf("r%02d", route),
 		StormDate: stormDate(s.number), PriorStorms: v.prior[crew], X: x, Rate: math.Exp(logRate),
