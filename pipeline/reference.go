@@ -76,21 +76,24 @@ type referenceReader struct {
 	settings  *Settings
 	reference Reference
 	faults    []LineFault
+	broken    map[string]bool // tables that lack rows because of a fault: nothing can be held against them yet
 }
 
 // ReadReference reads and checks the folder reference/ of the district folder dir. Faults come all at once, as a
 // *ReferenceFault; another error is one of reading the files.
 func ReadReference(dir string, s *Settings) (*Reference, error) {
-	r := &referenceReader{dir: dir, settings: s}
+	r := &referenceReader{dir: dir, settings: s, broken: map[string]bool{}}
 	for _, name := range ReferenceNames {
 		contract, err := LoadContract("reference", name)
 		if err != nil {
 			return nil, err
 		}
 		table := ReferenceTable{Contract: contract, TableName: referenceTableName(name), File: referenceFile(name)}
+		before := len(r.faults)
 		if err := r.readTable(&table); err != nil {
 			return nil, err
 		}
+		r.broken[name] = len(r.faults) > before
 		r.reference.Tables = append(r.reference.Tables, table)
 	}
 	r.checkTables()

@@ -83,6 +83,9 @@ func (r *referenceReader) checkKeys(table *ReferenceTable) {
 }
 
 func (r *referenceReader) checkForeignKey(table *ReferenceTable, key ForeignKey) {
+	if r.broken[key.Reference.Resource] {
+		return
+	}
 	target := r.reference.Table(key.Reference.Resource)
 	known := map[string]bool{}
 	var names []string

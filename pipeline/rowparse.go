@@ -47,8 +47,11 @@ type cellFault struct {
 	fault Fault
 }
 
-// NewRowParser fits a contract and a mapping to a file's header. The fault rejects the file whole.
+// NewRowParser fits a contract and a mapping to a file's header. A nil loc means UTC. The fault rejects the file whole.
 func NewRowParser(c *Contract, m Mapping, loc *time.Location, header []string) (*RowParser, *Fault) {
+	if loc == nil {
+		loc = time.UTC
+	}
 	p := &RowParser{contract: c, zone: localtime.NewZone(loc), clocks: newClockOrder(c), rules: rulesOf(c)}
 	for _, name := range header {
 		name = trim(name)
@@ -137,7 +140,7 @@ func (p *RowParser) Parse(cells []string) ([]Value, *Fault) {
 	return values, nil
 }
 
-// parseAll gives the values of one row and every fault, by the order of the contract's fields.
+// parseAll gives the values of one row, null where a cell is at fault, and every fault, by the order of the contract's fields.
 func (p *RowParser) parseAll(cells []string) ([]Value, []Fault) {
 	if fault := p.countCells(cells); fault != nil {
 		return nil, []Fault{*fault}
@@ -162,7 +165,7 @@ func (p *RowParser) parseAll(cells []string) ([]Value, []Fault) {
 	if len(faults) == 0 {
 		return values, nil
 	}
-	return nil, inContractOrder(faults)
+	return values, inContractOrder(faults)
 }
 
 func (p *RowParser) countCells(cells []string) *Fault {

@@ -7,7 +7,7 @@
 create or replace table calibrations (
     truck_id varchar not null,
     material_id varchar not null,
-    at timestamptz not null,
+    "at" timestamptz not null,
     gate_in double not null,
     measured_lb_per_mile double not null,
     speed_mph double not null

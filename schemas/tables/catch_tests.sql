@@ -7,7 +7,7 @@
 create or replace table catch_tests (
     truck_id varchar not null,
     material_id varchar not null,
-    at timestamptz not null,
+    "at" timestamptz not null,
     gate_in double not null,
     caught_lb double not null,
     seconds double,

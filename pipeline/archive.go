@@ -1,0 +1,223 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"github.com/apache/arrow-go/v18/arrow"
+	"github.com/apache/arrow-go/v18/arrow/array"
+	"github.com/apache/arrow-go/v18/arrow/memory"
+	"github.com/apache/arrow-go/v18/parquet"
+	"github.com/apache/arrow-go/v18/parquet/compress"
+	"github.com/apache/arrow-go/v18/parquet/file"
+	"github.com/apache/arrow-go/v18/parquet/pqarrow"
+
+	"lanetally/pipeline/delivery"
+)
+
+// archiveGroupBytes bounds what an archive file holds in memory before it is written out.
+const archiveGroupBytes = 16 << 20
+
+// archiveSchema is an archived delivery: every row as delivered, and why it could not be split, if so.
+var archiveSchema = arrow.NewSchema([]arrow.Field{
+	{Name: "line", Type: arrow.PrimitiveTypes.Int64},
+	{Name: "raw", Type: arrow.BinaryTypes.Binary},
+	{Name: "fault", Type: arrow.BinaryTypes.String, Nullable: true},
+}, nil)
+
+func archivePath(dir string, content contentKey) string {
+	return filepath.Join(dir, "archive", content.feed, content.sha256+".parquet")
+}
+
+// archiveWriter writes one content to the archive. Nothing stands under the content's name before commit.
+type archiveWriter struct {
+	layer   fileLayer
+	path    string
+	out     *layerFile
+	parquet *pqarrow.FileWriter
+	rows    *array.RecordBuilder
+	bytes   int // in the open row group
+}
+
+func newArchiveWriter(layer fileLayer, dir string, content contentKey) (*archiveWriter, error) {
+	w := &archiveWriter{layer: layer, path: archivePath(dir, content)}
+	if err := layer.makeFolder(filepath.Dir(w.path)); err != nil {
+		return nil, err
+	}
+	out, err := layer.open(temporaryName(w.path), os.O_WRONLY|os.O_CREATE|os.O_TRUNC)
+	if err != nil {
+		return nil, err
+	}
+	w.out = out
+	w.rows = array.NewRecordBuilder(memory.DefaultAllocator, archiveSchema)
+	properties := parquet.NewWriterProperties(parquet.WithCompression(compress.Codecs.Zstd), parquet.WithDictionaryFor("raw", false),
+		parquet.WithStats(false), parquet.WithCreatedBy("lanetally"))
+	w.parquet, err = pqarrow.NewFileWriter(archiveSchema, unclosedFile{out}, properties, pqarrow.DefaultWriterProps())
+	if err != nil {
+		return nil, errors.Join(err, w.discard())
+	}
+	return w, nil
+}
+
+// unclosedFile keeps the Parquet library from closing a file before it is durable.
+type unclosedFile struct{ io.Writer }
+
+func (w *archiveWriter) add(row delivery.Row) {
+	w.rows.Field(0).(*array.Int64Builder).Append(row.Line)
+	w.rows.Field(1).(*array.BinaryBuilder).Append(row.Raw)
+	fault := w.rows.Field(2).(*array.StringBuilder)
+	if row.Fault == nil {
+		fault.AppendNull()
+	} else {
+		fault.Append(row.Fault.Reason)
+	}
+	w.bytes += len(row.Raw) + 16
+}
+
+// flush hands the rows added so far to the file.
+func (w *archiveWriter) flush() error {
+	batch := w.rows.NewRecordBatch()
+	defer batch.Release()
+	if err := w.parquet.WriteBuffered(batch); err != nil {
+		return err
+	}
+	if w.bytes < archiveGroupBytes {
+		return nil
+	}
+	w.bytes = 0
+	return w.parquet.NewBufferedRowGroupChecked()
+}
+
+// commit makes the content durable under its name.
+func (w *archiveWriter) commit() error {
+	if err := w.parquet.Close(); err != nil {
+		return errors.Join(err, w.discard())
+	}
+	if err := w.out.finish(); err != nil {
+		return errors.Join(err, os.Remove(temporaryName(w.path)))
+	}
+	return w.layer.settle(w.path)
+}
+
+// discard leaves nothing of the content behind.
+func (w *archiveWriter) discard() error {
+	return errors.Join(w.out.file.Close(), os.Remove(temporaryName(w.path)))
+}
+
+// errArchiveDamaged says that an archive file does not hold what was written.
+var errArchiveDamaged = errors.New("damaged archive file; restore it from a backup, or deliver the file again")
+
+// archiveReader reads the rows of one content back.
+type archiveReader struct {
+	path    string
+	file    *os.File
+	records pqarrow.RecordReader
+	batch   arrow.RecordBatch
+	at      int
+	row     delivery.Row
+	err     error
+}
+
+func isArchived(dir string, content contentKey) bool {
+	info, err := os.Stat(archivePath(dir, content))
+	return err == nil && info.Mode().IsRegular()
+}
+
+func openArchive(ctx context.Context, dir string, content contentKey) (*archiveReader, error) {
+	r := &archiveReader{path: archivePath(dir, content)}
+	var err error
+	if r.file, err = os.Open(r.path); err != nil {
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil, fmt.Errorf("%s: missing archive file; restore it from a backup, or deliver the file again", r.path)
+		}
+		return nil, err
+	}
+	if err := r.begin(ctx); err != nil {
+		return nil, errors.Join(fmt.Errorf("%s: %w", r.path, err), r.file.Close())
+	}
+	return r, nil
+}
+
+func (r *archiveReader) begin(ctx context.Context) (err error) {
+	defer archiveDamagedOnPanic(&err)
+	parquetFile, err := file.NewParquetReader(r.file)
+	if err != nil {
+		return errArchiveDamaged
+	}
+	tables, err := pqarrow.NewFileReader(parquetFile, pqarrow.ArrowReadProperties{BatchSize: batchRows}, memory.DefaultAllocator)
+	if err != nil {
+		return errArchiveDamaged
+	}
+	schema, err := tables.Schema()
+	if err != nil || schema.NumFields() != 3 || schema.Field(1).Type.ID() != arrow.BINARY {
+		return errArchiveDamaged
+	}
+	if r.records, err = tables.GetRecordReader(ctx, nil, nil); err != nil {
+		return errArchiveDamaged
+	}
+	return nil
+}
+
+func archiveDamagedOnPanic(err *error) {
+	if recover() != nil {
+		*err = errArchiveDamaged
+	}
+}
+
+// Next reads the next row; false at the end, or when Err is not nil.
+func (r *archiveReader) Next() bool {
+	if r.err != nil {
+		return false
+	}
+	err := r.step()
+	if err == io.EOF {
+		return false
+	}
+	if err != nil {
+		r.err = fmt.Errorf("%s: %w", r.path, err)
+	}
+	return err == nil
+}
+
+func (r *archiveReader) step() (err error) {
+	defer archiveDamagedOnPanic(&err)
+	for r.batch == nil || r.at == int(r.batch.NumRows()) {
+		if !r.records.Next() {
+			if err := r.records.Err(); err != nil && err != io.EOF {
+				return errArchiveDamaged
+			}
+			return io.EOF
+		}
+		r.batch, r.at = r.records.RecordBatch(), 0
+	}
+	r.row = delivery.Row{Line: r.batch.Column(0).(*array.Int64).Value(r.at), Raw: r.batch.Column(1).(*array.Binary).Value(r.at)}
+	if fault := r.batch.Column(2); !fault.IsNull(r.at) {
+		r.row.Fault = delivery.RowFault(fault.(*array.String).Value(r.at))
+	} else {
+		r.row.Cells = delivery.SplitRecord(r.row.Raw)
+	}
+	r.at++
+	if r.row.Fault == nil && r.row.Cells == nil {
+		return errArchiveDamaged
+	}
+	return nil
+}
+
+// Row is the row that Next read.
+func (r *archiveReader) Row() delivery.Row { return r.row }
+
+// Err is what ended reading early, or nil.
+func (r *archiveReader) Err() error { return r.err }
+
+// Close closes the file. Parquet's own reader may have closed it already.
+func (r *archiveReader) Close() error {
+	if err := r.file.Close(); err != nil && !errors.Is(err, os.ErrClosed) {
+		return err
+	}
+	return nil
+}

@@ -1,0 +1,253 @@
+package pipeline
+
+import (
+	"encoding/json"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"lanetally/schemas"
+)
+
+// contractColumns are the columns that other programs read and write, in their order, * for required.
+var contractColumns = map[string]string{
+	"feeds/passes":           "pass_id, truck_id*, crew_id*, route_id*, began_at*, ended_at*, from_mi, to_mi, lanes, lane_miles, material_id, rate_set_lb_per_lane_mi, dispensed_lb, dispensed_gal, prewet_gal, prewet_material_id, plow_down, purpose, gate_in, spinner_setting, speed_mph, note",
+	"feeds/weather":          "station_id*, observed_at*, air_f, surface_f, dew_f, wind_mph, gust_mph, wind_deg, visibility_mi, precip_in, present_wx, snow_depth_in",
+	"feeds/tickets":          "ticket_id*, loaded_at*, truck_id*, stockpile_id*, material_id*, loaded_lb*, returned_lb",
+	"feeds/stock":            "stockpile_id*, material_id*, at*, kind*, amount_lb*",
+	"feeds/conditions":       "route_id*, observed_at*, cover*, friction",
+	"feeds/breadcrumbs":      "truck_id*, at*, lat*, lon*, speed_mph, spreading, rate_lb_per_lane_mi, dispensed_total_lb, material_id, plow_down, lanes, crew_id",
+	"reference/zones":        "zone_id*, name*, district_id*",
+	"reference/stations":     "station_id*, zone_id*, name, lat, lon, elevation_ft",
+	"reference/routes":       "route_id*, name*, zone_id*, from_mi, to_mi, lanes, lanes_per_pass, lane_miles*, bridge_lane_miles, traffic_aadt, watershed",
+	"reference/assignments":  "route_id*, from_date*, to_date, material_class*, crew_id",
+	"reference/crews":        "crew_id*, label*, prior_acetate_storms, members",
+	"reference/trucks":       "truck_id*, capacity_ft3",
+	"reference/materials":    "material_id*, name*, class*, form*, bulk_density_lb_ft3, dry_lb_per_gal, chloride_fraction, lowest_working_f, oxygen_demand_lb_per_lb",
+	"reference/prices":       "material_id*, from_date*, usd_per_ton*",
+	"reference/calibrations": "truck_id*, material_id*, at*, gate_in*, measured_lb_per_mile*, speed_mph*",
+	"reference/catch_tests":  "truck_id*, material_id*, at*, gate_in*, caught_lb*, seconds, revolutions, rev_per_min, speed_mph",
+	"reference/pairs":        "acetate_route_id*, chloride_route_id*",
+	"reference/orders":       "from_date*, text*, material_class, route_id",
+	"reference/storms":       "zone_id*, began_at*, ended_at*, name",
+	"reference/route_lines":  "route_id*, points*",
+	"exports/storms":         "season, storm_id, district_id, zone_id, began_at, ended_at, hours, is_open, is_declared, kind, snow_h, freezing_h, sleet_h, precip_in, air_f_mean, air_f_min, surface_f_min, wind_mph_max, severity_storm, severity",
+	"exports/storm_routes":   "season, storm_id, zone_id, route_id, material_class, form, crew_ids, route_lane_miles, treated_lane_miles, measured_lane_miles, applied_lb, unplaced_lb, prewet_lb, rate_lb_per_lane_mi, storm_lb_per_lane_mi, applications, covered_share, rounds, median_round_gap_h, treating_passes, unmeasured_passes, plow_passes, first_application_at, onset_lag_min, cold_share, wind_share, regain_h, regain_state, chloride_lb, cost_usd",
+	"exports/outside_storms": "season, route_id, material_class, form, treating_passes, unmeasured_passes, plow_passes, treated_lane_miles, applied_lb",
+	"exports/crew_storms":    "season, storm_id, crew_id, route_id, material_class, form, prior_storms, treated_lane_miles, measured_lane_miles, applied_lb, rate_lb_per_lane_mi, learning_use",
+	"exports/intake":         "feed, file, sha256, same_as, rows_read, accepted, duplicates, corrections, quarantined",
+	"exports/quarantine":     "feed, file, line, column, reason, remedy, raw",
+	"exports/learning":       "crew_id, storms, rows, rows_left_out, prior_storms_latest, start_rate_lb_per_lane_mi, change_per_doubling_pct, change_low90_pct, change_high90_pct, df, latest_rate_lb_per_lane_mi, sd_storm, sd_route, sd_crew, sd_slope, sd_residual, start_ratio, start_ratio_low90, start_ratio_high90, latest_ratio, latest_ratio_low90, latest_ratio_high90, net_change_pct, net_low90_pct, net_high90_pct, salt_trend_pct, start_verdict, control_verdict, verdict, service_verdict, not_adjusted_for",
+	"exports/comparison":     "season, storm_id, zone_id, acetate_rate, chloride_rate, rate_ratio, acetate_storm_lb, chloride_storm_lb, storm_ratio, acetate_applications, chloride_applications, applications_ratio, acetate_cost_usd_per_lane_mi, chloride_cost_usd_per_lane_mi, cost_ratio, acetate_regain_h, chloride_regain_h, acetate_routes, chloride_routes, mixed_routes, unmeasured_routes, no_record_routes, storms, total_ratio, low90, high90, verdict, margin_shown_pct, applications_low90, applications_high90, applications_verdict, typical_ratio, typical_low90, typical_high90, zero_acetate, zero_chloride, end_ratio, end_low90, end_high90, regain_diff_h, regain_low90_h, regain_high90_h, regain_verdict",
+	"exports/reconciliation": "week, truck_id, material_id, passes, tickets, spread_lb, weighed_lb, ratio, running_ratio, finding, calibrated_at, calibration_age_days, calibration_due",
+	"exports/stock_outlook":  "material_id, as_of_date, on_hand_lb, storms_so_far, need_p10_lb, need_p50_lb, need_p90_lb, order_by_date, basis, seed",
+}
+
+// kindNames gives the contracts of every kind as kind/name.
+func kindNames() []string {
+	var names []string
+	for kind, of := range map[string][]string{"feeds": FeedNames, "reference": ReferenceNames, "exports": ExportNames} {
+		for _, name := range of {
+			names = append(names, kind+"/"+name)
+		}
+	}
+	slices.Sort(names)
+	return names
+}
+
+func TestContractColumns(t *testing.T) {
+	require.Len(t, kindNames(), len(contractColumns))
+	files := 0
+	require.NoError(t, fs.WalkDir(schemas.FS, ".", func(path string, _ fs.DirEntry, err error) error {
+		if strings.HasSuffix(path, ".json") {
+			files++
+		}
+		return err
+	}))
+	assert.Equal(t, len(contractColumns), files, "every contract file is listed")
+	for _, path := range kindNames() {
+		kind, name, _ := strings.Cut(path, "/")
+		contract := contractOf(t, kind, name)
+		assert.Equal(t, name, contract.Name)
+		var columns []string
+		for _, field := range contract.Fields {
+			mark := ""
+			if field.Constraints.Required && kind != "exports" {
+				mark = "*"
+			}
+			columns = append(columns, field.Name+mark)
+		}
+		assert.Equal(t, contractColumns[path], strings.Join(columns, ", "), path)
+	}
+	_, err := LoadContract("feeds", "passengers")
+	assert.ErrorContains(t, err, `contract "feeds/passengers.json"`)
+}
+
+// The rules of a Table Schema: https://datapackage.org/standard/table-schema/ (version 2.0): fields with unique names, a known
+// type, constraints that suit it, primary and foreign keys that name fields.
+func TestContractsAreTableSchemas(t *testing.T) {
+	constraintsOf := map[string][]string{
+		"string": {"required", "enum", "pattern"}, "boolean": {"required"},
+		"number": {"required", "minimum", "exclusiveMinimum", "maximum"}, "integer": {"required", "minimum", "exclusiveMinimum", "maximum"},
+		"datetime": {"required"}, "date": {"required"},
+	}
+	for _, path := range kindNames() {
+		text, err := schemas.FS.ReadFile(path + ".json")
+		require.NoError(t, err)
+		var raw struct {
+			Schema string `json:"$schema"`
+			Fields []struct {
+				Name, Type  string
+				Constraints map[string]any
+			}
+		}
+		require.NoError(t, json.Unmarshal(text, &raw))
+		assert.Equal(t, "https://datapackage.org/profiles/2.0/tableschema.json", raw.Schema, path)
+		seen := map[string]bool{}
+		for _, field := range raw.Fields {
+			require.False(t, seen[field.Name], "%s: %s twice", path, field.Name)
+			seen[field.Name] = true
+			require.Contains(t, constraintsOf, field.Type, path)
+			for constraint := range field.Constraints {
+				assert.Contains(t, constraintsOf[field.Type], constraint, "%s: %s", path, field.Name)
+			}
+		}
+		checkContractKeys(t, path)
+	}
+}
+
+func checkContractKeys(t *testing.T, path string) {
+	kind, name, _ := strings.Cut(path, "/")
+	contract := contractOf(t, kind, name)
+	for _, key := range append([][]string{contract.PrimaryKey}, contract.Keys...) {
+		for _, column := range key {
+			assert.GreaterOrEqual(t, contract.Index(column), 0, "%s: key %s", path, column)
+		}
+	}
+	for _, key := range contract.ForeignKeys {
+		target := contractOf(t, "reference", key.Reference.Resource)
+		require.Equal(t, len(key.Fields), len(key.Reference.Fields))
+		for i := range key.Fields {
+			assert.GreaterOrEqual(t, contract.Index(key.Fields[i]), 0, path)
+			assert.GreaterOrEqual(t, target.Index(key.Reference.Fields[i]), 0, path)
+		}
+		place, targetPlace := slices.Index(ReferenceNames, name), slices.Index(ReferenceNames, key.Reference.Resource)
+		assert.Less(t, targetPlace, place, "%s comes after %s", name, key.Reference.Resource)
+	}
+	if len(contract.Keys) == 0 && name != "catch_tests" && name != "orders" {
+		assert.NotEmpty(t, contract.PrimaryKey, path)
+	}
+	for _, field := range contract.Fields {
+		assert.Regexp(t, `^\S.*\.$`, field.Description, "%s: %s is described by a sentence", path, field.Name)
+		assert.Equal(t, strings.ToLower(field.Name), field.Name)
+	}
+}
+
+// The published profile of Table Schema, by the reader that its authors publish (npm: tableschema), where it is installed.
+func TestContractsAgainstPublishedProfile(t *testing.T) {
+	modules := filepath.Join("..", "site", "node_modules")
+	if _, err := os.Stat(filepath.Join(modules, "tableschema")); err != nil {
+		t.Skip("site/node_modules/tableschema is not installed")
+	}
+	for _, kind := range []string{"feeds", "reference", "exports"} {
+		paths, err := filepath.Glob(filepath.Join("..", "schemas", kind, "*.json"))
+		require.NoError(t, err)
+		require.NotEmpty(t, paths)
+		script := `const {validate} = require(process.argv[1]), fs = require("fs");
+(async () => { for (const path of process.argv.slice(2)) {
+  const result = await validate(JSON.parse(fs.readFileSync(path)));
+  if (!result.valid) { console.error(path, result.errors.map(e => e.message)); process.exitCode = 1 } }
+  const broken = await validate({fields: [{name: "a", type: "number", constraints: {minimum: []}}]});
+  if (broken.valid) { console.error("a broken schema passes"); process.exitCode = 1 } })()`
+		module, err := filepath.Abs(filepath.Join(modules, "tableschema"))
+		require.NoError(t, err)
+		output, err := exec.Command("node", append([]string{"-e", script, module}, paths...)...).CombinedOutput()
+		require.NoError(t, err, string(output))
+	}
+}
+
+var ddlColumn = regexp.MustCompile(`(?m)^    "?(\w+)"? (\w+)( not null)?,?$`)
+
+// Each table of loading has the columns and types of its contract.
+func TestTablesHaveTheColumnsOfTheirContracts(t *testing.T) {
+	types := map[string]string{"string": "varchar", "number": "double", "integer": "double", "boolean": "boolean", "datetime": "timestamptz", "date": "date"}
+	for _, name := range ReferenceNames {
+		table := referenceTableName(name)
+		var want []string
+		for _, field := range contractOf(t, "reference", name).Fields {
+			column := field.Name + " " + types[field.Type]
+			if field.Constraints.Required || field.Default != nil {
+				column += " not null"
+			}
+			want = append(want, column)
+		}
+		assert.Equal(t, want, ddlColumns(t, table), table)
+	}
+	want := []string{}
+	for i, column := range RunColumns() {
+		kind := " double not null"
+		if _, isText := defaultSettings().RunValues()[i].(string); isText {
+			kind = " varchar not null"
+		}
+		want = append(want, column+kind)
+	}
+	assert.Equal(t, want, ddlColumns(t, "run"))
+}
+
+// DuckDB takes every statement as it stands.
+func TestTablesOfLoadingRun(t *testing.T) {
+	ledger, err := openLedger(t.Context(), "")
+	require.NoError(t, err)
+	defer func() { assert.NoError(t, ledger.Close()) }()
+	for _, name := range append([]string{"run"}, ReferenceNames...) {
+		text, err := schemas.FS.ReadFile("tables/" + referenceTableName(name) + ".sql")
+		require.NoError(t, err)
+		assert.NoError(t, ledger.Exec(t.Context(), string(text)), name)
+	}
+}
+
+func ddlColumns(t *testing.T, table string) []string {
+	text, err := schemas.FS.ReadFile("tables/" + table + ".sql")
+	require.NoError(t, err)
+	require.Contains(t, string(text), "create or replace table "+table+" (\n")
+	var columns []string
+	for _, match := range ddlColumn.FindAllStringSubmatch(string(text), -1) {
+		columns = append(columns, match[1]+" "+match[2]+match[3])
+	}
+	return columns
+}
+
+func TestMarkdownTables(t *testing.T) {
+	feeds := FeedTables()
+	assert.Contains(t, feeds, "\n| truck_id* | text |  | Truck that made the pass, as in trucks.csv. |\n")
+	assert.Contains(t, feeds, "| dispensed_lb | number | pound | What the controller counted out, solids. At least 0 and at most 60000. |\n")
+	assert.Contains(t, ReferenceTables(), "| lanes_per_pass | number | lane | Lanes that one pass serves. More than 0. Empty means 1. |\n")
+	for _, text := range []string{feeds, ReferenceTables(), ExportTables()} {
+		for _, line := range strings.Split(text, "\n") {
+			if strings.HasPrefix(line, "|") {
+				assert.Equal(t, 5, strings.Count(strings.ReplaceAll(line, `\|`, ""), "|"), line)
+			}
+		}
+	}
+	assert.Equal(t, len(FeedNames), strings.Count(feeds, "#### "))
+}
+
+// Every reason that the parser can give is explained, once.
+func TestReasonsAreExplained(t *testing.T) {
+	text, err := os.ReadFile("reasons.go")
+	require.NoError(t, err)
+	constants := regexp.MustCompile(`(?m)^\tReason\w+ += "(.+)"$`).FindAllStringSubmatch(string(text), -1)
+	require.Len(t, constants, len(Reasons))
+	for i, constant := range constants {
+		assert.Equal(t, constant[1], Reasons[i][0])
+		assert.NotEmpty(t, Reasons[i][1])
+	}
+}

@@ -1,0 +1,147 @@
+package delivery
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"syscall"
+)
+
+// Content is what a file holds: its size and the digest of its bytes as delivered.
+type Content struct {
+	SHA256 string // hex; empty when the bytes could not be read
+	Bytes  int64
+}
+
+// Inspect reads the file name below root to its end, digests it and, when it is a gzip file, verifies every member's
+// check sum and length. A file that cannot be read gives a *FileFault, beside its digest where that is known.
+func Inspect(root *os.Root, name string) (Content, error) {
+	if KindOf(name) == KindOther {
+		return Content{}, fileFault(name, faultKind)
+	}
+	file, err := openRegular(root, name)
+	if err != nil {
+		return Content{}, err
+	}
+	content, err := inspectFile(file, name)
+	if closing := file.Close(); err == nil && closing != nil {
+		err = fileFault(name, faultReading)
+	}
+	return content, err
+}
+
+func inspectFile(file *os.File, name string) (Content, error) {
+	digest := sha256.New()
+	counted := &counter{from: io.TeeReader(file, digest)}
+	fault := sniff(file, name)
+	if KindOf(name) == KindGzip {
+		fault = verifyGzip(counted, name)
+	}
+	if _, err := io.Copy(io.Discard, counted); err != nil {
+		return Content{}, fileFault(name, faultReading)
+	}
+	content := Content{SHA256: hex.EncodeToString(digest.Sum(nil)), Bytes: counted.bytes}
+	if content.Bytes == 0 {
+		fault = fileFault(name, faultEmpty)
+	}
+	return content, fault
+}
+
+// sniff refuses other kinds of files under the name of a CSV file.
+func sniff(file *os.File, name string) error {
+	if KindOf(name) != KindCSV {
+		return nil
+	}
+	head := make([]byte, 4)
+	n, err := file.ReadAt(head, 0)
+	if err != nil && err != io.EOF {
+		return fileFault(name, faultReading)
+	}
+	if bytes.HasPrefix(head[:n], []byte{0x1f, 0x8b}) || bytes.HasPrefix(head[:n], []byte("PAR1")) {
+		return fileFault(name, faultNotCSV)
+	}
+	return nil
+}
+
+// verifyGzip expands all members; the library checks each trailer's sum and length.
+func verifyGzip(from *counter, name string) error {
+	expanded, err := gzip.NewReader(from)
+	if err != nil {
+		return fileFault(name, faultGzip)
+	}
+	var total int64
+	for {
+		n, err := io.CopyN(io.Discard, expanded, 1<<20)
+		total += n
+		if total > maxExpandedBytes && total > maxExpandedRatio*from.bytes {
+			return fileFault(name, faultBomb)
+		}
+		if err == io.EOF {
+			return nil
+		}
+		if err != nil {
+			return fileFault(name, faultGzip)
+		}
+	}
+}
+
+// counter counts the bytes that pass.
+type counter struct {
+	from  io.Reader
+	bytes int64
+}
+
+func (c *counter) Read(to []byte) (int, error) {
+	n, err := c.from.Read(to)
+	c.bytes += int64(n)
+	return n, err
+}
+
+// openRegular opens a regular file. It never waits for the writer of a pipe, and root refuses links that leave it.
+func openRegular(root *os.Root, name string) (*os.File, error) {
+	info, err := root.Lstat(name)
+	if err != nil {
+		return nil, OpenFault(name, err)
+	}
+	if info.Mode()&fs.ModeSymlink == 0 && !info.Mode().IsRegular() {
+		return nil, fileFault(name, faultNotRegular)
+	}
+	file, err := root.OpenFile(name, os.O_RDONLY|syscall.O_NONBLOCK, 0)
+	if err != nil {
+		return nil, OpenFault(name, err)
+	}
+	info, err = file.Stat()
+	if err == nil && info.Mode().IsRegular() {
+		return file, nil
+	}
+	if closing := file.Close(); closing != nil || err != nil {
+		return nil, fileFault(name, faultReading)
+	}
+	return nil, fileFault(name, faultNotRegular)
+}
+
+// OpenFault says why a file or folder cannot be opened.
+func OpenFault(name string, err error) *FileFault {
+	var path *fs.PathError
+	switch {
+	case errors.Is(err, fs.ErrPermission):
+		return fileFault(name, faultPermission)
+	case errors.As(err, &path) && path.Err.Error() == "path escapes from parent":
+		return fileFault(name, faultLink)
+	}
+	return fileFault(name, faultReading)
+}
+
+// Changed is the fault of a file whose bytes were others when its rows were read than when it was inspected.
+func Changed(name string) *FileFault { return fileFault(name, faultChanged) }
+
+// IsChanged tells whether an error is Changed.
+func IsChanged(err error) bool {
+	var fault *FileFault
+	return errors.As(err, &fault) && fault.Fault == faultChanged
+}

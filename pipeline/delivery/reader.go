@@ -1,0 +1,202 @@
+package delivery
+
+import (
+	"compress/gzip"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"hash"
+	"io"
+	"os"
+	"strings"
+)
+
+// Kind tells how a file is read, by its name.
+type Kind int
+
+// The kinds of files. Other files are none that this package reads.
+const (
+	KindOther Kind = iota
+	KindCSV
+	KindGzip
+	KindParquet
+)
+
+// KindOf tells the kind of a file from the end of its name, in any case of letters.
+func KindOf(name string) Kind {
+	lower := strings.ToLower(name)
+	switch {
+	case strings.HasSuffix(lower, ".csv"):
+		return KindCSV
+	case strings.HasSuffix(lower, ".csv.gz"):
+		return KindGzip
+	case strings.HasSuffix(lower, ".parquet"):
+		return KindParquet
+	}
+	return KindOther
+}
+
+// source gives the header once, then rows until io.EOF.
+type source interface {
+	header() (cells []string, raw []byte, fault *Fault, err error)
+	next() (Row, error)
+}
+
+// Reader reads one delivery from its first row to its last.
+type Reader struct {
+	name      string
+	file      *os.File
+	rows      source
+	headings  []string
+	headerRaw []byte
+	digest    hash.Hash // of the delivered bytes, as far as they were read in order; nil for Parquet
+	tee       io.Reader
+	row       Row
+	err       error
+}
+
+// Open opens the file name below root and reads its header. A file of which nothing can be used gives a *FileFault; call
+// Inspect first, which verifies a gzip file whole.
+func Open(root *os.Root, name string) (*Reader, error) {
+	file, err := openRegular(root, name)
+	if err != nil {
+		return nil, err
+	}
+	r := &Reader{name: name, file: file}
+	if err := r.begin(); err != nil {
+		return nil, errors.Join(err, file.Close())
+	}
+	return r, nil
+}
+
+func (r *Reader) begin() (err error) {
+	if r.rows, err = r.newSource(); err != nil {
+		return r.fault(err)
+	}
+	cells, raw, fault, err := r.rows.header()
+	if err != nil {
+		return r.fault(err)
+	}
+	if fault != nil {
+		return fileFault(r.name, Fault{"header row: " + fault.Reason, fault.Remedy})
+	}
+	r.headings, r.headerRaw = cells, raw
+	return nil
+}
+
+func (r *Reader) newSource() (source, error) {
+	switch KindOf(r.name) {
+	case KindParquet:
+		return newParquetRows(r.file)
+	case KindGzip:
+		r.startDigest()
+		expanded, err := gzip.NewReader(r.tee)
+		if err != nil {
+			return nil, err
+		}
+		return newTextRows(expanded)
+	case KindCSV:
+		r.startDigest()
+		return newTextRows(r.tee)
+	}
+	return nil, fileFault(r.name, faultKind)
+}
+
+func (r *Reader) startDigest() {
+	r.digest = sha256.New()
+	r.tee = io.TeeReader(r.file, r.digest)
+}
+
+// fault names the file in an error of its source.
+func (r *Reader) fault(err error) error {
+	var known *FileFault
+	switch {
+	case errors.As(err, &known):
+		known.File = r.name
+		return known
+	case errors.Is(err, gzip.ErrHeader), errors.Is(err, gzip.ErrChecksum), errors.Is(err, io.ErrUnexpectedEOF):
+		return fileFault(r.name, faultGzip)
+	}
+	return fileFault(r.name, faultReading)
+}
+
+// Header is the header's cells, as delivered.
+func (r *Reader) Header() []string { return r.headings }
+
+// HeaderRaw is the header as one CSV record without its line end.
+func (r *Reader) HeaderRaw() []byte { return r.headerRaw }
+
+// Next reads the next row; false at the end, or when Err is not nil.
+func (r *Reader) Next() bool {
+	if r.err != nil {
+		return false
+	}
+	row, err := r.rows.next()
+	if err == nil {
+		r.row = row
+		return true
+	}
+	if err != io.EOF {
+		r.err = r.fault(err)
+	}
+	return false
+}
+
+// Row is the row that Next read.
+func (r *Reader) Row() Row { return r.row }
+
+// Err is the *FileFault that ended reading early, or nil.
+func (r *Reader) Err() error { return r.err }
+
+// SHA256 is the digest of the delivered bytes, in hex. It reads the file to its end: call it after the last row, and compare
+// it with the digest that Inspect gave, because a file may change between the two.
+func (r *Reader) SHA256() (string, error) {
+	if r.digest == nil {
+		if _, err := r.file.Seek(0, io.SeekStart); err != nil {
+			return "", r.fault(err)
+		}
+		r.startDigest()
+	}
+	if _, err := io.Copy(io.Discard, r.tee); err != nil {
+		return "", r.fault(err)
+	}
+	return hex.EncodeToString(r.digest.Sum(nil)), nil
+}
+
+// Close closes the file.
+func (r *Reader) Close() error { return r.file.Close() }
+
+// textRows are the records of a CSV stream.
+type textRows struct{ splitter *splitter }
+
+func newTextRows(from io.Reader) (source, error) {
+	s, err := newSplitter(from)
+	if err != nil {
+		return nil, err
+	}
+	if window := s.window(); len(window) > 1 && (window[0] == 0xff && window[1] == 0xfe || window[0] == 0xfe && window[1] == 0xff) {
+		return nil, fileFault("", faultUTF16)
+	}
+	return &textRows{splitter: s}, nil
+}
+
+func (t *textRows) header() ([]string, []byte, *Fault, error) {
+	row, err := t.next()
+	if err == io.EOF {
+		return nil, nil, nil, fileFault("", faultEmpty)
+	}
+	if err != nil || row.Fault != nil {
+		return nil, nil, row.Fault, err
+	}
+	t.splitter.columns = len(row.Cells)
+	return row.Cells, append([]byte(nil), row.Raw...), nil, nil
+}
+
+func (t *textRows) next() (Row, error) {
+	for {
+		p, err := t.splitter.next()
+		if err != nil || !p.isEmpty {
+			return p.Row, err
+		}
+	}
+}

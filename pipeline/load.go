@@ -1,0 +1,212 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"strings"
+
+	"lanetally/pipeline/delivery"
+)
+
+// FileNote is what a night has to say of one file. File is a path below the district folder.
+type FileNote struct {
+	File string
+	Text string
+}
+
+// LoadSummary is what loading did in one night, and what it left alone.
+type LoadSummary struct {
+	Files      int        // deliveries in force, vanished ones included
+	Contents   int        // contents read this night, from the inbox or from the archive
+	Rows       int64      // rows of those
+	Unreadable []FileNote // files of the inbox that cannot be read: reason; remedy
+	Changed    []FileNote // files that changed while they were read: left for the next night
+	NotRead    []FileNote // files and folders that are no deliveries, or of a kind that is not read yet
+	Vanished   []FileNote // files no longer in the inbox; their rows stay in force from the archive
+	Rejected   []FileNote // deliveries in force whose rows are all quarantined: reason; remedy
+	Unknown    []FileNote // deliveries in force with columns that nothing reads
+}
+
+// loading is one night's loading, or, dry, a look at what it would do.
+type loading struct {
+	ledger   *Ledger
+	dir      string
+	root     *os.Root
+	layer    fileLayer
+	isDry    bool
+	manifest *manifest
+	feeds    map[string]*feedLoader
+	known    map[contentKey]string // parse hash of the contents in the ledger
+	summary  LoadSummary
+}
+
+// loadDeliveries brings the ledger's raw tables up to the inbox and the archive. Each new content is archived, noted in the
+// manifest and loaded, in one transaction a file; killed at any point, the next call takes up where this one was.
+func loadDeliveries(ctx context.Context, l *Ledger, dir string, s *Settings, layer fileLayer) (LoadSummary, error) {
+	return runLoading(ctx, l, dir, s, layer, false)
+}
+
+// checkDeliveries loads into l, a ledger in memory, what a night would load, and writes nothing to the district folder.
+func checkDeliveries(ctx context.Context, l *Ledger, dir string, s *Settings) (LoadSummary, error) {
+	return runLoading(ctx, l, dir, s, fileLayer{}, true)
+}
+
+func runLoading(ctx context.Context, l *Ledger, dir string, s *Settings, layer fileLayer, isDry bool) (summary LoadSummary, err error) {
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		return summary, fmt.Errorf("open the district folder: %w", err)
+	}
+	defer func() { err = errors.Join(err, root.Close()) }()
+	n := &loading{ledger: l, dir: dir, root: root, layer: layer, isDry: isDry}
+	if err := n.begin(ctx, s); err != nil {
+		return summary, err
+	}
+	if err := n.run(ctx); err != nil {
+		return summary, err
+	}
+	return n.summary, nil
+}
+
+func (n *loading) begin(ctx context.Context, s *Settings) (err error) {
+	if err = prepareDeliveryTables(ctx, n.ledger); err != nil {
+		return fmt.Errorf("prepare the raw tables: %w", err)
+	}
+	if n.manifest, err = readManifest(n.dir, n.layer); err != nil {
+		return err
+	}
+	n.manifest.isDry = n.isDry
+	if n.feeds, err = newFeedLoaders(s); err != nil {
+		return err
+	}
+	n.known, err = knownContents(ctx, n.ledger)
+	return err
+}
+
+func knownContents(ctx context.Context, l *Ledger) (map[contentKey]string, error) {
+	type content struct {
+		Feed      string `db:"feed"`
+		SHA256    string `db:"sha256"`
+		ParseHash string `db:"parse_hash"`
+	}
+	rows, err := readTable[content](ctx, l, "select feed, sha256, parse_hash from contents")
+	if err != nil {
+		return nil, err
+	}
+	known := map[contentKey]string{}
+	for _, row := range rows {
+		known[contentKey{row.Feed, row.SHA256}] = row.ParseHash
+	}
+	return known, nil
+}
+
+func (n *loading) run(ctx context.Context) error {
+	files, notRead, err := scanInbox(n.root)
+	if err != nil {
+		return err
+	}
+	n.summary.NotRead = notRead
+	present := map[fileKey]bool{}
+	for _, file := range files {
+		present[file.fileKey] = true
+		if err := n.takeFile(ctx, file); err != nil {
+			return fmt.Errorf("load %q: %w", file.path, err)
+		}
+	}
+	for _, key := range n.manifest.files() {
+		if err := n.keepFile(ctx, key, present[key]); err != nil {
+			return fmt.Errorf("load %q again: %w", key.feed+"/"+key.file, err)
+		}
+	}
+	if err := n.settle(ctx); err != nil {
+		return fmt.Errorf("list the deliveries: %w", err)
+	}
+	return n.describe(ctx)
+}
+
+// takeFile brings one file of the inbox into force, or notes why it cannot be read.
+func (n *loading) takeFile(ctx context.Context, file inboxFile) error {
+	content, err := delivery.Content{}, error(nil)
+	if file.err != nil {
+		err = delivery.OpenFault(file.path, file.err)
+	} else {
+		content, err = delivery.Inspect(n.root, file.path)
+	}
+	if err == nil {
+		err = n.bring(ctx, file, contentKey{file.feed, content.SHA256})
+	}
+	var fault *delivery.FileFault
+	if !errors.As(err, &fault) {
+		return err
+	}
+	note := FileNote{File: file.path, Text: fault.Reason + "; " + fault.Remedy}
+	if delivery.IsChanged(err) {
+		n.summary.Changed = append(n.summary.Changed, note)
+		return nil
+	}
+	n.summary.Unreadable = append(n.summary.Unreadable, note)
+	return n.manifest.record(manifestLine{Feed: file.feed, File: file.file, SHA256: content.SHA256, Event: eventUnreadable,
+		Reason: fault.Reason, Remedy: fault.Remedy})
+}
+
+// bring makes sure that a content which lies in the inbox is archived, loaded and noted.
+func (n *loading) bring(ctx context.Context, file inboxFile, content contentKey) error {
+	line, isNoted := n.manifest.headers[content]
+	isLoaded := n.known[content] == n.feeds[content.feed].parseHash
+	isKept := isNoted && (n.isDry || isArchived(n.dir, content))
+	if !isKept || !isLoaded {
+		if isKept && !n.isDry && n.loadArchived(ctx, content) == nil {
+			isLoaded = true
+		} else {
+			return n.loadInbox(ctx, file, content)
+		}
+	}
+	line.File = file.file
+	return n.manifest.record(line)
+}
+
+// keepFile makes sure that the content in force of a file is loaded, also when the file has vanished or has become unreadable.
+func (n *loading) keepFile(ctx context.Context, key fileKey, isPresent bool) error {
+	state := n.manifest.states[key]
+	feed, isLoadedFeed := n.feeds[key.feed]
+	if state.content == nil || !isLoadedFeed {
+		return nil
+	}
+	if !isPresent {
+		n.summary.Vanished = append(n.summary.Vanished, FileNote{File: "inbox/" + key.feed + "/" + key.file,
+			Text: "no longer in the inbox; its rows stay in force from the archive"})
+	}
+	content := contentKey{key.feed, state.content.SHA256}
+	if n.known[content] == feed.parseHash {
+		return nil
+	}
+	return n.loadArchived(ctx, content)
+}
+
+// describe adds what the ledger says of the deliveries in force.
+func (n *loading) describe(ctx context.Context) error {
+	type described struct {
+		Feed    string `db:"feed"`
+		File    string `db:"file"`
+		Unknown string `db:"unknown_columns"`
+		Reason  string `db:"fault_reason"`
+		Remedy  string `db:"fault_remedy"`
+	}
+	rows, err := readTable[described](ctx, n.ledger, `select delivery_files.feed, file, unknown_columns, fault_reason, fault_remedy
+		from delivery_files inner join contents using (feed, sha256) order by delivery_files.feed, file`)
+	if err != nil {
+		return err
+	}
+	n.summary.Files = len(rows)
+	for _, row := range rows {
+		path := strings.Join([]string{"inbox", row.Feed, row.File}, "/")
+		if row.Reason != "" {
+			n.summary.Rejected = append(n.summary.Rejected, FileNote{path, row.Reason + "; " + row.Remedy})
+		}
+		if row.Unknown != "" {
+			n.summary.Unknown = append(n.summary.Unknown, FileNote{path, "columns that nothing reads: " + row.Unknown})
+		}
+	}
+	return nil
+}

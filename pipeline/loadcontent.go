@@ -1,0 +1,210 @@
+package pipeline
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/apache/arrow-go/v18/arrow"
+	"github.com/apache/arrow-go/v18/arrow/array"
+	"github.com/apache/arrow-go/v18/arrow/memory"
+
+	"lanetally/pipeline/delivery"
+	"lanetally/pipeline/metar"
+)
+
+// rowParserVersion changes when the same cells would be read into other values or faults: contents are then read anew.
+const rowParserVersion = "1"
+
+// feedLoader is what turns the rows of one feed into values.
+type feedLoader struct {
+	contract  *Contract
+	mapping   Mapping
+	location  *time.Location
+	parseHash string // of all that decides how a row is read
+}
+
+func newFeedLoaders(s *Settings) (map[string]*feedLoader, error) {
+	loaders := map[string]*feedLoader{}
+	for _, feed := range loadedFeeds {
+		contract, err := LoadContract("feeds", feed)
+		if err != nil {
+			return nil, err
+		}
+		loader := &feedLoader{contract: contract, mapping: s.Feeds[feed], location: s.Location}
+		text, err := json.Marshal([]any{rowParserVersion, delivery.Version, s.TimeZone, loader.mapping, contract})
+		if err != nil {
+			return nil, err
+		}
+		sum := sha256.Sum256(text)
+		loader.parseHash = hex.EncodeToString(sum[:])
+		loaders[feed] = loader
+	}
+	return loaders, nil
+}
+
+func (f *feedLoader) newParser(header []string) (*RowParser, *Fault) {
+	parser, fault := NewRowParser(f.contract, f.mapping, f.location, header)
+	if fault != nil {
+		return nil, fault
+	}
+	parser.Wx = func(text string) error {
+		_, err := metar.DecodePresentWeather(text)
+		return err
+	}
+	return parser, nil
+}
+
+// loadInbox reads a content from the inbox into the archive, the manifest and the ledger.
+func (n *loading) loadInbox(ctx context.Context, file inboxFile, content contentKey) (err error) {
+	reader, err := delivery.Open(n.root, file.path)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, reader.Close()) }()
+	var archive *archiveWriter
+	if !n.isDry {
+		if archive, err = newArchiveWriter(n.layer, n.dir, content); err != nil {
+			return err
+		}
+	}
+	line := manifestLine{Feed: content.feed, File: file.file, SHA256: content.sha256, Header: string(reader.HeaderRaw()), Event: eventDelivered}
+	isArchived := false
+	err = n.ledger.InTx(ctx, func() error {
+		if line.Rows, err = n.store(ctx, content, line.Header, reader.Header(), reader, archive); err != nil {
+			return err
+		}
+		if digest, err := reader.SHA256(); err != nil || digest != content.sha256 {
+			return errors.Join(err, delivery.Changed(file.path))
+		}
+		if archive != nil {
+			isArchived = true
+			if err := archive.commit(); err != nil {
+				return err
+			}
+		}
+		return n.manifest.record(line)
+	})
+	if err != nil {
+		if archive != nil && !isArchived {
+			err = errors.Join(err, archive.discard())
+		}
+		return err
+	}
+	n.known[content] = n.feeds[content.feed].parseHash
+	return nil
+}
+
+// loadArchived reads a content from the archive into the ledger.
+func (n *loading) loadArchived(ctx context.Context, content contentKey) (err error) {
+	line := n.manifest.headers[content]
+	header := delivery.SplitRecord([]byte(line.Header))
+	reader, err := openArchive(ctx, n.dir, content)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, reader.Close()) }()
+	err = n.ledger.InTx(ctx, func() error {
+		rows, err := n.store(ctx, content, line.Header, header, reader, nil)
+		if err == nil && rows != line.Rows {
+			return fmt.Errorf("%s: %d rows where the manifest has %d: %w", reader.path, rows, line.Rows, errArchiveDamaged)
+		}
+		return err
+	})
+	if err == nil {
+		n.known[content] = n.feeds[content.feed].parseHash
+	}
+	return err
+}
+
+// store fills the raw table with the rows of one content, in place of those it had, and says how many they are.
+func (n *loading) store(ctx context.Context, content contentKey, headerRaw string, header []string, from rowSource, archive *archiveWriter) (int64, error) {
+	feed := n.feeds[content.feed]
+	rows := newRawRows(feed.contract, content, from)
+	rows.archive = archive
+	rows.parser, rows.rejected = feed.newParser(header)
+	table := "raw_" + content.feed
+	if err := n.ledger.Exec(ctx, "delete from "+quoteName(table)+" where sha256 = ?", content.sha256); err != nil {
+		return 0, err
+	}
+	err := n.ledger.insertRecords(ctx, table, rows)
+	if rows.err != nil {
+		return 0, rows.err
+	}
+	if err != nil {
+		return 0, err
+	}
+	n.summary.Contents++
+	n.summary.Rows += rows.rows
+	return rows.rows, n.storeContent(ctx, content, headerRaw, rows)
+}
+
+func (n *loading) storeContent(ctx context.Context, content contentKey, headerRaw string, rows *rawRows) error {
+	if err := n.ledger.Exec(ctx, "delete from contents where feed = ? and sha256 = ?", content.feed, content.sha256); err != nil {
+		return err
+	}
+	fault, unknown := Fault{}, ""
+	if rows.rejected != nil {
+		fault = *rows.rejected
+	} else {
+		unknown = strings.Join(rows.parser.UnknownColumns(), ", ")
+	}
+	return n.ledger.Exec(ctx, `insert into contents select ?, ?, ?, ?, ?, nullif(?, ''), nullif(?, ''), nullif(?, ''), nullif(?, '')`,
+		content.feed, content.sha256, n.feeds[content.feed].parseHash, headerRaw, rows.rows, unknown, fault.Column, fault.Reason, fault.Remedy)
+}
+
+// settle lists the files in the ledger and drops the contents that no file holds any longer.
+func (n *loading) settle(ctx context.Context) error {
+	records, err := n.deliveryFiles()
+	if err != nil {
+		return err
+	}
+	return n.ledger.InTx(ctx, func() error {
+		if err := n.ledger.Exec(ctx, "delete from delivery_files"); err != nil {
+			return err
+		}
+		if err := n.ledger.insertRecords(ctx, "delivery_files", records); err != nil {
+			return err
+		}
+		drop := "delete from contents where (feed, sha256) not in (select (feed, sha256) from delivery_files where sha256 is not null)"
+		if err := n.ledger.Exec(ctx, drop); err != nil {
+			return err
+		}
+		for _, feed := range loadedFeeds {
+			drop := fmt.Sprintf("delete from raw_%s where sha256 not in (select sha256 from contents where feed = %s)", feed, quoteText(feed))
+			if err := n.ledger.Exec(ctx, drop); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+func (n *loading) deliveryFiles() (array.RecordReader, error) {
+	var fields []arrow.Field
+	for _, name := range []string{"feed", "file", "sha256", "unreadable_sha256", "unreadable_reason", "unreadable_remedy"} {
+		fields = append(fields, arrow.Field{Name: name, Type: arrow.BinaryTypes.String, Nullable: true})
+	}
+	builder := array.NewRecordBuilder(memory.DefaultAllocator, arrow.NewSchema(fields, nil))
+	for _, key := range n.manifest.files() {
+		if n.feeds[key.feed] == nil {
+			continue
+		}
+		state, texts := n.manifest.states[key], [6]string{key.feed, key.file}
+		if state.content != nil {
+			texts[2] = state.content.SHA256
+		}
+		if state.unreadable != nil {
+			texts[3], texts[4], texts[5] = state.unreadable.SHA256, state.unreadable.Reason, state.unreadable.Remedy
+		}
+		for i, text := range texts {
+			appendValue(builder.Field(i), Value{Text: text, Null: text == ""})
+		}
+	}
+	return array.NewRecordReader(builder.Schema(), []arrow.RecordBatch{builder.NewRecordBatch()})
+}

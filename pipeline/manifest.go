@@ -1,0 +1,141 @@
+package pipeline
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"sort"
+)
+
+// What a line of the manifest can say happened to a file.
+const (
+	eventDelivered  = "delivered"  // its content is the one in force
+	eventUnreadable = "unreadable" // it cannot be read; its former content, if any, stays in force
+)
+
+// manifestLine is one line of archive/manifest.jsonl: what a file of the inbox was found to hold. The last line that a file
+// has says what holds.
+type manifestLine struct {
+	Feed   string `json:"feed"`
+	File   string `json:"file"` // path below the feed's folder
+	SHA256 string `json:"sha256"`
+	Header string `json:"header,omitempty"` // as delivered, one CSV record
+	Rows   int64  `json:"rows"`
+	Event  string `json:"event"`
+	Reason string `json:"reason,omitempty"`
+	Remedy string `json:"remedy,omitempty"`
+}
+
+// fileKey names a delivery.
+type fileKey struct{ feed, file string }
+
+// contentKey names the bytes of a delivery.
+type contentKey struct{ feed, sha256 string }
+
+// fileState is what holds of one file: the content in force, and why the bytes now in the inbox cannot be read, if so.
+type fileState struct {
+	content    *manifestLine // nil while nothing of that name could be read
+	unreadable *manifestLine // nil when the latest bytes could be read
+}
+
+// manifest is the archive's list of files, and the place to append to it.
+type manifest struct {
+	path    string
+	layer   fileLayer
+	isDry   bool // keep changes in memory alone
+	states  map[fileKey]fileState
+	headers map[contentKey]manifestLine
+	isTorn  bool // the file ends within a line
+}
+
+// readManifest reads archive/manifest.jsonl; an absent one is empty. A line that a kill tore is passed over: what it would
+// have said is found again in the inbox.
+func readManifest(dir string, layer fileLayer) (*manifest, error) {
+	m := &manifest{
+		path:    filepath.Join(dir, "archive", "manifest.jsonl"),
+		layer:   layer,
+		states:  map[fileKey]fileState{},
+		headers: map[contentKey]manifestLine{},
+	}
+	text, err := os.ReadFile(m.path)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("read manifest: %w", err)
+	}
+	for _, line := range bytes.Split(text, []byte{'\n'}) {
+		var item manifestLine
+		if json.Unmarshal(line, &item) == nil && item.Feed != "" {
+			m.note(item)
+		}
+	}
+	m.isTorn = len(text) > 0 && text[len(text)-1] != '\n'
+	return m, nil
+}
+
+func (m *manifest) note(line manifestLine) {
+	key := fileKey{line.Feed, line.File}
+	state := m.states[key]
+	if line.Event == eventUnreadable {
+		state.unreadable = &line
+	} else {
+		state = fileState{content: &line}
+		m.headers[contentKey{line.Feed, line.SHA256}] = line
+	}
+	m.states[key] = state
+}
+
+// record appends a line, unless the file's state says it already.
+func (m *manifest) record(line manifestLine) error {
+	state := m.states[fileKey{line.Feed, line.File}]
+	last := state.content
+	if state.unreadable != nil {
+		last = state.unreadable
+	}
+	if last != nil && *last == line {
+		return nil
+	}
+	if !m.isDry {
+		if err := m.append(line); err != nil {
+			return err
+		}
+	}
+	m.note(line)
+	return nil
+}
+
+func (m *manifest) append(line manifestLine) error {
+	text, err := json.Marshal(line)
+	if err != nil {
+		return err
+	}
+	if m.isTorn {
+		text = append([]byte{'\n'}, text...)
+	}
+	if err := m.layer.makeFolder(filepath.Dir(m.path)); err != nil {
+		return err
+	}
+	m.isTorn = true // until the append has succeeded whole
+	if err := m.layer.appendDurable(m.path, append(text, '\n')); err != nil {
+		return err
+	}
+	m.isTorn = false
+	return nil
+}
+
+// files lists the files in the order of feed and path.
+func (m *manifest) files() []fileKey {
+	keys := make([]fileKey, 0, len(m.states))
+	for key := range m.states {
+		keys = append(keys, key)
+	}
+	sort.Slice(keys, func(i, j int) bool {
+		if keys[i].feed != keys[j].feed {
+			return keys[i].feed < keys[j].feed
+		}
+		return keys[i].file < keys[j].file
+	})
+	return keys
+}

@@ -1,0 +1,49 @@
+package pipeline
+
+import (
+	"context"
+	"fmt"
+)
+
+// unbalanced is a delivery whose rows do not add up.
+type unbalanced struct {
+	Feed   string `db:"feed"`
+	File   string `db:"file"`
+	Read   int64  `db:"rows_read"`
+	Told   int64  `db:"told"`
+	Stored int64  `db:"stored"`
+}
+
+// checkConservation makes sure that no row got lost: of every delivery, rows read by the reader = accepted + duplicates +
+// corrections + quarantined = rows kept in the raw table. The error names the first file of which this does not hold; it is a
+// bug or a damaged ledger, never the delivery's fault.
+func checkConservation(ctx context.Context, l *Ledger) error {
+	query := `with raw_counts as (` + storedCounts() + `)
+		select intake.feed, intake.file, rows_read, accepted + duplicates + corrections + quarantined as told,
+			case when same_as is null then coalesce(raw_counts.rows, 0) else 0 end as stored
+		from intake left join raw_counts using (feed, sha256)
+		where rows_read <> told or rows_read <> stored
+		order by intake.feed, intake.file`
+	wrong, err := readTable[unbalanced](ctx, l, query)
+	if err != nil {
+		return fmt.Errorf("check that no row got lost: %w", err)
+	}
+	if len(wrong) == 0 {
+		return nil
+	}
+	first := wrong[0]
+	return fmt.Errorf("%s/%s: %d rows read, %d told, %d kept; these must be equal (%d files): delete ledger.duckdb and run again, and report it if it comes back",
+		first.Feed, first.File, first.Read, first.Told, first.Stored, len(wrong))
+}
+
+// storedCounts is the query that counts the raw rows of every content.
+func storedCounts() string {
+	query := ""
+	for i, feed := range loadedFeeds {
+		if i > 0 {
+			query += " union all "
+		}
+		query += fmt.Sprintf("select %s as feed, sha256, count(*) as rows from raw_%s group by sha256", quoteText(feed), feed)
+	}
+	return query
+}

@@ -1,0 +1,203 @@
+package pipeline
+
+import (
+	"github.com/apache/arrow-go/v18/arrow"
+	"github.com/apache/arrow-go/v18/arrow/array"
+	"github.com/apache/arrow-go/v18/arrow/memory"
+
+	"lanetally/pipeline/delivery"
+)
+
+// A batch of rows on their way into the ledger ends at the first of these.
+const (
+	batchRows  = 8192
+	batchBytes = 8 << 20
+)
+
+// rowSource gives the rows of one content, from the inbox or from the archive.
+type rowSource interface {
+	Next() bool
+	Row() delivery.Row
+	Err() error
+}
+
+// leadingFields are the columns of every raw table ahead of the contract's.
+var leadingFields = []arrow.Field{
+	{Name: "sha256", Type: arrow.BinaryTypes.String},
+	{Name: "line", Type: arrow.PrimitiveTypes.Int64},
+	{Name: "raw", Type: arrow.BinaryTypes.Binary},
+	{Name: "fault_column", Type: arrow.BinaryTypes.String, Nullable: true},
+	{Name: "fault_reason", Type: arrow.BinaryTypes.String, Nullable: true},
+	{Name: "fault_remedy", Type: arrow.BinaryTypes.String, Nullable: true},
+}
+
+var instantType = &arrow.TimestampType{Unit: arrow.Microsecond, TimeZone: "UTC"}
+
+// arrowField is how a column of a contract travels into the ledger.
+func arrowField(field *Field) arrow.Field {
+	kind := arrow.DataType(arrow.BinaryTypes.String)
+	switch field.Type {
+	case "number", "integer":
+		kind = arrow.PrimitiveTypes.Float64
+	case "datetime":
+		kind = instantType
+	case "date":
+		kind = arrow.FixedWidthTypes.Date32
+	case "boolean":
+		kind = arrow.FixedWidthTypes.Boolean
+	}
+	return arrow.Field{Name: field.Name, Type: kind, Nullable: true}
+}
+
+// appendValue adds one value to the builder of its column.
+func appendValue(to array.Builder, value Value) {
+	if value.Null {
+		to.AppendNull()
+		return
+	}
+	switch to := to.(type) {
+	case *array.StringBuilder:
+		to.Append(value.Text)
+	case *array.Float64Builder:
+		to.Append(value.Number)
+	case *array.TimestampBuilder:
+		to.Append(arrow.Timestamp(value.Micros))
+	case *array.Date32Builder:
+		to.Append(arrow.Date32(value.Micros))
+	case *array.BooleanBuilder:
+		to.Append(value.Bool)
+	}
+}
+
+// rawRows turns the rows of one content into Arrow records of its feed's raw table, as they are asked for, and keeps them in
+// the archive on the way. It is an array.RecordReader.
+type rawRows struct {
+	from      rowSource
+	parser    *RowParser     // nil for a content that is rejected whole
+	rejected  *Fault         // why, then
+	archive   *archiveWriter // nil where nothing is to be archived
+	sha256    string
+	rows      int64 // read so far
+	schema    *arrow.Schema
+	builder   *array.RecordBuilder
+	trace     int // place of the contract's column that may be a trace; -1 without
+	batch     arrow.RecordBatch
+	err       error
+	fieldless []Value // one empty value a column
+}
+
+func newRawRows(c *Contract, content contentKey, from rowSource) *rawRows {
+	fields := append([]arrow.Field(nil), leadingFields...)
+	r := &rawRows{from: from, sha256: content.sha256, trace: -1}
+	for i := range c.Fields {
+		fields = append(fields, arrowField(&c.Fields[i]))
+		r.fieldless = append(r.fieldless, Value{Null: true})
+		if c.Fields[i].TraceText != "" {
+			r.trace = i
+		}
+	}
+	if r.trace >= 0 {
+		fields = append(fields, arrow.Field{Name: "precip_is_trace", Type: arrow.FixedWidthTypes.Boolean, Nullable: true})
+	}
+	r.schema = arrow.NewSchema(fields, nil)
+	r.builder = array.NewRecordBuilder(memory.DefaultAllocator, r.schema)
+	return r
+}
+
+// Next builds the next record; false at the end, or when Err is not nil.
+func (r *rawRows) Next() bool {
+	r.dropBatch()
+	bytes, count := 0, 0
+	for count < batchRows && bytes < batchBytes && r.from.Next() {
+		row := r.from.Row()
+		r.add(row)
+		bytes += len(row.Raw)
+		count++
+	}
+	if r.err = r.from.Err(); r.err != nil || count == 0 {
+		return false
+	}
+	if r.archive != nil {
+		if r.err = r.archive.flush(); r.err != nil {
+			return false
+		}
+	}
+	r.rows += int64(count)
+	r.batch = r.builder.NewRecordBatch()
+	return true
+}
+
+func (r *rawRows) add(row delivery.Row) {
+	if r.archive != nil {
+		r.archive.add(row)
+	}
+	values, fault := r.parse(row)
+	if values == nil {
+		values = r.fieldless
+	}
+	r.builder.Field(0).(*array.StringBuilder).Append(r.sha256)
+	r.builder.Field(1).(*array.Int64Builder).Append(row.Line)
+	r.builder.Field(2).(*array.BinaryBuilder).Append(row.Raw)
+	r.addFault(fault)
+	for i, value := range values {
+		appendValue(r.builder.Field(len(leadingFields)+i), value)
+	}
+	if r.trace >= 0 {
+		r.builder.Field(len(leadingFields) + len(values)).(*array.BooleanBuilder).Append(values[r.trace].Trace)
+	}
+}
+
+// parse gives what could be read of a row, and its first fault.
+func (r *rawRows) parse(row delivery.Row) ([]Value, *Fault) {
+	switch {
+	case row.Fault != nil:
+		return nil, &Fault{Reason: row.Fault.Reason, Remedy: row.Fault.Remedy}
+	case r.parser == nil:
+		return nil, r.rejected
+	}
+	values, faults := r.parser.parseAll(row.Cells)
+	if len(faults) > 0 {
+		return values, &faults[0]
+	}
+	return values, nil
+}
+
+func (r *rawRows) addFault(fault *Fault) {
+	texts := [3]string{}
+	if fault != nil {
+		texts = [3]string{fault.Column, fault.Reason, fault.Remedy}
+	}
+	for i, text := range texts {
+		to := r.builder.Field(3 + i).(*array.StringBuilder)
+		if text == "" {
+			to.AppendNull()
+		} else {
+			to.Append(text)
+		}
+	}
+}
+
+func (r *rawRows) dropBatch() {
+	if r.batch != nil {
+		r.batch.Release()
+		r.batch = nil
+	}
+}
+
+// Schema is the schema of every record.
+func (r *rawRows) Schema() *arrow.Schema { return r.schema }
+
+// RecordBatch is the record that Next built, valid until the next call of Next.
+func (r *rawRows) RecordBatch() arrow.RecordBatch { return r.batch }
+
+// Record is RecordBatch under its former name.
+func (r *rawRows) Record() arrow.RecordBatch { return r.batch }
+
+// Err is what ended reading early, or nil.
+func (r *rawRows) Err() error { return r.err }
+
+// Retain does nothing: the Go collector frees the memory.
+func (r *rawRows) Retain() {}
+
+// Release does nothing: the Go collector frees the memory.
+func (r *rawRows) Release() {}

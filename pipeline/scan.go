@@ -1,0 +1,111 @@
+package pipeline
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"sort"
+	"strings"
+	"unicode/utf8"
+
+	"lanetally/pipeline/delivery"
+)
+
+// loadedFeeds are the feeds whose deliveries are loaded, in the order of their names.
+var loadedFeeds = []string{"conditions", "passes", "stock", "tickets", "weather"}
+
+// inboxFile is one file of the inbox. Path is below the district folder, file below its feed's folder.
+type inboxFile struct {
+	fileKey
+	path string
+	err  error // why its folder cannot be read
+}
+
+// scanInbox lists the deliveries in the order of feed and path, and beside them what is left alone, with the reason.
+func scanInbox(root *os.Root) (files []inboxFile, notRead []FileNote, err error) {
+	feeds, err := fs.ReadDir(root.FS(), "inbox")
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil, nil
+	}
+	if err != nil {
+		return nil, nil, fmt.Errorf("list the inbox: %w", err)
+	}
+	for _, feed := range feeds {
+		name := feed.Name()
+		switch {
+		case strings.HasPrefix(name, "."):
+		case !isLoadedFeed(name):
+			notRead = append(notRead, FileNote{File: path.Join("inbox", name), Text: whyNotLoaded(name)})
+		default:
+			found, left := scanFeed(root, name)
+			files = append(files, found...)
+			notRead = append(notRead, left...)
+		}
+	}
+	sort.Slice(files, func(i, j int) bool {
+		if files[i].feed != files[j].feed {
+			return files[i].feed < files[j].feed
+		}
+		return files[i].file < files[j].file
+	})
+	return files, notRead, nil
+}
+
+func isLoadedFeed(name string) bool {
+	for _, feed := range loadedFeeds {
+		if feed == name {
+			return true
+		}
+	}
+	return false
+}
+
+func whyNotLoaded(name string) string {
+	if name == "breadcrumbs" {
+		return "not read yet"
+	}
+	return "not the folder of a feed; use " + strings.Join(loadedFeeds, ", ")
+}
+
+// scanFeed walks one feed's folder. Links are never followed here; a link to a file is judged when it is opened.
+func scanFeed(root *os.Root, feed string) (files []inboxFile, notRead []FileNote) {
+	base := path.Join("inbox", feed)
+	add := func(name string, err error) {
+		key := fileKey{feed, strings.TrimPrefix(name, base+"/")}
+		switch {
+		case strings.HasPrefix(path.Base(name), "."):
+			notRead = append(notRead, FileNote{File: name, Text: "hidden file"})
+		case !utf8.ValidString(name):
+			notRead = append(notRead, FileNote{File: strings.ToValidUTF8(name, "?"), Text: "name is not UTF-8; rename the file"})
+		case err == nil && isNotReadYet(feed, name):
+			notRead = append(notRead, FileNote{File: name, Text: "not read yet"})
+		default:
+			files = append(files, inboxFile{fileKey: key, path: name, err: err})
+		}
+	}
+	walk := func(name string, entry fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			add(name, err)
+			return fs.SkipDir
+		case entry.IsDir() && name != base && strings.HasPrefix(entry.Name(), "."):
+			return fs.SkipDir
+		case !entry.IsDir():
+			add(name, nil)
+		}
+		return nil
+	}
+	if err := fs.WalkDir(root.FS(), base, walk); err != nil {
+		add(base, err)
+	}
+	return files, notRead
+}
+
+// isNotReadYet tells the raw weather reports, which are no tables.
+func isNotReadYet(feed, name string) bool {
+	lower := strings.ToLower(name)
+	return feed == "weather" && delivery.KindOf(name) == delivery.KindOther &&
+		(strings.HasSuffix(lower, ".metar") || strings.HasSuffix(lower, ".txt"))
+}

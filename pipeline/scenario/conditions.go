@@ -1,0 +1,126 @@
+package scenario
+
+import (
+	"math"
+	"sort"
+	"time"
+)
+
+// condition is one road state report.
+type condition struct {
+	route    int
+	at       time.Time
+	cover    string
+	friction float64 // 0: not measured
+}
+
+// The law of the demo's regain times: hours from the zone's end of storm to bare pavement,
+//
+//	ln(hours) = ln(regainBaseH) + regainPerF (24 - air_f_mean) + acetate regainAcetate + storm + residual
+//
+// so that acetate roads are bare no later; experience does not enter.
+const (
+	regainBaseH      = 3.0
+	regainPerF       = 0.02
+	regainAcetate    = -0.04
+	regainSDStorm    = 0.20
+	regainSDResidual = 0.10
+	neverBareShare   = 0.02 // of both classes: not bare within two days
+	noReportsShare   = 0.03
+)
+
+var covers = map[string][]string{ // read by key only
+	kindSnow: {"partly-covered", "covered", "slush", "covered", "partly-covered"}, kindBlowing: {"covered", "packed", "packed", "partly-covered"},
+	kindFreezing: {"ice", "slush", "ice"}, kindSleet: {"slush", "partly-covered", "ice"}, kindMixed: {"slush", "ice", "covered", "slush"},
+}
+
+// patrol reports road state through and after every storm.
+func patrol(seed uint64, storms []storm, asOf time.Time) []condition {
+	d := newDraw(seed, "patrol")
+	var all []condition
+	for i, s := range storms {
+		mood := d.normal(0, regainSDStorm)
+		for j, r := range routes {
+			z := zoneIndex(r.zoneID)
+			if s.zones[z].isDry || d.chance(noReportsShare) {
+				continue
+			}
+			all = append(all, during(d, s, s.zones[z], j)...)
+			all = append(all, after(d, s, s.zones[z], j, mood, windowEnd(storms, i, z, asOf))...)
+		}
+	}
+	var known []condition
+	for _, c := range all {
+		if !c.at.After(asOf) {
+			known = append(known, c)
+		}
+	}
+	sort.SliceStable(known, func(i, j int) bool { return known[i].at.Before(known[j].at) })
+	return known
+}
+
+// windowEnd is how long after a storm the patrol still looks: two days, or to the next storm, or to the data's end.
+func windowEnd(storms []storm, i, z int, asOf time.Time) time.Time {
+	end := storms[i].zones[z].ended.Add(48 * time.Hour)
+	if i+1 < len(storms) && storms[i+1].zones[z].began.Before(end) {
+		end = storms[i+1].zones[z].began.Add(-10 * time.Minute)
+	}
+	if asOf.Before(end) {
+		return asOf
+	}
+	return end
+}
+
+func during(d draw, s storm, zs zoneStorm, i int) []condition {
+	var all []condition
+	for at := zs.began.Add(minutes(d.between(40, 120))); at.Before(zs.ended); at = at.Add(minutes(d.between(150, 230))) {
+		kinds := covers[s.kind]
+		all = append(all, seen(d, i, at, kinds[d.IntN(len(kinds))]))
+	}
+	return all
+}
+
+func after(d draw, s storm, zs zoneStorm, i int, mood float64, end time.Time) []condition {
+	y := math.Log(regainBaseH) + regainPerF*(24-zs.airFMean) + mood + d.normal(0, regainSDResidual)
+	if routes[i].isAcetate(s.season) {
+		y += regainAcetate
+	}
+	bareAt := zs.ended.Add(hours(math.Exp(y)))
+	if d.chance(neverBareShare) {
+		bareAt = zs.ended.Add(60 * time.Hour)
+	}
+	var all []condition
+	step, bares := 55.0, 0
+	for at := zs.ended.Add(minutes(d.between(8, 40))); !at.After(end) && bares < 3; at = at.Add(minutes(step + d.between(-8, 8))) {
+		cover := "slush"
+		switch {
+		case !at.Before(bareAt.Add(3 * time.Hour)):
+			cover = "bare-dry"
+		case !at.Before(bareAt):
+			cover = "bare-wet"
+		case at.Before(zs.ended.Add(bareAt.Sub(zs.ended) / 2)):
+			cover = "partly-covered"
+		}
+		if !at.Before(bareAt) {
+			bares++
+		}
+		if at.Sub(zs.ended) > 8*time.Hour || bares > 0 {
+			step = 160
+		}
+		all = append(all, seen(d, i, at, cover))
+	}
+	return all
+}
+
+var grip = map[string]float64{ // read by key only
+	"bare-dry": 0.74, "bare-wet": 0.6, "slush": 0.36, "partly-covered": 0.33, "covered": 0.27, "packed": 0.24, "ice": 0.15,
+}
+
+// seen is a report; the bridges have a friction meter.
+func seen(d draw, i int, at time.Time, cover string) condition {
+	c := condition{route: i, at: at.Truncate(time.Minute), cover: cover}
+	if routes[i].bridgeLaneMiles > 0 {
+		c.friction = round(clamp(grip[cover]+d.normal(0, 0.03), 0.05, 0.95), 2)
+	}
+	return c
+}

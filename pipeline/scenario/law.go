@@ -1,0 +1,104 @@
+package scenario
+
+import (
+	"math"
+	"time"
+)
+
+// The law of the demo's application rates. For a storm, route and crew, with x = log2(1 + prior_storms):
+//
+//	ln(rate) = lnBase + perF (air_f_mean - meanF) + perInH (intensity - meanInH) + freezing perFreezing
+//	         + storm + route + crew + residual                       (chloride solids)
+//	         + ln(startRatio) + (perDoubling + slope_crew) x         (acetate solids, beside the above)
+//
+// intensity = precip_in / max(hours, 1) and freezing = 1 when freezing_h >= 0.5, both of the route's zone. The
+// numbers are ours; the start, 42 % above salt, lies in the band of 25 to 50 % that is common practice.
+const (
+	lawBaseLb       = 215.0 // lb per lane-mile of salt at meanF and meanInH
+	lawMeanF        = 24.0
+	lawMeanInH      = 0.03
+	lawPerF         = -0.014
+	lawPerInH       = 3.0
+	lawPerFreezing  = 0.15
+	lawStartRatio   = 1.42
+	lawLateRatio    = 1.04
+	lawLateStorms   = 40 // storms worked after which an ordinary crew is at lawLateRatio
+	lawSDStorm      = 0.09
+	lawSDRoute      = 0.06
+	lawSDCrew       = 0.04
+	lawSDResidual   = 0.09
+	lawSDPass       = 0.05 // of each pass around its storm, route and crew
+	treatShareSalt  = 0.76 // chance that a later round also treats
+	treatShareOther = 0.70 // the same for acetate
+)
+
+// lawPerDoubling is the ordinary crew's change of ln(rate) per doubling of (1 + storms worked).
+func lawPerDoubling() float64 {
+	return math.Log(lawLateRatio/lawStartRatio) / math.Log2(1+lawLateStorms)
+}
+
+// effects are the random parts of the law, drawn once.
+type effects struct {
+	storm, route, crew []float64
+	residual           draw
+}
+
+func drawEffects(seed uint64, storms []storm) effects {
+	d := newDraw(seed, "law")
+	e := effects{storm: normals(d, len(storms), lawSDStorm), route: normals(d, len(routes), lawSDRoute), crew: normals(d, len(crews), lawSDCrew)}
+	centre(e.crew)
+	firstLast := len(storms)
+	for i, s := range storms {
+		if s.season == 1 {
+			firstLast = i
+			break
+		}
+	}
+	centre(e.storm[:firstLast])
+	centre(e.storm[firstLast:])
+	centreRoutes(e.route)
+	e.residual = newDraw(seed, "law residual")
+	return e
+}
+
+// centreRoutes takes the mean out of the routes of each history, so that the planted ratios are no matter of luck.
+func centreRoutes(values []float64) {
+	for _, since := range []int{-1, 0, 1} {
+		var sum, n float64
+		for i, r := range routes {
+			if r.acetateSeason == since {
+				sum += values[i]
+				n++
+			}
+		}
+		for i, r := range routes {
+			if r.acetateSeason == since {
+				values[i] -= sum / n
+			}
+		}
+	}
+}
+
+func normals(d draw, n int, sd float64) []float64 {
+	values := make([]float64, n)
+	for i := range values {
+		values[i] = d.normal(0, sd)
+	}
+	return values
+}
+
+// lnRate is the law without its residual.
+func (e effects) lnRate(storm int, zs zoneStorm, route, crew int, isAcetate bool, priorStorms int) float64 {
+	y := math.Log(lawBaseLb) + lawPerF*(zs.airFMean-lawMeanF) + lawPerInH*(zs.intensity-lawMeanInH)
+	if zs.freezingH >= 0.5 {
+		y += lawPerFreezing
+	}
+	y += e.storm[storm] + e.route[route] + e.crew[crew]
+	if isAcetate {
+		y += math.Log(lawStartRatio) + (lawPerDoubling()+crews[crew].slope)*math.Log2(1+float64(priorStorms))
+	}
+	return y
+}
+
+// isDayShift: the day crew begins its passes from 05:00 to 17:00 local.
+func isDayShift(local time.Time) bool { return local.Hour() >= 5 && local.Hour() < 17 }

@@ -1,0 +1,120 @@
+package scenario
+
+import (
+	"sort"
+	"time"
+)
+
+// ticket is one weighed load.
+type ticket struct {
+	id          string
+	loadedAt    time.Time
+	truckID     string
+	stockpileID string
+	materialID  string
+	loadedLb    float64
+	returnedLb  float64 // 0: empty
+}
+
+// box is what one truck holds of one material, really, in pounds.
+type box struct {
+	truckID, materialID string
+	heldLb              float64
+	last                int // index of the trip's last ticket, -1: none since it came home
+}
+
+// boxes is every truck's hopper, and the tickets that filled them.
+type boxes struct {
+	d       draw
+	held    []box
+	tickets []ticket
+}
+
+func newBoxes(seed uint64) *boxes { return &boxes{d: newDraw(seed, "loads")} }
+
+// misSet is the planted wrong setting: a truck that carries acetate with its spreader set for salt.
+var misSet = struct {
+	truckID string
+	since   time.Time
+}{"P1", time.Date(2029, 1, 8, 12, 0, 0, 0, time.UTC)}
+
+const scaleLb = 20 // the scale's division
+
+// thrown is pounds really thrown for pounds counted.
+func thrown(t truck, materialID string, countedLb float64, at time.Time) float64 {
+	lb := countedLb * t.spread
+	if t.id == misSet.truckID && materialID == "cma" && !at.Before(misSet.since) {
+		lb *= bulkDensity("cma") / bulkDensity("salt")
+	}
+	return lb
+}
+
+// spread takes a pass's material out of the truck, which loads before it where it must.
+// A lent truck loads in its own yard.
+func (b *boxes) spread(t truck, p pass) {
+	if p.isLent {
+		return
+	}
+	hold := b.of(t.id, p.materialID)
+	lb := thrown(t, p.materialID, p.dispensedLb, p.began)
+	for hold.heldLb < lb {
+		b.load(hold, t, lb, p.began)
+	}
+	hold.heldLb -= lb
+}
+
+func (b *boxes) of(truckID, materialID string) *box {
+	for i := range b.held {
+		if b.held[i].truckID == truckID && b.held[i].materialID == materialID {
+			return &b.held[i]
+		}
+	}
+	b.held = append(b.held, box{truckID: truckID, materialID: materialID, last: -1})
+	return &b.held[len(b.held)-1]
+}
+
+// load weighs one load: a full box, or for sand what the pass needs.
+func (b *boxes) load(hold *box, t truck, neededLb float64, at time.Time) {
+	full := t.capacityFt3 * bulkDensity(hold.materialID) * b.d.between(0.86, 0.98)
+	want := full - hold.heldLb
+	if hold.materialID == "sand" {
+		want = min(want, neededLb*1.1)
+	}
+	lb := round(max(want, 400)/scaleLb, 0) * scaleLb
+	z := zones[zoneIndex(t.zoneID)]
+	b.tickets = append(b.tickets, ticket{loadedAt: at.Add(-minutes(b.d.between(6, 14))).Truncate(time.Minute), truckID: t.id,
+		stockpileID: z.stockpile, materialID: hold.materialID, loadedLb: lb})
+	hold.last = len(b.tickets) - 1
+	hold.heldLb += lb
+}
+
+// comeHome ends a trip: in most cases what is left is weighed back.
+func (b *boxes) comeHome(truckID string) {
+	for i := range b.held {
+		hold := &b.held[i]
+		if hold.truckID != truckID || hold.last < 0 {
+			continue
+		}
+		isBack := b.d.chance(0.6) || hold.materialID == "sand"
+		if lb := round(hold.heldLb/scaleLb, 0) * scaleLb; isBack && lb > 0 {
+			b.tickets[hold.last].returnedLb = lb
+			hold.heldLb = 0
+		}
+		hold.last = -1
+	}
+}
+
+// numbered sorts the tickets that the data can know by time and numbers them.
+func (b *boxes) numbered(asOf time.Time) []ticket {
+	var known []ticket
+	for _, t := range b.tickets {
+		if !t.loadedAt.After(asOf) {
+			known = append(known, t)
+		}
+	}
+	sort.SliceStable(known, func(i, j int) bool { return known[i].loadedAt.Before(known[j].loadedAt) })
+	for i := range known {
+		known[i].id = number("W", i+1)
+	}
+	return known
+}

@@ -1,0 +1,171 @@
+package scenario
+
+// The places, people and trucks of the demo district. All are invented; the place lies in the open sea, so that no
+// map shows it, and no station code is one that the world's airports use (no code there begins with X).
+
+const (
+	districtID   = "ZD"
+	districtName = "Zaddow district (invented demo data)"
+	timeZone     = "America/Chicago"
+)
+
+// zone is a weather zone, its one station and its one garage.
+type zone struct {
+	id, name, garage    string
+	stationID, station  string
+	lat, lon            float64
+	elevationFt         float64
+	coolerF             float64 // colder than the district's mean
+	lagMin, offsetMin   float64 // fronts arrive later by lagMin; reports come offsetMin after the third of an hour
+	dayCrew, nightCrew  string
+	stockpile           string
+	hasPassID           bool // the garage's log has pass_id
+	hasLocalTimes       bool // the garage's log has local times without an offset
+	trueWord, falseWord string
+}
+
+var zones = []zone{
+	{id: "ridge", name: "Zaddow Ridge", garage: "north", stationID: "XZRA", station: "Ridge mast", lat: 47.42, lon: -38.31, elevationFt: 1910,
+		coolerF: 2.6, lagMin: 0, offsetMin: 0, dayCrew: "crew-1", nightCrew: "crew-2", stockpile: "north-shed", hasPassID: true, trueWord: "true", falseWord: "false"},
+	{id: "plain", name: "Zaddow Plain", garage: "plain", stationID: "XZPA", station: "Plain mast", lat: 47.16, lon: -38.10, elevationFt: 640,
+		coolerF: 0, lagMin: 40, offsetMin: 15, dayCrew: "crew-3", nightCrew: "crew-4", stockpile: "south-shed", hasPassID: true, hasLocalTimes: true, trueWord: "yes", falseWord: "no"},
+	{id: "shore", name: "Zaddow Shore", garage: "lakeside", stationID: "XZLA", station: "Shore mast", lat: 46.93, lon: -37.82, elevationFt: 410,
+		coolerF: -1.3, lagMin: 80, offsetMin: 5, dayCrew: "crew-5", nightCrew: "crew-6", stockpile: "south-shed", hasPassID: false, trueWord: "1", falseWord: "0"},
+}
+
+// crew is one shift of one garage: days from 05:00 to 17:00 local, nights the rest.
+type crew struct {
+	id, label           string
+	priorAcetateStorms  int
+	members             int
+	slope               float64 // added to the learning law's slope per doubling
+	hasNoOrdinaryLesson bool    // the planted slow learner
+}
+
+// evilLabel is a label as a person could type it into a spreadsheet; a page must show it and never run it.
+const evilLabel = `Shore nights </script><script>window.lanetallyEvil=1</script>`
+
+// slowSlope makes the slow crew keep three quarters of its first surplus per doubling.
+const slowSlope = 0.045
+
+var crews = []crew{
+	{id: "crew-1", label: "Ridge days", members: 4},
+	{id: "crew-2", label: "Ridge nights", members: 4, slope: slowSlope, hasNoOrdinaryLesson: true},
+	{id: "crew-3", label: "Plain days", members: 5},
+	{id: "crew-4", label: "Plain nights", members: 3},
+	{id: "crew-5", label: "Shore days", members: 3, priorAcetateStorms: 2},
+	{id: "crew-6", label: evilLabel, members: 2},
+}
+
+// truck is a plow truck with a hopper spreader. spread is pounds thrown / pounds counted, a constant of the spreader.
+type truck struct {
+	id, zoneID  string
+	capacityFt3 float64
+	spread      float64
+}
+
+var trucks = []truck{
+	{id: "N1", zoneID: "ridge", capacityFt3: 260, spread: 1.021},
+	{id: "N2", zoneID: "ridge", capacityFt3: 270, spread: 0.984},
+	{id: "N3", zoneID: "ridge", capacityFt3: 270, spread: 1.035},
+	{id: "P1", zoneID: "plain", capacityFt3: 260, spread: 0.992},
+	{id: "P2", zoneID: "plain", capacityFt3: 300, spread: 1.043},
+	{id: "P3", zoneID: "plain", capacityFt3: 300, spread: 0.968},
+	{id: "L1", zoneID: "shore", capacityFt3: 260, spread: 1.008},
+	{id: "L2", zoneID: "shore", capacityFt3: 270, spread: 0.975},
+	{id: "L3", zoneID: "shore", capacityFt3: 250, spread: 1.018},
+}
+
+// lentTruckID came from a neighbour for two storms; trucks.csv does not know it.
+const lentTruckID = "V-77"
+
+// route is a stretch of road with its ways of being logged.
+type route struct {
+	id, name, zoneID string
+	fromMi, toMi     float64
+	lanes            float64
+	lanesPerPass     float64 // 0: not written, so 1
+	lanesLogged      float64 // lanes that each row states; 0: not written
+	isRoundTrip      bool    // one row tells out and back and gives lane_miles
+	bridgeLaneMiles  float64
+	trafficAADT      int
+	watershed        string
+	acetateSeason    int // first season on acetate, by index; -1 never
+	trucks           [2]string
+	isAssignedNight  bool // assignments.csv names the night crew
+}
+
+func (r route) miles() float64 { return r.toMi - r.fromMi }
+
+func (r route) laneMiles() float64 { return r.miles() * r.lanes }
+
+func (r route) isAcetate(season int) bool { return r.acetateSeason >= 0 && season >= r.acetateSeason }
+
+var routes = []route{
+	{id: "R-01", name: "High Span bridge and approaches", zoneID: "ridge", fromMi: 0, toMi: 6, lanes: 2, bridgeLaneMiles: 2.4, trafficAADT: 5200, acetateSeason: 0, trucks: [2]string{"N1", "N1"}},
+	{id: "R-02", name: "Ridge road west", zoneID: "ridge", fromMi: 0, toMi: 11, lanes: 2, trafficAADT: 3100, watershed: "Upper reservoir", acetateSeason: 1, trucks: [2]string{"N2", "N1"}, isAssignedNight: true},
+	{id: "R-03", name: "Ridge road east", zoneID: "ridge", fromMi: 11, toMi: 24, lanes: 2, trafficAADT: 2700, acetateSeason: -1, trucks: [2]string{"N2", "N2"}},
+	{id: "R-04", name: "Quarry hill road", zoneID: "ridge", fromMi: 0, toMi: 12.5, lanes: 2, trafficAADT: 1900, acetateSeason: -1, trucks: [2]string{"N3", "N3"}, isAssignedNight: true},
+	{id: "R-05", name: "Summit road", zoneID: "ridge", fromMi: 0, toMi: 9, lanes: 2, trafficAADT: 1400, acetateSeason: -1, trucks: [2]string{"N3", "N3"}},
+	{id: "P-01", name: "Long Weir bridge and approaches", zoneID: "plain", fromMi: 2, toMi: 8.5, lanes: 2, bridgeLaneMiles: 3.1, trafficAADT: 9800, acetateSeason: 0, trucks: [2]string{"P1", "P1"}},
+	{id: "P-02", name: "Mill road", zoneID: "plain", fromMi: 0, toMi: 10.5, lanes: 2, trafficAADT: 4200, acetateSeason: 1, trucks: [2]string{"P2", "P1"}, isAssignedNight: true},
+	{id: "P-03", name: "Market road north", zoneID: "plain", fromMi: 0, toMi: 12, lanes: 4, lanesLogged: 2, trafficAADT: 14500, acetateSeason: -1, trucks: [2]string{"P2", "P2"}},
+	{id: "P-04", name: "Market road south", zoneID: "plain", fromMi: 12, toMi: 22, lanes: 2, trafficAADT: 6100, acetateSeason: -1, trucks: [2]string{"P3", "P3"}, isAssignedNight: true},
+	{id: "P-05", name: "Ditch road", zoneID: "plain", fromMi: 0, toMi: 14, lanes: 2, lanesPerPass: 2, trafficAADT: 1200, acetateSeason: -1, trucks: [2]string{"P3", "P3"}},
+	{id: "L-01", name: "Reservoir road", zoneID: "shore", fromMi: 0, toMi: 12, lanes: 2, trafficAADT: 2300, watershed: "Lower reservoir", acetateSeason: 0, trucks: [2]string{"L1", "L1"}, isAssignedNight: true},
+	{id: "L-02", name: "Shore road west", zoneID: "shore", fromMi: 0, toMi: 9.5, lanes: 2, trafficAADT: 3600, watershed: "Lower reservoir", acetateSeason: 1, trucks: [2]string{"L2", "L1"}},
+	{id: "L-03", name: "Shore road east", zoneID: "shore", fromMi: 9.5, toMi: 22, lanes: 2, trafficAADT: 3900, acetateSeason: -1, trucks: [2]string{"L2", "L2"}, isAssignedNight: true},
+	{id: "L-04", name: "Orchard road", zoneID: "shore", fromMi: 0, toMi: 11, lanes: 2, isRoundTrip: true, trafficAADT: 1700, acetateSeason: -1, trucks: [2]string{"L3", "L3"}},
+}
+
+// pairs are routes that the district judges alike: acetate route, chloride route.
+var pairs = [][2]string{
+	{"R-01", "R-03"}, {"R-02", "R-04"}, {"P-01", "P-04"}, {"P-02", "P-03"}, {"L-01", "L-03"}, {"L-02", "L-04"},
+}
+
+// material is one row of materials.csv.
+type material struct {
+	id, name, class, form            string
+	bulkDensityLbFt3, dryLbPerGal    float64
+	chlorideFraction, lowestWorkingF float64
+	oxygenDemandLbPerLb              float64
+	hasNoLowest                      bool
+}
+
+// Densities and the lowest working temperatures are common practice; chloride fractions and oxygen demands are
+// computed from atomic weights; brine of 23.3 % holds 2.285 lb of dry salt a gallon (specific gravity 1.176); the
+// potassium acetate figure, 5.3 lb a gallon, is from memory.
+var materials = []material{
+	{id: "salt", name: "Road salt", class: "chloride", form: "solid", bulkDensityLbFt3: 70, chlorideFraction: 0.60663, lowestWorkingF: 15},
+	{id: "cma", name: "Calcium magnesium acetate pellets", class: "acetate", form: "solid", bulkDensityLbFt3: 44, lowestWorkingF: 20, oxygenDemandLbPerLb: 0.87},
+	{id: "sand", name: "Washed sand", class: "abrasive", form: "solid", bulkDensityLbFt3: 95, hasNoLowest: true},
+	{id: "brine", name: "Salt brine 23.3 %", class: "chloride", form: "liquid", dryLbPerGal: 2.285, chlorideFraction: 0.60663, lowestWorkingF: 15},
+	{id: "ka50", name: "Potassium acetate solution 50 %", class: "acetate", form: "liquid", dryLbPerGal: 5.3, hasNoLowest: true, oxygenDemandLbPerLb: 0.6521},
+}
+
+func bulkDensity(materialID string) float64 {
+	for _, m := range materials {
+		if m.id == materialID {
+			return m.bulkDensityLbFt3
+		}
+	}
+	return 0
+}
+
+func zoneIndex(zoneID string) int {
+	for i, z := range zones {
+		if z.id == zoneID {
+			return i
+		}
+	}
+	return -1
+}
+
+func crewIndex(crewID string) int {
+	for i, c := range crews {
+		if c.id == crewID {
+			return i
+		}
+	}
+	return -1
+}

@@ -1,0 +1,129 @@
+package scenario
+
+import "math"
+
+// fall writes the report's precipitation: present-weather groups, visibility, the gauge.
+func (s *sky) fall(r *report) {
+	r.visibilityMi = 10
+	s.breath = 0.9*s.breath + s.d.normal(0, 0.16)
+	for _, e := range s.events {
+		into := r.at.Sub(s.reaches(e)).Hours()
+		if e.misses == s.zone || into < 0 || into > e.hours+e.tailHours || e.kind == kindCold {
+			continue
+		}
+		switch {
+		case e.kind == kindFlurry:
+			s.flurry(r)
+		case into > e.hours:
+			s.blow(r)
+		case !s.pauses(e, into, r):
+			s.drop(e, into, r)
+		}
+	}
+}
+
+// pauses tells whether nothing falls now: in the storm's lull, or by chance between showers.
+func (s *sky) pauses(e event, intoH float64, r *report) bool {
+	inLull := e.lullHours > 0 && intoH >= e.lullFrom && intoH < e.lullFrom+e.lullHours
+	isEdge := intoH < 1.0 || intoH > e.hours-0.8
+	isTooCold := e.kind == kindRain && (r.surfaceF < 34.5 || r.airF < 35)
+	return inLull || isTooCold || (!isEdge && s.d.chance(0.06))
+}
+
+// flurry is one trace of snow at one station only: no storm.
+func (s *sky) flurry(r *report) {
+	if s.zone == 0 && !r.isTrace {
+		r.wx, r.visibilityMi, r.isTrace = "-SN", 5, true
+	}
+}
+
+func (s *sky) blow(r *report) {
+	r.wx, r.visibilityMi = "BLSN", 2
+	r.windMph = math.Max(r.windMph, 20)
+	r.gustMph = math.Max(r.gustMph, r.windMph+6)
+}
+
+// drop lets the event's precipitation fall at its present strength.
+func (s *sky) drop(e event, intoH float64, r *report) {
+	share := clamp(intoH/e.hours, 0.02, 0.98)
+	inches := e.peakInH * math.Pow(math.Sin(math.Pi*share), 0.6) * math.Exp(s.breath)
+	kind := phase(e.kind, share, r)
+	if kind == "FZRA" || kind == "RA" {
+		inches *= 0.8
+	}
+	s.tip(r, inches/3)
+	r.wx, r.visibilityMi = groups(kind, inches)
+	if e.kind == kindBlowing && r.windMph >= 20 && kind == "SN" {
+		r.wx += " BLSN"
+		r.visibilityMi = math.Min(r.visibilityMi, 0.5)
+	}
+	if kind == "SN" {
+		s.depth += 10 * inches / 3
+	}
+}
+
+// tip adds water to the gauge, which reports whole hundredths and else a trace.
+func (s *sky) tip(r *report, inches float64) {
+	s.bucket += inches
+	tips := math.Floor(s.bucket*100 + 1e-9)
+	s.bucket -= tips / 100
+	r.precipIn, r.isTrace = tips/100, tips == 0
+}
+
+// phase is what falls in this part of an event of this kind.
+func phase(kind string, share float64, r *report) string {
+	switch kind {
+	case kindRain:
+		if share > 0.8 {
+			return "DZ"
+		}
+		return "RA"
+	case kindFreezing:
+		if share > 0.85 {
+			return "FZDZ"
+		}
+		return "FZRA"
+	case kindSleet:
+		if share > 0.78 {
+			return "SN"
+		}
+		return "PL"
+	case kindMixed:
+		return mixedPhase(share, r)
+	}
+	return "SN"
+}
+
+func mixedPhase(share float64, r *report) string {
+	switch {
+	case share < 0.12 && r.surfaceF > 33:
+		return "RA"
+	case share < 0.16:
+		return "RASN"
+	case share < 0.42:
+		return "FZRA"
+	case share < 0.62:
+		return "PL"
+	}
+	return "SN"
+}
+
+// groups writes the present-weather groups and the visibility for a rate in inches of water an hour.
+// Snow: light above half a mile of visibility, heavy at a quarter or less (FMH-1).
+func groups(kind string, inches float64) (wx string, visibilityMi float64) {
+	switch {
+	case kind == "DZ":
+		return "-DZ", 3
+	case kind == "FZDZ":
+		return "-FZDZ", 2
+	case kind == "SN" && inches >= 0.075:
+		return "+SN", 0.25
+	case kind == "SN" && inches >= 0.04:
+		return "SN BR", 0.5
+	case kind == "SN":
+		return "-SN", round(clamp(2.4-45*inches, 0.75, 3), 2)
+	case inches >= 0.10:
+		return kind, 2
+	}
+	return "-" + kind, 3
+}

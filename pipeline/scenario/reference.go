@@ -1,0 +1,263 @@
+package scenario
+
+import (
+	"bytes"
+	"embed"
+	"encoding/json"
+	"fmt"
+	"math"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"text/template"
+	"time"
+)
+
+//go:embed templates
+var templates embed.FS
+
+// settingsFile is district.toml.
+func settingsFile() ([]byte, error) {
+	page, err := template.ParseFS(templates, "templates/district.toml")
+	if err != nil {
+		return nil, err
+	}
+	var body bytes.Buffer
+	err = page.Execute(&body, struct{ Name, TimeZone string }{districtName, timeZone})
+	return body.Bytes(), err
+}
+
+// table is one reference table as text.
+type table struct {
+	name string
+	rows [][]string // the header first
+}
+
+func (t *table) add(cells ...string) { t.rows = append(t.rows, cells) }
+
+func newTable(name, header string) *table {
+	return &table{name: name, rows: [][]string{strings.Split(header, ",")}}
+}
+
+func writeReference(dir string, seed uint64) error {
+	tables := []*table{zoneTable(), stationTable(), routeTable(), assignmentTable(), crewTable(), truckTable(), materialTable(),
+		priceTable(), calibrationTable(seed), catchTable(seed), pairTable(), orderTable(),
+		newTable("storms.csv", "zone_id,began_at,ended_at,name")}
+	for _, t := range tables {
+		var body strings.Builder
+		for _, row := range t.rows {
+			body.WriteString(csvLine(row) + "\n")
+		}
+		if err := writeFile(filepath.Join(dir, "reference", t.name), []byte(body.String())); err != nil {
+			return fmt.Errorf("reference table %q: %w", t.name, err)
+		}
+	}
+	lines, err := routeLines(seed)
+	if err != nil {
+		return fmt.Errorf("route lines: %w", err)
+	}
+	return writeFile(filepath.Join(dir, "reference", "route_lines.geojson"), lines)
+}
+
+func zoneTable() *table {
+	t := newTable("zones.csv", "zone_id,name,district_id")
+	for _, z := range zones {
+		t.add(z.id, z.name, districtID)
+	}
+	return t
+}
+
+func stationTable() *table {
+	t := newTable("stations.csv", "station_id,zone_id,name,lat,lon,elevation_ft")
+	for _, z := range zones {
+		t.add(z.stationID, z.id, z.station, text(z.lat), text(z.lon), text(z.elevationFt))
+	}
+	return t
+}
+
+func routeTable() *table {
+	t := newTable("routes.csv", "route_id,name,zone_id,from_mi,to_mi,lanes,lanes_per_pass,lane_miles,bridge_lane_miles,traffic_aadt,watershed")
+	for _, r := range routes {
+		t.add(r.id, r.name, r.zoneID, text(r.fromMi), text(r.toMi), text(r.lanes), textOrEmpty(r.lanesPerPass), text(r.laneMiles()),
+			textOrEmpty(r.bridgeLaneMiles), strconv.Itoa(r.trafficAADT), r.watershed)
+	}
+	return t
+}
+
+func assignmentTable() *table {
+	t := newTable("assignments.csv", "route_id,from_date,to_date,material_class,crew_id")
+	for _, r := range routes {
+		z := zones[zoneIndex(r.zoneID)]
+		crewID := z.dayCrew
+		if r.isAssignedNight {
+			crewID = z.nightCrew
+		}
+		switch r.acetateSeason {
+		case 0:
+			t.add(r.id, "2027-07-01", "", "acetate", crewID)
+		case 1:
+			t.add(r.id, "2027-07-01", "2028-06-30", "chloride", crewID)
+			t.add(r.id, "2028-07-01", "", "acetate", crewID)
+		default:
+			t.add(r.id, "2027-07-01", "", "chloride", crewID)
+		}
+	}
+	return t
+}
+
+func crewTable() *table {
+	t := newTable("crews.csv", "crew_id,label,prior_acetate_storms,members")
+	for _, c := range crews {
+		prior := ""
+		if c.priorAcetateStorms > 0 {
+			prior = strconv.Itoa(c.priorAcetateStorms)
+		}
+		t.add(c.id, c.label, prior, strconv.Itoa(c.members))
+	}
+	return t
+}
+
+func truckTable() *table {
+	t := newTable("trucks.csv", "truck_id,capacity_ft3")
+	for _, k := range trucks {
+		t.add(k.id, text(k.capacityFt3))
+	}
+	return t
+}
+
+func materialTable() *table {
+	t := newTable("materials.csv", "material_id,name,class,form,bulk_density_lb_ft3,dry_lb_per_gal,chloride_fraction,lowest_working_f,oxygen_demand_lb_per_lb")
+	for _, m := range materials {
+		t.add(m.id, m.name, m.class, m.form, textOrEmpty(m.bulkDensityLbFt3), textOrEmpty(m.dryLbPerGal), textOrEmpty(m.chlorideFraction),
+			textOrEmpty(m.lowestWorkingF), textOrEmpty(m.oxygenDemandLbPerLb))
+	}
+	return t
+}
+
+// The planted price change of the second season.
+const (
+	priceMaterial   = "cma"
+	priceChangeDate = "2029-01-15"
+	priceBeforeUSD  = 1420.0
+	priceAfterUSD   = 1565.0
+)
+
+func priceTable() *table {
+	t := newTable("prices.csv", "material_id,from_date,usd_per_ton")
+	t.add("salt", "2027-07-01", "71.5")
+	t.add("salt", "2028-07-01", "76")
+	t.add(priceMaterial, "2027-07-01", text(priceBeforeUSD))
+	t.add(priceMaterial, priceChangeDate, text(priceAfterUSD))
+	t.add("sand", "2027-07-01", "18")
+	t.add("brine", "2027-07-01", "96")
+	t.add("ka50", "2027-07-01", "2650")
+	return t
+}
+
+// overdueTruck was not calibrated before the second season.
+const (
+	overdueTruck = "L2"
+	overdueLast  = "2027-10-01T15:00:00Z"
+)
+
+func calibrationTable(seed uint64) *table {
+	d := newDraw(seed, "calibrations")
+	t := newTable("calibrations.csv", "truck_id,material_id,at,gate_in,measured_lb_per_mile,speed_mph")
+	for season, day := range []string{"2027-10-0", "2028-10-0"} {
+		for i, k := range trucks {
+			at := fmt.Sprintf("%s%dT10:00-05:00", day, 1+i%7)
+			for _, materialID := range []string{"salt", "cma", "sand"} {
+				carries := materialID == "salt" || (materialID == "cma" && strings.HasSuffix(k.id, "1")) || (materialID == "sand" && !strings.HasSuffix(k.id, "1"))
+				if !carries || (k.id == overdueTruck && season == 1) {
+					continue
+				}
+				for _, gate := range []float64{1.5, 2.5} {
+					lb := gate * bulkDensity(materialID) * 1.6 * k.spread * math.Exp(d.normal(0, 0.01))
+					t.add(k.id, materialID, at, text(gate), text(round(lb, 1)), "25")
+				}
+			}
+		}
+	}
+	return t
+}
+
+// catchTruck has catch tests: three samples at each of three gates, by shaft revolutions.
+const catchTruck = "N1"
+
+func catchTable(seed uint64) *table {
+	d := newDraw(seed, "catch tests")
+	t := newTable("catch_tests.csv", "truck_id,material_id,at,gate_in,caught_lb,seconds,revolutions,rev_per_min,speed_mph")
+	for i, gate := range []float64{1, 1.5, 2} {
+		for sample := range 3 {
+			at := fmt.Sprintf("2028-10-01T1%d:%02d-05:00", i, 10+sample*12)
+			lbPerRev := 1.65 * gate * math.Exp(d.normal(0, 0.012))
+			t.add(catchTruck, "cma", at, text(gate), text(round(lbPerRev*12, 1)), "", "12", "30", "25")
+		}
+	}
+	for sample := range 3 {
+		t.add(catchTruck, "salt", fmt.Sprintf("2028-10-01T14:%02d-05:00", 5+sample*12), "1.5", text(round(118*math.Exp(d.normal(0, 0.012)), 1)), "60", "", "", "25")
+	}
+	return t
+}
+
+func pairTable() *table {
+	t := newTable("pairs.csv", "acetate_route_id,chloride_route_id")
+	for _, p := range pairs {
+		t.add(p[0], p[1])
+	}
+	return t
+}
+
+// The planted order. It changed nothing: the law of rates has no step there.
+const (
+	orderDate = "2028-12-18"
+	orderText = "Acetate: set no more than the card of the truck says for the pavement temperature"
+)
+
+func orderTable() *table {
+	t := newTable("orders.csv", "from_date,text,material_class,route_id")
+	t.add(orderDate, orderText, "acetate", "")
+	return t
+}
+
+// routeLines draws each route as a gently bending line of its length, from its low mile to its high one.
+func routeLines(seed uint64) ([]byte, error) {
+	d := newDraw(seed, "lines")
+	type geometry struct {
+		Type        string       `json:"type"`
+		Coordinates [][2]float64 `json:"coordinates"`
+	}
+	type feature struct {
+		Type       string `json:"type"`
+		Properties struct {
+			RouteID string `json:"route_id"`
+		} `json:"properties"`
+		Geometry geometry `json:"geometry"`
+	}
+	all := struct {
+		Type     string    `json:"type"`
+		Features []feature `json:"features"`
+	}{Type: "FeatureCollection"}
+	for i, r := range routes {
+		z := zones[zoneIndex(r.zoneID)]
+		f := feature{Type: "Feature", Geometry: geometry{Type: "LineString"}}
+		f.Properties.RouteID = r.id
+		lat, lon, heading := z.lat+0.02*float64(i%3), z.lon+0.03*float64(i%4), float64(i)*1.9
+		f.Geometry.Coordinates = append(f.Geometry.Coordinates, [2]float64{round(lon, 5), round(lat, 5)})
+		for left := r.miles(); left > 1e-9; left -= min(left, 1) {
+			mi := min(left, 1)
+			heading += d.normal(0, 0.18)
+			lat += mi * math.Cos(heading) / milesPerDegree
+			lon += mi * math.Sin(heading) / (milesPerDegree * math.Cos(lat*math.Pi/180))
+			f.Geometry.Coordinates = append(f.Geometry.Coordinates, [2]float64{round(lon, 5), round(lat, 5)})
+		}
+		all.Features = append(all.Features, f)
+	}
+	body, err := json.MarshalIndent(all, "", " ")
+	return append(body, '\n'), err
+}
+
+// milesPerDegree of a great circle, on a sphere of the earth's mean radius, 6371.0088 km.
+const milesPerDegree = 6371.0088 / 1.609344 * math.Pi / 180
+
+func dateTime(at time.Time) string { return at.UTC().Format(time.RFC3339) }

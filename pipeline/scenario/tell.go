@@ -1,0 +1,189 @@
+package scenario
+
+import (
+	"math"
+	"sort"
+	"time"
+)
+
+const lawFormula = "ln(rate) = ln(base_lb_per_lane_mi) + ln_rate_per_f (air_f_mean - mean_air_f) + ln_rate_per_in_per_h (precip_in / max(hours, 1) - mean_intensity_in_per_h) " +
+	"+ ln_rate_freezing [freezing_h >= 0.5] + storm + route + crew + residual; acetate solids add ln(start_ratio) + (ln_rate_per_doubling + slope of the crew) log2(1 + prior_storms)"
+
+// tell writes the truth down.
+func (s *district) tell() Truth {
+	t := Truth{Seed: s.seed, DistrictID: districtID, TimeZone: timeZone, AsOfAt: dateTime(s.asOf), Law: s.tellLaw(), Learning: s.tellCrews(),
+		Overdue: overdueTruck, OverdueLast: overdueLast, CatchTruck: catchTruck, Order: OrderTruth{orderDate, orderText, 0}, EvilLabel: evilLabel,
+		Shrinkage: ShrinkageTruth{shrinkage.stockpileID, shrinkage.materialID, dateTime(shrinkage.at), shrinkage.lb},
+		Price:     PriceTruth{priceMaterial, priceChangeDate, priceBeforeUSD, priceAfterUSD}, Sensors: s.sensors}
+	for i, x := range s.storms {
+		t.Storms = append(t.Storms, s.tellStorm(i, x))
+	}
+	for season, name := range seasonNames {
+		t.Flurries = append(t.Flurries, SeasonCount{name, s.flurries[season]})
+	}
+	for _, c := range crews {
+		if c.label == evilLabel {
+			t.EvilCrewID = c.id
+		}
+	}
+	t.MisSet = MisSetTruth{TruckID: misSet.truckID, MaterialID: "cma", SetFor: "salt", SinceAt: dateTime(misSet.since), FirstWeek: misSet.since.In(s.place).Format("2006-01-02"),
+		Ratio: round(truckOf(misSet.truckID).spread*bulkDensity("cma")/bulkDensity("salt"), 6)}
+	for _, k := range trucks {
+		t.Spreaders = append(t.Spreaders, SpreaderTruth{k.id, k.spread})
+	}
+	s.tellDeliveries(&t)
+	t.Planted = s.tellPlanted()
+	return t
+}
+
+func (s *district) tellStorm(i int, x storm) StormTruth {
+	t := StormTruth{Season: seasonNames[x.season], StormID: x.id, Kind: x.kind, BeganAt: dateTime(x.began), IsOpen: x.isOpen, Effect: s.winter.effects.storm[i]}
+	for z, zs := range x.zones {
+		t.Zones = append(t.Zones, ZoneTruth{zones[z].id, zs.isDry, dateTime(zs.began), dateTime(zs.ended), round(zs.airFMean, 6), round(zs.precipIn, 6), round(zs.freezingH, 6)})
+	}
+	return t
+}
+
+func (s *district) tellLaw() LawTruth {
+	e := s.winter.effects
+	t := LawTruth{Formula: lawFormula, BaseLb: lawBaseLb, MeanF: lawMeanF, MeanIntensity: lawMeanInH, PerF: lawPerF, PerIntensity: lawPerInH, Freezing: lawPerFreezing,
+		StartRatio: lawStartRatio, PerDoubling: lawPerDoubling(), ChangePct: 100 * (math.Exp(lawPerDoubling()) - 1), SlowSlope: slowSlope,
+		TreatShareSalt: treatShareSalt, TreatShareAcetate: treatShareOther, RegainAcetateRatio: math.Exp(regainAcetate),
+		SDStorm: lawSDStorm, SDRoute: lawSDRoute, SDCrew: lawSDCrew, SDResidual: lawSDResidual, SDPass: lawSDPass}
+	for i, r := range routes {
+		t.Routes = append(t.Routes, Effect{r.id, e.route[i]})
+	}
+	var latest []float64
+	for i, c := range crews {
+		t.Crews = append(t.Crews, Effect{c.id, e.crew[i]})
+		if c.hasNoOrdinaryLesson {
+			t.SlowCrewID = c.id
+		}
+		latest = append(latest, float64(s.winter.latest[i]))
+	}
+	sort.Float64s(latest)
+	t.LatestStorms = (latest[2] + latest[3]) / 2
+	t.LatestRatio = lawStartRatio * math.Exp(lawPerDoubling()*math.Log2(1+t.LatestStorms))
+	return t
+}
+
+func (s *district) tellCrews() []CrewTruth {
+	var all []CrewTruth
+	for i, c := range crews {
+		slope := lawPerDoubling() + c.slope
+		all = append(all, CrewTruth{CrewID: c.id, LatestPrior: s.winter.latest[i], PerDoubling: slope, IsSlow: c.hasNoOrdinaryLesson, PriorStorms0: c.priorAcetateStorms,
+			LatestRatio: lawStartRatio * math.Exp(slope*math.Log2(1+float64(s.winter.latest[i])))})
+	}
+	return all
+}
+
+// tellDeliveries counts every feed's rows by their fate and lists the bad ones.
+func (s *district) tellDeliveries(t *Truth) {
+	for _, feed := range []string{"conditions", "passes", "stock", "tickets", "weather"} {
+		n := FeedTruth{Feed: feed}
+		for _, f := range s.deliveries {
+			if f.feed != feed {
+				continue
+			}
+			n.Files++
+			if f.sameAs == "" {
+				s.tellRows(t, &n, f)
+			}
+		}
+		t.Feeds = append(t.Feeds, n)
+	}
+	sort.SliceStable(t.BadRows, func(i, j int) bool {
+		a, b := t.BadRows[i], t.BadRows[j]
+		if a.Feed != b.Feed {
+			return a.Feed < b.Feed
+		}
+		if a.File != b.File {
+			return a.File < b.File
+		}
+		return a.Line < b.Line
+	})
+}
+
+func (s *district) tellRows(t *Truth, n *FeedTruth, f *delivery) {
+	for i, l := range f.lines {
+		n.RowsRead++
+		switch l.fate {
+		case fateAccepted:
+			n.Accepted++
+		case fateDuplicate:
+			n.Duplicates++
+		case fateCorrection:
+			n.Corrections++
+		case fateQuarantined:
+			n.Quarantined++
+			t.BadRows = append(t.BadRows, BadRow{f.feed, f.name, i + 2, l.column, l.kind})
+		}
+	}
+}
+
+func (s *district) tellPlanted() PlantedTruth {
+	w := s.winter
+	t := PlantedTruth{LateFile: "passes-2029-02-lakeside-late.csv", LateStormID: s.storms[w.plan.late].id, CorrectedFile: "passes-" + correctedMonth + "-north_corrected.csv",
+		RepeatedFile: repeatedAs, RepeatedSameAs: repeatedFile, LentTruckID: lentTruckID, LentCapacityFt3: 270, LentRouteID: routes[w.plan.lentRoute].id,
+		UnloggedZoneID: "plain", UnloggedStormID: s.storms[w.plan.unlogged].id, ClockFile: "passes-2028-11-plain.csv"}
+	t.LentStormIDs = []string{s.storms[w.plan.lentFrom].id, s.storms[w.plan.lentFrom+1].id}
+	for _, r := range routes {
+		if r.lanesPerPass > 1 {
+			t.TwoLaneRouteID = r.id
+		}
+		if r.isRoundTrip {
+			t.RoundTripRouteID = r.id
+		}
+	}
+	for _, x := range s.storms {
+		if x.isOpen {
+			t.OpenStormID = x.id
+		}
+		if x.began.Before(instant("07:00")) && x.ended.After(instant("06:00")) {
+			t.ClockStormID = x.id
+		}
+	}
+	for _, p := range w.passes {
+		s.tellPass(&t, p)
+	}
+	return t
+}
+
+func (s *district) tellPass(t *PlantedTruth, p pass) {
+	if p.isUnlogged {
+		t.UnloggedPasses++
+		t.UnloggedLb += p.dispensedLb
+		return
+	}
+	if p.isLate {
+		t.LatePasses++
+	}
+	if p.isLent {
+		t.LentPasses++
+		t.LentLb += p.dispensedLb
+	}
+	if p.isCorrected {
+		t.CorrectedRows++
+		t.CorrectedOverLb += p.firstTold - p.dispensedLb
+	}
+	if p.isSpot && !p.isLent {
+		t.Spots++
+		t.SpotLb += p.dispensedLb
+	}
+	if p.dispensedGal > 0 && p.purpose == "pretreat" && !p.isLent {
+		t.PretreatLiquid++
+	}
+	switch p.purpose {
+	case "frost":
+		t.FrostPasses++
+	case "drift":
+		t.DriftPasses++
+	}
+	if p.isClockNight && (isRepeatedHour(p.began) || isRepeatedHour(p.ended)) {
+		t.ClockPasses = append(t.ClockPasses, Clock{p.id, p.truckID, passTime(1, p.began, s.place), dateTime(p.began), dateTime(p.ended)})
+	}
+}
+
+func isRepeatedHour(at time.Time) bool {
+	return !at.Before(instant("06:00")) && at.Before(instant("08:00"))
+}

@@ -1,0 +1,143 @@
+package scenario
+
+import (
+	"bytes"
+	"fmt"
+
+	"github.com/apache/arrow-go/v18/arrow"
+	"github.com/apache/arrow-go/v18/arrow/array"
+	"github.com/apache/arrow-go/v18/arrow/memory"
+	"github.com/apache/arrow-go/v18/parquet"
+	"github.com/apache/arrow-go/v18/parquet/compress"
+	"github.com/apache/arrow-go/v18/parquet/pqarrow"
+)
+
+var weatherHeader = []string{"station_id", "observed_at", "air_f", "surface_f", "dew_f", "wind_mph", "gust_mph", "wind_deg", "visibility_mi", "precip_in", "present_wx", "snow_depth_in"}
+
+// parquetMonth comes as Parquet; the months of gzipMonths come packed.
+const parquetMonth = "2028-12"
+
+var gzipMonths = []string{"2027-12", "2028-01", "2029-01"}
+
+// overlapRows are told again at the begin of a month's file, as a station's buffer does.
+const overlapRows = 18
+
+// weatherDeliveries is one file a month (UTC), station after station.
+func weatherDeliveries(stations [][]report) ([]*delivery, error) {
+	var months []string
+	for _, r := range stations[0] {
+		if m := r.at.Format("2006-01"); len(months) == 0 || months[len(months)-1] != m {
+			months = append(months, m)
+		}
+	}
+	var all []*delivery
+	for _, m := range months {
+		f, err := weatherMonth(stations, m)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, f)
+	}
+	return all, nil
+}
+
+func weatherMonth(stations [][]report, month string) (*delivery, error) {
+	f := &delivery{feed: "weather", name: "weather-" + month + ".csv", header: weatherHeader}
+	for _, m := range gzipMonths {
+		if m == month {
+			f.isGzip = true
+			f.name += ".gz"
+		}
+	}
+	var typed []report
+	for z, reports := range stations {
+		for i, r := range reports {
+			if r.at.Format("2006-01") != month {
+				continue
+			}
+			if month == "2028-02" && z == 1 && r.at.Day() == 1 && r.at.Hour() == 0 && r.at.Minute() < 20 {
+				for _, old := range reports[i-overlapRows : i] {
+					f.lines = append(f.lines, again(line{cells: weatherCells(old)}))
+				}
+			}
+			typed = append(typed, r)
+			isQuiet := r.wx == "" && r.precipIn == 0 && !r.isTrace && !r.isFaulty
+			f.add(isQuiet, weatherCells(r)...)
+		}
+	}
+	if month != parquetMonth {
+		return f, nil
+	}
+	for i := range f.lines {
+		f.lines[i].isPlain = false
+	}
+	var err error
+	f.name = "weather-" + month + ".parquet"
+	f.body, err = weatherParquet(typed)
+	return f, err
+}
+
+func weatherCells(r report) []string {
+	precip := text(r.precipIn)
+	if r.isTrace {
+		precip = "T"
+	}
+	surface := ""
+	if r.hasSurface {
+		surface = text(r.surfaceF)
+	}
+	return []string{zones[r.zone].stationID, r.at.Format("2006-01-02T15:04Z"), text(r.airF), surface, text(r.dewF), text(r.windMph),
+		textOrEmpty(r.gustMph), text(r.windDeg), text(r.visibilityMi), precip, r.wx, text(r.snowDepthIn)}
+}
+
+// weatherParquet has the feed's columns typed: instants in UTC, doubles, and text where T may stand.
+func weatherParquet(reports []report) ([]byte, error) {
+	number := func(name string) arrow.Field {
+		return arrow.Field{Name: name, Type: arrow.PrimitiveTypes.Float64, Nullable: true}
+	}
+	words := func(name string) arrow.Field {
+		return arrow.Field{Name: name, Type: arrow.BinaryTypes.String, Nullable: true}
+	}
+	schema := arrow.NewSchema([]arrow.Field{words("station_id"), {Name: "observed_at", Type: &arrow.TimestampType{Unit: arrow.Microsecond, TimeZone: "UTC"}},
+		number("air_f"), number("surface_f"), number("dew_f"), number("wind_mph"), number("gust_mph"), number("wind_deg"), number("visibility_mi"),
+		words("precip_in"), words("present_wx"), number("snow_depth_in")}, nil)
+	build := array.NewRecordBuilder(memory.DefaultAllocator, schema)
+	defer build.Release()
+	for _, r := range reports {
+		cells := weatherCells(r)
+		build.Field(1).(*array.TimestampBuilder).Append(arrow.Timestamp(r.at.UnixMicro()))
+		for _, i := range []int{0, 9, 10} {
+			appendText(build.Field(i).(*array.StringBuilder), cells[i])
+		}
+		values := []float64{r.airF, r.surfaceF, r.dewF, r.windMph, r.gustMph, r.windDeg, r.visibilityMi, r.snowDepthIn}
+		for k, i := range []int{2, 3, 4, 5, 6, 7, 8, 11} {
+			if cells[i] == "" {
+				build.Field(i).AppendNull()
+				continue
+			}
+			build.Field(i).(*array.Float64Builder).Append(values[k])
+		}
+	}
+	record := build.NewRecordBatch()
+	defer record.Release()
+	var body bytes.Buffer
+	out, err := pqarrow.NewFileWriter(schema, &body, parquet.NewWriterProperties(parquet.WithCompression(compress.Codecs.Zstd)), pqarrow.DefaultWriterProps())
+	if err != nil {
+		return nil, fmt.Errorf("weather of %s: %w", parquetMonth, err)
+	}
+	if err := out.Write(record); err != nil {
+		return nil, fmt.Errorf("weather of %s: %w", parquetMonth, err)
+	}
+	if err := out.Close(); err != nil {
+		return nil, fmt.Errorf("weather of %s: %w", parquetMonth, err)
+	}
+	return body.Bytes(), nil
+}
+
+func appendText(to *array.StringBuilder, cell string) {
+	if cell == "" {
+		to.AppendNull()
+		return
+	}
+	to.Append(cell)
+}

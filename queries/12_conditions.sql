@@ -1,0 +1,17 @@
+-- conditions: the conditions in force: of each key the row that was accepted, or its latest correction.
+-- grain:   one row per route_id, observed_at
+-- reads:   conditions_told
+-- units:   
+-- empty:   a key whose rows are all quarantined has no row; an empty cell is null
+-- formula: contracts, "Order decides, not arrival"
+create or replace table conditions as
+select
+    route_id,
+    observed_at,
+    cover,
+    friction,
+    file,
+    line
+from conditions_told
+where is_in_force
+order by route_id, observed_at;

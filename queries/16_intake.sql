@@ -1,0 +1,46 @@
+-- intake: what became of the rows of each delivered file.
+-- grain:   one row per feed, file
+-- reads:   delivery_files, contents, files_in_force, conditions_told, passes_told, stock_told, tickets_told, observations_told
+-- units:   rows_read, accepted, duplicates, corrections, quarantined row
+-- empty:   sha256 is empty and all counts are 0 where nothing could be read; same_as is empty where the file counts itself
+-- formula: rows_read = accepted + duplicates + corrections + quarantined
+create or replace table intake as
+with told as (
+    select 'conditions' as feed, file, status from conditions_told
+    union all
+    select 'passes' as feed, file, status from passes_told
+    union all
+    select 'stock' as feed, file, status from stock_told
+    union all
+    select 'tickets' as feed, file, status from tickets_told
+    union all
+    select 'weather' as feed, file, status from observations_told
+),
+
+counts as (
+    select
+        feed,
+        file,
+        count(*) filter (where status = 'accepted') as accepted,
+        count(*) filter (where status = 'duplicate') as duplicates,
+        count(*) filter (where status = 'correction') as corrections,
+        count(*) filter (where status = 'quarantined') as quarantined
+    from told
+    group by feed, file
+)
+
+select
+    delivery_files.feed,
+    delivery_files.file,
+    delivery_files.sha256,
+    nullif(files_in_force.file, delivery_files.file) as same_as,
+    case when files_in_force.file = delivery_files.file then contents.row_count else 0 end as rows_read,
+    coalesce(counts.accepted, 0) as accepted,
+    coalesce(counts.duplicates, 0) as duplicates,
+    coalesce(counts.corrections, 0) as corrections,
+    coalesce(counts.quarantined, 0) as quarantined
+from delivery_files
+left join contents on contents.feed = delivery_files.feed and contents.sha256 = delivery_files.sha256
+left join files_in_force on files_in_force.feed = delivery_files.feed and files_in_force.sha256 = delivery_files.sha256
+left join counts on counts.feed = delivery_files.feed and counts.file = delivery_files.file
+order by delivery_files.feed, delivery_files.file;

@@ -1,0 +1,14 @@
+-- delivery_files: the files that were delivered, and what holds of each.
+-- grain:   one row per feed, file
+-- reads:   -
+-- units:   -
+-- empty:   sha256 is null while nothing of that name could be read; unreadable columns are null while its latest bytes can be read
+-- formula: -
+create or replace table delivery_files (
+    feed varchar not null,
+    file varchar not null,
+    sha256 varchar,
+    unreadable_sha256 varchar,
+    unreadable_reason varchar,
+    unreadable_remedy varchar
+);

@@ -1,0 +1,27 @@
+-- raw_weather: the delivered rows of weather, as delivered and as read.
+-- grain:   one row per sha256, line
+-- reads:   -
+-- units:   raw the row's bytes as delivered; observed_at instant; air_f degree Fahrenheit; surface_f degree Fahrenheit; dew_f degree Fahrenheit; wind_mph mile per hour; gust_mph mile per hour; wind_deg degree; visibility_mi mile; precip_in inch; snow_depth_in inch
+-- empty:   a content without rows has none here; a cell that is empty or at fault is null
+-- formula: -
+create or replace table raw_weather (
+    sha256 varchar not null,
+    line bigint not null,
+    raw blob not null,
+    fault_column varchar,
+    fault_reason varchar,
+    fault_remedy varchar,
+    station_id varchar,
+    observed_at timestamptz,
+    air_f double,
+    surface_f double,
+    dew_f double,
+    wind_mph double,
+    gust_mph double,
+    wind_deg double,
+    visibility_mi double,
+    precip_in double,
+    present_wx varchar,
+    snow_depth_in double,
+    precip_is_trace boolean
+);

@@ -1,0 +1,47 @@
+package site
+
+import (
+	"fmt"
+	"html/template"
+)
+
+// Measures of one of a crew's small pictures, in pixels.
+const (
+	smallWidth  = 320.0
+	smallHeight = 150.0
+	smallLeft   = 40.0
+	smallRight  = 310.0
+	smallTop    = 14.0
+	smallBottom = 118.0
+)
+
+// smallMultiple draws the rates of one route in the storms named, oldest at the left, on a scale up to high. Storms
+// without a rate leave a gap.
+func (b *book) smallMultiple(label string, storms []string, rows []CrewStorm, high float64) template.HTML {
+	d := &drawing{width: smallWidth, height: smallHeight, label: label}
+	s, ticks := roundScale(0, high, 3, smallTop, smallBottom)
+	for _, v := range ticks {
+		d.line("rule", smallLeft, s.y(v), smallRight, s.y(v))
+		d.text("tiny", "end", smallLeft-5, s.y(v)+3, tick(v))
+	}
+	step := (smallRight - smallLeft) / float64(max(len(storms), 1))
+	byStorm := grouped(rows, func(r CrewStorm) string { return r.StormID })
+	season := ""
+	for i, id := range storms {
+		x := smallLeft + step*(float64(i)+0.5)
+		e := b.eventByID[id]
+		if e != nil && e.Season != season {
+			season = e.Season
+			d.line("rule strongrule", x-step/2, smallTop, x-step/2, smallBottom+8)
+			d.text("tiny", "start", x-step/2+3, smallBottom+18, season)
+		}
+		for _, row := range byStorm[id] {
+			if row.Form == solid && row.RateLbPerLaneMi != nil {
+				isOpen := e != nil && e.IsOpen
+				d.mark(row.MaterialClass, isOpen, x, s.y(*row.RateLbPerLaneMi), 3,
+					fmt.Sprintf("%s: %s lb per lane-mile of %s", id, pounds(row.RateLbPerLaneMi), row.MaterialClass))
+			}
+		}
+	}
+	return d.html()
+}

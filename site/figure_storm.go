@@ -1,0 +1,186 @@
+package site
+
+import (
+	"fmt"
+	"html/template"
+	"time"
+)
+
+// Measures of the storm figure, in pixels.
+const (
+	stormWidth      = 960.0
+	stormLeft       = 170.0
+	stormRight      = 960.0 - 130
+	airTop          = 34.0
+	airBottom       = 150.0
+	waterTop        = 172.0
+	waterBottom     = 222.0
+	windTop         = 244.0
+	windBottom      = 284.0
+	laneTop         = 326.0
+	laneHeight      = 24.0
+	freezingF       = 32.0
+	marginBesides   = 2 * time.Hour
+	longestBesides  = 48 * time.Hour
+	nearestHourTick = 26.0
+)
+
+// stormFigure draws a storm in one zone: air and pavement temperature, water, wind, and beneath on the same time axis
+// the passes of each route, with its rate and the hours to bare lane.
+type stormFigure struct {
+	drawing
+	book  *book
+	storm Storm
+	time  span
+	rows  []StormRoute
+	lanes []string // route_ids
+}
+
+func (b *book) stormFigure(storm Storm) template.HTML {
+	f := &stormFigure{book: b, storm: storm}
+	for _, row := range b.rowsByStorm[storm.StormID] {
+		if row.ZoneID != storm.ZoneID {
+			continue
+		}
+		f.rows = append(f.rows, row)
+		if n := len(f.lanes); n == 0 || f.lanes[n-1] != row.RouteID {
+			f.lanes = append(f.lanes, row.RouteID)
+		}
+	}
+	f.width, f.height = stormWidth, laneTop+laneHeight*float64(max(len(f.lanes), 1))+34
+	f.label = fmt.Sprintf("Weather and passes of storm %s in %s; the table beneath holds the same passes summed.", storm.StormID, b.zoneName(storm.ZoneID))
+	f.time = f.spanOf()
+	f.drawTime()
+	bins := hourly(b.weather(storm.ZoneID, f.time.begin, f.time.end))
+	f.drawTemperature(bins)
+	f.drawWater(bins)
+	f.drawWind(bins)
+	f.drawLanes()
+	return f.html()
+}
+
+// spanOf reaches from the first pass or the storm's begin to the last pass, the storm's end or the last bare lane.
+func (f *stormFigure) spanOf() span {
+	begin, end := f.storm.BeganAt, f.storm.EndedAt
+	for _, pass := range f.book.passesByStorm[stormZone{f.storm.StormID, f.storm.ZoneID}] {
+		begin, end = earlier(begin, pass.BeganAt), later(end, pass.EndedAt)
+	}
+	for _, row := range f.rows {
+		if row.RegainH != nil {
+			end = later(end, f.bareAt(row))
+		}
+	}
+	begin = later(begin, f.storm.BeganAt.Add(-longestBesides)).Add(-marginBesides)
+	end = earlier(end, f.storm.EndedAt.Add(longestBesides)).Add(marginBesides)
+	return span{begin.Truncate(time.Hour), end.Add(time.Hour).Truncate(time.Hour), stormLeft, stormRight}
+}
+
+func (f *stormFigure) bareAt(row StormRoute) time.Time {
+	return f.storm.EndedAt.Add(time.Duration(*row.RegainH * float64(time.Hour)))
+}
+
+func earlier(a, b time.Time) time.Time {
+	if b.Before(a) {
+		return b
+	}
+	return a
+}
+
+func later(a, b time.Time) time.Time {
+	if b.After(a) {
+		return b
+	}
+	return a
+}
+
+// drawTime shades the storm and draws hours and dates in the district's zone.
+func (f *stormFigure) drawTime() {
+	bottom := f.height - 30
+	style := "stormband"
+	if f.storm.IsOpen {
+		style += " open"
+	}
+	f.rect(style, f.time.x(f.storm.BeganAt), airTop-8, max(f.time.x(f.storm.EndedAt)-f.time.x(f.storm.BeganAt), 2), bottom-airTop+8, "")
+	f.text("small strong", "start", f.time.x(f.storm.BeganAt)+3, airTop-13, f.bandLabel())
+	step := f.hourStep()
+	for t := f.time.begin; !t.After(f.time.end); t = t.Add(time.Hour) {
+		local := t.In(f.book.clock.zone)
+		if local.Hour()%step != 0 || local.Minute() != 0 {
+			continue
+		}
+		x := f.time.x(t)
+		if local.Hour() == 0 {
+			f.line("rule strongrule", x, airTop, x, bottom)
+			f.text("small strong", "middle", x, bottom+28, f.book.clock.dayShort(t))
+		} else {
+			f.line("rule", x, airTop, x, bottom)
+		}
+		f.text("small", "middle", x, bottom+14, f.book.clock.hour(t))
+	}
+}
+
+func (f *stormFigure) bandLabel() string {
+	if f.storm.IsOpen {
+		return "storm, still open"
+	}
+	return "storm"
+}
+
+// hourStep is the number of hours between two time marks that leaves room for their labels.
+func (f *stormFigure) hourStep() int {
+	perHour := (f.time.right - f.time.left) / f.time.end.Sub(f.time.begin).Hours()
+	for _, step := range []int{1, 2, 3, 4, 6, 12} {
+		if perHour*float64(step) >= nearestHourTick+12 {
+			return step
+		}
+	}
+	return 24
+}
+
+// bin is one hour of a zone's weather: means over its reports; water is the mean over stations of their sums.
+type bin struct {
+	at                     time.Time
+	airF, surfaceF, windMi *float64
+	waterIn                *float64
+}
+
+// hourly gathers observations, which are in time order, into whole hours. An hour without a report has no bin.
+func hourly(list []Observation) []bin {
+	var bins []bin
+	for first := 0; first < len(list); {
+		at, last := list[first].ObservedAt.Truncate(time.Hour), first
+		for last < len(list) && list[last].ObservedAt.Truncate(time.Hour).Equal(at) {
+			last++
+		}
+		part := list[first:last]
+		bins = append(bins, bin{at: at,
+			airF:     meanOf(part, func(o Observation) *float64 { return o.AirF }),
+			surfaceF: meanOf(part, func(o Observation) *float64 { return o.SurfaceF }),
+			windMi:   meanOf(part, func(o Observation) *float64 { return o.WindMph }),
+			waterIn:  waterOf(part)})
+		first = last
+	}
+	return bins
+}
+
+func meanOf(list []Observation, value func(Observation) *float64) *float64 {
+	sum, n := 0.0, 0.0
+	for _, o := range list {
+		if v := value(o); v != nil {
+			sum, n = sum+*v, n+1
+		}
+	}
+	return ratio(sum, n)
+}
+
+// waterOf sums precip_in and divides by the number of stations that reported it.
+func waterOf(list []Observation) *float64 {
+	sum, stations := 0.0, map[string]bool{}
+	for _, o := range list {
+		if o.PrecipIn != nil {
+			sum += *o.PrecipIn
+			stations[o.StationID] = true
+		}
+	}
+	return ratio(sum, float64(len(stations)))
+}

@@ -1,0 +1,159 @@
+package site
+
+import (
+	"fmt"
+	"html/template"
+	"time"
+)
+
+// Measures of the strip of storms, in pixels.
+const (
+	stripWidth  = 960.0
+	stripLeft   = 70.0
+	stripRight  = 950.0
+	stripTop    = 24.0
+	stripBottom = 96.0
+	coldTop     = 116.0
+	coldBottom  = 166.0
+)
+
+// kindSigns are the letters that stand above the storms of the strip.
+var kindSigns = map[string]string{"snow": "S", "freezing rain": "F", "sleet": "L", "mixed": "M", "unclassed": "U", "dry": "D"}
+
+// strip draws a season's storms along its dates: how long each was (width), how much water fell (height; mean over
+// zones), what it was (letter) and its lowest pavement temperature. Root leads from the page to the top folder.
+func (b *book) strip(events []event, root string) template.HTML {
+	d := &drawing{width: stripWidth, height: coldBottom + 24,
+		label: fmt.Sprintf("%s along the season's dates with water and lowest pavement temperature; the table holds the same figures.",
+			capital(counted(len(events), "storm", "storms")))}
+	axis := b.seasonSpan(events)
+	b.drawMonths(d, axis)
+	water, ticks := roundScale(0, max(mostWater(events), 0.1), 2, stripTop, stripBottom)
+	for _, v := range ticks {
+		d.line("rule", stripLeft, water.y(v), stripRight, water.y(v))
+		d.text("small", "end", stripLeft-6, water.y(v)+4, tick(v))
+	}
+	d.text("small", "start", 0, stripTop-10, "water, in")
+	low, high := coldest(events)
+	cold, _ := roundScale(min(low, freezingF-4), max(high, freezingF), 2, coldTop, coldBottom)
+	d.text("small", "start", 0, coldTop+6, "lowest")
+	d.text("small", "start", 0, coldTop+19, "pavement")
+	d.line("freezing", stripLeft, cold.y(freezingF), stripRight, cold.y(freezingF))
+	d.text("tiny", "start", stripLeft+2, cold.y(freezingF)-3, "32 °F")
+	for _, e := range events {
+		b.drawStorm(d, e, axis, water, cold, root)
+	}
+	return d.html()
+}
+
+func (b *book) seasonSpan(events []event) span {
+	begin, end := events[0].BeganAt.In(b.clock.zone), events[len(events)-1].EndedAt.In(b.clock.zone)
+	begin = time.Date(begin.Year(), begin.Month(), 1, 0, 0, 0, 0, b.clock.zone)
+	end = time.Date(end.Year(), end.Month()+1, 1, 0, 0, 0, 0, b.clock.zone)
+	return span{begin, end, stripLeft, stripRight}
+}
+
+func (b *book) drawMonths(d *drawing, axis span) {
+	for t := axis.begin; t.Before(axis.end); t = t.AddDate(0, 1, 0) {
+		d.line("rule strongrule", axis.x(t), stripTop-12, axis.x(t), coldBottom)
+		d.text("small strong", "start", axis.x(t)+4, coldBottom+16, t.Format("Jan 2006"))
+	}
+}
+
+func mostWater(events []event) float64 {
+	most := 0.0
+	for _, e := range events {
+		most = max(most, orZero(e.water()))
+	}
+	return most
+}
+
+func coldest(events []event) (low, high float64) {
+	low, high = freezingF, freezingF
+	for _, e := range events {
+		if v := e.surfaceFMin(); v != nil {
+			low, high = min(low, *v), max(high, *v)
+		}
+	}
+	return low, high
+}
+
+// water is the mean of the zones' precip_in.
+func (e event) water() *float64 {
+	sum, n := 0.0, 0.0
+	for _, zone := range e.Zones {
+		if zone.PrecipIn != nil {
+			sum, n = sum+*zone.PrecipIn, n+1
+		}
+	}
+	return ratio(sum, n)
+}
+
+// surfaceFMin is the lowest pavement temperature of all zones.
+func (e event) surfaceFMin() *float64 {
+	var least *float64
+	for _, zone := range e.Zones {
+		least = lower(least, zone.SurfaceFMin)
+	}
+	return least
+}
+
+// airFMean is the mean of the zones' mean air temperatures.
+func (e event) airFMean() *float64 {
+	sum, n := 0.0, 0.0
+	for _, zone := range e.Zones {
+		if zone.AirFMean != nil {
+			sum, n = sum+*zone.AirFMean, n+1
+		}
+	}
+	return ratio(sum, n)
+}
+
+// kind is the zones' kind where they agree, `dry` zones aside; else `varied`.
+func (e event) kind() string {
+	kind := ""
+	for _, zone := range e.Zones {
+		switch {
+		case zone.Kind == "dry":
+		case kind == "" || kind == zone.Kind:
+			kind = zone.Kind
+		default:
+			return "varied"
+		}
+	}
+	if kind == "" {
+		return "dry"
+	}
+	return kind
+}
+
+// length is the time from the first zone's begin to the last zone's end, in hours.
+func (e event) length() *float64 {
+	h := e.EndedAt.Sub(e.BeganAt).Hours()
+	return &h
+}
+
+func (b *book) drawStorm(d *drawing, e event, axis span, water, cold scale, root string) {
+	x := axis.x(e.BeganAt)
+	width := max(axis.x(e.EndedAt)-x, 4)
+	title := fmt.Sprintf("%s, %s: %s, %s h, %s in of water, lowest pavement %s °F", e.ID, b.clock.day(e.BeganAt), e.kind(),
+		hours(e.length()), inches(e.water()), degrees(e.surfaceFMin()))
+	style := "stormbar"
+	if e.IsOpen {
+		style += " open"
+		title += ", still open"
+	}
+	fmt.Fprintf(&d.body, `<a href="%sstorms/%s.html">`, root, FileName(e.ID))
+	top := min(water.y(orZero(e.water())), water.bottom-2)
+	d.rect(style, x, top, width, water.bottom-top, title)
+	sign := kindSigns[e.kind()]
+	if sign == "" {
+		sign = "V"
+	}
+	d.text("tiny strong", "middle", x+width/2, top-4, sign)
+	if v := e.surfaceFMin(); v != nil {
+		d.line("coldline", x+width/2, cold.y(freezingF), x+width/2, cold.y(*v))
+		d.rect("colddot", x+width/2-2.5, cold.y(*v)-2.5, 5, 5, title)
+	}
+	d.body.WriteString("</a>")
+}

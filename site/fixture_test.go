@@ -1,0 +1,189 @@
+package site
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"time"
+)
+
+// Names that must stay inert on every page.
+const (
+	scriptName   = `</script><script>document.title='taken'</script>`
+	functionName = `__f__(document.title='taken')__f__`
+	quotedName   = `O'"Brien" & <b>Sons</b>`
+	reversedName = "north \u202egnidaeh\u202c end"
+)
+
+var longName = strings.Repeat("very long name ", 20)
+
+func ptr[T any](v T) *T { return &v }
+
+// maker draws an invented district from a fixed seed.
+type maker struct {
+	rng  *rand.Rand
+	data *Data
+	zone *time.Location
+	used map[string]int64 // acetate storms by crew
+}
+
+// madeDistrict is two seasons of 14 routes, 6 crews, 3 zones; weather, passes, faults; the last storm open.
+func madeDistrict() *Data {
+	zone, err := time.LoadLocation("America/Chicago")
+	if err != nil {
+		panic(err)
+	}
+	m := &maker{rng: rand.New(rand.NewPCG(7, 11)), zone: zone, used: map[string]int64{}, data: &Data{District: "High Meadow", TimeZone: "America/Chicago", CrewLabels: true,
+		Downloads: []string{"storms.csv", "storm_routes.csv", "outside_storms.csv", "crew_storms.csv", "intake.csv", "quarantine.csv"},
+		Queries:   []Query{{"20_storms.sql", "-- storms\nselect 1;\n"}, {"40_storm_routes.sql", "-- storm_routes\nselect 1;\n"}},
+		Exports:   []Export{{"storms", "Storms", "Every storm in every zone.", []ExportColumn{{"hours", "number", "hour", "Length of the storm."}}}},
+		Settings:  []Setting{{"storm_gap_h", "6"}, {"regain_cap_h", "48"}},
+		AsOf:      ptr(time.Date(2031, 3, 9, 11, 40, 0, 0, time.UTC))}}
+	m.places()
+	for season, year := range []int{2029, 2030} {
+		begin := time.Date(year, 11, 14, 3, 0, 0, 0, time.UTC)
+		for n := range 24 {
+			begin = begin.Add(time.Duration(60+m.rng.IntN(85)) * time.Hour)
+			m.storm(fmt.Sprintf("%d-%02d", year, (year+1)%100), begin, season == 1 && n == 23)
+		}
+	}
+	m.faults()
+	return m.data
+}
+
+func (m *maker) places() {
+	for i, name := range []string{"Upper meadow", quotedName, "Lake shore"} {
+		id := string(rune('A' + i))
+		m.data.Zones = append(m.data.Zones, Zone{id, name, "d1"})
+		m.data.Stations = append(m.data.Stations, Station{"S" + id, id, "Station " + id})
+	}
+	names := []string{"Mill bridge", "Ridge road", "Lake road", "Quarry lane", functionName, reversedName, longName, "Orchard road", "South loop", "Ferry road", "High pass", "Weir bridge", "Mast hill", scriptName}
+	for i, name := range names {
+		id := fmt.Sprintf("R%02d", i+1)
+		switch i {
+		case 10:
+			id = "../x"
+		case 11:
+			id = "CON"
+		}
+		m.data.Routes = append(m.data.Routes, Route{RouteID: id, Name: name, ZoneID: string(rune('A' + i%3)), LaneMiles: ptr(8 + float64(i*3%17)), Watershed: "upper"})
+		class := chloride
+		if i%4 == 0 {
+			class = acetate
+		}
+		m.data.Assignments = append(m.data.Assignments, Assignment{id, time.Date(2029, 7, 1, 0, 0, 0, 0, time.UTC), nil, class, fmt.Sprintf("C%d", i%6+1)})
+	}
+	for i, label := range []string{"Early", "Late", scriptName, reversedName, "North garage", quotedName} {
+		m.data.Crews = append(m.data.Crews, Crew{fmt.Sprintf("C%d", i+1), label})
+	}
+	m.data.Materials = []Material{{"cma", "Calcium magnesium acetate", acetate, solid, ptr(20.0)}, {"nacl", "Rock salt", chloride, solid, ptr(15.0)}}
+	m.data.Orders = []Order{{time.Date(2031, 1, 10, 0, 0, 0, 0, time.UTC), "New settings for pellets " + scriptName, acetate, ""},
+		{time.Date(2030, 12, 1, 0, 0, 0, 0, time.UTC), "Low stock: hold rates", chloride, "R02"}}
+}
+
+// storm makes one storm in all zones; every fifth storm leaves zone C dry.
+func (m *maker) storm(season string, begin time.Time, isOpen bool) {
+	length := 5 + 20*m.rng.Float64()
+	id := "d1-" + begin.In(m.zone).Format("20060102")
+	mean := 18 + 14*m.rng.Float64()
+	kind := []string{"snow", "snow", "snow", "mixed", "freezing rain", "sleet"}[m.rng.IntN(6)]
+	if isOpen {
+		begin = m.data.AsOf.Add(-time.Duration(length * float64(time.Hour)))
+		id = "d1-" + begin.In(m.zone).Format("20060102")
+	}
+	sums := map[string]*tally{acetate: {}, chloride: {}}
+	for i := range 3 {
+		zoneID := string(rune('A' + i))
+		row := Storm{Season: season, StormID: id, DistrictID: "d1", ZoneID: zoneID, BeganAt: begin.Add(time.Duration(i*40) * time.Minute), IsOpen: isOpen, Kind: kind}
+		row.EndedAt = begin.Add(time.Duration(length*3600) * time.Second)
+		row.Hours, row.PrecipIn = ptr(row.EndedAt.Sub(row.BeganAt).Hours()), ptr(0.02*length*m.rng.Float64())
+		row.AirFMean, row.AirFMin, row.SurfaceFMin, row.WindMphMax = ptr(mean), ptr(mean-6), ptr(mean-3), ptr(10+20*m.rng.Float64())
+		row.SnowH = ptr(length)
+		m.data.Storms = append(m.data.Storms, row)
+		m.weather(row, mean)
+		for j, route := range m.data.Routes {
+			if route.ZoneID == zoneID {
+				m.route(row, route, m.data.Assignments[j], sums)
+			}
+		}
+	}
+	for _, class := range []string{acetate, chloride} {
+		t := sums[class]
+		m.data.PageSeason = append(m.data.PageSeason, PageSeason{Season: season, StormID: id, MaterialClass: class, BeganAt: begin, IsOpen: isOpen, RateLbPerLaneMi: t.rate(),
+			StormLbPerLaneMi: t.stormPounds(), Applications: t.applications(), AppliedLb: ptr(t.appliedLb), Routes: ptr(int64(t.routeStorms)), RegainH: t.regainH(), NotBare: ptr(int64(t.notBare)), AirFMean: ptr(mean), SurfaceFMin: t.surfaceFMin})
+	}
+}
+
+func (m *maker) weather(s Storm, mean float64) {
+	for at := s.BeganAt.Add(-14 * time.Hour).Truncate(20 * time.Minute); at.Before(s.EndedAt.Add(20 * time.Hour)); at = at.Add(20 * time.Minute) {
+		if s.ZoneID == "B" && at.Hour() == 9 {
+			continue // an hour without reports
+		}
+		air := mean + 5*math.Sin(float64(at.Unix())/86400*2*math.Pi) + m.rng.Float64()
+		water := 0.0
+		if at.After(s.BeganAt) && at.Before(s.EndedAt) {
+			water = 0.015 * m.rng.Float64()
+		}
+		m.data.Observations = append(m.data.Observations, Observation{"S" + s.ZoneID, at, ptr(air), ptr(air + 2 + 1.5*math.Cos(float64(at.Unix())/86400*2*math.Pi)), ptr(6 + 14*m.rng.Float64()), ptr(water)})
+	}
+}
+
+// route makes the passes of one route in one storm and its rows.
+func (m *maker) route(s Storm, route Route, assigned Assignment, sums map[string]*tally) {
+	class, material, rate := assigned.MaterialClass, "nacl", 290+30*m.rng.Float64()
+	if class == acetate {
+		material, rate = "cma", 290*(1.04+0.38*math.Exp(-float64(m.used[assigned.CrewID])/40))+30*m.rng.Float64()
+	}
+	miles := *route.LaneMiles
+	r := StormRoute{Season: s.Season, StormID: s.StormID, ZoneID: s.ZoneID, RouteID: route.RouteID, MaterialClass: class, Form: solid, CrewIDs: assigned.CrewID, RouteLaneMiles: ptr(miles),
+		UnplacedLb: ptr(0.0), PrewetLb: ptr(0.0), UnmeasuredPasses: ptr(int64(0)), PlowPasses: ptr(int64(1)), RegainState: "bare", RegainH: ptr(1 + 5*m.rng.Float64()), CoveredShare: ptr(1.0), ColdShare: ptr(0.1), OnsetLagMin: ptr(25.0)}
+	switch {
+	case s.IsOpen:
+		r.RegainState, r.RegainH = "open", nil
+	case m.rng.IntN(14) == 0:
+		r.RegainState, r.RegainH = "not bare", nil
+	}
+	rounds := 1 + m.rng.IntN(3)
+	for n := range rounds {
+		began := s.BeganAt.Add(time.Duration(25+n*210) * time.Minute)
+		m.data.StormPasses = append(m.data.StormPasses, StormPass{PassKey: fmt.Sprintf("%s-%s-%d", s.StormID, route.RouteID, n), StormID: s.StormID, Season: s.Season, ZoneID: s.ZoneID, RouteID: route.RouteID,
+			TruckID: "T1", CrewID: assigned.CrewID, BeganAt: began, EndedAt: began.Add(70 * time.Minute), MaterialID: material, MaterialClass: class, Form: solid, IsTreating: true, LaneMiles: ptr(miles), AppliedLb: ptr(rate * miles)})
+	}
+	m.data.StormPasses = append(m.data.StormPasses,
+		StormPass{PassKey: s.StormID + route.RouteID + "p", StormID: s.StormID, ZoneID: s.ZoneID, RouteID: route.RouteID, TruckID: "T2", BeganAt: s.BeganAt.Add(3 * time.Hour), EndedAt: s.BeganAt.Add(4 * time.Hour)},
+		StormPass{PassKey: s.StormID + route.RouteID + "l", StormID: s.StormID, ZoneID: s.ZoneID, RouteID: route.RouteID, TruckID: "T3", BeganAt: s.BeganAt.Add(-5 * time.Hour), EndedAt: s.BeganAt.Add(-4 * time.Hour),
+			MaterialID: "brine", MaterialClass: chloride, Form: liquid, IsTreating: true, AppliedLb: ptr(40 * miles), LaneMiles: ptr(miles)})
+	n := float64(rounds)
+	r.TreatedLaneMiles, r.MeasuredLaneMiles, r.AppliedLb = ptr(n*miles), ptr(n*miles), ptr(n*rate*miles)
+	r.RateLbPerLaneMi, r.StormLbPerLaneMi, r.Applications = ptr(rate), ptr(n*rate), ptr(n)
+	r.Rounds, r.TreatingPasses, r.FirstApplicationAt = ptr(int64(rounds)), ptr(int64(rounds)), ptr(s.BeganAt.Add(25*time.Minute))
+	r.CostUsd = ptr(n * rate * miles / 2000 * 80)
+	m.data.StormRoutes = append(m.data.StormRoutes, r)
+	sums[class].add(r, s)
+	c := CrewStorm{Season: s.Season, StormID: s.StormID, CrewID: assigned.CrewID, RouteID: route.RouteID, MaterialClass: class, Form: solid, TreatedLaneMiles: r.TreatedLaneMiles,
+		MeasuredLaneMiles: r.MeasuredLaneMiles, AppliedLb: r.AppliedLb, RateLbPerLaneMi: r.RateLbPerLaneMi}
+	if class == acetate {
+		c.PriorStorms, c.LearningUse = ptr(m.used[assigned.CrewID]), "used"
+		m.used[assigned.CrewID]++
+	}
+	m.data.CrewStorms = append(m.data.CrewStorms, c)
+}
+
+func (m *maker) faults() {
+	at := ptr(time.Date(2031, 2, 20, 8, 0, 0, 0, time.UTC))
+	m.data.SetAside = []SetAside{{"T77", "truck_id: T77 is not in trucks.csv", ptr(int64(31)), ptr(18450.0), at, m.data.AsOf}, {scriptName, "ended_at: before began_at", ptr(int64(2)), ptr(900.0), at, at}}
+	m.data.Quarantine = []Quarantine{{"passes", "p-0220.csv", ptr(int64(1032)), "dispensed_lb", `"12O" is not a number; use digits and at most one point`, "mend the cell and deliver the file again", "T1,C1,12O"},
+		{"weather", scriptName + ".csv", nil, "", "observed_at: the column is missing", "add the column or map it in district.toml", functionName}}
+	m.data.Intake = []Intake{{"passes", "p-0220.csv", "ab", "", ptr(int64(1200)), ptr(int64(1160)), ptr(int64(7)), ptr(int64(2)), ptr(int64(31))},
+		{"weather", "w.csv", "cd", "", ptr(int64(80000)), ptr(int64(80000)), ptr(int64(0)), ptr(int64(0)), ptr(int64(0))}, {"weather", "w2.csv", "cd", "w.csv", ptr(int64(0)), ptr(int64(0)), ptr(int64(0)), ptr(int64(0)), ptr(int64(0))}}
+	m.data.UnknownColumns = []UnknownColumn{{"passes", "p-0220.csv", scriptName}}
+	last := m.data.Storms[len(m.data.Storms)-1].StormID
+	m.data.Findings = []Finding{{"open storm", "storm", last, last, at, nil, "still under way at the end of the data"}, {"no log", "route", "R02", last, at, ptr(2.0), "its neighbours have passes, it has none"},
+		{"same truck and begin", "truck", "T1", "", at, nil, "two passes"}, {"slow crew", "crew", "C3", "", at, nil, "never shown"}}
+	for range 9 {
+		m.data.Findings = append(m.data.Findings, Finding{"lanes or direction", "route", "../x", last, at, ptr(1300.0), "1,300 lb per lane-mile"})
+	}
+	m.data.OutsideStorms = []OutsideStorm{{"2030-31", "R01", acetate, solid, ptr(int64(3)), ptr(int64(0)), ptr(int64(0)), ptr(12.0), ptr(4100.0)}}
+	m.data.Flurries = []Flurry{{"2030-31", "d1", ptr(int64(4))}}
+}

@@ -1,0 +1,61 @@
+package site
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestFixedGroupsRoundsAndNeverInventsAZero(t *testing.T) {
+	for _, c := range []struct {
+		x        *float64
+		decimals int
+		want     string
+	}{
+		{nil, 0, missing},
+		{ptr(math.NaN()), 1, missing},
+		{ptr(math.Inf(1)), 1, missing},
+		{ptr(0.0), 0, "0"},
+		{ptr(-0.04), 1, "0.0"},
+		{ptr(-0.05), 1, "-0.1"},
+		{ptr(1234567.0), 0, "1,234,567"},
+		{ptr(1234.5), 1, "1,234.5"},
+		{ptr(2.0), 2, "2.00"},
+		{ptr(0.125), 2, "0.13"},
+		{ptr(-12.0), 0, "-12"},
+	} {
+		assert.Equal(t, c.want, fixed(c.x, c.decimals))
+	}
+}
+
+func TestCountedHasAWordForNoneAndOne(t *testing.T) {
+	assert.Equal(t, "no storms", counted(0, "storm", "storms"))
+	assert.Equal(t, "1 storm", counted(1, "storm", "storms"))
+	assert.Equal(t, "1,204 storms", counted(1204, "storm", "storms"))
+}
+
+func TestPercent(t *testing.T) {
+	assert.Equal(t, missing, percent(nil))
+	assert.Equal(t, "93", percent(ptr(0.926)))
+	assert.Equal(t, "100", percent(ptr(1.0)))
+}
+
+// The clock was set back on 3 November 2030 at 02:00 and forward on 9 March 2031 at 02:00 (tz database, America/Chicago).
+func TestTimesStandInTheDistrictsZone(t *testing.T) {
+	zone, err := time.LoadLocation("America/Chicago")
+	require.NoError(t, err)
+	c := clock{zone}
+	assert.Equal(t, "3 Nov 2030, 01:30", c.moment(time.Date(2030, 11, 3, 6, 30, 0, 0, time.UTC)))
+	assert.Equal(t, "3 Nov 2030, 01:30", c.moment(time.Date(2030, 11, 3, 7, 30, 0, 0, time.UTC)))
+	assert.Equal(t, "9 Mar 2031, 03:00", c.moment(time.Date(2031, 3, 9, 8, 0, 0, 0, time.UTC)))
+	assert.Equal(t, missing, c.momentOf(nil))
+	assert.Equal(t, "1 Jan 2031", date(time.Date(2031, 1, 1, 0, 0, 0, 0, time.UTC)))
+}
+
+func TestShortenedCountsCharactersNotBytes(t *testing.T) {
+	assert.Equal(t, "größer", shortened("größer", 6))
+	assert.Equal(t, "größ…", shortened("größer!", 5))
+}

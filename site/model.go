@@ -1,0 +1,307 @@
+package site
+
+import "time"
+
+// Data is everything that the pages show. The same Data gives the same bytes: Build reads no clock and no other input.
+// Column tags name the columns of the table in each type's comment. A nil pointer is a missing value; a missing text
+// is "", a missing boolean false. The order of the slices does not matter.
+type Data struct {
+	District   string     // the district's name
+	TimeZone   string     // IANA name; every time on the pages is shown in it
+	AsOf       *time.Time // latest instant among the accepted rows; nil when there are none
+	CrewLabels bool       // show the crews' labels, not only their ids
+	Downloads  []string   // file names that the caller puts into data/, such as storms.csv
+	Queries    []Query    // published under queries/
+	Exports    []Export   // described on the methods page
+	Settings   []Setting  // shown on the methods page
+
+	Storms        []Storm
+	StormRoutes   []StormRoute
+	OutsideStorms []OutsideStorm
+	CrewStorms    []CrewStorm
+	PageSeason    []PageSeason
+	StormPasses   []StormPass
+	Observations  []Observation
+	Findings      []Finding
+	Flurries      []Flurry
+
+	Intake         []Intake
+	Quarantine     []Quarantine
+	SetAside       []SetAside
+	UnknownColumns []UnknownColumn
+
+	Zones       []Zone
+	Stations    []Station
+	Routes      []Route
+	Assignments []Assignment
+	Crews       []Crew
+	Materials   []Material
+	Orders      []Order
+}
+
+// Query is the text of one step of the tally.
+type Query struct{ Name, Text string }
+
+// Export describes one file of data/.
+type Export struct {
+	Name, Title, Description string
+	Columns                  []ExportColumn
+}
+
+// ExportColumn describes one column of an export.
+type ExportColumn struct{ Name, Type, Unit, Description string }
+
+// Setting is one setting in force, as district.toml writes it.
+type Setting struct{ Name, Value string }
+
+// Storm is a row of storms: one storm in one zone.
+type Storm struct {
+	Season       string    `db:"season"`
+	StormID      string    `db:"storm_id"`
+	DistrictID   string    `db:"district_id"`
+	ZoneID       string    `db:"zone_id"`
+	BeganAt      time.Time `db:"began_at"`
+	EndedAt      time.Time `db:"ended_at"`
+	Hours        *float64  `db:"hours"`
+	IsOpen       bool      `db:"is_open"`
+	IsDeclared   bool      `db:"is_declared"`
+	Kind         string    `db:"kind"`
+	SnowH        *float64  `db:"snow_h"`
+	FreezingH    *float64  `db:"freezing_h"`
+	SleetH       *float64  `db:"sleet_h"`
+	PrecipIn     *float64  `db:"precip_in"`
+	AirFMean     *float64  `db:"air_f_mean"`
+	AirFMin      *float64  `db:"air_f_min"`
+	SurfaceFMin  *float64  `db:"surface_f_min"`
+	WindMphMax   *float64  `db:"wind_mph_max"`
+	Severity     *float64  `db:"severity"`
+	SeverityOnly *float64  `db:"severity_storm"`
+}
+
+// StormRoute is a row of storm_routes: what one route got in one storm, by material class and form. Class and form are
+// empty on the one row of a route that had passes and no treating pass.
+type StormRoute struct {
+	Season             string     `db:"season"`
+	StormID            string     `db:"storm_id"`
+	ZoneID             string     `db:"zone_id"`
+	RouteID            string     `db:"route_id"`
+	MaterialClass      string     `db:"material_class"`
+	Form               string     `db:"form"`
+	CrewIDs            string     `db:"crew_ids"`
+	RouteLaneMiles     *float64   `db:"route_lane_miles"`
+	TreatedLaneMiles   *float64   `db:"treated_lane_miles"`
+	MeasuredLaneMiles  *float64   `db:"measured_lane_miles"`
+	AppliedLb          *float64   `db:"applied_lb"`
+	UnplacedLb         *float64   `db:"unplaced_lb"`
+	PrewetLb           *float64   `db:"prewet_lb"`
+	RateLbPerLaneMi    *float64   `db:"rate_lb_per_lane_mi"`
+	StormLbPerLaneMi   *float64   `db:"storm_lb_per_lane_mi"`
+	Applications       *float64   `db:"applications"`
+	CoveredShare       *float64   `db:"covered_share"`
+	Rounds             *int64     `db:"rounds"`
+	MedianRoundGapH    *float64   `db:"median_round_gap_h"`
+	TreatingPasses     *int64     `db:"treating_passes"`
+	UnmeasuredPasses   *int64     `db:"unmeasured_passes"`
+	PlowPasses         *int64     `db:"plow_passes"`
+	FirstApplicationAt *time.Time `db:"first_application_at"`
+	OnsetLagMin        *float64   `db:"onset_lag_min"`
+	ColdShare          *float64   `db:"cold_share"`
+	WindShare          *float64   `db:"wind_share"`
+	RegainH            *float64   `db:"regain_h"`
+	RegainState        string     `db:"regain_state"`
+	ChlorideLb         *float64   `db:"chloride_lb"`
+	CostUsd            *float64   `db:"cost_usd"`
+}
+
+// OutsideStorm is a row of outside_storms: what a route got in a season outside all storms.
+type OutsideStorm struct {
+	Season           string   `db:"season"`
+	RouteID          string   `db:"route_id"`
+	MaterialClass    string   `db:"material_class"`
+	Form             string   `db:"form"`
+	TreatingPasses   *int64   `db:"treating_passes"`
+	UnmeasuredPasses *int64   `db:"unmeasured_passes"`
+	PlowPasses       *int64   `db:"plow_passes"`
+	TreatedLaneMiles *float64 `db:"treated_lane_miles"`
+	AppliedLb        *float64 `db:"applied_lb"`
+}
+
+// CrewStorm is a row of crew_storms: what one crew put on one route in one storm.
+type CrewStorm struct {
+	Season            string   `db:"season"`
+	StormID           string   `db:"storm_id"`
+	CrewID            string   `db:"crew_id"`
+	RouteID           string   `db:"route_id"`
+	MaterialClass     string   `db:"material_class"`
+	Form              string   `db:"form"`
+	PriorStorms       *int64   `db:"prior_storms"`
+	TreatedLaneMiles  *float64 `db:"treated_lane_miles"`
+	MeasuredLaneMiles *float64 `db:"measured_lane_miles"`
+	AppliedLb         *float64 `db:"applied_lb"`
+	RateLbPerLaneMi   *float64 `db:"rate_lb_per_lane_mi"`
+	LearningUse       string   `db:"learning_use"`
+}
+
+// PageSeason is a row of page_season: one storm, one material class, solids only, over all routes.
+type PageSeason struct {
+	Season           string    `db:"season"`
+	StormID          string    `db:"storm_id"`
+	MaterialClass    string    `db:"material_class"`
+	BeganAt          time.Time `db:"began_at"`
+	IsOpen           bool      `db:"is_open"`
+	RateLbPerLaneMi  *float64  `db:"rate_lb_per_lane_mi"`
+	StormLbPerLaneMi *float64  `db:"storm_lb_per_lane_mi"`
+	Applications     *float64  `db:"applications"`
+	AppliedLb        *float64  `db:"applied_lb"`
+	Routes           *int64    `db:"routes"`
+	RegainH          *float64  `db:"regain_h"`
+	NotBare          *int64    `db:"not_bare"`
+	AirFMean         *float64  `db:"air_f_mean"`
+	SurfaceFMin      *float64  `db:"surface_f_min"`
+}
+
+// StormPass is a row of storm_passes: one pass in force. StormID is empty outside storms.
+type StormPass struct {
+	PassKey       string    `db:"pass_key"`
+	StormID       string    `db:"storm_id"`
+	Season        string    `db:"season"`
+	ZoneID        string    `db:"zone_id"`
+	RouteID       string    `db:"route_id"`
+	TruckID       string    `db:"truck_id"`
+	CrewID        string    `db:"crew_id"`
+	BeganAt       time.Time `db:"began_at"`
+	EndedAt       time.Time `db:"ended_at"`
+	MaterialID    string    `db:"material_id"`
+	MaterialClass string    `db:"material_class"`
+	Form          string    `db:"form"`
+	IsTreating    bool      `db:"is_treating"`
+	LaneMiles     *float64  `db:"lane_miles"`
+	AppliedLb     *float64  `db:"applied_lb"`
+	PavementF     *float64  `db:"pavement_f"`
+}
+
+// Observation is a row of observations: one report of one station.
+type Observation struct {
+	StationID  string    `db:"station_id"`
+	ObservedAt time.Time `db:"observed_at"`
+	AirF       *float64  `db:"air_f"`
+	SurfaceF   *float64  `db:"surface_f"`
+	WindMph    *float64  `db:"wind_mph"`
+	PrecipIn   *float64  `db:"precip_in"`
+}
+
+// Finding is a row of findings: something that needs a person's attention. Findings about crews are not shown.
+type Finding struct {
+	Kind        string     `db:"kind"`
+	SubjectKind string     `db:"subject_kind"`
+	SubjectID   string     `db:"subject_id"`
+	StormID     string     `db:"storm_id"`
+	SinceAt     *time.Time `db:"since_at"`
+	Amount      *float64   `db:"amount"`
+	Detail      string     `db:"detail"`
+}
+
+// Flurry is a row of flurries: wintry spells of a season that were too small to be storms.
+type Flurry struct {
+	Season     string `db:"season"`
+	DistrictID string `db:"district_id"`
+	Flurries   *int64 `db:"flurries"`
+}
+
+// Intake is a row of intake: what became of the rows of one delivery file.
+type Intake struct {
+	Feed        string `db:"feed"`
+	File        string `db:"file"`
+	SHA256      string `db:"sha256"`
+	SameAs      string `db:"same_as"`
+	RowsRead    *int64 `db:"rows_read"`
+	Accepted    *int64 `db:"accepted"`
+	Duplicates  *int64 `db:"duplicates"`
+	Corrections *int64 `db:"corrections"`
+	Quarantined *int64 `db:"quarantined"`
+}
+
+// Quarantine is a row of quarantine: one delivered row that is not counted. Line is nil where the whole file is meant.
+type Quarantine struct {
+	Feed   string `db:"feed"`
+	File   string `db:"file"`
+	Line   *int64 `db:"line"`
+	Column string `db:"column"`
+	Reason string `db:"reason"`
+	Remedy string `db:"remedy"`
+	Raw    string `db:"raw"`
+}
+
+// SetAside is a row of set_aside: quarantined passes of one truck for one reason.
+type SetAside struct {
+	TruckID     string     `db:"truck_id"`
+	Reason      string     `db:"reason"`
+	Rows        *int64     `db:"rows"`
+	DispensedLb *float64   `db:"dispensed_lb"`
+	FirstAt     *time.Time `db:"first_at"`
+	LastAt      *time.Time `db:"last_at"`
+}
+
+// UnknownColumn is a column of a delivery that the contract does not know; it is kept out.
+type UnknownColumn struct {
+	Feed   string `db:"feed"`
+	File   string `db:"file"`
+	Column string `db:"column"`
+}
+
+// Zone is a row of zones: a stretch of country whose roads see the same weather.
+type Zone struct {
+	ZoneID     string `db:"zone_id"`
+	Name       string `db:"name"`
+	DistrictID string `db:"district_id"`
+}
+
+// Station is a row of stations.
+type Station struct {
+	StationID string `db:"station_id"`
+	ZoneID    string `db:"zone_id"`
+	Name      string `db:"name"`
+}
+
+// Route is a row of routes.
+type Route struct {
+	RouteID   string   `db:"route_id"`
+	Name      string   `db:"name"`
+	ZoneID    string   `db:"zone_id"`
+	FromMi    *float64 `db:"from_mi"`
+	ToMi      *float64 `db:"to_mi"`
+	LaneMiles *float64 `db:"lane_miles"`
+	Watershed string   `db:"watershed"`
+}
+
+// Assignment is a row of assignments: which class a route gets, and which crew treats it, from when to when.
+type Assignment struct {
+	RouteID       string     `db:"route_id"`
+	FromDate      time.Time  `db:"from_date"`
+	ToDate        *time.Time `db:"to_date"`
+	MaterialClass string     `db:"material_class"`
+	CrewID        string     `db:"crew_id"`
+}
+
+// Crew is a row of crews.
+type Crew struct {
+	CrewID string `db:"crew_id"`
+	Label  string `db:"label"`
+}
+
+// Material is a row of materials.
+type Material struct {
+	MaterialID     string   `db:"material_id"`
+	Name           string   `db:"name"`
+	Class          string   `db:"class"`
+	Form           string   `db:"form"`
+	LowestWorkingF *float64 `db:"lowest_working_f"`
+}
+
+// Order is a row of orders: a rate order, a new setting, a shortage; marked on every trend.
+type Order struct {
+	FromDate      time.Time `db:"from_date"`
+	Text          string    `db:"text"`
+	MaterialClass string    `db:"material_class"`
+	RouteID       string    `db:"route_id"`
+}

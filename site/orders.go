@@ -1,0 +1,78 @@
+package site
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+)
+
+// ordersIn lists the orders that took effect from the first storm's season on, oldest first.
+func (b *book) ordersIn() []Order {
+	return sorted(b.data.Orders, func(x, y Order) int {
+		return cmp.Or(x.FromDate.Compare(y.FromDate), cmp.Compare(x.Text, y.Text), cmp.Compare(x.RouteID, y.RouteID))
+	})
+}
+
+// localMidnight is the begin of a calendar date in the district's zone.
+func (b *book) localMidnight(date time.Time) time.Time {
+	date = date.UTC()
+	return time.Date(date.Year(), date.Month(), date.Day(), 0, 0, 0, 0, b.clock.zone)
+}
+
+// placedOrder is an order with the place, among storms in time order, of the first storm it held in.
+type placedOrder struct {
+	Order
+	at int
+}
+
+// placeOrders finds the orders that fall among storms with these begins; keep says which orders count.
+func (b *book) placeOrders(begins []time.Time, keep func(Order) bool) []placedOrder {
+	var placed []placedOrder
+	for _, order := range b.ordersIn() {
+		from := b.localMidnight(order.FromDate)
+		at := slices.IndexFunc(begins, func(t time.Time) bool { return !t.Before(from) })
+		if at < 0 || !keep(order) || from.Before(begins[0].AddDate(0, -1, 0)) {
+			continue
+		}
+		placed = append(placed, placedOrder{order, at})
+	}
+	return placed
+}
+
+// marks names the orders by number, as the notes under the chart do; orders at one place share a line.
+func marks(placed []placedOrder) []orderMark {
+	var list []orderMark
+	for i, order := range placed {
+		name := fmt.Sprintf("order %d", i+1)
+		if n := len(list); n > 0 && list[n-1].at == order.at {
+			list[n-1].name += fmt.Sprintf(", %d", i+1)
+			continue
+		}
+		list = append(list, orderMark{order.at, name})
+	}
+	return list
+}
+
+// notes writes out the orders that marks names.
+func (b *book) notes(placed []placedOrder) []string {
+	var list []string
+	for i, order := range placed {
+		list = append(list, orderSentence(i+1, date(order.FromDate), order.Text, order.MaterialClass, order.RouteID))
+	}
+	return list
+}
+
+func seasonBegins(rows []PageSeason) []time.Time {
+	var begins []time.Time
+	last := ""
+	for _, row := range rows {
+		if isRated(row.MaterialClass) && row.StormID != last {
+			begins, last = append(begins, row.BeganAt), row.StormID
+		}
+	}
+	return begins
+}
+
+// isRated tells the classes that charts of rates show.
+func isRated(class string) bool { return class == acetate || class == chloride }

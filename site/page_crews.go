@@ -1,0 +1,139 @@
+package site
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+)
+
+// crewsPage lists the crews by id; there is no other order.
+func (b *book) crewsPage() page {
+	table := Table{ID: "crews-table", Caption: "Crews, by id", Download: "crew_storms.csv", Empty: "No crew is listed.",
+		Columns: []Column{words("Crew"), figures("Storms", "treated"), figures("Routes", "treated"), figures("Acetate storms", "in experience"), prose("Assigned routes now")}}
+	for _, crew := range b.crewList {
+		rows := b.crewRows[crew.CrewID]
+		table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(b.crewName(crew.CrewID), b.crewHref("", crew.CrewID))},
+			cells(whole(len(stormsOfCrew(rows))), whole(len(routesOfCrew(rows))), count(latestExperience(rows)), cmp.Or(b.assignedTo(crew.CrewID), missing))...)})
+	}
+	return page{Title: "Crews", Nav: "crews", Lead: crewsSentence(len(b.crewList), b.through()),
+		Sections: []Section{{ID: "crews", Title: "Every crew", Tables: []Table{table}}}}
+}
+
+func (b *book) crewHref(root, crewID string) string {
+	if _, found := b.crews[crewID]; !found {
+		return ""
+	}
+	return root + "crews/" + FileName(crewID) + ".html"
+}
+
+func (b *book) assignedTo(crewID string) string {
+	list := ""
+	for _, route := range b.routeList {
+		if _, id := b.assigned(route.RouteID); id == crewID {
+			if list != "" {
+				list += ", "
+			}
+			list += route.RouteID
+		}
+	}
+	return list
+}
+
+// stormsOfCrew lists the storms in which a crew treated, oldest first.
+func stormsOfCrew(rows []CrewStorm) []string {
+	var storms []string
+	for _, row := range rows {
+		if n := len(storms); n == 0 || storms[n-1] != row.StormID {
+			storms = append(storms, row.StormID)
+		}
+	}
+	return storms
+}
+
+// routesOfCrew lists the routes that a crew treated, by id.
+func routesOfCrew(rows []CrewStorm) []string {
+	var routes []string
+	for _, row := range rows {
+		if !slices.Contains(routes, row.RouteID) {
+			routes = append(routes, row.RouteID)
+		}
+	}
+	slices.Sort(routes)
+	return routes
+}
+
+// latestExperience is prior_storms at the crew's latest acetate storm, nil without one.
+func latestExperience(rows []CrewStorm) *int64 {
+	for _, row := range slices.Backward(rows) {
+		if row.PriorStorms != nil {
+			return row.PriorStorms
+		}
+	}
+	return nil
+}
+
+// crewPage shows one crew's own routes, storm by storm, with road state and temperature in each row.
+func (b *book) crewPage(crew Crew) page {
+	rows := b.crewRows[crew.CrewID]
+	storms, routes := stormsOfCrew(rows), routesOfCrew(rows)
+	p := page{Title: "Crew " + b.crewName(crew.CrewID), Nav: "crews", Root: "../",
+		Lead: crewSentence(b.crewName(crew.CrewID), len(storms), len(routes), latestExperience(rows), b.through())}
+	multiples := Section{ID: "rates", Title: "Rates on the crew's routes, storm by storm", HasMarks: true,
+		Text: []string{"Pounds per lane-mile of solids; every picture has the same scale and the same storms. Road state and temperature stand in the table's rows."}}
+	byRoute := grouped(rows, func(r CrewStorm) string { return r.RouteID })
+	high := highestRate(rows)
+	for _, routeID := range routes {
+		label := fmt.Sprintf("Rates of route %s by storm; the table holds each value.", routeID)
+		multiples.Figures = append(multiples.Figures, Figure{Title: b.routeShort(routeID), Drawing: b.smallMultiple(label, storms, byRoute[routeID], high), IsSmall: true})
+	}
+	if len(multiples.Figures) > 0 {
+		p.Sections = append(p.Sections, multiples)
+	}
+	p.Sections = append(p.Sections, Section{ID: "storms", Title: "Every storm", Tables: []Table{b.crewTable(rows)}})
+	return p
+}
+
+func highestRate(rows []CrewStorm) float64 {
+	high := 100.0
+	for _, row := range rows {
+		if row.Form == solid {
+			high = max(high, orZero(row.RateLbPerLaneMi))
+		}
+	}
+	return high
+}
+
+func (b *book) crewTable(rows []CrewStorm) Table {
+	table := Table{ID: "crew-storms", Caption: "What the crew put down, the latest storm first", Download: "crew_storms.csv", Empty: "No treating pass in a storm was reported.",
+		Columns: []Column{words("Storm"), prose("Route"), words("Material"), figures("Rate", "lb per lane-mile"), figures("Bare lane after", "h"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"),
+			figures("Applied", "lb"), figures("Treated", "lane-miles"), figures("Measured", "lane-miles"), figures("Acetate storms before", ""), words("In the learning fit")}}
+	last := ""
+	for i := len(rows) - 1; i >= 0; i-- {
+		r := rows[i]
+		route := b.stormRoute(r)
+		storm, _ := b.zoneRow(r.StormID, route.ZoneID)
+		row := Row{Cells: []Cell{link(r.StormID, b.stormHref("../", r.StormID)), link(b.routeShort(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form),
+			{Text: pounds(r.RateLbPerLaneMi)}, {Text: regain(route)}, {Text: degrees(storm.AirFMean)}, {Text: degrees(storm.SurfaceFMin)}, {Text: pounds(r.AppliedLb)},
+			{Text: laneMiles(r.TreatedLaneMiles)}, {Text: laneMiles(r.MeasuredLaneMiles)}, {Text: count(r.PriorStorms)}, {Text: cmp.Or(r.LearningUse, missing)}}}
+		if r.StormID != last {
+			row.Mark = "parted"
+		}
+		if storm.IsOpen {
+			row.Mark += " open"
+			row.Cells[0].Text += ", open"
+		}
+		last = r.StormID
+		table.Rows = append(table.Rows, row)
+	}
+	return table
+}
+
+// stormRoute is the row of storm_routes that a crew's row belongs to.
+func (b *book) stormRoute(r CrewStorm) StormRoute {
+	for _, row := range b.rowsByStorm[r.StormID] {
+		if row.RouteID == r.RouteID && row.MaterialClass == r.MaterialClass && row.Form == r.Form {
+			return row
+		}
+	}
+	return StormRoute{}
+}

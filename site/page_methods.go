@@ -1,0 +1,82 @@
+package site
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+)
+
+// methods is what only the methods page shows.
+type methods struct {
+	Parts    []methodsPart
+	Cautions []string
+	Sources  []string
+}
+
+type methodsPart struct {
+	ID, Title string
+	Terms     []term
+}
+
+// term explains one figure or word. Query is the table that holds it, on the page the file of its query; "" for none.
+type term struct{ Name, Text, Source, Query string }
+
+// methodsPage explains every figure in plain words, names its source and links to the query text and the files.
+func (b *book) methodsPage() page {
+	m := &methods{Cautions: cautions, Sources: sources}
+	for _, part := range methodsText {
+		part.Terms = slices.Clone(part.Terms)
+		for i := range part.Terms {
+			part.Terms[i].Query = b.queryOf(part.Terms[i].Query)
+		}
+		m.Parts = append(m.Parts, part)
+	}
+	p := page{Title: "Methods", Nav: "methods", Lead: methodsSentence(len(b.events), b.through()), Methods: m}
+	p.Sections = append(p.Sections, b.settingsSection(), b.queriesSection())
+	for _, export := range b.data.Exports {
+		p.Sections = append(p.Sections, b.exportSection(export))
+	}
+	return p
+}
+
+// queryOf is the published file that makes a table: its name after the number is the table's. "" where there is none.
+func (b *book) queryOf(table string) string {
+	for _, q := range b.data.Queries {
+		if _, name, _ := strings.Cut(q.Name, "_"); table != "" && name == table+".sql" {
+			return q.Name
+		}
+	}
+	return ""
+}
+
+func (b *book) settingsSection() Section {
+	table := Table{ID: "settings-table", Caption: "Settings in force on these pages (district.toml)", Columns: []Column{words("Setting"), words("Value")}, Empty: "No setting is given."}
+	for _, s := range sorted(b.data.Settings, func(x, y Setting) int { return cmp.Compare(x.Name, y.Name) }) {
+		table.Rows = append(table.Rows, Row{Cells: cells(s.Name, s.Value)})
+	}
+	return Section{ID: "settings", Title: "Settings", Tables: []Table{table}}
+}
+
+func (b *book) queriesSection() Section {
+	s := Section{ID: "queries", Title: "The steps of the tally", Text: []string{"Each step is one query over the tables before it; its text says grain, units and what an empty field means."}}
+	for _, q := range sorted(b.data.Queries, func(x, y Query) int { return cmp.Compare(x.Name, y.Name) }) {
+		s.Links = append(s.Links, link(q.Name, "queries/"+q.Name))
+	}
+	if len(s.Links) == 0 {
+		s.Text = []string{"The query texts are not published with these pages."}
+	}
+	return s
+}
+
+func (b *book) exportSection(export Export) Section {
+	table := Table{ID: "columns-" + FileName(export.Name), Caption: "Columns of " + export.Name, Download: export.Name + ".csv", Empty: "No column is described.",
+		Columns: []Column{words("Column"), words("Type"), words("Unit"), prose("Meaning")}}
+	for _, c := range export.Columns {
+		table.Rows = append(table.Rows, Row{Cells: cells(c.Name, c.Type, cmp.Or(c.Unit, missing), cmp.Or(c.Description, missing))})
+	}
+	s := Section{ID: "file-" + FileName(export.Name), Title: "File " + export.Name, Tables: []Table{table}}
+	if text := cmp.Or(export.Description, export.Title); text != "" {
+		s.Text = []string{text}
+	}
+	return s
+}

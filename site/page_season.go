@@ -1,0 +1,206 @@
+package site
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+)
+
+// mostFindings is how many lines what needs attention may have.
+const mostFindings = 7
+
+// seasonPage builds the page of one season; root leads from it to the top folder.
+func (b *book) seasonPage(season, root string) (page, error) {
+	events := b.eventsOf(season)
+	ac, cl := b.countClass(season, acetate), b.countClass(season, chloride)
+	open := openCount(events)
+	p := page{Title: "Season " + season, Nav: "season", Root: root,
+		Lead: seasonSentence(season, len(events)-open, open, ac, cl, b.through())}
+	if season == b.latestSeason() {
+		if aside, found := b.asideSection(root); found {
+			p.Sections = append(p.Sections, aside)
+		}
+	}
+	p.Sections = append(p.Sections, answerSection(ac, cl))
+	course, err := b.courseSection(season, ac, cl)
+	if err != nil {
+		return page{}, err
+	}
+	p.Sections = append(p.Sections, course, b.stripSection(events, root), b.attentionSection(season, root),
+		Section{ID: "every-storm", Title: "Every storm in numbers", Tables: []Table{b.seasonTable(b.seasonRows[season], root)}}, b.otherSeasons(season, root))
+	return p, nil
+}
+
+func openCount(events []event) int {
+	n := 0
+	for _, e := range events {
+		if e.IsOpen {
+			n++
+		}
+	}
+	return n
+}
+
+func (b *book) latestSeason() string {
+	if len(b.seasons) == 0 {
+		return ""
+	}
+	return b.seasons[len(b.seasons)-1]
+}
+
+// asideSection says what is not counted yet, by truck; found is false when everything is counted.
+func (b *book) asideSection(root string) (s Section, found bool) {
+	list := sorted(b.data.SetAside, func(x, y SetAside) int {
+		return cmp.Or(cmp.Compare(x.TruckID, y.TruckID), cmp.Compare(x.Reason, y.Reason))
+	})
+	table := Table{ID: "set-aside", Caption: "Pass rows set aside, by truck and reason", Download: "quarantine.csv",
+		Columns: []Column{words("Truck"), prose("Reason"), figures("Rows", ""), figures("Reported", "lb"), words("First"), words("Last"), words("Each row")}}
+	rows, lb, trucks := int64(0), 0.0, map[string]bool{}
+	for _, item := range list {
+		if item.Rows != nil {
+			rows += *item.Rows
+		}
+		lb += orZero(item.DispensedLb)
+		trucks[item.TruckID] = true
+		table.Rows = append(table.Rows, Row{Cells: append(cells(cmp.Or(item.TruckID, "(no truck)"), item.Reason, count(item.Rows), pounds(item.DispensedLb),
+			b.clock.momentOf(item.FirstAt), b.clock.momentOf(item.LastAt)), link("data page", root+"data.html#quarantine"))})
+	}
+	return Section{ID: "not-counted", Title: "Not counted yet", Tone: "warn", Text: []string{setAsideSentence(rows, lb, len(trucks))},
+		Tables: []Table{table}}, rows > 0
+}
+
+func answerSection(ac, cl classTally) Section {
+	table := Table{ID: "answer", Caption: "Solids in closed storms: the season so far, its first and its latest third", Download: "storm_routes.csv",
+		Note: "Rate: pounds per treated lane-mile. Applications and pounds per lane-mile of route: each time a route was treated in a storm. Hours to bare lane: from the storm's end, mean over lane-miles reported bare. First and latest third: of the class's storms with a rate.",
+		Columns: []Column{words("Class and part"), figures("Rate", "lb per lane-mile"), figures("Applications", "per storm"), figures("Per storm", "lb per lane-mile of route"),
+			figures("Bare lane after", "h"), figures("Came bare", "% of those reported"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"),
+			figures("Storms", "closed"), figures("Route-storms", "treated")},
+		Empty: "No solids were reported in a closed storm."}
+	for _, c := range []classTally{ac, cl} {
+		if c.season.routeStorms == 0 {
+			continue
+		}
+		table.Rows = append(table.Rows, answerRow(c.class, "season so far", &c.season, "parted"))
+		if c.first != nil {
+			table.Rows = append(table.Rows, answerRow(c.class, "first third", c.first, ""), answerRow(c.class, "latest third", c.latest, ""))
+		}
+	}
+	text := []string{thirdsSentence(ac), thirdsSentence(cl), useSentence(ac), useSentence(cl), noVerdict}
+	text = slices.DeleteFunc(text, func(s string) bool { return s == "" })
+	return Section{ID: "answer-so-far", Title: "The season in numbers", Text: text, Tables: []Table{table}}
+}
+
+func answerRow(class, part string, t *tally, mark string) Row {
+	storms, routes := int64(len(t.storms)), int64(t.routeStorms)
+	return Row{Mark: mark, Cells: append([]Cell{{Text: capital(class) + ", " + part, Class: class}}, cells(pounds(t.rate()), applications(t.applications()),
+		pounds(t.stormPounds()), hours(t.regainH()), percent(t.bareShare()), degrees(t.airF()), degrees(t.surfaceFMin),
+		count(&storms), count(&routes))...)}
+}
+
+// courseSection shows both classes' rates over the season's storms.
+func (b *book) courseSection(season string, ac, cl classTally) (Section, error) {
+	rows := b.seasonRows[season]
+	c := b.seasonCourse(rows)
+	title := courseTitle(len(c.storms), ac, cl)
+	s := Section{ID: "course", Title: title}
+	if len(c.storms) == 0 {
+		return s, nil
+	}
+	chart, err := courseChart("season-rates", "season-storms", title, fmt.Sprintf("%s Rate, hours to bare lane and lowest pavement temperature of %s; the table below holds every value.", title, counted(len(c.storms), "storm", "storms")), c)
+	s.HasMarks, s.Chart = true, &chart
+	chart.Notes = b.notes(b.seasonOrders(rows))
+	return s, err
+}
+
+// seasonOrders are the orders among a season's storms, of one route or of all.
+func (b *book) seasonOrders(rows []PageSeason) []placedOrder {
+	return b.placeOrders(seasonBegins(rows), func(Order) bool { return true })
+}
+
+func (b *book) seasonCourse(rows []PageSeason) course {
+	var c course
+	byClass := map[string]*classCourse{acetate: {class: acetate}, chloride: {class: chloride}}
+	last := ""
+	for _, row := range rows {
+		if !isRated(row.MaterialClass) {
+			continue
+		}
+		if row.StormID != last || len(c.storms) == 0 {
+			last = row.StormID
+			c.storms = append(c.storms, b.clock.dayShort(row.BeganAt))
+			c.isOpen = append(c.isOpen, row.IsOpen)
+			c.surface = append(c.surface, nil)
+			for _, class := range byClass {
+				class.rate, class.regain = append(class.rate, nil), append(class.regain, nil)
+			}
+		}
+		n := len(c.storms) - 1
+		byClass[row.MaterialClass].rate[n], byClass[row.MaterialClass].regain[n] = row.RateLbPerLaneMi, row.RegainH
+		c.surface[n] = lower(c.surface[n], row.SurfaceFMin)
+	}
+	c.classes = []classCourse{*byClass[acetate], *byClass[chloride]}
+	c.orders = marks(b.seasonOrders(rows))
+	return c
+}
+
+func (b *book) seasonTable(rows []PageSeason, root string) Table {
+	table := Table{ID: "season-storms", Caption: "Every storm of the season by material class, solids only", Download: "storm_routes.csv",
+		Columns: []Column{words("Storm"), words("Began"), words("Class"), figures("Rate", "lb per lane-mile"), figures("Applications", "per route"),
+			figures("Per storm", "lb per lane-mile of route"), figures("Applied", "lb"), figures("Routes", "treated"), figures("Bare lane after", "h"),
+			figures("Not bare", "routes"), figures("Mean air", "°F"), figures("Lowest pavement", "°F")},
+		Empty: "No storm has a figure yet."}
+	last := ""
+	for _, row := range rows {
+		r := Row{Cells: append([]Cell{link(row.StormID, b.stormHref(root, row.StormID)), {Text: b.clock.moment(row.BeganAt)}, {Text: cmp.Or(row.MaterialClass, "plowed only"), Class: row.MaterialClass}},
+			cells(pounds(row.RateLbPerLaneMi), applications(row.Applications), pounds(row.StormLbPerLaneMi), pounds(row.AppliedLb), count(row.Routes),
+				hours(row.RegainH), count(row.NotBare), degrees(row.AirFMean), degrees(row.SurfaceFMin))...)}
+		if row.StormID != last {
+			r.Mark = "parted"
+		}
+		if row.IsOpen {
+			r.Mark += " open"
+			r.Cells[1].Text += ", open"
+		}
+		last = row.StormID
+		table.Rows = append(table.Rows, r)
+	}
+	return table
+}
+
+func (b *book) stripSection(events []event, root string) Section {
+	s := Section{ID: "storms", Title: "When the storms came", Text: []string{stripSentence(events)}}
+	if len(events) > 0 {
+		s.Figures = []Figure{{Drawing: b.strip(events, root), Caption: "S snow, F freezing rain, L sleet, M mixed, V varies by zone, U unclassed, D dry. Width: how long; height: inches of water. Open storms are dashed."}}
+		s.Links = []Cell{link("All storms as a table", root+"storms.html")}
+	}
+	return s
+}
+
+func (b *book) otherSeasons(season, root string) Section {
+	s := Section{ID: "other-seasons", Title: "Other seasons"}
+	for _, other := range slices.Backward(b.seasons) {
+		if other != season {
+			s.Links = append(s.Links, link(other, root+b.seasonFile(other)))
+		}
+	}
+	if len(s.Links) == 0 {
+		s.Text = []string{"No other season is in the data."}
+	}
+	return s
+}
+
+// seasonFile is where a season's page stands: the latest one is the front page.
+func (b *book) seasonFile(season string) string {
+	if season == b.latestSeason() {
+		return "index.html"
+	}
+	return "seasons/" + FileName(season) + ".html"
+}
+
+// stormHref leads to a storm's page, "" where the storm is not listed.
+func (b *book) stormHref(root, stormID string) string {
+	if b.eventByID[stormID] == nil {
+		return ""
+	}
+	return root + "storms/" + FileName(stormID) + ".html"
+}

@@ -1,0 +1,318 @@
+package site
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// Every generated sentence stands in this file; sentences_test.go lists what each says for none, one, too few and many.
+
+const (
+	// caution stands at the foot of every page.
+	caution = "A report of the past, no instruction to cut rates. Local policy and licensed practice decide."
+	// notTheRoad stands beside it.
+	notTheRoad = "Counts of material and reports, not the state of a road at a time and place."
+	// noVerdict closes the season's answer.
+	noVerdict = "These are pounds as reported by spreaders, and no verdict: weather differs from storm to storm, and a lower rate is no success where roads take longer to come bare."
+)
+
+// reach ends a sentence with the date that the data reaches.
+func reach(through string) string {
+	if through == "" {
+		return "no data has been loaded yet"
+	}
+	return "the data reaches " + through
+}
+
+// capital gives a sentence its capital letter.
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// seasonSentence answers the season page's question.
+func seasonSentence(season string, closed, open int, ac, cl classTally, through string) string {
+	if through == "" {
+		return "No data has been loaded yet, so there is no season to show."
+	}
+	if closed+open == 0 {
+		return fmt.Sprintf("No storm has been counted in the %s season; %s.", season, reach(through))
+	}
+	return fmt.Sprintf("In the %s season spreaders reported %s and %s, over %s%s; %s.",
+		season, classAnswer(ac), classAnswer(cl), counted(closed, "closed storm", "closed storms"), stillOpen(open), reach(through))
+}
+
+// classAnswer is a class's rate, with its road state beside it.
+func classAnswer(c classTally) string {
+	if c.season.rate() == nil {
+		return "no rate for solid " + c.class
+	}
+	road := "no road state reported"
+	if h := c.season.regainH(); h != nil {
+		road = "bare lane " + hours(h) + " h after a storm"
+	}
+	return fmt.Sprintf("%s lb per lane-mile of %s (%s)", pounds(c.season.rate()), c.class, road)
+}
+
+func stillOpen(open int) string {
+	switch open {
+	case 0:
+		return ""
+	case 1:
+		return " (1 more is still open and not in these figures)"
+	}
+	return fmt.Sprintf(" (%s more are still open and not in these figures)", whole(open))
+}
+
+// thirdsSentence sets the first third of a class's storms beside the latest.
+func thirdsSentence(c classTally) string {
+	n := len(c.season.storms)
+	switch {
+	case n == 0:
+		return fmt.Sprintf("No solid %s was reported in a closed storm.", c.class)
+	case c.first == nil:
+		return fmt.Sprintf("%s: too few storms for a first and a latest third (%d, %d needed).", capital(c.class), n, fewestForThirds)
+	}
+	return fmt.Sprintf("%s: %s lb per lane-mile in the first %s, %s in the latest %s; bare lane after %s h, then %s h; mean air %s °F, then %s °F.",
+		capital(c.class), pounds(c.first.rate()), counted(len(c.first.storms), "storm", "storms"), pounds(c.latest.rate()),
+		counted(len(c.latest.storms), "storm", "storms"), hours(c.first.regainH()), hours(c.latest.regainH()),
+		degrees(c.first.airF()), degrees(c.latest.airF()))
+}
+
+// useSentence says what a class's routes got each time they were treated.
+func useSentence(c classTally) string {
+	if c.season.routeStorms == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s: a route treated in a storm got %s applications and %s lb per lane-mile in all; %s.",
+		capital(c.class), applications(c.season.applications()), pounds(c.season.stormPounds()), roadSentence(c.season))
+}
+
+// roadSentence tells the road state of what a tally holds.
+func roadSentence(t tally) string {
+	reported := t.bare + t.notBare
+	if reported == 0 {
+		return "no road state was reported after the storms"
+	}
+	return fmt.Sprintf("%s of %s with reports came bare, after %s h on average", whole(t.bare),
+		counted(reported, "route-storm", "route-storms"), hours(t.regainH()))
+}
+
+// setAsideSentence says what is not counted yet; "" when everything is.
+func setAsideSentence(rows int64, lb float64, trucks int) string {
+	if rows == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s with %s lb, of %s, set aside and in no figure on these pages until mended.",
+		capital(counted(rows, "pass row", "pass rows")), pounds(&lb), counted(trucks, "truck", "trucks"))
+}
+
+// courseTitle heads the chart of a season: what changed from the first to the latest third, or why that is not known.
+func courseTitle(storms int, ac, cl classTally) string {
+	var parts []string
+	for _, c := range []classTally{ac, cl} {
+		if c.first != nil {
+			parts = append(parts, fmt.Sprintf("%s %s, then %s lb per lane-mile", c.class, pounds(c.first.rate()), pounds(c.latest.rate())))
+		}
+	}
+	if len(parts) == 0 || storms < fewestForThirds {
+		return ratesTitle(storms)
+	}
+	return "First and latest third: " + strings.Join(parts, "; ")
+}
+
+// ratesTitle heads the chart of rates over a season.
+func ratesTitle(storms int) string {
+	switch storms {
+	case 0:
+		return "No storm has a rate yet"
+	case 1:
+		return "One storm so far: no course can be read from it"
+	}
+	return fmt.Sprintf("Rate, hours to bare lane and pavement temperature over %d storms", storms)
+}
+
+// attentionSentence heads what needs attention.
+func attentionSentence(findings, kinds int) string {
+	if findings == 0 {
+		return "Nothing in the data asks for attention."
+	}
+	return fmt.Sprintf("%s of %s; the data page lists each one.", capital(counted(findings, "finding", "findings")),
+		counted(kinds, "kind", "kinds"))
+}
+
+// stormsSentence answers the list of storms.
+func stormsSentence(storms, open, seasons int, through string) string {
+	if storms == 0 {
+		return fmt.Sprintf("No storm has been counted; %s.", reach(through))
+	}
+	tail := ""
+	if open > 0 {
+		tail = fmt.Sprintf(", %d of them still open", open)
+	}
+	return fmt.Sprintf("%s in %s%s; %s.", capital(counted(storms, "storm", "storms")), counted(seasons, "season", "seasons"), tail, reach(through))
+}
+
+// stormSentence answers a storm's page. Length is in hours, the figures are sums over its routes.
+func stormSentence(id string, isOpen bool, length *float64, zones int, ac, cl tally, plowOnly int, through string) string {
+	state := "lasted " + hours(length) + " h"
+	if isOpen {
+		state = "is still open after " + hours(length) + " h"
+	}
+	return fmt.Sprintf("Storm %s %s in %s: %s; %s%s; %s.", id, state, counted(zones, "zone", "zones"),
+		stormClass(acetate, ac), stormClass(chloride, cl), plowedOnly(plowOnly), reach(through))
+}
+
+func stormClass(class string, t tally) string {
+	if t.routeStorms == 0 {
+		return "no solid " + class + " reported"
+	}
+	road := "no road state yet"
+	if h := t.regainH(); h != nil {
+		road = "bare lane " + hours(h) + " h after its end"
+	}
+	return fmt.Sprintf("%s %s lb per lane-mile in %s applications on %s (%s)", class, pounds(t.rate()),
+		applications(t.applications()), counted(t.routeStorms, "route", "routes"), road)
+}
+
+func plowedOnly(routes int) string {
+	if routes == 0 {
+		return ""
+	}
+	return fmt.Sprintf("; %s plowed only", counted(routes, "route", "routes"))
+}
+
+// routesSentence answers the list of routes.
+func routesSentence(routes, onAcetate, onChloride int, season, through string) string {
+	if routes == 0 {
+		return fmt.Sprintf("No route is listed; %s.", reach(through))
+	}
+	return fmt.Sprintf("%s: %d got solid acetate and %d solid chloride in the %s season; %s.",
+		capital(counted(routes, "route", "routes")), onAcetate, onChloride, season, reach(through))
+}
+
+// routeSentence answers a route's page, season by season.
+func routeSentence(name string, storms int, season string, ac, cl tally, through string) string {
+	if storms == 0 {
+		return fmt.Sprintf("%s had no pass in a storm yet; %s.", name, reach(through))
+	}
+	var parts []string
+	for _, c := range []struct {
+		class string
+		t     tally
+	}{{acetate, ac}, {chloride, cl}} {
+		if c.t.routeStorms > 0 {
+			parts = append(parts, fmt.Sprintf("%s lb per lane-mile of %s in %s (%s)", pounds(c.t.rate()), c.class,
+				counted(len(c.t.storms), "storm", "storms"), roadSentence(c.t)))
+		}
+	}
+	if len(parts) == 0 {
+		parts = []string{"no solids"}
+	}
+	return fmt.Sprintf("%s had passes in %s; in the %s season it got %s; %s.", name, counted(storms, "storm", "storms"),
+		season, strings.Join(parts, " and "), reach(through))
+}
+
+// crewsSentence answers the list of crews.
+func crewsSentence(crews int, through string) string {
+	if crews == 0 {
+		return fmt.Sprintf("No crew is listed; %s.", reach(through))
+	}
+	return fmt.Sprintf("%s, in the order of their ids; crews are not ranked by pounds; %s.", capital(counted(crews, "crew", "crews")), reach(through))
+}
+
+// crewSentence answers a crew's page.
+func crewSentence(name string, storms, routes int, prior *int64, through string) string {
+	if storms == 0 {
+		return fmt.Sprintf("Crew %s has no treating pass in a storm yet; %s.", name, reach(through))
+	}
+	experience := ""
+	if prior != nil {
+		experience = fmt.Sprintf(", and came to its latest acetate storm with %s before it", counted(*prior, "acetate storm", "acetate storms"))
+	}
+	return fmt.Sprintf("Crew %s treated %s in %s%s; %s.", name, counted(routes, "route", "routes"),
+		counted(storms, "storm", "storms"), experience, reach(through))
+}
+
+// dataSentence answers the data page.
+func dataSentence(files int, read, accepted, duplicates, corrections, quarantined int64, through string) string {
+	if files == 0 {
+		return "No delivery has been loaded yet."
+	}
+	return fmt.Sprintf("%s held %s: %s counted, %s, %s, %s set aside; %s.",
+		capital(counted(files, "delivery", "deliveries")), counted(read, "row", "rows"), whole(accepted),
+		counted(duplicates, "duplicate", "duplicates"), counted(corrections, "correction", "corrections"), whole(quarantined), reach(through))
+}
+
+// methodsSentence answers the methods page.
+func methodsSentence(storms int, through string) string {
+	return fmt.Sprintf("How every figure on these pages is made, from %s; %s.", counted(storms, "storm", "storms"), reach(through))
+}
+
+// stripSentence heads the strip of storms.
+func stripSentence(events []event) string {
+	if len(events) == 0 {
+		return "No storm yet."
+	}
+	first, last := events[0], events[len(events)-1]
+	if len(events) == 1 {
+		return fmt.Sprintf("One storm so far, %s.", first.ID)
+	}
+	return fmt.Sprintf("%s, from %s to %s; each leads to its page.", capital(counted(len(events), "storm", "storms")), first.ID, last.ID)
+}
+
+// orderSentence writes out an order that a chart marks by its number.
+func orderSentence(number int, from, text, class, routeID string) string {
+	about := ""
+	if class != "" {
+		about += ", " + class
+	}
+	if routeID != "" {
+		about += ", route " + routeID
+	}
+	return fmt.Sprintf("Order %d, from %s%s: %s", number, from, about, text)
+}
+
+// flurriesSentence says how many wintry spells were too small to be storms.
+func flurriesSentence(n int64) string {
+	if n == 0 {
+		return ""
+	}
+	return capital(counted(n, "wintry spell was too small to be a storm and is", "wintry spells were too small to be storms and are")) + " not listed."
+}
+
+// quarantineSentence heads the rows set aside.
+func quarantineSentence(rows, written int) string {
+	if rows == 0 {
+		return "Every delivered row could be read."
+	}
+	return capital(counted(rows, "row is", "rows are")) + " set aside" + partWritten(rows, written) + ". Mend the row or the reference table, deliver again, and it is counted the next night."
+}
+
+// findingsSentence heads the list of findings.
+func findingsSentence(findings, written int) string {
+	return capital(counted(findings, "finding", "findings")) + partWritten(findings, written) + ". None of them is about a crew."
+}
+
+func partWritten(all, written int) string {
+	if written == all {
+		return ""
+	}
+	return "; the first " + whole(written) + " stand here"
+}
+
+// findingSentence writes a finding's amount before what it counts; amounts of 100 and more are whole.
+func findingSentence(amount *float64, detail string) string {
+	switch {
+	case amount == nil && detail == "":
+		return missing
+	case amount == nil:
+		return detail
+	case *amount >= 100 || *amount == math.Trunc(*amount):
+		return strings.TrimSpace(fixed(amount, 0) + " " + detail)
+	}
+	return strings.TrimSpace(fixed(amount, 1) + " " + detail)
+}

@@ -1,0 +1,228 @@
+// Package site turns the night's tables into static pages.
+//
+// In: Data, plain rows. Out: a folder of pages that works from the file system, without a server or a network. Nothing
+// is read but Data and what is embedded here, so the same Data gives the same bytes. Killed on the way, the folder is
+// half written: the caller builds beside the published one and swaps.
+package site
+
+import (
+	"bytes"
+	"embed"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	_ "time/tzdata" // the district's zone must be known on every machine
+)
+
+// The chart library in assets/vendor is fetched by vendor.sh. A compile error at this line means: run site/vendor.sh first.
+//
+//go:embed assets assets/vendor/echarts.min.js assets/vendor/LICENSE assets/vendor/NOTICE
+var assets embed.FS
+
+//go:embed templates/*.gohtml
+var templates embed.FS
+
+// policy is the content-security policy of every page: nothing from outside the folder, no script in a page.
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; style-src-attr 'unsafe-inline'; img-src 'self' data:; font-src 'self'; base-uri 'none'; form-action 'none'"
+
+// page is one page; all its texts are written out already.
+type page struct {
+	Title, Lead string
+	Nav         string // the entry of the menu it belongs to
+	Root        string // leads to the top folder: "" or "../"
+	Sections    []Section
+	Methods     *methods // of the methods page only
+}
+
+// Section is a part of a page, in the order in which its fields are written.
+type Section struct {
+	ID, Title string
+	Tone      string // "warn" sets it off
+	Text      []string
+	HasMarks  bool // explains the marks of the material classes
+	Chart     *Chart
+	Figures   []Figure
+	Tables    []Table
+	Links     []Cell
+}
+
+// Figure is a picture drawn at build. Wide ones scroll sideways on narrow screens.
+type Figure struct {
+	Title, Caption  string
+	Drawing         template.HTML
+	IsWide, IsSmall bool
+}
+
+// frame is what the layout gets: the page and what all pages share.
+type frame struct {
+	page
+	District, TimeZone, Through, Policy, Caution, NotTheRoad string
+	Menu                                                     []menuEntry
+}
+
+// rootedSection and rootedTable know the way to the top folder.
+type rootedSection struct {
+	Section
+	Root string
+}
+
+type rootedTable struct {
+	Table
+	Root string
+}
+
+type menuEntry struct{ Name, Text, Href string }
+
+var menu = []menuEntry{{"season", "Season", "index.html"}, {"storms", "Storms", "storms.html"}, {"routes", "Routes", "routes.html"},
+	{"crews", "Crews", "crews.html"}, {"data", "Data", "data.html"}, {"methods", "Methods", "methods.html"}}
+
+// builder writes pages into a folder.
+type builder struct {
+	dir   string
+	book  *book
+	pages *template.Template
+}
+
+// Build writes all pages, with their styles and scripts, into dir, which it creates. The files of data/ are the
+// caller's, under the names of Data.Downloads.
+func Build(dir string, data *Data) error {
+	b, err := newBook(data)
+	if err != nil {
+		return fmt.Errorf("site: %w", err)
+	}
+	w := &builder{dir: dir, book: b}
+	w.pages, err = template.New("layout.gohtml").Funcs(template.FuncMap{
+		"published": b.isPublished, "classStyle": classStyle, "hasChart": hasChart,
+		"rootedSection": func(f frame, s Section) rootedSection { return rootedSection{s, f.Root} },
+		"rootedTable":   func(root string, t Table) rootedTable { return rootedTable{t, root} },
+	}).ParseFS(templates, "templates/*.gohtml")
+	if err != nil {
+		return fmt.Errorf("site templates: %w", err)
+	}
+	for _, step := range []func() error{w.writeAssets, w.writeQueries, w.writeSeasons, w.writeStorms, w.writeRoutes, w.writeCrews, w.writeRest} {
+		if err := step(); err != nil {
+			return fmt.Errorf("site: %w", err)
+		}
+	}
+	return nil
+}
+
+// hasChart tells whether a page needs the chart library.
+func hasChart(sections []Section) bool {
+	for _, s := range sections {
+		if s.Chart != nil {
+			return true
+		}
+	}
+	return false
+}
+
+func (w *builder) writeFile(name string, content []byte) error {
+	path := filepath.Join(w.dir, filepath.FromSlash(name))
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return err
+	}
+	return os.WriteFile(path, content, 0o644)
+}
+
+func (w *builder) writePage(name string, p page) error {
+	f := frame{page: p, District: w.book.data.District, TimeZone: w.book.data.TimeZone, Through: w.book.through(),
+		Policy: policy, Caution: caution, NotTheRoad: notTheRoad, Menu: menu}
+	var out bytes.Buffer
+	if err := w.pages.Execute(&out, f); err != nil {
+		return fmt.Errorf("page %q: %w", name, err)
+	}
+	return w.writeFile(name, out.Bytes())
+}
+
+func (w *builder) writeAssets() error {
+	return fs.WalkDir(assets, "assets", func(name string, entry fs.DirEntry, err error) error {
+		if err != nil || entry.IsDir() {
+			return err
+		}
+		content, err := assets.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		return w.writeFile(name, content)
+	})
+}
+
+func (w *builder) writeQueries() error {
+	for _, query := range w.book.data.Queries {
+		if query.Name != filepath.Base(query.Name) || !strings.HasSuffix(query.Name, ".sql") {
+			return fmt.Errorf("query %q: not a plain name that ends in .sql", query.Name)
+		}
+		if err := w.writeFile("queries/"+query.Name, []byte(query.Text)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (w *builder) writeSeasons() error {
+	latest := w.book.latestSeason()
+	for _, season := range w.book.seasons {
+		root := "../"
+		if season == latest {
+			root = ""
+		}
+		p, err := w.book.seasonPage(season, root)
+		if err != nil {
+			return err
+		}
+		if err := w.writePage(w.book.seasonFile(season), p); err != nil {
+			return err
+		}
+	}
+	if latest != "" {
+		return nil
+	}
+	p, err := w.book.seasonPage("", "")
+	if err != nil {
+		return err
+	}
+	p.Title = "Season"
+	return w.writePage("index.html", p)
+}
+
+func (w *builder) writeStorms() error {
+	for _, e := range w.book.events {
+		if err := w.writePage("storms/"+FileName(e.ID)+".html", w.book.stormPage(e)); err != nil {
+			return err
+		}
+	}
+	return w.writePage("storms.html", w.book.stormsPage())
+}
+
+func (w *builder) writeRoutes() error {
+	for _, route := range w.book.routeList {
+		p, err := w.book.routePage(route)
+		if err != nil {
+			return err
+		}
+		if err := w.writePage("routes/"+FileName(route.RouteID)+".html", p); err != nil {
+			return err
+		}
+	}
+	return w.writePage("routes.html", w.book.routesPage())
+}
+
+func (w *builder) writeCrews() error {
+	for _, crew := range w.book.crewList {
+		if err := w.writePage("crews/"+FileName(crew.CrewID)+".html", w.book.crewPage(crew)); err != nil {
+			return err
+		}
+	}
+	return w.writePage("crews.html", w.book.crewsPage())
+}
+
+func (w *builder) writeRest() error {
+	if err := w.writePage("data.html", w.book.dataPage()); err != nil {
+		return err
+	}
+	return w.writePage("methods.html", w.book.methodsPage())
+}

@@ -1,0 +1,271 @@
+package site
+
+import (
+	"html"
+	"math"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// contents reads every file below dir, by its path.
+func contents(t *testing.T, dir string) map[string]string {
+	files := map[string]string{}
+	require.NoError(t, filepath.WalkDir(dir, func(path string, entry os.DirEntry, err error) error {
+		if err != nil || entry.IsDir() {
+			return err
+		}
+		text, err := os.ReadFile(path)
+		name, _ := filepath.Rel(dir, path)
+		files[filepath.ToSlash(name)] = string(text)
+		return err
+	}))
+	return files
+}
+
+func built(t *testing.T, data *Data) map[string]string {
+	dir := t.TempDir()
+	require.NoError(t, Build(dir, data))
+	return contents(t, dir)
+}
+
+func shuffle[T any](rng *rand.Rand, list []T) {
+	rng.Shuffle(len(list), func(i, j int) { list[i], list[j] = list[j], list[i] })
+}
+
+func TestTheSameRowsInAnyOrderGiveTheSameBytes(t *testing.T) {
+	first := built(t, madeDistrict())
+	data, rng := madeDistrict(), rand.New(rand.NewPCG(3, 5))
+	shuffle(rng, data.Storms)
+	shuffle(rng, data.StormRoutes)
+	shuffle(rng, data.StormPasses)
+	shuffle(rng, data.CrewStorms)
+	shuffle(rng, data.PageSeason)
+	shuffle(rng, data.Observations)
+	shuffle(rng, data.Findings)
+	shuffle(rng, data.Quarantine)
+	shuffle(rng, data.Intake)
+	shuffle(rng, data.SetAside)
+	shuffle(rng, data.Routes)
+	shuffle(rng, data.Crews)
+	shuffle(rng, data.Orders)
+	second := built(t, data)
+	require.Len(t, second, len(first))
+	for name, text := range first {
+		assert.True(t, text == second[name], "%s differs", name)
+	}
+}
+
+var hrefs = regexp.MustCompile(`(?:href|src)="([^"]*)"`)
+
+// Every link leads to a file of the folder, to a place on a page, or to a published download.
+func TestEveryLinkLeadsSomewhere(t *testing.T) {
+	data := madeDistrict()
+	files := built(t, data)
+	links := 0
+	for name, text := range files {
+		if !strings.HasSuffix(name, ".html") {
+			continue
+		}
+		for _, match := range hrefs.FindAllStringSubmatch(text, -1) {
+			target, place, _ := strings.Cut(html.UnescapeString(match[1]), "#")
+			if target == "data:," {
+				continue
+			}
+			links++
+			path := name
+			if target != "" {
+				path = filepath.ToSlash(filepath.Join(filepath.Dir(name), target))
+			}
+			if strings.HasPrefix(path, "data/") {
+				assert.Contains(t, data.Downloads, strings.TrimPrefix(path, "data/"), name)
+				continue
+			}
+			page, found := files[path]
+			assert.True(t, found, "%s links to %s", name, match[1])
+			if place != "" {
+				assert.Contains(t, page, `id="`+place+`"`, "%s links to %s", name, match[1])
+			}
+		}
+	}
+	assert.Greater(t, links, 1000)
+}
+
+func TestADistrictWithNothingHasPages(t *testing.T) {
+	files := built(t, &Data{District: "Empty", TimeZone: "UTC"})
+	for _, name := range []string{"index.html", "storms.html", "routes.html", "crews.html", "data.html", "methods.html"} {
+		assert.Contains(t, files[name], `<p class="lead">`, name)
+		assert.NotContains(t, files[name], "NaN", name)
+	}
+	assert.Contains(t, files["index.html"], "No data has been loaded yet")
+	assert.NotContains(t, files["index.html"], "echarts.min.js")
+}
+
+func TestOneStormWithoutPassesOrWeatherHasAPage(t *testing.T) {
+	whole := madeDistrict()
+	data := &Data{District: "One", TimeZone: "America/Chicago", AsOf: whole.AsOf, Storms: whole.Storms[:1]}
+	files := built(t, data)
+	text := files["storms/"+FileName(data.Storms[0].StormID)+".html"]
+	assert.Contains(t, text, "no solid acetate reported; no solid chloride reported")
+	assert.Contains(t, text, "no pass reported")
+	assert.Contains(t, text, "no reports")
+	assert.Contains(t, files["index.html"], "over 1 closed storm;")
+}
+
+func TestAnUnknownTimeZoneIsAnError(t *testing.T) {
+	assert.ErrorContains(t, Build(t.TempDir(), &Data{TimeZone: "Nowhere/Else"}), "Nowhere/Else")
+}
+
+func TestAQueryNameCannotLeaveTheFolder(t *testing.T) {
+	assert.ErrorContains(t, Build(t.TempDir(), &Data{TimeZone: "UTC", Queries: []Query{{"../x.sql", ""}}}), "../x.sql")
+}
+
+func TestCrewLabelsShowOnlyWhereTheDistrictSaysSo(t *testing.T) {
+	data := madeDistrict()
+	assert.Contains(t, built(t, data)["crews.html"], "North garage")
+	data.CrewLabels = false
+	for name, text := range built(t, data) {
+		assert.NotContains(t, text, "North garage", name)
+	}
+}
+
+func TestNoFindingIsAboutACrew(t *testing.T) {
+	for name, text := range built(t, madeDistrict()) {
+		assert.NotContains(t, strings.ToLower(text), "slow crew", name)
+	}
+}
+
+func TestAttentionHasAtMostSevenLines(t *testing.T) {
+	data := madeDistrict()
+	for i := range 12 {
+		data.Findings = append(data.Findings, Finding{Kind: "kind " + strconv.Itoa(i), SubjectKind: "truck", SubjectID: "T1"})
+	}
+	b, err := newBook(data)
+	require.NoError(t, err)
+	s := b.attentionSection("2030-31", "")
+	require.Len(t, s.Tables, 1)
+	require.Len(t, s.Tables[0].Rows, mostFindings)
+	assert.Equal(t, "No log", s.Tables[0].Rows[0].Cells[0].Text, "missing logs come first")
+}
+
+// Crews stand in the order of their ids on every list, whatever they put down.
+func TestCrewsAreListedByID(t *testing.T) {
+	b, err := newBook(madeDistrict())
+	require.NoError(t, err)
+	rows := b.crewsPage().Sections[0].Tables[0].Rows
+	require.Len(t, rows, 6)
+	for i, row := range rows {
+		assert.True(t, strings.HasPrefix(row.Cells[0].Text, "C"+strconv.Itoa(i+1)))
+	}
+}
+
+// Pounds never stand without road state and temperature in the same row.
+func TestEveryTableWithRatesHasRoadStateAndTemperature(t *testing.T) {
+	b, err := newBook(madeDistrict())
+	require.NoError(t, err)
+	season, err := b.seasonPage("2030-31", "")
+	require.NoError(t, err)
+	route, err := b.routePage(b.routeList[3])
+	require.NoError(t, err)
+	tables := 0
+	for _, p := range []page{season, route, b.stormsPage(), b.stormPage(b.events[5]), b.routesPage(), b.crewPage(b.crewList[0])} {
+		for _, s := range p.Sections {
+			for _, table := range s.Tables {
+				heads := ""
+				for _, column := range table.Columns {
+					heads += column.Head + "|"
+				}
+				if strings.Contains(strings.ToLower(heads), "rate|") {
+					tables++
+					assert.Contains(t, strings.ToLower(heads), "bare", table.ID)
+					assert.Contains(t, heads, "Mean air", table.ID)
+				}
+			}
+		}
+	}
+	assert.GreaterOrEqual(t, tables, 8)
+}
+
+func TestEveryRowHasACellForEachColumn(t *testing.T) {
+	b, err := newBook(madeDistrict())
+	require.NoError(t, err)
+	season, err := b.seasonPage("2030-31", "")
+	require.NoError(t, err)
+	route, err := b.routePage(b.routeList[0])
+	require.NoError(t, err)
+	checked := 0
+	for _, p := range []page{season, route, b.stormsPage(), b.stormPage(b.events[5]), b.routesPage(), b.crewsPage(), b.crewPage(b.crewList[0]), b.dataPage(), b.methodsPage()} {
+		for _, s := range p.Sections {
+			for _, table := range s.Tables {
+				for _, row := range table.Rows {
+					checked++
+					require.Len(t, row.Cells, len(table.Columns), table.ID)
+				}
+			}
+		}
+	}
+	assert.Greater(t, checked, 200)
+}
+
+func TestEveryPageHasThePolicyAndTheCaution(t *testing.T) {
+	for name, text := range built(t, madeDistrict()) {
+		if strings.HasSuffix(name, ".html") {
+			assert.Contains(t, html.UnescapeString(text), policy, name)
+			assert.Contains(t, text, caution, name)
+			assert.NotContains(t, text, "<script>", name)
+		}
+	}
+}
+
+var colourLine = regexp.MustCompile(`--([a-z-]+): #([0-9a-f]{6})`)
+
+// luminance is the relative luminance of WCAG 2.2 (definition of relative luminance).
+func luminance(t *testing.T, hex string) float64 {
+	sum := 0.0
+	for i, weight := range []float64{0.2126, 0.7152, 0.0722} {
+		n, err := strconv.ParseUint(hex[2*i:2*i+2], 16, 8)
+		require.NoError(t, err)
+		c := float64(n) / 255
+		if c <= 0.04045 {
+			c /= 12.92
+		} else {
+			c = math.Pow((c+0.055)/1.055, 2.4)
+		}
+		sum += weight * c
+	}
+	return sum
+}
+
+// Contrast by WCAG 2.2: 4.5 to 1 for text (1.4.3), 3 to 1 for marks and lines that carry meaning (1.4.11).
+func TestColoursHaveContrast(t *testing.T) {
+	style, err := assets.ReadFile("assets/site.css")
+	require.NoError(t, err)
+	blocks := strings.SplitN(string(style), "prefers-color-scheme: dark", 2)
+	require.Len(t, blocks, 2)
+	dark, _, _ := strings.Cut(blocks[1], "* {")
+	for scheme, block := range map[string]string{"light": blocks[0], "dark": dark} {
+		colours := map[string]string{}
+		for _, match := range colourLine.FindAllStringSubmatch(block, -1) {
+			colours[match[1]] = match[2]
+		}
+		contrast := func(a, b string) float64 {
+			high, low := luminance(t, colours[a]), luminance(t, colours[b])
+			return (math.Max(high, low) + 0.05) / (math.Min(high, low) + 0.05)
+		}
+		for _, ground := range []string{"paper", "panel", "warn", "storm"} {
+			for _, text := range []string{"ink", "ink-soft", "link"} {
+				assert.GreaterOrEqual(t, contrast(text, ground), 4.5, "%s: %s on %s", scheme, text, ground)
+			}
+		}
+		for _, mark := range []string{"acetate", "chloride", "abrasive", "water", "focus"} {
+			assert.GreaterOrEqual(t, contrast(mark, "paper"), 3.0, "%s: %s", scheme, mark)
+		}
+	}
+}

@@ -1,0 +1,144 @@
+package site
+
+import (
+	"fmt"
+	"html/template"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// drawing is an SVG picture made at build, so that it prints and shows without a script. Colours come from the
+// stylesheet by class.
+type drawing struct {
+	body          strings.Builder
+	width, height float64
+	label         string // what the picture shows, for readers that cannot see it
+}
+
+// px writes a coordinate to a tenth of a pixel.
+func px(x float64) string { return strconv.FormatFloat(math.Round(x*10)/10, 'f', -1, 64) }
+
+func (d *drawing) rect(class string, x, y, width, height float64, title string) {
+	fmt.Fprintf(&d.body, `<rect class="%s" x="%s" y="%s" width="%s" height="%s">%s</rect>`,
+		class, px(x), px(y), px(width), px(height), titled(title))
+}
+
+func (d *drawing) line(class string, x1, y1, x2, y2 float64) {
+	fmt.Fprintf(&d.body, `<line class="%s" x1="%s" y1="%s" x2="%s" y2="%s"/>`, class, px(x1), px(y1), px(x2), px(y2))
+}
+
+// text sets a text; anchor is start, middle or end.
+func (d *drawing) text(class, anchor string, x, y float64, text string) {
+	fmt.Fprintf(&d.body, `<text class="%s" text-anchor="%s" x="%s" y="%s">%s</text>`,
+		class, anchor, px(x), px(y), template.HTMLEscapeString(text))
+}
+
+// mark draws a class's sign: a disc for acetate, a diamond for chloride, a square for everything else.
+func (d *drawing) mark(class string, isOpen bool, x, y, radius float64, title string) {
+	style := "mark " + classStyle(class)
+	if isOpen {
+		style += " open"
+	}
+	switch class {
+	case acetate:
+		fmt.Fprintf(&d.body, `<circle class="%s" cx="%s" cy="%s" r="%s">%s</circle>`, style, px(x), px(y), px(radius), titled(title))
+	case chloride:
+		r := radius * 1.25
+		fmt.Fprintf(&d.body, `<path class="%s" d="M%s %sL%s %sL%s %sL%s %sZ">%s</path>`, style,
+			px(x), px(y-r), px(x+r), px(y), px(x), px(y+r), px(x-r), px(y), titled(title))
+	default:
+		d.rect(style, x-radius, y-radius, 2*radius, 2*radius, title)
+	}
+}
+
+// point is a place on a curve; a gap breaks it.
+type point struct {
+	x, y  float64
+	isGap bool
+}
+
+func (d *drawing) curve(class string, points []point) {
+	var path strings.Builder
+	move := true
+	for _, p := range points {
+		if p.isGap {
+			move = true
+			continue
+		}
+		command := "L"
+		if move {
+			command = "M"
+		}
+		path.WriteString(command + px(p.x) + " " + px(p.y))
+		move = false
+	}
+	if path.Len() > 0 {
+		fmt.Fprintf(&d.body, `<path class="%s" d="%s"/>`, class, path.String())
+	}
+}
+
+func titled(text string) string {
+	if text == "" {
+		return ""
+	}
+	return "<title>" + template.HTMLEscapeString(text) + "</title>"
+}
+
+// html is the whole picture. Every text in it went through HTMLEscapeString.
+func (d *drawing) html() template.HTML {
+	return template.HTML(fmt.Sprintf(`<svg role="img" aria-label="%s" viewBox="0 0 %s %s" width="%s" height="%s">%s</svg>`,
+		template.HTMLEscapeString(d.label), px(d.width), px(d.height), px(d.width), px(d.height), d.body.String()))
+}
+
+// classStyle is the stylesheet's name of a material class.
+func classStyle(class string) string {
+	switch class {
+	case acetate, chloride, abrasive:
+		return class
+	case "":
+		return "plow"
+	}
+	return "other"
+}
+
+// span maps instants onto pixels.
+type span struct {
+	begin, end  time.Time
+	left, right float64
+}
+
+func (s span) x(t time.Time) float64 {
+	return s.left + (s.right-s.left)*float64(t.Sub(s.begin))/float64(s.end.Sub(s.begin))
+}
+
+// scale maps values onto pixels, low at the bottom.
+type scale struct{ low, high, top, bottom float64 }
+
+func (s scale) y(v float64) float64 { return s.bottom - (s.bottom-s.top)*(v-s.low)/(s.high-s.low) }
+
+// roundScale widens [low, high] to round steps and lists the steps to draw, at most about count of them.
+func roundScale(low, high float64, steps int, top, bottom float64) (scale, []float64) {
+	if high <= low {
+		high = low + 1
+	}
+	step := roundStep((high - low) / float64(steps))
+	first, last := math.Floor(low/step)*step, math.Ceil(high/step)*step
+	var ticks []float64
+	for v := first; v <= last+step/2; v += step {
+		ticks = append(ticks, v)
+	}
+	return scale{first, last, top, bottom}, ticks
+}
+
+// roundStep is the least of 1, 2, 5 times a power of ten that is not below step.
+func roundStep(step float64) float64 {
+	power := math.Pow(10, math.Floor(math.Log10(step)))
+	for _, factor := range []float64{1, 2, 5} {
+		if factor*power >= step {
+			return factor * power
+		}
+	}
+	return 10 * power
+}
