@@ -39,7 +39,12 @@ func (r *Result) Combine(combinations ...Combination) (values []float64, covaria
 		}
 		values = append(values, r.value(one))
 	}
-	return values, r.covariance(combinations), nil
+	covariance = r.covariance(combinations)
+	numbers := append(append([]float64(nil), values...), covariance.RawSymmetric().Data...)
+	if err := checkColumn("combination", numbers, len(numbers)); err != nil {
+		return nil, nil, err
+	}
+	return values, covariance, nil
 }
 
 // Predict returns a combination's estimate, standard error and degrees of freedom. NoVariance where its variance is 0.

@@ -119,6 +119,7 @@ func TestSpoiltCombinationsAreFaults(t *testing.T) {
 		"no component":     {mixedmodel.Combination{Random: []mixedmodel.Term{{Component: 3}}}, mixedmodel.Shape},
 		"no level":         {mixedmodel.Combination{Random: []mixedmodel.Term{{Component: 1, Level: 3, Weight: 1}}}, mixedmodel.Shape},
 		"missing weight":   {mixedmodel.Combination{Fixed: []float64{math.NaN(), 0}}, mixedmodel.NotFinite},
+		"huge weight":      {mixedmodel.Combination{Fixed: []float64{math.MaxFloat64, 0}}, mixedmodel.NotFinite},
 		"nothing":          {mixedmodel.Combination{}, mixedmodel.NoVariance},
 	}
 	for name, one := range cases {

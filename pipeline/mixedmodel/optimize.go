@@ -1,6 +1,7 @@
 package mixedmodel
 
 import (
+	"errors"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
@@ -14,34 +15,60 @@ const (
 	smallEnough = 1e-11 // predicted fall of the criterion at which the search ends
 	tolerable   = 1e-7  // predicted fall that may be left where rounding hides it
 	snapShare   = 1e-7  // theta^2 x rows per level below which a component is set to exactly 0
-	maxShare    = 1e10  // theta^2 x rows per level above which the residual variance counts as vanished
+	vanished    = 1e-8  // residual variance, as a share of the fixed part's, below which there is none
 	gain        = 1e-9  // fall of the criterion that counts
 )
 
-// startShares are the starting values of theta^2; for a slope, of its scaled covariate. The best end wins, ties to the first.
-var startShares = []float64{1, 0.03}
+// fewRows is the size up to which the criterion is searched from many starts: with a handful of rows it can have several minima.
+const fewRows = 100
+
+// starts lists the starting values of theta (for a slope, of its scaled covariate). The best end wins, ties to the first.
+func (c *cross) starts() [][]float64 {
+	level := func(value float64) []float64 {
+		theta := make([]float64, len(c.blocks))
+		for k := range theta {
+			theta[k] = value
+		}
+		return theta
+	}
+	starts := [][]float64{level(1), level(0.17)}
+	if c.n > fewRows {
+		return starts
+	}
+	starts = append(starts, level(5))
+	for k := range c.blocks {
+		alone, without := level(0.2), level(3)
+		alone[k], without[k] = 3, 0.2
+		starts = append(starts, alone, without)
+	}
+	return starts
+}
 
 // releaseShares are the values of theta^2 x rows per level tried for a component that ended at 0.
 var releaseShares = []float64{1e-4, 1e-2, 1}
 
-// search returns the solved system at the minimum of the criterion over theta >= 0.
+// search returns the solved system at the minimum of the criterion over theta >= 0. A start that does not settle is passed
+// over while another does; one that runs to a vanished residual variance, where the criterion has no bottom, decides.
 func (c *cross) search() (*system, error) {
 	if len(c.blocks) == 0 {
 		return c.at(nil)
 	}
 	var best *system
-	for _, share := range startShares {
-		theta := make([]float64, len(c.blocks))
-		for k := range theta {
-			theta[k] = math.Sqrt(share)
-		}
+	var unsettled *Fault
+	for _, theta := range c.starts() {
 		end, err := c.descend(theta)
+		if errors.As(err, &unsettled) && unsettled.Kind == NotConverged {
+			continue
+		}
 		if err != nil {
 			return nil, err
 		}
 		if best == nil || end.criterion < best.criterion-gain {
 			best = end
 		}
+	}
+	if best == nil {
+		return nil, unsettled
 	}
 	return best, nil
 }
@@ -109,10 +136,8 @@ func (c *cross) newton(s *system) (*system, error) {
 		if len(active) == 0 {
 			return s, nil
 		}
-		for _, k := range active {
-			if s.theta[k]*s.theta[k]*c.meanSquare(k) > maxShare {
-				return nil, fault(NoResidual, c.blocks[k].name, "the random effects explain every row; no residual variance is left")
-			}
+		if s.squares < vanished*float64(c.n-c.p) {
+			return nil, fault(NoResidual, c.blocks[s.largest()].name, "the random effects explain every row; no residual variance is left")
 		}
 		gradient, hessian := s.profiled(s.moments(s.inverse()), active)
 		step, fall, ok := descent(gradient, hessian)
@@ -143,6 +168,17 @@ func (s *system) active() []int {
 		}
 	}
 	return active
+}
+
+// largest is the component with the largest theta.
+func (s *system) largest() int {
+	at := 0
+	for k, value := range s.theta {
+		if value > s.theta[at] {
+			at = k
+		}
+	}
+	return at
 }
 
 // snap sets components to exactly 0 that are 0 to the eye.
