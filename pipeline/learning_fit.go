@@ -48,7 +48,7 @@ func fitLearning(d *learningDesign) *learningFit {
 	}
 	columns, constant, fault := d.fixedColumns(f.Choice)
 	if fault != "" {
-		f.State, f.Reason = fitNoAnswer, fault+" does not vary"
+		f.State, f.Reason = fitTooEarly, fault+" does not vary yet"
 		return f
 	}
 	f.Constant = constant
@@ -72,6 +72,9 @@ func (f *learningFit) fit(response []float64, columns []designColumn, factors []
 		var fault *mixedmodel.Fault
 		if !errors.As(err, &fault) || !canDrop(fault, columns) {
 			f.State, f.Reason = fitNoAnswer, err.Error()
+			if fault != nil && fault.Kind == mixedmodel.FewRows {
+				f.State = fitTooEarly
+			}
 			return
 		}
 		f.Dropped = append(f.Dropped, fault.Name)

@@ -60,7 +60,18 @@ type inventor struct {
 }
 
 // invent draws the input of the learning fits from a seed.
-func (d inventedDistrict) invent(seed uint64) *learningInput {
+func (d inventedDistrict) invent(seed uint64) *learningInput { return d.draw(seed).in }
+
+// meanSlope is the mean over the acetate rows of their crews' own slopes: what these crews do beyond crews in general.
+func (v *inventor) meanSlope() float64 {
+	sum := 0.0
+	for _, row := range v.in.Rows {
+		sum += v.slope[int(row.CrewID[1]-'0')]
+	}
+	return sum / float64(len(v.in.Rows))
+}
+
+func (d inventedDistrict) draw(seed uint64) *inventor {
 	v := &inventor{inventedDistrict: d, random: rand.New(rand.NewPCG(seed, 2029)),
 		in: &learningInput{AsOfSeason: "2030-31", MinRows: 12, MinStorms: 5, ServiceMarginPct: 10}}
 	v.prior = make([]int64, d.Crews)
@@ -73,7 +84,7 @@ func (d inventedDistrict) invent(seed uint64) *learningInput {
 	for storm := range d.Storms {
 		v.storm(storm)
 	}
-	return v.in
+	return v
 }
 
 func stormDate(storm int) time.Time { return inventedBegin.AddDate(0, 0, 6*storm) }

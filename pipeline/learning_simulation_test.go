@@ -56,7 +56,8 @@ type simulated struct {
 	seasons                   int
 	fitted, covered           int // seasons whose interval of the change per doubling holds the truth
 	biasPct                   float64
-	netCovered, startCovered  int
+	netCovered, startCovered  int // net: of these crews, whose slopes differ
+	generalCovered            int // net, of crews in general: the fit beside salt has no slopes of crews
 	latestCovered             int
 	serviceCovered            int
 	crewsTold                 int // seasons in which some crew is told apart
@@ -65,8 +66,10 @@ type simulated struct {
 }
 
 func (s *simulated) season(seed uint64) {
-	in := s.district.invent(seed)
+	drawn := s.district.draw(seed)
+	in := drawn.in
 	out := judgeLearning(in)
+	ours := s.district.Learning + drawn.meanSlope()
 	s.seasons++
 	s.verdicts[out.Curve.Verdict.Base]++
 	s.control[out.BesideSalt.ControlVerdict]++
@@ -78,9 +81,10 @@ func (s *simulated) season(seed uint64) {
 	s.biasPct += percentChange(out.Curve.Change.Value) - percentChange(s.district.Learning)
 	s.covered += holds(out.Curve.Change, s.district.Learning)
 	s.narrowCovered += holds(withoutStormEffect(in), s.district.Learning)
-	s.netCovered += holds(out.BesideSalt.Net, s.district.Learning)
+	s.netCovered += holds(out.BesideSalt.Net, ours)
+	s.generalCovered += holds(out.BesideSalt.Net, s.district.Learning)
 	s.startCovered += holds(out.BesideSalt.Start, math.Log(s.district.StartRatio))
-	s.latestCovered += holds(out.BesideSalt.Latest, math.Log(s.district.StartRatio)+s.district.Learning*out.Curve.LatestX)
+	s.latestCovered += holds(out.BesideSalt.Latest, math.Log(s.district.StartRatio)+ours*out.Curve.LatestX)
 	s.serviceCovered += holds(out.Service.Change, s.district.ServicePerX*out.Curve.LatestX)
 	for _, crew := range out.Crews {
 		if crew.Verdict.Base != verdictLikeOthers {
@@ -187,7 +191,7 @@ func TestSimulateLearning(t *testing.T) {
 
 func (s *simulated) line() string {
 	percent := func(count int) string { return fmt.Sprintf("%.1f", 100*s.share(count)) }
-	cells := []string{s.name, "", "", "", percent(s.netCovered), percent(s.startCovered), percent(s.latestCovered), percent(s.verdicts[verdictFalling]),
+	cells := []string{s.name, "", "", "", percent(s.netCovered), percent(s.generalCovered), percent(s.startCovered), percent(s.latestCovered), percent(s.verdicts[verdictFalling]),
 		percent(s.verdicts[verdictSettled]), percent(s.verdicts[verdictNoTrend]), percent(s.verdicts[verdictFromOrder]), percent(s.control[controlBeyond]),
 		percent(s.crewsTold), percent(s.serviceCovered), percent(s.guards[serviceHeld]), percent(s.guards[serviceSlower])}
 	if s.hasTrend && s.fitted > 0 {
@@ -206,11 +210,12 @@ own. Unless the case says otherwise: 6 crews, 25 storms, 8 acetate and 8 salt ro
 doubling, 0.10 within. "No learning" cases have no slopes of crews.
 
 Columns are percent of the seasons, bias is in points of the change per doubling. "Held" are intervals of 90 %% that hold the truth: of the
-change per doubling (also with the storm effect left out, to show what that would do), of the change beyond salt, of the starting and the latest
-ratio, of the change of regain time. Then how often the verdicts were given. "Crews" are seasons in which some crew was told apart.
+change per doubling of crews in general (also with the storm effect left out, to show what that would do), of the change beyond salt of the
+season's own crews and of crews in general (that fit has no slopes of crews, so its interval speaks of these crews), of the starting and the
+latest ratio, of the change of regain time. Then how often the verdicts were given. "Crews" are seasons in which some crew was told apart.
 
-| case | change held | without storm effect | bias | net held | start held | latest held | falling | settled | no clear trend | from an order | beyond salt | crews | regain held | service held | slower |
-|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|
+| case | change held | without storm effect | bias | net held | in general | start held | latest held | falling | settled | no clear trend | from an order | beyond salt | crews | regain held | service held | slower |
+|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|
 %s
 `, seasons, strings.Join(lines, "\n"))
 }
