@@ -67,6 +67,8 @@ func (l *Ledger) secure(ctx context.Context, path string) error {
 		"set temp_directory = " + quoteText(spill),
 		"set max_temp_directory_size = '20GB'",
 		"set TimeZone = 'UTC'",
+		// Tables made in the running transaction look empty to the planner, which then joins "as of" row by row.
+		"set asof_loop_join_threshold = 0",
 		"set allowed_directories = []",
 		"set enable_external_access = false",
 		"set lock_configuration = true",

@@ -210,3 +210,14 @@ func (n *loading) describe(ctx context.Context) error {
 	}
 	return nil
 }
+
+// lines gives what a person should read of the loading, a line a file.
+func (s *LoadSummary) lines() []string {
+	var lines []string
+	for _, notes := range [][]FileNote{s.Unreadable, s.Changed, s.Rejected, s.Unknown, s.NotRead} {
+		for _, note := range notes {
+			lines = append(lines, note.File+": "+note.Text)
+		}
+	}
+	return lines
+}

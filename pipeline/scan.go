@@ -35,7 +35,7 @@ func scanInbox(root *os.Root) (files []inboxFile, notRead []FileNote, err error)
 	for _, feed := range feeds {
 		name := feed.Name()
 		switch {
-		case strings.HasPrefix(name, "."):
+		case strings.HasPrefix(name, "."), name == "breadcrumbs" && isEmptyFolder(root, path.Join("inbox", name)):
 		case !isLoadedFeed(name):
 			notRead = append(notRead, FileNote{File: path.Join("inbox", name), Text: whyNotLoaded(name)})
 		default:
@@ -60,6 +60,11 @@ func isLoadedFeed(name string) bool {
 		}
 	}
 	return false
+}
+
+func isEmptyFolder(root *os.Root, name string) bool {
+	entries, err := fs.ReadDir(root.FS(), name)
+	return err == nil && len(entries) == 0
 }
 
 func whyNotLoaded(name string) string {

@@ -1,7 +1,7 @@
 -- conditions: the conditions in force: of each key the row that was accepted, or its latest correction.
 -- grain:   one row per route_id, observed_at
 -- reads:   conditions_told
--- units:   
+-- units:   friction a coefficient, 0 to 1
 -- empty:   a key whose rows are all quarantined has no row; an empty cell is null
 -- formula: contracts, "Order decides, not arrival"
 create or replace table conditions as

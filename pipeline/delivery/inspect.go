@@ -96,6 +96,7 @@ type counter struct {
 	bytes int64
 }
 
+// Read reads on and counts.
 func (c *counter) Read(to []byte) (int, error) {
 	n, err := c.from.Read(to)
 	c.bytes += int64(n)

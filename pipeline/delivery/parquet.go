@@ -61,6 +61,7 @@ func newParquetRows(from *os.File) (rows source, err error) {
 // unclosed keeps the library from closing a file that it did not open.
 type unclosed struct{ *os.File }
 
+// Close leaves the file open.
 func (unclosed) Close() error { return nil }
 
 func damagedOnPanic(err *error) {

@@ -1,0 +1,56 @@
+# The build tag of DuckDB's Arrow interface is set here and nowhere else.
+export GOFLAGS := -tags=duckdb_arrow -buildvcs=false
+export CGO_ENABLED := 1
+
+DEMO  := build/demo
+PROG  := build/lanetally
+CHART := site/assets/vendor/echarts.min.js
+METAR := testdata/metar/node_modules/.package-lock.json
+
+.PHONY: help setup build demo test vet unit race bench pictures clean
+
+help: ## List the targets
+	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
+
+setup: $(CHART) ## Install what the program needs to build
+
+$(CHART): site/package.json site/package-lock.json .ci/setup
+	@sh .ci/setup build
+	sh site/vendor.sh
+
+# The reference reader of weather reports that tests compare with.
+$(METAR): testdata/metar/package-lock.json
+	cd testdata/metar && npm ci --ignore-scripts --no-audit --no-fund
+
+build: setup ## Build build/lanetally
+	go build -o $(PROG) ./pipeline/lanetally
+
+demo: build ## Write the demo district, run a night over it, print where the dashboard is
+	rm -rf $(DEMO)
+	$(PROG) demo $(DEMO)
+	$(PROG) nightly $(DEMO)
+
+test: setup $(METAR) ## Set up and run every check and test
+	@sh .ci/setup test
+	$(MAKE) --no-print-directory vet unit race
+
+vet: setup ## Formatting, vet and staticcheck
+	@test -z "$$(gofmt -l pipeline site queries schemas)" || { gofmt -l pipeline site queries schemas; echo 'run gofmt -w on these'; exit 1; }
+	go vet ./...
+	go tool staticcheck ./...
+
+unit: setup $(METAR) ## All tests
+	go test -timeout 15m ./...
+
+race: setup ## The race detector over what runs beside something else
+	go test -race -timeout 15m -run 'Serve|Lock|Stop|Signal' ./pipeline
+
+bench: setup ## Benchmarks
+	go test -run '^$$' -bench . -benchtime 1s ./...
+
+pictures: demo ## Make the README's pictures from the demo
+	@sh .ci/setup test
+	go test -count=1 -run TestPictures ./site -args -pictures $(CURDIR)/site/pictures -demo $(CURDIR)/$(DEMO)
+
+clean: ## Remove what was built
+	rm -rf build site/node_modules site/assets/vendor testdata/metar/node_modules

@@ -1,0 +1,73 @@
+package pipeline
+
+import (
+	"context"
+	"fmt"
+	"time"
+)
+
+// check refuses figures that do not add up: nothing may be lost between deliveries and exports.
+func (n *night) check(ctx context.Context) error {
+	if err := checkConservation(ctx, n.ledger); err != nil {
+		return err
+	}
+	if err := checkPassSums(ctx, n.ledger); err != nil {
+		return err
+	}
+	sizes, err := readTable[counts](ctx, n.ledger, `select
+		(select count(distinct storm_id) from storms) as storms,
+		(select count(distinct storm_id) from storms where is_open) as open_storms,
+		(select count(*) from storm_passes) as passes,
+		(select count(*) from storm_passes where storm_id is null) as passes_outside_storms,
+		(select count(*) from quarantine) as quarantined_rows,
+		(select count(*) from findings) as findings`)
+	if err != nil {
+		return err
+	}
+	n.report.Counts = sizes[0]
+	n.report.AsOfAt, err = readAsOf(ctx, n.ledger)
+	return err
+}
+
+// readAsOf gives the instant that ages are counted from, nil while nothing has been accepted.
+func readAsOf(ctx context.Context, l *Ledger) (*time.Time, error) {
+	type instant struct {
+		AsOfAt *time.Time `db:"as_of_at"`
+	}
+	rows, err := readTable[instant](ctx, l, "select as_of_at from as_of")
+	if err != nil {
+		return nil, err
+	}
+	return rows[0].AsOfAt, nil
+}
+
+// passSums are one side of a sum that must come out the same on the other.
+type passSums struct {
+	Passes    int64   `db:"passes"`
+	AppliedLB float64 `db:"applied_lb"`
+}
+
+// checkPassSums asks that storms and outside storms together hold every pass in force and every pound.
+func checkPassSums(ctx context.Context, l *Ledger) error {
+	told, err := readTable[passSums](ctx, l, `select count(*) as passes, coalesce(sum(cast(round_even(applied_lb * 1e6, 0) as bigint)), 0) / 1e6 as applied_lb from storm_passes`)
+	if err != nil {
+		return err
+	}
+	inForce, err := readTable[passSums](ctx, l, `select count(*) as passes, 0.0 as applied_lb from passes`)
+	if err != nil {
+		return err
+	}
+	exported, err := readTable[passSums](ctx, l, `
+		select 0 as passes, coalesce(sum(cast(round_even(applied_lb * 1e6, 0) as bigint)), 0) / 1e6 as applied_lb
+		from (select applied_lb from storm_routes union all select applied_lb from outside_storms)`)
+	if err != nil {
+		return err
+	}
+	if told[0].Passes != inForce[0].Passes {
+		return fmt.Errorf("%d passes are in force and %d in the tally; this is a fault of the program", inForce[0].Passes, told[0].Passes)
+	}
+	if told[0].AppliedLB != exported[0].AppliedLB {
+		return fmt.Errorf("%v lb were spread and %v lb are in the exports; this is a fault of the program", told[0].AppliedLB, exported[0].AppliedLB)
+	}
+	return nil
+}

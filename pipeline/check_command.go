@@ -1,0 +1,110 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+)
+
+// checkResult is what a night would load and refuse.
+type checkResult struct {
+	Files      []checkedFile `json:"files"`
+	SetAside   []setAsideRow `json:"quarantined"`
+	Warnings   []string      `json:"warnings"`
+	HasRefused bool          `json:"has_refused"`
+}
+
+// checkedFile is a row of intake.
+type checkedFile struct {
+	Feed        string `json:"feed" db:"feed"`
+	File        string `json:"file" db:"file"`
+	SameAs      string `json:"same_as,omitempty" db:"same_as"`
+	RowsRead    int64  `json:"rows_read" db:"rows_read"`
+	Accepted    int64  `json:"accepted" db:"accepted"`
+	Duplicates  int64  `json:"duplicates" db:"duplicates"`
+	Corrections int64  `json:"corrections" db:"corrections"`
+	Quarantined int64  `json:"quarantined" db:"quarantined"`
+}
+
+// setAsideRow is a row of quarantine.
+type setAsideRow struct {
+	Feed   string `json:"feed" db:"feed"`
+	File   string `json:"file" db:"file"`
+	Line   int64  `json:"line" db:"line"`
+	Column string `json:"column" db:"column"`
+	Reason string `json:"reason" db:"reason"`
+	Remedy string `json:"remedy" db:"remedy"`
+}
+
+// checkDistrict tells every row of the deliveries in a ledger in memory. It writes nothing to the district folder.
+func checkDistrict(ctx context.Context, dir string) (result *checkResult, err error) {
+	settings, err := ReadSettings(filepath.Join(dir, "district.toml"))
+	if err != nil {
+		return nil, err
+	}
+	reference, err := ReadReference(dir, settings)
+	if err != nil {
+		return nil, err
+	}
+	l, err := openLedger(ctx, "")
+	if err != nil {
+		return nil, err
+	}
+	defer func() { err = errors.Join(err, l.Close()) }()
+	if err := errors.Join(loadRun(ctx, l, settings), loadReference(ctx, l, reference)); err != nil {
+		return nil, err
+	}
+	summary, err := checkDeliveries(ctx, l, dir, settings)
+	if err != nil {
+		return nil, err
+	}
+	if err := tellRows(ctx, l); err != nil {
+		return nil, err
+	}
+	result = &checkResult{Warnings: summary.lines()}
+	for _, warning := range reference.Warnings {
+		result.Warnings = append(result.Warnings, warning.String())
+	}
+	return result, result.read(ctx, l)
+}
+
+// read takes the intake and the quarantine from the ledger.
+func (r *checkResult) read(ctx context.Context, l *Ledger) (err error) {
+	r.Files, err = readTable[checkedFile](ctx, l, "select feed, file, same_as, rows_read, accepted, duplicates, corrections, quarantined from intake order by feed, file")
+	if err != nil {
+		return err
+	}
+	r.SetAside, err = readTable[setAsideRow](ctx, l, `select feed, file, line, "column", reason, remedy from quarantine order by feed, file, line`)
+	r.HasRefused = len(r.SetAside) > 0
+	return err
+}
+
+// isClean tells whether there is nothing that a person should look at.
+func (r *checkResult) isClean() bool { return !r.HasRefused && len(r.Warnings) == 0 }
+
+// print writes the files with their counts, then a line for each row that would be set aside.
+func (r *checkResult) print(w io.Writer) error {
+	for _, f := range r.Files {
+		same := ""
+		if f.SameAs != "" {
+			same = ", same content as " + f.SameAs
+		}
+		if _, err := fmt.Fprintf(w, "%s/%s: %d rows: %d accepted, %d duplicates, %d corrections, %d set aside%s\n",
+			f.Feed, f.File, f.RowsRead, f.Accepted, f.Duplicates, f.Corrections, f.Quarantined, same); err != nil {
+			return err
+		}
+	}
+	for _, row := range r.SetAside {
+		if _, err := fmt.Fprintf(w, "%s/%s:%d: %s: %s; %s\n", row.Feed, row.File, row.Line, row.Column, row.Reason, row.Remedy); err != nil {
+			return err
+		}
+	}
+	for _, warning := range r.Warnings {
+		if _, err := fmt.Fprintln(w, warning); err != nil {
+			return err
+		}
+	}
+	return nil
+}

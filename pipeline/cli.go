@@ -1,0 +1,219 @@
+package pipeline
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"github.com/alecthomas/kong"
+
+	"lanetally/pipeline/scenario"
+)
+
+// commands is the command line.
+type commands struct {
+	Now nowFlag `help:"Take this instant (RFC 3339) for the clock; for tests." hidden:""`
+
+	New     newCommand     `cmd:"" help:"Write an empty district folder to fill in."`
+	Demo    demoCommand    `cmd:"" help:"Write an invented district with two seasons of deliveries."`
+	Check   checkCommand   `cmd:"" help:"Say what would load and what would be refused; change nothing."`
+	Nightly nightlyCommand `cmd:"" help:"Load the deliveries, tally, and publish the site."`
+	Status  statusCommand  `cmd:"" help:"Say how fresh data and site are, and how the last run ended."`
+	Storm   stormCommand   `cmd:"" help:"Show one storm as a table."`
+	View    viewCommand    `cmd:"" help:"Serve the published site to this machine's browser."`
+}
+
+// nowFlag is the clock of a command: the flag's instant, else the machine's.
+type nowFlag struct{ time.Time }
+
+// UnmarshalText reads an RFC 3339 instant.
+func (n *nowFlag) UnmarshalText(text []byte) (err error) {
+	n.Time, err = time.Parse(time.RFC3339, string(text))
+	return err
+}
+
+// console is where a command writes: results to out, words for people to words.
+type console struct {
+	out, words io.Writer
+	now        time.Time
+}
+
+// printJSON writes v to standard output as indented JSON.
+func (c console) printJSON(v any) error {
+	encoder := json.NewEncoder(c.out)
+	encoder.SetIndent("", "  ")
+	return encoder.Encode(v)
+}
+
+// say writes one line for people.
+func (c console) say(format string, args ...any) error {
+	_, err := fmt.Fprintf(c.words, format+"\n", args...)
+	return err
+}
+
+// Run carries out one command line. Results go to stdout and words for people to stderr; ExitCode gives the exit code
+// of the error. It never calls os.Exit.
+func Run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
+	var line commands
+	leave := false
+	parser, err := kong.New(&line,
+		kong.Name("lanetally"),
+		kong.Description("Pounds per lane-mile per storm: what was spread on each route, and whether acetate comes down to salt."),
+		kong.Writers(stdout, stderr),
+		kong.Exit(func(int) { leave = true }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
+		kong.BindTo(ctx, (*context.Context)(nil)),
+	)
+	if err != nil {
+		return err
+	}
+	if len(args) == 0 {
+		args = []string{"--help"}
+	}
+	parsed, err := parser.Parse(args)
+	if leave {
+		return nil
+	}
+	if err != nil {
+		return usageFault{fmt.Errorf("%w; lanetally --help lists the commands", err)}
+	}
+	c := console{out: stdout, words: stderr, now: line.Now.Time}
+	if c.now.IsZero() {
+		c.now = time.Now()
+	}
+	c.now = c.now.UTC().Truncate(time.Second)
+	return parsed.Run(c)
+}
+
+type newCommand struct {
+	Dir  string `arg:"" help:"Folder to write; must be empty or absent."`
+	Name string `help:"Name of the district, for the pages." default:"Our district"`
+}
+
+// Run writes the empty district.
+func (n newCommand) Run(c console) error {
+	if err := writeNewDistrict(n.Dir, n.Name); err != nil {
+		return err
+	}
+	return c.say("wrote an empty district to %s: fill in reference/*.csv and district.toml, put deliveries into inbox/, then run lanetally check %s", n.Dir, n.Dir)
+}
+
+type demoCommand struct {
+	Dir  string `arg:"" help:"Folder to write; must be empty or absent."`
+	Seed uint64 `help:"Seed of the invented district." default:"20290211"`
+	JSON bool   `help:"Print the truth behind the invented data."`
+}
+
+// Run writes the demo district.
+func (d demoCommand) Run(c console) error {
+	truth, err := scenario.Write(d.Dir, scenario.Options{Seed: d.Seed})
+	if err != nil {
+		return err
+	}
+	if d.JSON {
+		if err := c.printJSON(truth); err != nil {
+			return err
+		}
+	}
+	return c.say("wrote the demo district (seed %d) to %s; next: lanetally nightly %s", d.Seed, d.Dir, d.Dir)
+}
+
+type checkCommand struct {
+	Dir  string `arg:"" type:"existingdir" help:"District folder."`
+	JSON bool   `help:"Print the findings as JSON."`
+}
+
+// Run says what tonight would load and refuse.
+func (k checkCommand) Run(ctx context.Context, c console) error {
+	result, err := checkDistrict(ctx, k.Dir)
+	if err != nil {
+		return err
+	}
+	if k.JSON {
+		err = c.printJSON(result)
+	} else {
+		err = result.print(c.out)
+	}
+	if err == nil && !result.isClean() {
+		return Found{}
+	}
+	return err
+}
+
+type nightlyCommand struct {
+	Dir  string `arg:"" type:"existingdir" help:"District folder."`
+	JSON bool   `help:"Print the run's report as JSON."`
+}
+
+// Run loads, tallies and publishes.
+func (n nightlyCommand) Run(ctx context.Context, c console) error {
+	report, err := Nightly(ctx, NightlyOptions{Dir: n.Dir, Now: c.now, Words: c.words})
+	if err != nil {
+		return err
+	}
+	if n.JSON {
+		return c.printJSON(report)
+	}
+	if err := c.say("%s", report.sentence()); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(c.out, report.Dashboard)
+	return err
+}
+
+type statusCommand struct {
+	Dir  string `arg:"" type:"existingdir" help:"District folder."`
+	JSON bool   `help:"Print the status as JSON."`
+}
+
+// Run tells freshness, the last run and the counts.
+func (s statusCommand) Run(c console) error {
+	status, err := readStatus(s.Dir, c.now)
+	if err != nil {
+		return err
+	}
+	if s.JSON {
+		err = c.printJSON(status)
+	} else {
+		err = status.print(c.out)
+	}
+	if err == nil && len(status.Findings) > 0 {
+		return Found{}
+	}
+	return err
+}
+
+type stormCommand struct {
+	Dir  string `arg:"" type:"existingdir" help:"District folder."`
+	ID   string `arg:"" help:"Storm, as on the storms page."`
+	JSON bool   `help:"Print the storm as JSON."`
+}
+
+// Run shows one storm.
+func (s stormCommand) Run(c console) error {
+	storm, err := readStorm(s.Dir, s.ID)
+	if err != nil {
+		return err
+	}
+	if s.JSON {
+		return c.printJSON(storm)
+	}
+	return storm.print(c.out)
+}
+
+type viewCommand struct {
+	Dir  string `arg:"" type:"existingdir" help:"District folder."`
+	Port int    `help:"Port on the loopback address; 0 takes a free one." default:"0"`
+}
+
+// Run serves the published site until it is stopped.
+func (v viewCommand) Run(ctx context.Context, c console) error {
+	err := serveSite(ctx, v.Dir, v.Port, func(address string) error { return c.say("the site is at %s; Ctrl-C ends", address) })
+	if errors.Is(err, context.Canceled) {
+		return nil
+	}
+	return err
+}

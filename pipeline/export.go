@@ -1,0 +1,170 @@
+package pipeline
+
+import (
+	"context"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/apache/arrow-go/v18/arrow"
+	"github.com/apache/arrow-go/v18/arrow/array"
+	"github.com/apache/arrow-go/v18/parquet"
+	"github.com/apache/arrow-go/v18/parquet/compress"
+	"github.com/apache/arrow-go/v18/parquet/pqarrow"
+)
+
+// exportNames lists the exports, in the order in which they are written.
+var exportNames = []string{"storms", "storm_routes", "outside_storms", "crew_storms", "intake", "quarantine"}
+
+// writeExports writes every export to dir as NAME.csv and NAME.parquet, rows sorted by the key of its contract.
+func writeExports(ctx context.Context, l *Ledger, files fileLayer, dir string) error {
+	for _, name := range exportNames {
+		contract, err := LoadContract("exports", name)
+		if err != nil {
+			return err
+		}
+		err = l.readRecords(ctx, exportQuery(contract), func(records array.RecordReader) error {
+			return writeExport(files, filepath.Join(dir, name), records)
+		})
+		if err != nil {
+			return fmt.Errorf("export %s: %w", name, err)
+		}
+	}
+	return nil
+}
+
+// exportQuery selects the contract's columns in their order, sorted by its key, an empty key before any other.
+func exportQuery(c *Contract) string {
+	columns := make([]string, len(c.Fields))
+	for i, f := range c.Fields {
+		columns[i] = quoteName(f.Name)
+	}
+	keys := make([]string, len(c.PrimaryKey))
+	for i, key := range c.PrimaryKey {
+		keys[i] = quoteName(key) + " nulls first"
+	}
+	return "select " + strings.Join(columns, ", ") + " from " + quoteName(c.Name) + " order by " + strings.Join(keys, ", ")
+}
+
+// writeExport writes the same rows to stem.csv and stem.parquet.
+func writeExport(files fileLayer, stem string, records array.RecordReader) error {
+	return files.writeDurable(stem+".csv", func(csvFile io.Writer) error {
+		return files.writeDurable(stem+".parquet", func(parquetFile io.Writer) error {
+			properties := parquet.NewWriterProperties(parquet.WithCompression(compress.Codecs.Zstd), parquet.WithCreatedBy("lanetally"))
+			parquetWriter, err := pqarrow.NewFileWriter(records.Schema(), unclosedFile{parquetFile}, properties, pqarrow.DefaultWriterProps())
+			if err != nil {
+				return err
+			}
+			return errors.Join(copyRecords(records, newCSVExport(csvFile), parquetWriter), parquetWriter.Close())
+		})
+	})
+}
+
+// copyRecords writes every record to both writers.
+func copyRecords(records array.RecordReader, out *csvExport, parquetWriter *pqarrow.FileWriter) error {
+	if err := out.header(records.Schema()); err != nil {
+		return err
+	}
+	for records.Next() {
+		batch := records.RecordBatch()
+		if err := out.rows(batch); err != nil {
+			return err
+		}
+		if err := parquetWriter.Write(batch); err != nil {
+			return err
+		}
+	}
+	if err := records.Err(); err != nil && !errors.Is(err, io.EOF) {
+		return err
+	}
+	return out.flush()
+}
+
+// csvExport writes records as RFC 4180 CSV with LF line ends.
+type csvExport struct {
+	writer *csv.Writer
+	cells  []string
+}
+
+func newCSVExport(w io.Writer) *csvExport { return &csvExport{writer: csv.NewWriter(w)} }
+
+func (c *csvExport) header(schema *arrow.Schema) error {
+	c.cells = make([]string, schema.NumFields())
+	for i, field := range schema.Fields() {
+		c.cells[i] = field.Name
+	}
+	return c.writer.Write(c.cells)
+}
+
+func (c *csvExport) rows(batch arrow.RecordBatch) error {
+	for row := range int(batch.NumRows()) {
+		for i, column := range batch.Columns() {
+			text, err := exportCell(column, row)
+			if err != nil {
+				return fmt.Errorf("%s: %w", batch.ColumnName(i), err)
+			}
+			c.cells[i] = text
+		}
+		if err := c.writer.Write(c.cells); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (c *csvExport) flush() error {
+	c.writer.Flush()
+	return c.writer.Error()
+}
+
+// exportCell is one cell as CSV text: empty for a missing value, UTC RFC 3339 for an instant, the shortest text that gives the double back for a
+// number. A number that is not finite is an error: an export never holds NaN.
+func exportCell(column arrow.Array, row int) (string, error) {
+	if column.IsNull(row) {
+		return "", nil
+	}
+	switch values := column.(type) {
+	case *array.String:
+		return inertText(values.Value(row)), nil
+	case *array.Float64:
+		return numberText(values.Value(row))
+	case *array.Boolean:
+		return strconv.FormatBool(values.Value(row)), nil
+	case *array.Int64:
+		return strconv.FormatInt(values.Value(row), 10), nil
+	case *array.Int32:
+		return strconv.FormatInt(int64(values.Value(row)), 10), nil
+	case *array.Timestamp:
+		return values.Value(row).ToTime(arrow.Microsecond).UTC().Format(time.RFC3339Nano), nil
+	case *array.Date32:
+		return values.Value(row).ToTime().Format(time.DateOnly), nil
+	}
+	return "", fmt.Errorf("type %s has no place in an export", column.DataType())
+}
+
+// numberText is the shortest decimal text that gives x back.
+func numberText(x float64) (string, error) {
+	switch size := math.Abs(x); {
+	case math.IsNaN(x) || math.IsInf(x, 0):
+		return "", fmt.Errorf("%v is not a finite number", x)
+	case x == 0:
+		return "0", nil
+	case size < 1e-6 || size >= 1e21:
+		return strconv.FormatFloat(x, 'e', -1, 64), nil
+	}
+	return strconv.FormatFloat(x, 'f', -1, 64), nil
+}
+
+// inertText keeps a spreadsheet from reading text as a formula: a leading apostrophe before =, +, -, @, tab and CR.
+func inertText(text string) string {
+	if text != "" && strings.ContainsRune("=+-@\t\r", rune(text[0])) {
+		return "'" + text
+	}
+	return text
+}

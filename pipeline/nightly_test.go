@@ -1,0 +1,258 @@
+package pipeline
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"io"
+	"io/fs"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/scenario"
+)
+
+// demoNow is an instant shortly after the demo's last delivery.
+const demoNow = "2029-03-01T09:15:00Z"
+
+// lanetally runs a command line and gives its two outputs and its exit code.
+func lanetally(t *testing.T, args ...string) (stdout, stderr string, code int) {
+	t.Helper()
+	var out, words bytes.Buffer
+	err := Run(t.Context(), args, &out, &words)
+	if err != nil {
+		words.WriteString(err.Error())
+	}
+	return out.String(), words.String(), ExitCode(err)
+}
+
+// writeDemo writes the demo district.
+func writeDemo(t *testing.T) string {
+	t.Helper()
+	dir := filepath.Join(t.TempDir(), "demo")
+	_, err := scenario.Write(dir, scenario.Options{Seed: 20290211})
+	require.NoError(t, err)
+	return dir
+}
+
+// treeHash is one hash over the paths and contents below root, following a link at root.
+func treeHash(t *testing.T, root string) string {
+	t.Helper()
+	resolved, err := filepath.EvalSymlinks(root)
+	require.NoError(t, err)
+	sum, files := sha256.New(), 0
+	require.NoError(t, filepath.WalkDir(resolved, func(path string, entry fs.DirEntry, err error) error {
+		if err != nil || entry.IsDir() {
+			return err
+		}
+		text, err := os.ReadFile(path)
+		files++
+		sum.Write([]byte(strings.TrimPrefix(path, resolved) + "\x00"))
+		sum.Write(text)
+		return err
+	}))
+	require.Positive(t, files)
+	return hex.EncodeToString(sum.Sum(nil))
+}
+
+// TestNightlyGivesTheSameBytes: a second night over the same deliveries, and a rebuild without the ledger, change no byte of exports or site.
+func TestNightlyGivesTheSameBytes(t *testing.T) {
+	dir := writeDemo(t)
+	out, words, code := lanetally(t, "nightly", dir, "--now", demoNow)
+	require.Zero(t, code, words)
+	assert.Equal(t, filepath.Join(dir, "current", "public", "index.html")+"\n", out)
+	assert.FileExists(t, strings.TrimSpace(out))
+	data, public := treeHash(t, filepath.Join(dir, "current", "data")), treeHash(t, filepath.Join(dir, "current", "public"))
+
+	_, words, code = lanetally(t, "nightly", dir, "--now", "2029-03-02T09:15:00Z")
+	require.Zero(t, code, words)
+	assert.Equal(t, data, treeHash(t, filepath.Join(dir, "current", "data")), "second night")
+	assert.Equal(t, public, treeHash(t, filepath.Join(dir, "current", "public")), "second night")
+
+	require.NoError(t, os.Remove(filepath.Join(dir, "ledger.duckdb")))
+	_, words, code = lanetally(t, "nightly", dir, "--now", "2029-03-03T09:15:00Z")
+	require.Zero(t, code, words)
+	assert.Equal(t, data, treeHash(t, filepath.Join(dir, "current", "data")), "rebuilt from inbox and archive")
+
+	require.NoError(t, os.Remove(filepath.Join(dir, "ledger.duckdb")))
+	require.NoError(t, os.RemoveAll(filepath.Join(dir, "inbox")))
+	_, words, code = lanetally(t, "nightly", dir, "--now", "2029-03-04T09:15:00Z")
+	require.Zero(t, code, words)
+	assert.Equal(t, data, treeHash(t, filepath.Join(dir, "current", "data")), "rebuilt from the archive alone")
+}
+
+func TestNightlyFaultsKeepTheOldRelease(t *testing.T) {
+	dir := writeDemo(t)
+	_, words, code := lanetally(t, "nightly", dir, "--now", demoNow)
+	require.Zero(t, code, words)
+	before := treeHash(t, filepath.Join(dir, "current"))
+
+	for _, c := range []struct {
+		name, file, add string
+		code            int
+		says            string
+	}{
+		{"settings", "district.toml", "\n[publish]\ncrew_labls = true\n", exitSettings, "crew_labels"},
+		{"reference", "reference/trucks.csv", "T1,180\nT1,180\n", exitReference, "trucks.csv"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			path := filepath.Join(dir, c.file)
+			kept, err := os.ReadFile(path)
+			require.NoError(t, err)
+			broken := kept
+			if c.name == "settings" {
+				broken = bytes.ReplaceAll(kept, []byte("[publish]"), []byte("[publish]\ncrew_labls = true"))
+			} else {
+				broken = append(bytes.Clone(kept), c.add...)
+			}
+			require.NoError(t, os.WriteFile(path, broken, 0o644))
+			_, words, code := lanetally(t, "nightly", dir, "--now", "2029-03-02T09:15:00Z")
+			assert.Equal(t, c.code, code, words)
+			assert.Contains(t, words, c.says)
+			assert.Equal(t, before, treeHash(t, filepath.Join(dir, "current")))
+			require.NoError(t, os.WriteFile(path, kept, 0o644))
+		})
+	}
+	_, words, code = lanetally(t, "status", dir, "--now", "2029-03-02T09:15:00Z")
+	assert.Equal(t, exitFound, code, words)
+}
+
+func TestNightlyStoppedBySignal(t *testing.T) {
+	dir := writeDemo(t)
+	ctx, stop := context.WithCancelCause(t.Context())
+	stop(Stopped{Signal: syscall.SIGTERM})
+	_, err := Nightly(ctx, NightlyOptions{Dir: dir, Now: time.Date(2029, 3, 1, 9, 15, 0, 0, time.UTC), Words: io.Discard})
+	assert.Equal(t, 143, ExitCode(err))
+	assert.NoDirExists(t, filepath.Join(dir, "current"))
+}
+
+func TestLockKeepsASecondRunOut(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, os.MkdirAll(filepath.Join(dir, "log"), 0o755))
+	unlock, err := lockDistrict(dir, time.Date(2029, 3, 1, 9, 15, 0, 0, time.UTC))
+	require.NoError(t, err)
+	_, words, code := lanetally(t, "nightly", dir, "--now", demoNow)
+	assert.Equal(t, exitBusy, code)
+	assert.Contains(t, words, "begun 2029-03-01T09:15:00Z")
+	require.NoError(t, unlock())
+}
+
+func TestServeSite(t *testing.T) {
+	dir := t.TempDir()
+	release(t, dir, "20290101", "the season")
+	ctx, stop := context.WithCancel(t.Context())
+	address, ended := make(chan string, 1), make(chan error, 1)
+	go func() {
+		ended <- serveSite(ctx, dir, 0, func(at string) error { address <- at; return nil })
+	}()
+	response, err := http.Get(<-address)
+	require.NoError(t, err)
+	text, err := io.ReadAll(response.Body)
+	require.NoError(t, err)
+	require.NoError(t, response.Body.Close())
+	assert.Equal(t, "the season", string(text))
+	stop()
+	assert.ErrorIs(t, <-ended, context.Canceled)
+}
+
+func TestCommandsPrintJSON(t *testing.T) {
+	dir := writeDemo(t)
+	out, words, code := lanetally(t, "nightly", dir, "--json", "--now", demoNow)
+	require.Zero(t, code, words)
+	var report RunReport
+	require.NoError(t, json.Unmarshal([]byte(out), &report))
+	assert.Positive(t, report.Counts.Storms)
+	require.NotNil(t, report.AsOfAt)
+
+	now := report.AsOfAt.Add(time.Hour).Format(time.RFC3339)
+	out, words, code = lanetally(t, "status", dir, "--json", "--now", now)
+	require.Contains(t, []int{exitDone, exitFound}, code, words)
+	var status districtStatus
+	require.NoError(t, json.Unmarshal([]byte(out), &status))
+	require.NotNil(t, status.DataAgeH)
+	assert.Equal(t, 1.0, *status.DataAgeH)
+
+	storms, err := readPublished(dir, "storms")
+	require.NoError(t, err)
+	require.NotEmpty(t, storms)
+	out, words, code = lanetally(t, "storm", dir, storms[0]["storm_id"], "--json")
+	require.Zero(t, code, words)
+	var storm publishedStorm
+	require.NoError(t, json.Unmarshal([]byte(out), &storm))
+	assert.Equal(t, storms[0]["began_at"], storm.Zones[0]["began_at"])
+
+	_, _, code = lanetally(t, "storm", dir, "no-such-storm")
+	assert.Equal(t, exitUsage, code)
+	_, _, code = lanetally(t, "nightli", dir)
+	assert.Equal(t, exitUsage, code)
+}
+
+// TestNewDistrictRuns: an empty district checks clean, publishes a site, and its status says that nothing has come yet.
+func TestNewDistrictRuns(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "winter")
+	_, words, code := lanetally(t, "new", dir, "--name", "Hill district")
+	require.Zero(t, code, words)
+	_, words, code = lanetally(t, "check", dir)
+	require.Zero(t, code, words)
+	_, words, code = lanetally(t, "nightly", dir, "--now", demoNow)
+	require.Zero(t, code, words)
+	page, err := os.ReadFile(filepath.Join(dir, "current", "public", "index.html"))
+	require.NoError(t, err)
+	assert.Contains(t, string(page), "Hill district")
+	_, _, code = lanetally(t, "status", dir, "--now", demoNow)
+	assert.Equal(t, exitFound, code)
+	_, _, code = lanetally(t, "new", dir)
+	assert.Equal(t, exitUsage, code)
+}
+
+// TestThreeAirports runs a real month of hourly weather, under its own headers, through a column mapping. The storm of 28 to 29 January 2022 is in the public record;
+// the dry days were counted from the file by hand: no hour of 1 to 4, 13 to 15 or 30 to 31 January has precipitation at or below 34 F.
+func TestThreeAirports(t *testing.T) {
+	data := os.Getenv("LANETALLY_DATA")
+	if data == "" {
+		data = filepath.Join(repoRoot, "..", "shared", "data")
+	}
+	weather, err := os.ReadFile(filepath.Join(data, "three-airports-2022-01.csv"))
+	if err != nil {
+		t.Skip("three-airports-2022-01.csv is not in LANETALLY_DATA")
+	}
+	dir := filepath.Join(t.TempDir(), "airports")
+	require.NoError(t, os.CopyFS(dir, os.DirFS(filepath.Join(repoRoot, "testdata", "three-airports"))))
+	require.NoError(t, os.MkdirAll(filepath.Join(dir, "inbox", "weather"), 0o755))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "inbox", "weather", "2022-01.csv"), weather, 0o644))
+	_, words, code := lanetally(t, "nightly", dir, "--now", "2022-02-01T09:15:00Z")
+	require.Zero(t, code, words)
+	storms, err := readPublished(dir, "storms")
+	require.NoError(t, err)
+	zones := map[string]string{}
+	for _, storm := range storms {
+		if storm["storm_id"] == "airports-20220128" {
+			zones[storm["zone_id"]] = storm["began_at"] + " " + storm["ended_at"]
+		}
+		for _, dry := range []string{"2022-01-01", "2022-01-02", "2022-01-03", "2022-01-04", "2022-01-13", "2022-01-14", "2022-01-15", "2022-01-30", "2022-01-31"} {
+			assert.False(t, storm["began_at"] < dry+"T24" && storm["ended_at"] >= dry, "%s on %s", storm["storm_id"], dry)
+		}
+	}
+	require.Len(t, zones, 3)
+	for zone, span := range zones {
+		assert.Contains(t, span, "2022-01-28T", zone)
+		assert.Contains(t, span, " 2022-01-29T", zone)
+	}
+	routes, err := readPublished(dir, "storm_routes")
+	require.NoError(t, err)
+	require.Len(t, routes, 3)
+	// North span: (2400 + 2080) lb over 2 passes of 4 mi x 2 lanes = 16 lane-miles: 280 lb per lane-mile in 2 applications.
+	assert.Equal(t, "280", routes[0]["rate_lb_per_lane_mi"])
+	assert.Equal(t, "2", routes[0]["applications"])
+	assert.Equal(t, "560", routes[0]["storm_lb_per_lane_mi"])
+}

@@ -1,0 +1,31 @@
+package pipeline
+
+import (
+	"fmt"
+	"io"
+	"os"
+)
+
+// progress shows the step of a run on a terminal, and nothing elsewhere.
+type progress struct{ terminal io.Writer }
+
+// progressOn shows progress on w when w is a terminal.
+func progressOn(w io.Writer) progress {
+	file, ok := w.(*os.File)
+	if !ok {
+		return progress{io.Discard}
+	}
+	info, err := file.Stat()
+	if err != nil || info.Mode()&os.ModeCharDevice == 0 {
+		return progress{io.Discard}
+	}
+	return progress{w}
+}
+
+// step overwrites the line with the step that begins. What a terminal does not take is no fault of the run.
+func (p progress) step(number, of int, name string) {
+	_, _ = fmt.Fprintf(p.terminal, "\r\x1b[K[%d/%d] %s", number, of, name)
+}
+
+// clear empties the line.
+func (p progress) clear() { _, _ = fmt.Fprint(p.terminal, "\r\x1b[K") }

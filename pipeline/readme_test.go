@@ -1,0 +1,104 @@
+package pipeline
+
+import (
+	"flag"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/alecthomas/kong"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// update rewrites the files that tests compare with.
+var update = flag.Bool("update", false, "rewrite the files that tests compare with")
+
+const (
+	feedTablesBegin = "<!-- feed tables: written from schemas/feeds by `go test ./pipeline -run TestReadmeFeedTables -update` -->\n"
+	feedTablesEnd   = "<!-- end of feed tables -->"
+)
+
+func readReadme(t *testing.T) string {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join(repoRoot, "README.md"))
+	require.NoError(t, err)
+	return string(text)
+}
+
+// TestReadmeFeedTables: the README's column tables are those of the contracts.
+func TestReadmeFeedTables(t *testing.T) {
+	readme := readReadme(t)
+	before, rest, found := strings.Cut(readme, feedTablesBegin)
+	require.True(t, found)
+	tables, after, found := strings.Cut(rest, feedTablesEnd)
+	require.True(t, found)
+	if *update {
+		require.NoError(t, os.WriteFile(filepath.Join(repoRoot, "README.md"), []byte(before+feedTablesBegin+FeedTables()+feedTablesEnd+after), 0o644))
+		return
+	}
+	assert.Equal(t, FeedTables(), tables)
+}
+
+// TestReadmeCommands runs the README's lanetally lines in an empty folder, all but view, which would serve until stopped.
+func TestReadmeCommands(t *testing.T) {
+	lines := regexp.MustCompile(`(?m)^lanetally .*$`).FindAllString(readReadme(t), -1)
+	require.GreaterOrEqual(t, len(lines), 5)
+	t.Chdir(t.TempDir())
+	for _, line := range lines {
+		args := strings.Fields(line)[1:]
+		if args[0] == "view" {
+			parser, err := kong.New(new(commands))
+			require.NoError(t, err)
+			_, err = parser.Parse(args)
+			require.NoError(t, err)
+			continue
+		}
+		_, words, code := lanetally(t, args...)
+		// An empty district is no fault; status says that no data have come.
+		assert.Contains(t, []int{exitDone, exitFound}, code, "%s: %s", line, words)
+	}
+}
+
+// TestReadmeMapping: the worked column mapping of the README reads the worked export of the README.
+func TestReadmeMapping(t *testing.T) {
+	readme := readReadme(t)
+	export := regexp.MustCompile("(?s)```csv\n(.*?)```").FindStringSubmatch(readme)
+	mapping := regexp.MustCompile("(?s)```toml\n(.*?)```").FindStringSubmatch(readme)
+	require.NotNil(t, export)
+	require.NotNil(t, mapping)
+	path := filepath.Join(t.TempDir(), "district.toml")
+	require.NoError(t, os.WriteFile(path, []byte("name = \"x\"\ntime_zone = \"America/Chicago\"\n"+mapping[1]), 0o644))
+	settings, err := ReadSettings(path)
+	require.NoError(t, err)
+	lines := strings.Split(strings.TrimSpace(export[1]), "\n")
+	require.Len(t, lines, 2)
+	contract, err := LoadContract("feeds", "passes")
+	require.NoError(t, err)
+	parser, fault := NewRowParser(contract, settings.Feeds["passes"], settings.Location, strings.Split(lines[0], ","))
+	require.Nil(t, fault)
+	values, fault := parser.Parse(strings.Split(lines[1], ","))
+	require.Nil(t, fault)
+	// 1210 kg / 0.45359237 kg per pound (exact, NIST SP 811) = 2667.593372 lb
+	assert.InDelta(t, 2667.593372, values[contract.Index("dispensed_lb")].Number, 1e-6)
+	assert.Equal(t, "nacl", values[contract.Index("material_id")].Text)
+	assert.Equal(t, "88121", values[contract.Index("pass_id")].Text)
+}
+
+// TestMakefileTargets: every make target that the papers name exists.
+func TestMakefileTargets(t *testing.T) {
+	makefile, err := os.ReadFile(filepath.Join(repoRoot, "Makefile"))
+	require.NoError(t, err)
+	named := 0
+	for _, paper := range []string{"README.md", "DEVELOPERS.md"} {
+		text, err := os.ReadFile(filepath.Join(repoRoot, paper))
+		require.NoError(t, err)
+		for _, target := range regexp.MustCompile("(?m)(?:^|`)make ([a-z]+)").FindAllStringSubmatch(string(text), -1) {
+			named++
+			assert.Regexp(t, "(?m)^"+target[1]+":", string(makefile), "%s names make %s", paper, target[1])
+		}
+	}
+	assert.GreaterOrEqual(t, named, 4)
+}

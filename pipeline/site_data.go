@@ -1,0 +1,119 @@
+package pipeline
+
+import (
+	"context"
+	"fmt"
+	"io/fs"
+	"slices"
+	"strings"
+
+	"lanetally/queries"
+	"lanetally/site"
+)
+
+// readSiteData reads everything that the pages show from the night's tables.
+func readSiteData(ctx context.Context, l *Ledger, s *Settings) (*site.Data, error) {
+	data := &site.Data{District: s.Name, TimeZone: s.TimeZone, CrewLabels: s.Publish.CrewLabels, Settings: siteSettings(s)}
+	asOf, err := readAsOf(ctx, l)
+	if err != nil {
+		return nil, err
+	}
+	data.AsOf = asOf
+	for _, fill := range []func() error{
+		fillFrom(ctx, l, "storms", &data.Storms),
+		fillFrom(ctx, l, "storm_routes", &data.StormRoutes),
+		fillFrom(ctx, l, "outside_storms", &data.OutsideStorms),
+		fillFrom(ctx, l, "crew_storms", &data.CrewStorms),
+		fillFrom(ctx, l, "page_season", &data.PageSeason),
+		fillFrom(ctx, l, "storm_passes", &data.StormPasses),
+		fillFrom(ctx, l, "observations", &data.Observations),
+		fillFrom(ctx, l, "findings", &data.Findings),
+		fillFrom(ctx, l, "flurries", &data.Flurries),
+		fillFrom(ctx, l, "intake", &data.Intake),
+		fillFrom(ctx, l, "quarantine", &data.Quarantine),
+		fillFrom(ctx, l, "set_aside", &data.SetAside),
+		fillFrom(ctx, l, "zones", &data.Zones),
+		fillFrom(ctx, l, "stations", &data.Stations),
+		fillFrom(ctx, l, "routes", &data.Routes),
+		fillFrom(ctx, l, "assignments", &data.Assignments),
+		fillFrom(ctx, l, "crews", &data.Crews),
+		fillFrom(ctx, l, "materials", &data.Materials),
+		fillFrom(ctx, l, "orders", &data.Orders),
+	} {
+		if err := fill(); err != nil {
+			return nil, err
+		}
+	}
+	if data.UnknownColumns, err = readUnknownColumns(ctx, l); err != nil {
+		return nil, err
+	}
+	if err := describeExports(data); err != nil {
+		return nil, err
+	}
+	return data, addQueryTexts(data)
+}
+
+// fillFrom reads the columns that T tags from a table.
+func fillFrom[T any](ctx context.Context, l *Ledger, table string, into *[]T) func() error {
+	return func() (err error) {
+		columns := tableColumns[T]()
+		for i, column := range columns {
+			columns[i] = quoteName(column)
+		}
+		*into, err = readTable[T](ctx, l, "select "+strings.Join(columns, ", ")+" from "+quoteName(table))
+		return err
+	}
+}
+
+// readUnknownColumns lists the columns of deliveries in force that nothing reads.
+func readUnknownColumns(ctx context.Context, l *Ledger) ([]site.UnknownColumn, error) {
+	return readTable[site.UnknownColumn](ctx, l, `
+		select delivery_files.feed, file, trim(unnest(string_split(unknown_columns, ','))) as "column"
+		from delivery_files inner join contents using (feed, sha256)
+		where unknown_columns <> ''
+		order by all`)
+}
+
+// siteSettings gives the settings in force under their names in district.toml.
+func siteSettings(s *Settings) []site.Setting {
+	var settings []site.Setting
+	values := s.RunValues()
+	for i, name := range RunColumns() {
+		settings = append(settings, site.Setting{Name: name, Value: fmt.Sprint(values[i])})
+	}
+	return settings
+}
+
+// describeExports adds each export's description and the names of its files.
+func describeExports(data *site.Data) error {
+	for _, name := range exportNames {
+		contract, err := LoadContract("exports", name)
+		if err != nil {
+			return err
+		}
+		export := site.Export{Name: name, Title: contract.Title, Description: contract.Description}
+		for _, field := range contract.Fields {
+			export.Columns = append(export.Columns, site.ExportColumn{Name: field.Name, Type: field.Type, Unit: field.Unit, Description: field.Description})
+		}
+		data.Exports = append(data.Exports, export)
+		data.Downloads = append(data.Downloads, name+".csv", name+".parquet")
+	}
+	return nil
+}
+
+// addQueryTexts adds the text of every query.
+func addQueryTexts(data *site.Data) error {
+	names, err := fs.Glob(queries.FS, "*.sql")
+	if err != nil {
+		return err
+	}
+	slices.Sort(names)
+	for _, name := range names {
+		text, err := queries.FS.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		data.Queries = append(data.Queries, site.Query{Name: name, Text: string(text)})
+	}
+	return nil
+}

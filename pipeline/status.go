@@ -1,0 +1,131 @@
+package pipeline
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+)
+
+// districtStatus is the answer of the status command.
+type districtStatus struct {
+	Now         time.Time  `json:"now"`
+	Release     string     `json:"release"`
+	AsOfAt      *time.Time `json:"as_of_at"`
+	DataAgeH    *float64   `json:"data_age_h"`
+	PublishedAt *time.Time `json:"published_at"`
+	SiteAgeH    *float64   `json:"site_age_h"`
+	StaleH      float64    `json:"stale_h"`
+	LastRun     *RunReport `json:"last_run"`
+	Findings    []string   `json:"findings"`
+}
+
+// readStatus reads the last run's report and the live release's, and lists what a person should look at: no release, stale data, a stale
+// site, a run that failed.
+func readStatus(dir string, now time.Time) (*districtStatus, error) {
+	settings, err := ReadSettings(filepath.Join(dir, "district.toml"))
+	if err != nil {
+		return nil, err
+	}
+	status := &districtStatus{Now: now, StaleH: settings.StaleH, Findings: []string{}}
+	if status.LastRun, err = readRunReport(filepath.Join(dir, "log", "last_run.json")); err != nil {
+		return nil, err
+	}
+	live, err := os.Readlink(filepath.Join(dir, "current"))
+	if errors.Is(err, fs.ErrNotExist) {
+		status.find("nothing is published yet: run lanetally nightly %s", dir)
+		return status, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	status.Release = filepath.Base(live)
+	published, err := readRunReport(filepath.Join(dir, "log", status.Release+".json"))
+	if err != nil {
+		return nil, err
+	}
+	status.judge(published)
+	return status, nil
+}
+
+// judge compares the ages with the settings.
+func (s *districtStatus) judge(published *RunReport) {
+	if published != nil {
+		s.PublishedAt, s.AsOfAt = &published.BeganAt, published.AsOfAt
+	}
+	s.DataAgeH, s.SiteAgeH = ageH(s.Now, s.AsOfAt), ageH(s.Now, s.PublishedAt)
+	switch {
+	case s.AsOfAt == nil:
+		s.find("no dated delivery has been accepted: see the data page")
+	case *s.DataAgeH > s.StaleH:
+		s.find("the data end %.1f h ago, more than stale_h = %g h: look at the deliveries into inbox/", *s.DataAgeH, s.StaleH)
+	}
+	if s.SiteAgeH != nil && *s.SiteAgeH > s.StaleH {
+		s.find("the site is %.1f h old, more than stale_h = %g h: look at the nightly job and log/", *s.SiteAgeH, s.StaleH)
+	}
+	if s.LastRun != nil && s.LastRun.Fault != "" {
+		s.find("the last run ended with a fault, and the release before it stands: %s", s.LastRun.Fault)
+	}
+}
+
+func (s *districtStatus) find(format string, args ...any) {
+	s.Findings = append(s.Findings, fmt.Sprintf(format, args...))
+}
+
+// ageH is the hours from at to now, nil where at is.
+func ageH(now time.Time, at *time.Time) *float64 {
+	if at == nil {
+		return nil
+	}
+	hours := now.Sub(*at).Hours()
+	return &hours
+}
+
+// readRunReport reads a report; an absent one is nil.
+func readRunReport(path string) (*RunReport, error) {
+	text, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	report := new(RunReport)
+	if err := json.Unmarshal(text, report); err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return report, nil
+}
+
+// print writes the status for a terminal.
+func (s *districtStatus) print(w io.Writer) error {
+	text := "release    " + dashIfEmpty(s.Release) + "\n"
+	text += "data until " + instantText(s.AsOfAt) + "\n"
+	text += "published  " + instantText(s.PublishedAt) + "\n"
+	if s.LastRun != nil {
+		text += "last run   " + s.LastRun.sentence() + "\n"
+	}
+	for _, finding := range s.Findings {
+		text += "look at    " + finding + "\n"
+	}
+	_, err := io.WriteString(w, text)
+	return err
+}
+
+func dashIfEmpty(text string) string {
+	if text == "" {
+		return "-"
+	}
+	return text
+}
+
+func instantText(at *time.Time) string {
+	if at == nil {
+		return "-"
+	}
+	return at.Format(time.RFC3339)
+}

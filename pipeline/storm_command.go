@@ -1,0 +1,107 @@
+package pipeline
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+)
+
+// publishedStorm is one storm as the live release has it: rows of storms.csv and storm_routes.csv by column.
+type publishedStorm struct {
+	StormID string              `json:"storm_id"`
+	Zones   []map[string]string `json:"zones"`
+	Routes  []map[string]string `json:"routes"`
+}
+
+// readStorm reads one storm from the live release. An unknown storm is a usage error that names the latest.
+func readStorm(dir, id string) (*publishedStorm, error) {
+	zones, err := readPublished(dir, "storms")
+	if err != nil {
+		return nil, err
+	}
+	routes, err := readPublished(dir, "storm_routes")
+	if err != nil {
+		return nil, err
+	}
+	storm := &publishedStorm{StormID: id, Zones: rowsOfStorm(zones, id), Routes: rowsOfStorm(routes, id)}
+	if len(storm.Zones) == 0 {
+		latest := "there is no storm in the release"
+		if n := len(zones); n > 0 {
+			latest = "the latest is " + zones[n-1]["storm_id"]
+		}
+		return nil, usageFault{fmt.Errorf("no storm %q; %s; the storms page lists all", id, latest)}
+	}
+	return storm, nil
+}
+
+// rowsOfStorm picks the rows of one storm.
+func rowsOfStorm(rows []map[string]string, id string) []map[string]string {
+	picked := []map[string]string{}
+	for _, row := range rows {
+		if row["storm_id"] == id {
+			picked = append(picked, row)
+		}
+	}
+	return picked
+}
+
+// readPublished reads one export of the live release, a map by column for each row.
+func readPublished(dir, name string) ([]map[string]string, error) {
+	file, err := os.Open(filepath.Join(dir, "current", "data", name+".csv"))
+	if err != nil {
+		return nil, fmt.Errorf("no release to read; run lanetally nightly first: %w", err)
+	}
+	defer file.Close()
+	lines, err := csv.NewReader(file).ReadAll()
+	if err != nil {
+		return nil, fmt.Errorf("%s.csv: %w", name, err)
+	}
+	var rows []map[string]string
+	for _, cells := range lines[min(1, len(lines)):] {
+		row := map[string]string{}
+		for i, cell := range cells {
+			row[lines[0][i]] = cell
+		}
+		rows = append(rows, row)
+	}
+	return rows, nil
+}
+
+// print writes the storm as two tables.
+func (s *publishedStorm) print(w io.Writer) error {
+	out := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	columns := []string{"zone_id", "began_at", "ended_at", "hours", "is_open", "kind", "precip_in", "air_f_mean", "surface_f_min", "wind_mph_max"}
+	printTable(out, "storm "+s.StormID, columns, s.Zones)
+	columns = []string{"route_id", "material_class", "form", "applied_lb", "rate_lb_per_lane_mi", "storm_lb_per_lane_mi", "applications", "rounds", "regain_h", "regain_state"}
+	printTable(out, "", columns, s.Routes)
+	return out.Flush()
+}
+
+// printTable writes a title and the named columns; a missing value shows as a dash.
+func printTable(out io.Writer, title string, columns []string, rows []map[string]string) {
+	fmt.Fprintf(out, "%s\n%s\n", title, strings.Join(columns, "\t"))
+	for _, row := range rows {
+		cells := make([]string, len(columns))
+		for i, column := range columns {
+			if cells[i] = shorten(row[column]); cells[i] == "" {
+				cells[i] = "-"
+			}
+		}
+		fmt.Fprintln(out, strings.Join(cells, "\t"))
+	}
+}
+
+// shorten rounds a long decimal to two places, for reading in a terminal; the exports have the rest.
+func shorten(cell string) string {
+	_, decimals, found := strings.Cut(cell, ".")
+	x, err := strconv.ParseFloat(cell, 64)
+	if !found || len(decimals) <= 2 || err != nil {
+		return cell
+	}
+	return strconv.FormatFloat(x, 'f', 2, 64)
+}
