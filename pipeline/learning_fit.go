@@ -22,17 +22,16 @@ const (
 
 // learningFit is a fitted design, or why there is no fit. Result is nil unless State is fitted.
 type learningFit struct {
-	State       string
-	Reason      string // empty when fitted
-	Given       int    // rows given
-	Choice      rowChoice
-	Storms      int      // storms among the rows used
-	Columns     []string // names of the fixed columns, in the order of Result.Fixed
-	Constant    []string // left out because they do not vary
-	Dropped     []string // covariates and components left out because they cannot be told from others
-	Labels      map[string][]string
-	Result      *mixedmodel.Result
-	factorOrder []string
+	State    string
+	Reason   string // empty when fitted
+	Given    int    // rows given
+	Choice   rowChoice
+	Storms   int      // storms among the rows used
+	Columns  []string // names of the fixed columns, in the order of Result.Fixed
+	Constant []string // left out because they do not vary
+	Dropped  []string // covariates and components left out because they cannot be told from others
+	Labels   map[string][]string
+	Result   *mixedmodel.Result
 }
 
 // fitLearning fits a design by REML: ln or other response = columns + covariates + random intercepts + crew slopes + residual.
@@ -63,10 +62,6 @@ func (f *learningFit) fit(response []float64, columns []designColumn, factors []
 		result, err := mixedmodel.Fit(m)
 		if err == nil {
 			f.State, f.Result, f.Columns = fitFitted, result, m.XNames
-			f.factorOrder = nil
-			for _, factor := range factors {
-				f.factorOrder = append(f.factorOrder, factor.Name)
-			}
 			return
 		}
 		var fault *mixedmodel.Fault
