@@ -5,8 +5,9 @@ export CGO_ENABLED := 1
 DEMO  := build/demo
 PROG  := build/lanetally
 CHART := site/assets/vendor/echarts.min.js
+METAR := testdata/metar/node_modules/.package-lock.json
 
-.PHONY: help setup build demo test vet unit race bench pictures clean
+.PHONY: help setup build demo test vet unit race bench reference simulate pictures clean
 
 help: ## List the targets
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
@@ -17,6 +18,10 @@ $(CHART): site/package.json site/package-lock.json .ci/setup
 	@sh .ci/setup build
 	sh site/vendor.sh
 
+# The reference reader of weather reports that tests compare with.
+$(METAR): testdata/metar/package-lock.json
+	cd testdata/metar && npm ci --ignore-scripts --no-audit --no-fund
+
 build: setup ## Build build/lanetally
 	go build -o $(PROG) ./pipeline/lanetally
 
@@ -25,7 +30,7 @@ demo: build ## Write the demo district, run a night over it, print where the das
 	$(PROG) demo $(DEMO)
 	$(PROG) nightly $(DEMO)
 
-test: setup ## Set up and run every check and test
+test: setup $(METAR) ## Set up and run every check and test
 	@sh .ci/setup test
 	$(MAKE) --no-print-directory vet unit race
 
@@ -34,7 +39,7 @@ vet: setup ## Formatting, vet and staticcheck
 	go vet ./...
 	go tool staticcheck ./...
 
-unit: setup ## All tests
+unit: setup $(METAR) ## All tests
 	go test -timeout 15m ./...
 
 race: setup ## The race detector over what runs beside something else
@@ -43,9 +48,16 @@ race: setup ## The race detector over what runs beside something else
 bench: setup ## Benchmarks
 	go test -run '^$$' -bench . -benchtime 1s ./...
 
+reference: ## Rerun the reference calculations in R and compare with the committed results
+	@sh .ci/setup reference
+	sh testdata/reference/run.sh
+
+simulate: setup ## Simulated seasons from known truths: coverage and false verdicts (about an hour)
+	LANETALLY_SIMULATE=2000 go test ./pipeline -count=1 -run 'Simulat' -timeout 3h -v
+
 pictures: demo ## Make the README's pictures from the demo
 	@sh .ci/setup test
 	go test -count=1 -run TestPictures ./site -args -pictures $(CURDIR)/site/pictures -demo $(CURDIR)/$(DEMO)
 
 clean: ## Remove what was built
-	rm -rf build site/node_modules site/assets/vendor
+	rm -rf build site/node_modules site/assets/vendor testdata/metar/node_modules
