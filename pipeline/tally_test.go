@@ -51,7 +51,7 @@ func tally(ctx context.Context, l *Ledger) error {
 	if err := fillPresentWxCodes(ctx, l); err != nil {
 		return err
 	}
-	if err := l.runQueries(ctx, "20", "39"); err != nil {
+	if err := l.runQueries(ctx, "19", "39"); err != nil {
 		return err
 	}
 	if err := fillRounds(ctx, l); err != nil {
