@@ -134,7 +134,7 @@ func (d *district) startOver(withFolder bool) {
 // Any order of arrival, any split into nights, replaced files and a rebuild from nothing, with and without the inbox, end in the
 // same tables; and they say what the plain model says.
 func TestOrderOfArrivalDoesNotMatter(t *testing.T) {
-	setRapidChecks(t, "12")
+	setRapidChecks(t, "8")
 	d := newDistrict(t)
 	rapid.Check(t, func(rt *rapid.T) {
 		files := drawFiles(rt)

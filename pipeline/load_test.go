@@ -112,7 +112,7 @@ func textRows(t *testing.T, l *Ledger, query string) []string {
 
 const (
 	passesHeader = "pass_id,truck_id,crew_id,route_id,began_at,ended_at,from_mi,to_mi,material_id,dispensed_lb\n"
-	intakeRows = "select feed, file, same_as, rows_read, accepted, duplicates, corrections, quarantined from intake"
+	intakeRows   = "select feed, file, same_as, rows_read, accepted, duplicates, corrections, quarantined from intake"
 )
 
 func pass(id, truck, from, pounds string) string {

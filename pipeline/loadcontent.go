@@ -133,18 +133,19 @@ func (n *loading) store(ctx context.Context, content contentKey, headerRaw strin
 		return 0, err
 	}
 	err := n.ledger.insertRecords(ctx, table, rows)
-	if rows.err != nil {
-		return 0, rows.err
+	count, early := rows.outcome()
+	if early != nil {
+		return 0, early // the database's own error only repeats its text
 	}
 	if err != nil {
 		return 0, err
 	}
 	n.summary.Contents++
-	n.summary.Rows += rows.rows
-	return rows.rows, n.storeContent(ctx, content, headerRaw, rows)
+	n.summary.Rows += count
+	return count, n.storeContent(ctx, content, headerRaw, rows, count)
 }
 
-func (n *loading) storeContent(ctx context.Context, content contentKey, headerRaw string, rows *rawRows) error {
+func (n *loading) storeContent(ctx context.Context, content contentKey, headerRaw string, rows *rawRows, count int64) error {
 	if err := n.ledger.Exec(ctx, "delete from contents where feed = ? and sha256 = ?", content.feed, content.sha256); err != nil {
 		return err
 	}
@@ -155,7 +156,7 @@ func (n *loading) storeContent(ctx context.Context, content contentKey, headerRa
 		unknown = strings.Join(rows.parser.UnknownColumns(), ", ")
 	}
 	return n.ledger.Exec(ctx, `insert into contents select ?, ?, ?, ?, ?, nullif(?, ''), nullif(?, ''), nullif(?, ''), nullif(?, '')`,
-		content.feed, content.sha256, n.feeds[content.feed].parseHash, headerRaw, rows.rows, unknown, fault.Column, fault.Reason, fault.Remedy)
+		content.feed, content.sha256, n.feeds[content.feed].parseHash, headerRaw, count, unknown, fault.Column, fault.Reason, fault.Remedy)
 }
 
 // settle lists the files in the ledger and drops the contents that no file holds any longer.

@@ -1,6 +1,8 @@
 package pipeline
 
 import (
+	"sync"
+
 	"github.com/apache/arrow-go/v18/arrow"
 	"github.com/apache/arrow-go/v18/arrow/array"
 	"github.com/apache/arrow-go/v18/arrow/memory"
@@ -70,8 +72,9 @@ func appendValue(to array.Builder, value Value) {
 }
 
 // rawRows turns the rows of one content into Arrow records of its feed's raw table, as they are asked for, and keeps them in
-// the archive on the way. It is an array.RecordReader.
+// the archive on the way. It is an array.RecordReader; the database may ask for each record from another thread.
 type rawRows struct {
+	asked     sync.Mutex
 	from      rowSource
 	parser    *RowParser     // nil for a content that is rejected whole
 	rejected  *Fault         // why, then
@@ -106,6 +109,8 @@ func newRawRows(c *Contract, content contentKey, from rowSource) *rawRows {
 
 // Next builds the next record; false at the end, or when Err is not nil.
 func (r *rawRows) Next() bool {
+	r.asked.Lock()
+	defer r.asked.Unlock()
 	r.dropBatch()
 	bytes, count := 0, 0
 	for count < batchRows && bytes < batchBytes && r.from.Next() {
@@ -125,6 +130,13 @@ func (r *rawRows) Next() bool {
 	r.rows += int64(count)
 	r.batch = r.builder.NewRecordBatch()
 	return true
+}
+
+// outcome gives the number of rows read and what ended reading early.
+func (r *rawRows) outcome() (int64, error) {
+	r.asked.Lock()
+	defer r.asked.Unlock()
+	return r.rows, r.err
 }
 
 func (r *rawRows) add(row delivery.Row) {
@@ -188,13 +200,24 @@ func (r *rawRows) dropBatch() {
 func (r *rawRows) Schema() *arrow.Schema { return r.schema }
 
 // RecordBatch is the record that Next built, valid until the next call of Next.
-func (r *rawRows) RecordBatch() arrow.RecordBatch { return r.batch }
+func (r *rawRows) RecordBatch() arrow.RecordBatch {
+	r.asked.Lock()
+	defer r.asked.Unlock()
+	return r.batch
+}
 
 // Record is RecordBatch under its former name.
-func (r *rawRows) Record() arrow.RecordBatch { return r.batch }
+func (r *rawRows) Record() arrow.RecordBatch {
+	r.asked.Lock()
+	defer r.asked.Unlock()
+	return r.batch
+}
 
 // Err is what ended reading early, or nil.
-func (r *rawRows) Err() error { return r.err }
+func (r *rawRows) Err() error {
+	_, err := r.outcome()
+	return err
+}
 
 // Retain does nothing: the Go collector frees the memory.
 func (r *rawRows) Retain() {}

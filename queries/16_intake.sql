@@ -2,7 +2,7 @@
 -- grain:   one row per feed, file
 -- reads:   delivery_files, contents, files_in_force, conditions_told, passes_told, stock_told, tickets_told, observations_told
 -- units:   rows_read, accepted, duplicates, corrections, quarantined row
--- empty:   sha256 is empty and all counts are 0 where nothing could be read; same_as is empty where the file counts itself
+-- empty:   all counts are 0 where no row could ever be read, and sha256 is empty where the bytes could not; same_as is empty where the file counts itself
 -- formula: rows_read = accepted + duplicates + corrections + quarantined
 create or replace table intake as
 with told as (
@@ -32,7 +32,7 @@ counts as (
 select
     delivery_files.feed,
     delivery_files.file,
-    delivery_files.sha256,
+    coalesce(delivery_files.sha256, delivery_files.unreadable_sha256) as sha256,
     nullif(files_in_force.file, delivery_files.file) as same_as,
     case when files_in_force.file = delivery_files.file then contents.row_count else 0 end as rows_read,
     coalesce(counts.accepted, 0) as accepted,

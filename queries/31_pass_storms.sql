@@ -5,16 +5,13 @@
 -- empty:   a pass outside storms has no row
 -- formula: definitions, "From pass to storm"; the 48 h of a pretreatment and the 36 h of a cleanup are the definition's own
 create or replace table pass_storms as
-with spans as (
+with reaching as (
     select
         passes.pass_key,
         passes.purpose,
-        pass_measures.is_treating,
+        pass_measures.zone_id,
+        epoch_us(passes.began_at) as began_us,
         pass_measures.is_treating and pass_measures.form = 'liquid' as is_liquid,
-        storms.storm_id,
-        storms.began_at,
-        epoch_us(storms.began_at) - epoch_us(passes.began_at) as until_us,
-        epoch_us(passes.began_at) - epoch_us(storms.ended_at) as since_us,
         3600000000 * case
             when pass_measures.is_treating and pass_measures.form = 'liquid' then run.pretreat_liquid_h
             else run.pretreat_h
@@ -25,22 +22,43 @@ with spans as (
     from passes
     cross join run
     inner join pass_measures on pass_measures.pass_key = passes.pass_key
-    inner join storms on storms.zone_id = pass_measures.zone_id
+),
+spans as (
+    select
+        storm_id,
+        zone_id,
+        began_at,
+        epoch_us(began_at) as storm_began_us,
+        epoch_us(ended_at) as storm_ended_us
+    from storms
 ),
 reached as (
+    select
+        reaching.*,
+        spans.storm_id,
+        spans.began_at,
+        spans.storm_began_us - reaching.began_us as until_us,
+        reaching.began_us - spans.storm_ended_us as since_us
+    from reaching
+    inner join spans
+        on spans.zone_id = reaching.zone_id
+        and spans.storm_began_us - reaching.began_us <= greatest(reaching.reach_before_us, 172800000000)
+        and reaching.began_us - spans.storm_ended_us <= greatest(reaching.reach_after_us, 129600000000)
+),
+judged as (
     select
         *,
         greatest(until_us, since_us, 0) as distance_us,
         coalesce(purpose = 'pretreat' and until_us between 0 and 172800000000, false)
             or coalesce(purpose = 'cleanup' and since_us between 0 and 129600000000, false) as is_named,
         until_us <= reach_before_us and since_us <= reach_after_us as is_near
-    from spans
+    from reached
 ),
 candidates as (
     select
         *,
         bool_or(distance_us = 0) over (partition by pass_key) as is_inside_one
-    from reached
+    from judged
     where is_named or is_near
 ),
 ranked as (

@@ -190,3 +190,30 @@ func TestChartsTellTheirValuesOnHover(t *testing.T) {
 	assert.NotContains(t, tip, "taken")
 	assert.Empty(t, seen.all())
 }
+
+// The first stop of the keyboard is the link that skips the menu; every link of the menu and every wide table is a stop.
+func TestTheKeyboardReachesTheSeasonPage(t *testing.T) {
+	dir := builtSite(t)
+	ctx := newBrowser(t)
+	visit(t, ctx, filepath.Join(dir, "index.html"), 1280)
+	stops := map[string]int{}
+	for range 40 {
+		require.NoError(t, chromedp.Do(ctx, chromedp.KeyEvent("\t")))
+		stop, err := chromedp.Run(ctx, chromedp.Evaluate[string](`(e => e.className + '|' + e.tagName + '|' + (e.textContent || '').slice(0, 12))(document.activeElement)`))
+		require.NoError(t, err)
+		if len(stops) == 0 {
+			assert.Contains(t, stop, "skip|A|")
+		}
+		stops[stop]++
+	}
+	for _, entry := range menu {
+		assert.Contains(t, stops, "|A|"+entry.Text)
+	}
+	scrolls := 0
+	for stop := range stops {
+		if strings.HasPrefix(stop, "scroll") {
+			scrolls++
+		}
+	}
+	assert.GreaterOrEqual(t, scrolls, 2)
+}

@@ -227,7 +227,7 @@ func (f *stormFigure) drawOutcome(routeID string, y float64) {
 	if row.RegainH != nil && !f.bareAt(row).After(f.time.end) {
 		x := f.time.x(f.bareAt(row))
 		f.line("bare", x, y+3, x, y+laneHeight-3)
-		f.text("tiny", "start", x+3, y+10, "bare")
+		f.text("tiny halo", "start", x+3, y+11, "bare")
 	}
 }
 

@@ -26,7 +26,7 @@ func (b *book) dataPage() page {
 		sum(&quarantined, file.Quarantined)
 	}
 	p := page{Title: "Data", Nav: "data", Lead: dataSentence(len(b.data.Intake), read, accepted, duplicates, corrections, quarantined, b.through())}
-	if aside, found := b.asideSection(""); found {
+	if aside, found := b.asideSection("", b.asideByReason()); found {
 		p.Sections = append(p.Sections, aside)
 	}
 	p.Sections = append(p.Sections, b.quarantineSection(), b.findingsSection(), b.intakeSection(), b.unknownSection(), b.downloadSection())

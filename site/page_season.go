@@ -17,7 +17,7 @@ func (b *book) seasonPage(season, root string) (page, error) {
 	p := page{Title: "Season " + season, Nav: "season", Root: root,
 		Lead: seasonSentence(season, len(events)-open, open, ac, cl, b.through())}
 	if season == b.latestSeason() {
-		if aside, found := b.asideSection(root); found {
+		if aside, found := b.asideSection(root, b.asideByTruck(root)); found {
 			p.Sections = append(p.Sections, aside)
 		}
 	}
@@ -46,27 +46,6 @@ func (b *book) latestSeason() string {
 		return ""
 	}
 	return b.seasons[len(b.seasons)-1]
-}
-
-// asideSection says what is not counted yet, by truck; found is false when everything is counted.
-func (b *book) asideSection(root string) (s Section, found bool) {
-	list := sorted(b.data.SetAside, func(x, y SetAside) int {
-		return cmp.Or(cmp.Compare(x.TruckID, y.TruckID), cmp.Compare(x.Reason, y.Reason))
-	})
-	table := Table{ID: "set-aside", Caption: "Pass rows set aside, by truck and reason", Download: "quarantine.csv",
-		Columns: []Column{words("Truck"), prose("Reason"), figures("Rows", ""), figures("Reported", "lb"), words("First"), words("Last"), words("Each row")}}
-	rows, lb, trucks := int64(0), 0.0, map[string]bool{}
-	for _, item := range list {
-		if item.Rows != nil {
-			rows += *item.Rows
-		}
-		lb += orZero(item.DispensedLb)
-		trucks[item.TruckID] = true
-		table.Rows = append(table.Rows, Row{Cells: append(cells(cmp.Or(item.TruckID, "(no truck)"), item.Reason, count(item.Rows), pounds(item.DispensedLb),
-			b.clock.momentOf(item.FirstAt), b.clock.momentOf(item.LastAt)), link("data page", root+"data.html#quarantine"))})
-	}
-	return Section{ID: "not-counted", Title: "Not counted yet", Tone: "warn", Text: []string{setAsideSentence(rows, lb, len(trucks))},
-		Tables: []Table{table}}, rows > 0
 }
 
 func answerSection(ac, cl classTally) Section {

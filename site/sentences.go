@@ -76,7 +76,7 @@ func thirdsSentence(c classTally) string {
 	case c.first == nil:
 		return fmt.Sprintf("%s: too few storms for a first and a latest third (%d, %d needed).", capital(c.class), n, fewestForThirds)
 	}
-	return fmt.Sprintf("%s: %s lb per lane-mile in the first %s, %s in the latest %s; bare lane after %s h, then %s h; mean air %s °F, then %s °F.",
+	return fmt.Sprintf("%s: %s lb per lane-mile in the first %s, %s in the latest %s; bare lane after %s h, then %s h; mean air %s °F, then %s °F.",
 		capital(c.class), pounds(c.first.rate()), counted(len(c.first.storms), "storm", "storms"), pounds(c.latest.rate()),
 		counted(len(c.latest.storms), "storm", "storms"), hours(c.first.regainH()), hours(c.latest.regainH()),
 		degrees(c.first.airF()), degrees(c.latest.airF()))
@@ -315,4 +315,20 @@ func findingSentence(amount *float64, detail string) string {
 		return strings.TrimSpace(fixed(amount, 0) + " " + detail)
 	}
 	return strings.TrimSpace(fixed(amount, 1) + " " + detail)
+}
+
+// reasonsSentence names at most three reasons.
+func reasonsSentence(reasons []string) string {
+	if len(reasons) <= 3 {
+		return strings.Join(reasons, "; ")
+	}
+	return strings.Join(reasons[:3], "; ") + fmt.Sprintf("; %d more", len(reasons)-3)
+}
+
+// moreTrucksSentence says how many trucks a short table leaves out.
+func moreTrucksSentence(n int) string {
+	if n <= 0 {
+		return ""
+	}
+	return capital(counted(n, "more truck stands", "more trucks stand")) + " on the data page."
 }

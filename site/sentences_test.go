@@ -40,7 +40,7 @@ func TestSeasonSentence(t *testing.T) {
 func TestThirdsSentence(t *testing.T) {
 	assert.Equal(t, "No solid acetate was reported in a closed storm.", thirdsSentence(classTally{class: acetate}))
 	assert.Equal(t, "Acetate: too few storms for a first and a latest third (2, 3 needed).", thirdsSentence(summed(acetate, 400, "a", "b")))
-	assert.Equal(t, "Acetate: 450 lb per lane-mile in the first 1 storm, 340 in the latest 1 storm; bare lane after 3.0 h, then 3.0 h; mean air 20.0 °F, then 20.0 °F.",
+	assert.Equal(t, "Acetate: 450 lb per lane-mile in the first 1 storm, 340 in the latest 1 storm; bare lane after 3.0 h, then 3.0 h; mean air 20.0 °F, then 20.0 °F.",
 		thirdsSentence(withThirds(summed(acetate, 400, "a", "b", "c"), 450, 340)))
 }
 
@@ -122,4 +122,13 @@ func TestFindingSentence(t *testing.T) {
 	assert.Equal(t, "7 other routes have passes", findingSentence(ptr(7.0), "other routes have passes"))
 	assert.Equal(t, "1,300 lb per lane-mile", findingSentence(ptr(1300.4), "lb per lane-mile"))
 	assert.Equal(t, "9.5 hours so far", findingSentence(ptr(9.52), "hours so far"))
+}
+
+func TestReasonsAndTrucks(t *testing.T) {
+	assert.Empty(t, reasonsSentence(nil))
+	assert.Equal(t, "a; b; c", reasonsSentence([]string{"a", "b", "c"}))
+	assert.Equal(t, "a; b; c; 2 more", reasonsSentence([]string{"a", "b", "c", "d", "e"}))
+	assert.Empty(t, moreTrucksSentence(0))
+	assert.Equal(t, "1 more truck stands on the data page.", moreTrucksSentence(1))
+	assert.Equal(t, "4 more trucks stand on the data page.", moreTrucksSentence(4))
 }

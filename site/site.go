@@ -95,7 +95,7 @@ func Build(dir string, data *Data) error {
 	}
 	w := &builder{dir: dir, book: b}
 	w.pages, err = template.New("layout.gohtml").Funcs(template.FuncMap{
-		"published": b.isPublished, "classStyle": classStyle, "hasChart": hasChart,
+		"published": b.isPublished, "classStyle": classStyle, "isShort": isShort, "hasChart": hasChart,
 		"rootedSection": func(f frame, s Section) rootedSection { return rootedSection{s, f.Root} },
 		"rootedTable":   func(root string, t Table) rootedTable { return rootedTable{t, root} },
 	}).ParseFS(templates, "templates/*.gohtml")
@@ -109,6 +109,11 @@ func Build(dir string, data *Data) error {
 	}
 	return nil
 }
+
+// longestHead is the number of characters of a row's head that stay on one line.
+const longestHead = 26
+
+func isShort(text string) bool { return len([]rune(text)) <= longestHead }
 
 // hasChart tells whether a page needs the chart library.
 func hasChart(sections []Section) bool {

@@ -9,16 +9,17 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
-// contents reads every file below dir, by its path.
-func contents(t *testing.T, dir string) map[string]string {
+// readFiles reads every file below dir, by its path.
+func readFiles(dir string) (map[string]string, error) {
 	files := map[string]string{}
-	require.NoError(t, filepath.WalkDir(dir, func(path string, entry os.DirEntry, err error) error {
+	return files, filepath.WalkDir(dir, func(path string, entry os.DirEntry, err error) error {
 		if err != nil || entry.IsDir() {
 			return err
 		}
@@ -26,14 +27,34 @@ func contents(t *testing.T, dir string) map[string]string {
 		name, _ := filepath.Rel(dir, path)
 		files[filepath.ToSlash(name)] = string(text)
 		return err
-	}))
-	return files
+	})
 }
 
 func built(t *testing.T, data *Data) map[string]string {
 	dir := t.TempDir()
 	require.NoError(t, Build(dir, data))
-	return contents(t, dir)
+	files, err := readFiles(dir)
+	require.NoError(t, err)
+	return files
+}
+
+// madePages are the made district's pages, built once for the tests that only read them.
+var madePages = sync.OnceValues(func() (map[string]string, error) {
+	dir, err := os.MkdirTemp("", "made-pages-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	if err := Build(dir, madeDistrict()); err != nil {
+		return nil, err
+	}
+	return readFiles(dir)
+})
+
+func made(t *testing.T) map[string]string {
+	files, err := madePages()
+	require.NoError(t, err)
+	return files
 }
 
 func shuffle[T any](rng *rand.Rand, list []T) {
@@ -41,7 +62,7 @@ func shuffle[T any](rng *rand.Rand, list []T) {
 }
 
 func TestTheSameRowsInAnyOrderGiveTheSameBytes(t *testing.T) {
-	first := built(t, madeDistrict())
+	first := made(t)
 	data, rng := madeDistrict(), rand.New(rand.NewPCG(3, 5))
 	shuffle(rng, data.Storms)
 	shuffle(rng, data.StormRoutes)
@@ -67,8 +88,7 @@ var hrefs = regexp.MustCompile(`(?:href|src)="([^"]*)"`)
 
 // Every link leads to a file of the folder, to a place on a page, or to a published download.
 func TestEveryLinkLeadsSomewhere(t *testing.T) {
-	data := madeDistrict()
-	files := built(t, data)
+	data, files := madeDistrict(), made(t)
 	links := 0
 	for name, text := range files {
 		if !strings.HasSuffix(name, ".html") {
@@ -129,7 +149,7 @@ func TestAQueryNameCannotLeaveTheFolder(t *testing.T) {
 
 func TestCrewLabelsShowOnlyWhereTheDistrictSaysSo(t *testing.T) {
 	data := madeDistrict()
-	assert.Contains(t, built(t, data)["crews.html"], "North garage")
+	assert.Contains(t, made(t)["crews.html"], "North garage")
 	data.CrewLabels = false
 	for name, text := range built(t, data) {
 		assert.NotContains(t, text, "North garage", name)
@@ -137,7 +157,7 @@ func TestCrewLabelsShowOnlyWhereTheDistrictSaysSo(t *testing.T) {
 }
 
 func TestNoFindingIsAboutACrew(t *testing.T) {
-	for name, text := range built(t, madeDistrict()) {
+	for name, text := range made(t) {
 		assert.NotContains(t, strings.ToLower(text), "slow crew", name)
 	}
 }
@@ -215,7 +235,7 @@ func TestEveryRowHasACellForEachColumn(t *testing.T) {
 }
 
 func TestEveryPageHasThePolicyAndTheCaution(t *testing.T) {
-	for name, text := range built(t, madeDistrict()) {
+	for name, text := range made(t) {
 		if strings.HasSuffix(name, ".html") {
 			assert.Contains(t, html.UnescapeString(text), policy, name)
 			assert.Contains(t, text, caution, name)
@@ -267,5 +287,21 @@ func TestColoursHaveContrast(t *testing.T) {
 		for _, mark := range []string{"acetate", "chloride", "abrasive", "water", "focus"} {
 			assert.GreaterOrEqual(t, contrast(mark, "paper"), 3.0, "%s: %s", scheme, mark)
 		}
+	}
+}
+
+var ids = regexp.MustCompile(` id="([^"]*)"`)
+
+func TestNoPageUsesAnIDTwice(t *testing.T) {
+	for name, text := range made(t) {
+		if !strings.HasSuffix(name, ".html") {
+			continue
+		}
+		seen := map[string]bool{}
+		for _, match := range ids.FindAllStringSubmatch(text, -1) {
+			assert.False(t, seen[match[1]], "%s: id %s", name, match[1])
+			seen[match[1]] = true
+		}
+		assert.Contains(t, seen, "main", name)
 	}
 }

@@ -24,7 +24,7 @@ const (
 	lawLateRatio    = 1.04
 	lawLateStorms   = 40 // storms worked after which an ordinary crew is at lawLateRatio
 	lawSDStorm      = 0.09
-	lawSDRoute      = 0.06
+	lawSDRoute      = 0.05
 	lawSDCrew       = 0.04
 	lawSDResidual   = 0.09
 	lawSDPass       = 0.05 // of each pass around its storm, route and crew
@@ -57,7 +57,7 @@ func drawEffects(seed uint64, storms []storm) effects {
 	centre(e.storm[:firstLast])
 	centre(e.storm[firstLast:])
 	centreRoutes(e.route)
-	e.residual = newDraw(seed, "law residual")
+	e.residual = newDraw(seed, "residuals of the law")
 	return e
 }
 

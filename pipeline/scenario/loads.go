@@ -95,7 +95,7 @@ func (b *boxes) comeHome(truckID string) {
 		if hold.truckID != truckID || hold.last < 0 {
 			continue
 		}
-		isBack := b.d.chance(0.6) || hold.materialID == "sand"
+		isBack := b.d.chance(0.8) || hold.materialID == "sand"
 		if lb := round(hold.heldLb/scaleLb, 0) * scaleLb; isBack && lb > 0 {
 			b.tickets[hold.last].returnedLb = lb
 			hold.heldLb = 0

@@ -28,7 +28,8 @@ func offsetTime(at time.Time, place *time.Location) string {
 func ticketDeliveries(tickets []ticket, place *time.Location) []*delivery {
 	m := monthly{feed: "tickets", place: place, header: []string{"ticket_id", "loaded_at", "truck_id", "stockpile_id", "material_id", "loaded_lb", "returned_lb"}}
 	for _, t := range tickets {
-		m.open(t.loadedAt).add(t.materialID == "salt", t.id, offsetTime(t.loadedAt, place), t.truckID, t.stockpileID, t.materialID, text(t.loadedLb), textOrEmpty(t.returnedLb))
+		isPlain := t.materialID == "salt" && t.stockpileID != shrinkage.stockpileID
+		m.open(t.loadedAt).add(isPlain, t.id, offsetTime(t.loadedAt, place), t.truckID, t.stockpileID, t.materialID, text(t.loadedLb), textOrEmpty(t.returnedLb))
 	}
 	return m.all
 }

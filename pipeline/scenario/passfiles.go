@@ -1,6 +1,8 @@
 package scenario
 
 import (
+	"slices"
+	"strings"
 	"time"
 )
 
@@ -11,8 +13,14 @@ var passHeaders = [3][]string{
 	{"pass_id", "route_id", "truck_id", "crew_id", "began_at", "ended_at", "from_mi", "to_mi", "lanes", "material_id", "rate_set_lb_per_lane_mi",
 		"dispensed_lb", "dispensed_gal", "plow_down", "purpose", "note"},
 	{"truck_id", "crew_id", "route_id", "began_at", "ended_at", "from_mi", "to_mi", "lanes", "lane_miles", "material_id", "rate_set_lb_per_lane_mi",
-		"dispensed_lb", "dispensed_gal", "plow_down", "purpose", "speed_mph", "note", "odometer_mi"},
+		"dispensed_lb", "dispensed_gal", "plow_down", "purpose", "speed_mph", "note"},
 }
+
+// strangeMonth is the one month in which the lakeside export also holds a column that no contract knows.
+const (
+	strangeMonth  = "2028-11"
+	strangeColumn = "odometer_mi"
+)
 
 // passDeliveries are the passes feed: a file a garage and month, the late file, the corrected file, the file sent twice.
 func passDeliveries(w *winter) []*delivery {
@@ -27,7 +35,7 @@ func passDeliveries(w *winter) []*delivery {
 				continue
 			}
 			if p.isLate {
-				late.lines = append(late.lines, passLine(z, p, w.place))
+				late.lines = append(late.lines, passLine(late.header, z, p, w.place))
 				continue
 			}
 			if m := p.began.In(w.place).Format("2006-01"); m != month {
@@ -42,11 +50,11 @@ func passDeliveries(w *winter) []*delivery {
 			if p.isCorrected {
 				told := p
 				told.dispensedLb = p.firstTold
-				open.lines = append(open.lines, passLine(z, told, w.place))
-				fixed.lines = append(fixed.lines, correctionOf(passLine(z, p, w.place)))
+				open.lines = append(open.lines, passLine(open.header, z, told, w.place))
+				fixed.lines = append(fixed.lines, correctionOf(passLine(open.header, z, p, w.place)))
 				continue
 			}
-			open.lines = append(open.lines, passLine(z, p, w.place))
+			open.lines = append(open.lines, passLine(open.header, z, p, w.place))
 		}
 		if len(fixed.lines) > 0 {
 			fixed.lines = append(fixed.lines, again(fixed.lines[0]))
@@ -60,7 +68,11 @@ func passDeliveries(w *winter) []*delivery {
 }
 
 func newPassFile(z int, name string) *delivery {
-	return &delivery{feed: "passes", name: name, header: passHeaders[z], hasBOM: z == 1, hasCRLF: z == 1}
+	header := passHeaders[z]
+	if strings.Contains(name, strangeMonth) && !zones[z].hasPassID {
+		header = append(slices.Clone(header), strangeColumn)
+	}
+	return &delivery{feed: "passes", name: name, header: header, hasBOM: z == 1, hasCRLF: z == 1}
 }
 
 func correctionOf(l line) line {
@@ -75,10 +87,9 @@ func again(l line) line {
 }
 
 // passLine writes a pass in its garage's layout.
-func passLine(z int, p pass, place *time.Location) line {
-	f := passHeaders[z]
-	cells := make([]string, len(f))
-	for i, column := range f {
+func passLine(header []string, z int, p pass, place *time.Location) line {
+	cells := make([]string, len(header))
+	for i, column := range header {
 		cells[i] = passCell(z, p, column, place)
 	}
 	isPlain := !p.isLate && !p.isLent && !p.isCorrected && !p.isClockNight && !p.isSpot && p.materialID == "salt" && p.storm >= 0 && p.dispensedLb > 0
@@ -167,7 +178,7 @@ func passAmount(p pass, column string) string {
 		}
 	case "speed_mph":
 		return text(p.speedMph)
-	case "odometer_mi":
+	case strangeColumn:
 		return text(round(20000+float64(p.began.Unix()-1800000000)/3000, 1))
 	}
 	return ""

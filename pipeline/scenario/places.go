@@ -138,7 +138,7 @@ type material struct {
 var materials = []material{
 	{id: "salt", name: "Road salt", class: "chloride", form: "solid", bulkDensityLbFt3: 70, chlorideFraction: 0.60663, lowestWorkingF: 15},
 	{id: "cma", name: "Calcium magnesium acetate pellets", class: "acetate", form: "solid", bulkDensityLbFt3: 44, lowestWorkingF: 20, oxygenDemandLbPerLb: 0.87},
-	{id: "sand", name: "Washed sand", class: "abrasive", form: "solid", bulkDensityLbFt3: 95, hasNoLowest: true},
+	{id: "sand", name: "Washed sand", class: "abrasive", form: "solid", bulkDensityLbFt3: 100, hasNoLowest: true},
 	{id: "brine", name: "Salt brine 23.3 %", class: "chloride", form: "liquid", dryLbPerGal: 2.285, chlorideFraction: 0.60663, lowestWorkingF: 15},
 	{id: "ka50", name: "Potassium acetate solution 50 %", class: "acetate", form: "liquid", dryLbPerGal: 5.3, hasNoLowest: true, oxygenDemandLbPerLb: 0.6521},
 }

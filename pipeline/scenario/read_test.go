@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -168,9 +169,15 @@ func keys(t *testing.T, name, column string) map[string]row {
 	return all
 }
 
+// goodOnce keeps each feed's good rows: the tests only read them.
+var goodOnce = map[string][]row{}
+
 // goodRows are a feed's rows that truth.json does not call bad.
 func goodRows(t *testing.T, feed string) []row {
 	t.Helper()
+	if good, has := goodOnce[feed]; has {
+		return good
+	}
 	bad := map[string]bool{}
 	for _, b := range demoTruth.BadRows {
 		bad[fmt.Sprintf("%s/%s:%d", b.Feed, b.File, b.Line)] = true
@@ -182,8 +189,11 @@ func goodRows(t *testing.T, feed string) []row {
 		}
 	}
 	require.NotEmpty(t, good)
+	goodOnce[feed] = good
 	return good
 }
+
+var placeOnce = sync.OnceValues(func() (*time.Location, error) { return time.LoadLocation(demoTruth.TimeZone) })
 
 // at reads a time of a row: with an offset, or local, where the repeated hour is read as the first.
 func at(text string) (time.Time, error) {
@@ -192,7 +202,7 @@ func at(text string) (time.Time, error) {
 			return instant.UTC(), nil
 		}
 	}
-	place, err := time.LoadLocation(demoTruth.TimeZone)
+	place, err := placeOnce()
 	if err != nil {
 		return time.Time{}, err
 	}

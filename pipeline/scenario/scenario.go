@@ -19,7 +19,7 @@ import (
 )
 
 // DefaultSeed is the seed of the demo that the documents show.
-const DefaultSeed uint64 = 20270701
+const DefaultSeed uint64 = 20290211
 
 // Options are the choices of the demo district. Seed 0 means DefaultSeed.
 type Options struct {

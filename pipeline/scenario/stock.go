@@ -24,7 +24,7 @@ var adjustment = stockRow{stockpileID: "north-shed", materialID: "salt", kind: "
 
 const (
 	truckloadLb  = 46000.0
-	countErrorSD = 0.002 // of a pile's size
+	countErrorSD = 0.001 // of a pile's size
 )
 
 // pile is one material in one shed.

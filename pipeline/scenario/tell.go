@@ -54,7 +54,9 @@ func (s *district) tellLaw() LawTruth {
 		t.Routes = append(t.Routes, Effect{r.id, e.route[i]})
 	}
 	var latest []float64
+	t.PerDoublingAll = lawPerDoubling()
 	for i, c := range crews {
+		t.PerDoublingAll += c.slope / float64(len(crews))
 		t.Crews = append(t.Crews, Effect{c.id, e.crew[i]})
 		if c.hasNoOrdinaryLesson {
 			t.SlowCrewID = c.id
@@ -64,6 +66,7 @@ func (s *district) tellLaw() LawTruth {
 	sort.Float64s(latest)
 	t.LatestStorms = (latest[2] + latest[3]) / 2
 	t.LatestRatio = lawStartRatio * math.Exp(lawPerDoubling()*math.Log2(1+t.LatestStorms))
+	t.LatestRatioAll = lawStartRatio * math.Exp(t.PerDoublingAll*math.Log2(1+t.LatestStorms))
 	return t
 }
 

@@ -55,7 +55,8 @@ type SeasonCount struct {
 	Count  int    `json:"count"`
 }
 
-// LawTruth is the law of the application rates of solids, with its random parts as drawn.
+// LawTruth is the law of the application rates of solids, with its random parts as drawn. The figures of all crews take
+// the mean of the crews' slopes, the slow one with them: what a fit that pools the crews estimates.
 type LawTruth struct {
 	Formula            string   `json:"formula"`
 	BaseLb             float64  `json:"base_lb_per_lane_mi"`
@@ -70,6 +71,8 @@ type LawTruth struct {
 	SlowCrewID         string   `json:"slow_crew_id"`
 	SlowSlope          float64  `json:"slow_crew_slope"`
 	LatestRatio        float64  `json:"latest_ratio"`
+	PerDoublingAll     float64  `json:"ln_rate_per_doubling_all_crews"`
+	LatestRatioAll     float64  `json:"latest_ratio_all_crews"`
 	LatestStorms       float64  `json:"latest_prior_storms_median"`
 	SaltTrendPct       float64  `json:"salt_trend_pct"`
 	TreatShareSalt     float64  `json:"treat_share_chloride"`

@@ -61,8 +61,7 @@ func weatherMonth(stations [][]report, month string) (*delivery, error) {
 				}
 			}
 			typed = append(typed, r)
-			isQuiet := r.wx == "" && r.precipIn == 0 && !r.isTrace && !r.isFaulty
-			f.add(isQuiet, weatherCells(r)...)
+			f.add(isFarFromWeather(reports, i), weatherCells(r)...)
 		}
 	}
 	if month != parquetMonth {
@@ -75,6 +74,17 @@ func weatherMonth(stations [][]report, month string) (*delivery, error) {
 	f.name = "weather-" + month + ".parquet"
 	f.body, err = weatherParquet(typed)
 	return f, err
+}
+
+// isFarFromWeather: no storm's means rest on the report, so that it may be damaged.
+func isFarFromWeather(reports []report, i int) bool {
+	const hours8 = 24
+	for k := max(0, i-hours8); k < min(len(reports), i+hours8); k++ {
+		if reports[k].wx != "" {
+			return false
+		}
+	}
+	return !reports[i].isFaulty
 }
 
 func weatherCells(r report) []string {

@@ -1,0 +1,81 @@
+package site
+
+import (
+	"cmp"
+	"slices"
+)
+
+// mostTrucks bounds the trucks that the season page lists as not counted yet; the data page has them all.
+const mostTrucks = 4
+
+// asideSum is what is set aside of one truck.
+type asideSum struct {
+	truckID string
+	rows    int64
+	lb      *float64
+	reasons []string // most rows first
+}
+
+// asideSection says what is not counted yet; found is false when everything is counted.
+func (b *book) asideSection(root string, table Table) (s Section, found bool) {
+	sums := b.asideSums()
+	rows, lb := int64(0), 0.0
+	for _, sum := range sums {
+		rows += sum.rows
+		lb += orZero(sum.lb)
+	}
+	return Section{ID: "not-counted", Title: "Not counted yet", Tone: "warn", Text: []string{setAsideSentence(rows, lb, len(sums))},
+		Tables: []Table{table}, Links: []Cell{link("Each row, with what would mend it", root+"data.html#quarantine")}}, rows > 0
+}
+
+// asideSums gathers set_aside by truck, the most pounds first.
+func (b *book) asideSums() []asideSum {
+	list := sorted(b.data.SetAside, func(x, y SetAside) int {
+		return cmp.Or(cmp.Compare(x.TruckID, y.TruckID), compareCounts(y.Rows, x.Rows), cmp.Compare(x.Reason, y.Reason))
+	})
+	var sums []asideSum
+	for _, item := range list {
+		if n := len(sums); n == 0 || sums[n-1].truckID != item.TruckID {
+			sums = append(sums, asideSum{truckID: item.TruckID})
+		}
+		sum := &sums[len(sums)-1]
+		if item.Rows != nil {
+			sum.rows += *item.Rows
+		}
+		if item.DispensedLb != nil {
+			lb := orZero(sum.lb) + *item.DispensedLb
+			sum.lb = &lb
+		}
+		sum.reasons = append(sum.reasons, item.Reason)
+	}
+	slices.SortStableFunc(sums, func(x, y asideSum) int { return cmp.Compare(orZero(y.lb), orZero(x.lb)) })
+	return sums
+}
+
+// asideByTruck is the short table of the season page.
+func (b *book) asideByTruck(root string) Table {
+	sums := b.asideSums()
+	table := Table{ID: "set-aside", Caption: "Pass rows set aside, by truck, the most pounds first", Download: "quarantine.csv",
+		Columns: []Column{words("Truck"), figures("Rows", ""), figures("Reported", "lb"), prose("Reasons, the commonest first")}}
+	for _, sum := range sums[:min(len(sums), mostTrucks)] {
+		table.Rows = append(table.Rows, Row{Cells: cells(truckName(sum.truckID), whole(sum.rows), pounds(sum.lb), reasonsSentence(sum.reasons))})
+	}
+	table.Note = moreTrucksSentence(len(sums) - len(table.Rows))
+	return table
+}
+
+// asideByReason is the whole table of the data page.
+func (b *book) asideByReason() Table {
+	list := sorted(b.data.SetAside, func(x, y SetAside) int {
+		return cmp.Or(cmp.Compare(x.TruckID, y.TruckID), cmp.Compare(x.Reason, y.Reason))
+	})
+	table := Table{ID: "set-aside", Caption: "Pass rows set aside, by truck and reason", Download: "quarantine.csv",
+		Columns: []Column{words("Truck"), prose("Reason"), figures("Rows", ""), figures("Reported", "lb"), words("First"), words("Last")}}
+	for _, item := range list {
+		table.Rows = append(table.Rows, Row{Cells: cells(truckName(item.TruckID), item.Reason, count(item.Rows), pounds(item.DispensedLb),
+			b.clock.momentOf(item.FirstAt), b.clock.momentOf(item.LastAt))})
+	}
+	return table
+}
+
+func truckName(id string) string { return cmp.Or(id, "(no truck)") }
