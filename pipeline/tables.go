@@ -138,3 +138,13 @@ func loadRun(ctx context.Context, l *Ledger, s *Settings) error {
 		return l.Exec(ctx, insert, s.RunValues()...)
 	})
 }
+
+// loadSeverityClasses fills severity_classes, the one table of the severity indexes' fixed numbers. They are of the program, not
+// of the district.
+func loadSeverityClasses(ctx context.Context, l *Ledger) error {
+	ddl, err := tableDDL("severity_classes")
+	if err != nil {
+		return err
+	}
+	return l.InTx(ctx, func() error { return l.Exec(ctx, ddl) })
+}
