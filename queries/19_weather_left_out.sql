@@ -22,7 +22,7 @@ stepped as (
     select
         *,
         lag(observed_at) over in_time as last_at,
-        air_f is distinct from lag(air_f) over in_time as is_new_value
+        coalesce(air_f <> lag(air_f) over in_time, true) as is_new_value
     from readings
     window in_time as (partition by station_id order by observed_at)
 ),
