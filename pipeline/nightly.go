@@ -162,9 +162,6 @@ func (n *night) load(ctx context.Context) (err error) {
 	if err := loadReference(ctx, n.ledger, n.reference); err != nil {
 		return err
 	}
-	if err := loadSeverityClasses(ctx, n.ledger); err != nil {
-		return err
-	}
 	n.report.Load, err = loadDeliveries(ctx, n.ledger, n.Dir, n.settings, n.files)
 	n.report.Warnings = append(n.report.Warnings, n.report.Load.lines()...)
 	return err

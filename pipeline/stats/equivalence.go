@@ -1,0 +1,78 @@
+package stats
+
+import "math"
+
+// Verdict on a ratio against 1.
+type Verdict string
+
+// The verdicts, in the words that people read.
+const (
+	AboutTheSame Verdict = "about the same"
+	Less         Verdict = "less"
+	More         Verdict = "more"
+	NotYetKnown  Verdict = "not yet known"
+)
+
+// JudgeRatio compares a ratio's interval with the margin m: AboutTheSame when it lies inside [1/(1+m), 1+m], ends included; Less
+// or More when it lies wholly below or above 1 and not inside; else NotYetKnown. With a 90 % interval that is the two one-sided
+// tests at 5 % (Schuirmann 1987, Journal of Pharmacokinetics and Biopharmaceutics 15).
+func JudgeRatio(ratio Estimate, margin float64) Verdict {
+	switch {
+	case ratio.Low >= 1/(1+margin) && ratio.High <= 1+margin:
+		return AboutTheSame
+	case ratio.High < 1:
+		return Less
+	case ratio.Low > 1:
+		return More
+	}
+	return NotYetKnown
+}
+
+// MarginShown is the smallest margin m at which the ratio's interval lies inside [1/(1+m), 1+m]: what these data could show.
+func MarginShown(ratio Estimate) (float64, error) {
+	if !isFinite(ratio.Low, ratio.High) || ratio.Low <= 0 || ratio.High < ratio.Low {
+		return 0, unusable("interval %g to %g; positive ends in order wanted", ratio.Low, ratio.High)
+	}
+	margin := math.Max(ratio.High, 1/ratio.Low) - 1
+	if !isFinite(margin) {
+		return 0, unusable("interval %g to %g is too wide", ratio.Low, ratio.High)
+	}
+	return margin, nil
+}
+
+// EquivalenceP is the larger p value of the two one-sided t tests of a log ratio (estimate, standard error > 0, df) against
+// -ln(1+m) and ln(1+m). Below 0.05 the 90 % interval lies inside the margin.
+func EquivalenceP(logRatio, se, df, margin float64) (float64, error) {
+	if !isFinite(logRatio, se, margin) || !(se > 0) || !(margin > 0) {
+		return 0, unusable("log ratio %g with standard error %g against margin %g", logRatio, se, margin)
+	}
+	distance := math.Log1p(margin) - math.Abs(logRatio)
+	both, err := TTwoSided(distance/se, df)
+	if err != nil {
+		return 0, err
+	}
+	if distance < 0 {
+		return 1 - both/2, nil
+	}
+	return both / 2, nil
+}
+
+// Holm returns the p values adjusted for their number, in their order (Holm 1979, Scandinavian Journal of Statistics 6). Values
+// outside 0 to 1, or missing, are an error.
+func Holm(p []float64) ([]float64, error) {
+	order := make([]int, len(p))
+	for i, value := range p {
+		if !(value >= 0 && value <= 1) {
+			return nil, unusable("p value %d is %g", i, value)
+		}
+		order[i] = i
+	}
+	sortByValue(order, p)
+	adjusted := make([]float64, len(p))
+	highest := 0.0
+	for rank, i := range order {
+		highest = math.Max(highest, math.Min(1, float64(len(p)-rank)*p[i]))
+		adjusted[i] = highest
+	}
+	return adjusted, nil
+}
