@@ -1,0 +1,86 @@
+package pipeline
+
+import (
+	"math"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/scenario"
+)
+
+// truthSeed is the seed of the invented district whose truth is looked for. Intervals of 90 % miss one truth in ten, so not every
+// seed shows all of it at once; how often they hold is counted in TestSimulateLearning.
+const truthSeed = 20290212
+
+// TestLearningFindsTheDemosTruth runs a night over the invented district, two seasons of deliveries, and looks for what was put
+// into it: starting and latest ratio, the change per doubling, the slow crew, and no other crew told apart.
+func TestLearningFindsTheDemosTruth(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "demo")
+	truth, err := scenario.Write(dir, scenario.Options{Seed: truthSeed})
+	require.NoError(t, err)
+	_, words, code := lanetally(t, "nightly", dir, "--now", demoNow)
+	require.Zero(t, code, words)
+	l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+	require.NoError(t, err)
+	defer func() { require.NoError(t, l.Close()) }()
+	settings, err := ReadSettings(filepath.Join(dir, "district.toml"))
+	require.NoError(t, err)
+	require.NoError(t, tallyLearning(t.Context(), l, settings))
+	rows, err := readTable[Learning](t.Context(), l, "select * from learning order by crew_id")
+	require.NoError(t, err)
+	require.Len(t, rows, 1+len(truth.Learning))
+
+	all := rows[0]
+	assertHolds(t, "start ratio", truth.Law.StartRatio, all.StartRatioLow90, all.StartRatioHigh90)
+	assertHolds(t, "latest ratio", truth.Law.LatestRatioAll, all.LatestRatioLow90, all.LatestRatioHigh90)
+	assertHolds(t, "change", 100*math.Expm1(truth.Law.PerDoublingAll), all.ChangeLow90, all.ChangeHigh90)
+	assertHolds(t, "net change", 100*math.Expm1(truth.Law.PerDoublingAll), all.NetLow90, all.NetHigh90)
+	assert.Equal(t, "falling; so far; not yet reconciled with weighed loads", all.Verdict)
+	require.NotNil(t, all.ControlVerdict)
+	assert.Equal(t, controlBeyond, *all.ControlVerdict)
+	require.NotNil(t, all.ServiceVerdict)
+	assert.NotEqual(t, serviceSlower, *all.ServiceVerdict)
+	for i, crew := range truth.Learning {
+		row := rows[i+1]
+		require.Equal(t, crew.CrewID, row.CrewID)
+		want := verdictLikeOthers
+		if crew.IsSlow {
+			want = verdictSlower
+			assertHolds(t, "slope of the slow crew", 100*math.Expm1(crew.PerDoubling), row.ChangeLow90, row.ChangeHigh90)
+		}
+		assert.Equal(t, want+"; so far; not yet reconciled with weighed loads", row.Verdict, row.CrewID)
+	}
+	assertRowsAddUp(t, l)
+}
+
+func assertHolds(t *testing.T, what string, truth float64, low, high *float64) {
+	t.Helper()
+	require.NotNil(t, low, what)
+	require.NotNil(t, high, what)
+	assert.LessOrEqual(t, *low, truth, what)
+	assert.GreaterOrEqual(t, *high, truth, what)
+}
+
+// assertRowsAddUp: every acetate solid row of crew_storms is in the curve's fit or among those left out, with a reason.
+func assertRowsAddUp(t *testing.T, l *Ledger) {
+	t.Helper()
+	type counts struct {
+		Given   int64 `db:"given"`
+		Used    int64 `db:"used"`
+		LeftOut int64 `db:"left_out"`
+		Marked  int64 `db:"residuals"`
+	}
+	got, err := readTable[counts](t.Context(), l, `select
+		(select count(*) from crew_storms where learning_use is not null) as given,
+		(select rows_used from learning_fits where fit = 'curve') as used,
+		(select coalesce(sum("rows"), 0)::bigint from learning_left_out where fit = 'curve') as left_out,
+		(select count(*) from learning_residuals) as residuals`)
+	require.NoError(t, err)
+	require.Len(t, got, 1)
+	assert.Positive(t, got[0].Used)
+	assert.Equal(t, got[0].Given, got[0].Used+got[0].LeftOut)
+	assert.Equal(t, got[0].Used, got[0].Marked)
+}

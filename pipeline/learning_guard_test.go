@@ -1,0 +1,146 @@
+package pipeline
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/stats"
+)
+
+// logInterval is an estimate on the scale of the logarithm with the ends given on the scale of the ratio.
+func logInterval(low, high float64) *learningEstimate {
+	return &learningEstimate{Estimate: stats.Estimate{Value: math.Log(low*high) / 2, Low: math.Log(low), High: math.Log(high)}}
+}
+
+// The band of 1.25 to 1.50 times the salt rate. Common practice.
+func TestJudgeStartAgainstTheUsualBand(t *testing.T) {
+	for _, one := range []struct {
+		start *learningEstimate
+		want  string
+	}{{nil, startNotKnown}, {logInterval(1.26, 1.49), startWithin}, {logInterval(1.51, 1.7), startAbove}, {logInterval(1.0, 1.24), startBelow},
+		{logInterval(1.2, 1.4), startNotKnown}, {logInterval(1.4, 1.6), startNotKnown}, {logInterval(1.1, 1.8), startNotKnown}} {
+		assert.Equal(t, one.want, judgeStart(one.start), "%+v", one.start)
+	}
+}
+
+func TestJudgeControl(t *testing.T) {
+	for _, one := range []struct {
+		net, salt *learningEstimate
+		want      string
+	}{{nil, nil, controlNone}, {logInterval(0.90, 0.99), logInterval(0.9, 0.99), controlBeyond}, {logInterval(0.95, 1.02), logInterval(0.9, 0.99), controlNoMore},
+		{logInterval(0.95, 1.02), logInterval(0.9, 1.01), controlNotKnown}, {logInterval(0.95, 1.02), nil, controlNotKnown},
+		{logInterval(1.01, 1.02), logInterval(0.9, 0.99), controlNotKnown}} {
+		assert.Equal(t, one.want, judgeControl(one.net, one.salt))
+	}
+}
+
+// besideRows gives acetate routes and salt routes of as many crews as there are pairs of routes, in storms without a pattern.
+func besideRows(acetateRoutes, saltRoutes, storms int) *learningInput {
+	in := &learningInput{MinRows: 12, MinStorms: 5}
+	for storm := range storms {
+		for route := range acetateRoutes + saltRoutes {
+			air, intensity, freezing := 20+math.Mod(float64(storm*storm*5), 13), 0.02*float64(1+(storm*3)%5), float64((storm/2)%2)
+			wobble := 0.03 * math.Sin(float64(7*storm*storm+29*route+5*storm*route))
+			row := besideSaltRow{StormID: fmt.Sprintf("s%02d", storm), CrewID: "c0", RouteID: fmt.Sprintf("r%d", route), MaterialClass: "chloride",
+				W: math.Log2(1 + float64(storm)), Rate: 260 * math.Exp(wobble), AirF: &air, Intensity: &intensity, Freezing: &freezing}
+			if route < acetateRoutes {
+				row.MaterialClass, row.X = "acetate", row.W
+				row.Rate *= 1.42 * math.Exp(-0.06*row.X)
+			}
+			in.BesideSalt = append(in.BesideSalt, row)
+		}
+	}
+	return in
+}
+
+func TestBesideSaltOutcomes(t *testing.T) {
+	s := fitBesideSalt(besideRows(3, 3, 12), 3)
+	require.True(t, s.Fit.IsFitted(), s.Fit.Reason)
+	assert.Equal(t, []string{startWithin, controlBeyond}, []string{s.StartVerdict, s.ControlVerdict})
+
+	for name, in := range map[string]*learningInput{"no salt": besideRows(3, 0, 12), "no acetate": besideRows(0, 3, 12), "4 storms": besideRows(3, 3, 4),
+		"nothing": {MinRows: 12, MinStorms: 5}} {
+		s := fitBesideSalt(in, 3)
+		assert.Equal(t, []string{startNotKnown, controlNone}, []string{s.StartVerdict, s.ControlVerdict}, name)
+		assert.Nil(t, s.Start, name)
+	}
+}
+
+// TestOneRouteEach: with one route of each material, road and material cannot be told apart, and no starting ratio is given; the
+// change beyond salt's own still is.
+func TestOneRouteEachGivesNoStartingRatio(t *testing.T) {
+	s := fitBesideSalt(besideRows(1, 1, 14), 3)
+	require.True(t, s.Fit.IsFitted(), s.Fit.Reason)
+	assert.Contains(t, s.Fit.Dropped, routeFactor)
+	assert.Nil(t, s.Start)
+	assert.Nil(t, s.Latest)
+	assert.Equal(t, startNotKnown, s.StartVerdict)
+	require.NotNil(t, s.Net)
+	assert.Equal(t, controlBeyond, s.ControlVerdict)
+}
+
+// serviceGiven: routes x storms with regain times that change by perX of ln(1 + hours) per x.
+func serviceGiven(routes, storms int, perX float64) *learningInput {
+	in := &learningInput{MinRows: 12, MinStorms: 5, ServiceMarginPct: 10}
+	for storm := range storms {
+		for route := range routes {
+			air, intensity, freezing := 20+math.Mod(float64(storm*storm*5), 13), 0.02*float64(1+(storm*3)%5), float64((storm/2)%2)
+			x := math.Log2(1 + float64(storm+route%3))
+			hours := math.Expm1(1.5 + perX*x + 0.03*math.Sin(float64(7*storm*storm+29*route+5*storm*route)))
+			in.Service = append(in.Service, serviceRow{StormID: fmt.Sprintf("s%02d", storm), RouteID: fmt.Sprintf("r%d", route), RegainState: regainBare,
+				ResponseH: &hours, X: &x, AirF: &air, Intensity: &intensity, Freezing: &freezing})
+		}
+	}
+	return in
+}
+
+// restate gives every nth route-storm another regain state, with the response that goes with it.
+func restate(in *learningInput, n int, state string) *learningInput {
+	for i := range in.Service {
+		if i%n != 0 {
+			continue
+		}
+		row := &in.Service[i]
+		row.RegainState, row.IsNotBare = state, state == regainNotBare
+		if state != regainNotBare {
+			row.ResponseH = nil
+		}
+	}
+	return in
+}
+
+func TestServiceOutcomes(t *testing.T) {
+	withoutPounds := serviceGiven(6, 12, 0)
+	for i := range withoutPounds.Service {
+		withoutPounds.Service[i].X = nil
+	}
+	for _, one := range []struct {
+		name string
+		in   *learningInput
+		want string
+		rows int
+	}{
+		{"nothing", &learningInput{MinRows: 12, MinStorms: 5}, serviceNoReports, 0},
+		{"held", serviceGiven(6, 12, 0), serviceHeld, 72},
+		{"slower", serviceGiven(6, 12, 0.1), serviceSlower, 72},
+		{"quicker", serviceGiven(6, 12, -0.1), serviceHeld, 72},
+		{"4 storms", serviceGiven(6, 4, 0), serviceNotShown, 24},
+		{"1 in 10 not bare", restate(serviceGiven(6, 10, 0), 10, regainNotBare), serviceHeld, 60},
+		{"1 in 8 not bare", restate(serviceGiven(6, 12, 0), 8, regainNotBare), serviceNotShown, 72},
+		{"1 in 5 without reports", restate(serviceGiven(5, 12, 0), 5, regainNoReports), serviceHeld, 48},
+		{"1 in 4 without reports", restate(serviceGiven(6, 12, 0), 4, regainNoReports), serviceNotShown, 54},
+		{"1 in 4 still open", restate(serviceGiven(6, 12, 0), 4, regainOpen), serviceHeld, 54},
+		{"no reports", restate(serviceGiven(6, 12, 0), 1, regainNoReports), serviceNoReports, 0},
+		{"no pounds", withoutPounds, serviceNotShown, 0},
+	} {
+		t.Run(one.name, func(t *testing.T) {
+			g := fitService(one.in, 3)
+			assert.Equal(t, one.want, g.Verdict, "change %+v", g.Change)
+			assert.Len(t, g.Fit.Choice.Rows, one.rows)
+		})
+	}
+}

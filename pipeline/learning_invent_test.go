@@ -1,0 +1,191 @@
+package pipeline
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"time"
+)
+
+// inventedDistrict is a district with a known truth, one season long, from which the rows of the learning fits are drawn.
+// Logarithmic changes are per unit of x or w; standard deviations are of ln(rate).
+type inventedDistrict struct {
+	Crews, Storms             int
+	AcetateRoutes, SaltRoutes int
+	StartRatio                float64 // acetate over salt at a first storm
+	Learning                  float64 // per x, acetate beyond salt
+	SaltTrend                 float64 // per w, both materials
+	WarmingF                  float64 // mean temperature gained from the first storm to the last
+	ZeroShare                 float64 // share of storms in which acetate needs no pounds
+	OrderAt                   int     // number of the storm from which an order holds; 0 for none
+	OrderStep                 float64
+	SlopeSD                   float64
+	ServicePerX               float64 // change of ln(1 + regain hours) per x
+	NotBareShare              float64 // share of route-storms not bare when the window closes
+	ReportedShare             float64 // share of route-storms with reports
+	LackingShare              float64 // share of storms without temperature
+	MisSetUntil               int     // number of the storm before which the truck of crew c0 counts MisSetFactor times its pounds
+	MisSetFactor              float64
+	MisSetFound               bool // whether weighed loads have shown it, which keeps those rows out of the fits
+}
+
+// standardDistrict is 6 crews in 25 storms that begin 42 % above salt and come down towards 4 % above it.
+func standardDistrict() inventedDistrict {
+	return inventedDistrict{Crews: 6, Storms: 25, AcetateRoutes: 8, SaltRoutes: 8, StartRatio: 1.42, Learning: math.Log(1.04/1.42) / math.Log2(25),
+		SlopeSD: 0.015, ReportedShare: 1}
+}
+
+// Spread of the invented rates, about that of the trade. Common practice.
+const (
+	inventedSaltRate = 260.0 // pound per lane-mile
+	inventedStormSD  = 0.12
+	inventedRouteSD  = 0.06
+	inventedCrewSD   = 0.06
+	inventedRestSD   = 0.10
+	inventedPerF     = -0.006
+)
+
+var inventedBegin = time.Date(2029, time.November, 5, 0, 0, 0, 0, time.UTC)
+
+// inventor draws one season. Draws come from one generator in a fixed order.
+type inventor struct {
+	inventedDistrict
+	random  *rand.Rand
+	in      *learningInput
+	prior   []int64
+	crew    []float64
+	slope   []float64
+	route   []float64
+	service []float64
+}
+
+// invent draws the input of the learning fits from a seed.
+func (d inventedDistrict) invent(seed uint64) *learningInput { return d.draw(seed).in }
+
+// meanSlope is the mean over the acetate rows of their crews' own slopes: what these crews do beyond crews in general.
+func (v *inventor) meanSlope() float64 {
+	sum := 0.0
+	for _, row := range v.in.Rows {
+		sum += v.slope[int(row.CrewID[1]-'0')]
+	}
+	return sum / float64(len(v.in.Rows))
+}
+
+func (d inventedDistrict) draw(seed uint64) *inventor {
+	v := &inventor{inventedDistrict: d, random: rand.New(rand.NewPCG(seed, 2029)),
+		in: &learningInput{AsOfSeason: "2030-31", MinRows: 12, MinStorms: 5, ServiceMarginPct: 10}}
+	v.prior = make([]int64, d.Crews)
+	v.crew, v.slope = v.normals(d.Crews, inventedCrewSD), v.normals(d.Crews, d.SlopeSD)
+	v.route = v.normals(d.AcetateRoutes+d.SaltRoutes, inventedRouteSD)
+	v.service = v.normals(d.AcetateRoutes, 0.15)
+	if d.OrderAt > 0 {
+		v.in.Orders = []rateOrder{{FromDate: stormDate(d.OrderAt).AddDate(0, 0, -1), Text: "set back the acetate rate", MaterialClass: "acetate"}}
+	}
+	for storm := range d.Storms {
+		v.storm(storm)
+	}
+	return v
+}
+
+func stormDate(storm int) time.Time { return inventedBegin.AddDate(0, 0, 6*storm) }
+
+func (v *inventor) normals(count int, sd float64) []float64 {
+	values := make([]float64, count)
+	for i := range values {
+		values[i] = sd * v.random.NormFloat64()
+	}
+	return values
+}
+
+// inventedStorm is the weather of one storm and what it does to every rate and every regain.
+type inventedStorm struct {
+	number    int
+	id        string
+	weather   weatherValues
+	rate      float64
+	regain    float64
+	needsNone bool
+}
+
+func (v *inventor) storm(number int) {
+	air := 24 + v.WarmingF*(float64(number)/float64(v.Storms)-0.5) + 5*v.random.NormFloat64()
+	intensity := 0.05 * v.random.ExpFloat64()
+	freezing := 0.0
+	if v.random.Float64() < 0.25 {
+		freezing = 1
+	}
+	s := inventedStorm{number: number, id: fmt.Sprintf("d-%s", stormDate(number).Format("20060102")),
+		weather:   weatherValues{&air, &intensity, &freezing},
+		rate:      inventedPerF*(air-24) + 1.5*(intensity-0.05) + 0.1*(freezing-0.25) + inventedStormSD*v.random.NormFloat64(),
+		regain:    0.2 * v.random.NormFloat64(),
+		needsNone: v.random.Float64() < v.ZeroShare}
+	if v.random.Float64() < v.LackingShare {
+		s.weather[0] = nil
+	}
+	worked := make([]bool, v.Crews)
+	for route := range v.AcetateRoutes + v.SaltRoutes {
+		crew := route % v.Crews
+		if v.random.Float64() < 0.2 {
+			crew = v.random.IntN(v.Crews)
+		}
+		if v.random.Float64() < 0.1 {
+			continue
+		}
+		if route < v.AcetateRoutes && !s.needsNone {
+			v.acetate(s, route, crew)
+			worked[crew] = true
+		} else if route >= v.AcetateRoutes {
+			v.salt(s, route, crew)
+		}
+	}
+	for crew, has := range worked {
+		if has {
+			v.prior[crew]++
+		}
+	}
+}
+
+func (v *inventor) acetate(s inventedStorm, route, crew int) {
+	x, w := math.Log2(1+float64(v.prior[crew])), math.Log2(1+float64(s.number))
+	logRate := math.Log(inventedSaltRate*v.StartRatio) + s.rate + v.route[route] + v.crew[crew] + (v.Learning+v.slope[crew])*x +
+		v.SaltTrend*w + inventedRestSD*v.random.NormFloat64()
+	if v.OrderAt > 0 && s.number >= v.OrderAt {
+		logRate += v.OrderStep
+	}
+	if crew == 0 && s.number < v.MisSetUntil {
+		if v.MisSetFound {
+			return
+		}
+		logRate += math.Log(v.MisSetFactor)
+	}
+	row := learningRow{Season: "2029-30", StormID: s.id, CrewID: fmt.Sprintf("c%d", crew), RouteID: fmt.Sprintf("r%02d", route),
+		StormDate: stormDate(s.number), PriorStorms: v.prior[crew], X: x, Rate: math.Exp(logRate),
+		AirF: s.weather[0], Intensity: s.weather[1], Freezing: s.weather[2]}
+	v.in.Rows = append(v.in.Rows, row)
+	v.in.BesideSalt = append(v.in.BesideSalt, besideSaltRow{StormID: row.StormID, CrewID: row.CrewID, RouteID: row.RouteID,
+		MaterialClass: "acetate", X: x, W: w, Rate: row.Rate, AirF: row.AirF, Intensity: row.Intensity, Freezing: row.Freezing})
+	v.roads(s, row, route)
+}
+
+func (v *inventor) salt(s inventedStorm, route, crew int) {
+	w := math.Log2(1 + float64(s.number))
+	logRate := math.Log(inventedSaltRate) + s.rate + v.route[route] + v.crew[crew] + v.SaltTrend*w + inventedRestSD*v.random.NormFloat64()
+	v.in.BesideSalt = append(v.in.BesideSalt, besideSaltRow{StormID: s.id, CrewID: fmt.Sprintf("c%d", crew), RouteID: fmt.Sprintf("r%02d", route),
+		MaterialClass: "chloride", W: w, Rate: math.Exp(logRate), AirF: s.weather[0], Intensity: s.weather[1], Freezing: s.weather[2]})
+}
+
+// roads draws when the route of an acetate row came bare.
+func (v *inventor) roads(s inventedStorm, row learningRow, route int) {
+	x := row.X
+	hours := math.Expm1(math.Max(0, math.Log(5)+s.regain+v.service[route]+v.ServicePerX*x+0.2*v.random.NormFloat64()))
+	one := serviceRow{Season: row.Season, StormID: row.StormID, RouteID: row.RouteID, RegainState: regainBare, ResponseH: &hours, X: &x,
+		AirF: row.AirF, Intensity: row.Intensity, Freezing: row.Freezing}
+	if v.random.Float64() < v.NotBareShare {
+		cap48 := 48.0
+		one.RegainState, one.IsNotBare, one.ResponseH = regainNotBare, true, &cap48
+	}
+	if v.random.Float64() >= v.ReportedShare {
+		one.RegainState, one.IsNotBare, one.ResponseH = regainNoReports, false, nil
+	}
+	v.in.Service = append(v.in.Service, one)
+}

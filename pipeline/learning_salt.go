@@ -1,0 +1,139 @@
+package pipeline
+
+import (
+	"math"
+	"slices"
+)
+
+// The words of the verdicts beside salt, and the band that acetate is usually begun in, as a multiple of the salt rate.
+// Source: definitions, learning, beside salt; the band is common practice.
+const (
+	startWithin   = "within band"
+	startAbove    = "above"
+	startBelow    = "below"
+	startNotKnown = "not yet known"
+
+	controlBeyond   = "beyond salt"
+	controlNoMore   = "no more than salt"
+	controlNotKnown = "cannot be told apart"
+	controlNone     = "no control"
+
+	startBandLow  = 1.25
+	startBandHigh = 1.50
+
+	acetateColumn    = "acetate"
+	saltTrendColumn  = "w"
+	acetateExpColumn = "acetate_x"
+)
+
+// besideSalt is the fit of acetate and salt rates together. Estimates are on the scale of the logarithm; nil where the rows
+// cannot tell them.
+type besideSalt struct {
+	Fit            *learningFit
+	Start          *learningEstimate // c0
+	Latest         *learningEstimate // c0 + c2 x at the latest x
+	Net            *learningEstimate // c2
+	SaltTrend      *learningEstimate // c1
+	StartVerdict   string
+	ControlVerdict string
+}
+
+// besideSaltDesign is the model of definitions, learning, beside salt. A storm count that does not vary is left out.
+func besideSaltDesign(in *learningInput) *learningDesign {
+	n := len(in.BesideSalt)
+	d := &learningDesign{MinRows: in.MinRows, MinStorms: in.MinStorms}
+	acetate, w, x := make([]float64, n), make([]float64, n), make([]float64, n)
+	storms, crews, routes := make([]string, n), make([]string, n), make([]string, n)
+	for i, row := range in.BesideSalt {
+		d.Response = append(d.Response, math.Log(row.Rate))
+		d.Weather = append(d.Weather, weatherValues{row.AirF, row.Intensity, row.Freezing})
+		w[i], storms[i], crews[i], routes[i] = row.W, row.StormID, row.CrewID, row.RouteID
+		if row.MaterialClass == "acetate" {
+			acetate[i], x[i] = 1, row.X
+		}
+	}
+	d.Columns = []designColumn{{Name: acetateColumn, Values: acetate}, {Name: acetateExpColumn, Values: x},
+		{Name: saltTrendColumn, Values: w, IsOptional: true}}
+	d.Factors = []designFactor{{stormFactor, storms}, {crewFactor, crews}, {routeFactor, routes}}
+	return d
+}
+
+// fitBesideSalt fits acetate beside salt and judges start and trend; latestX is the median of the crews' latest x.
+func fitBesideSalt(in *learningInput, latestX float64) *besideSalt {
+	s := &besideSalt{StartVerdict: startNotKnown, ControlVerdict: controlNone, Fit: &learningFit{State: fitTooEarly, Given: len(in.BesideSalt)}}
+	if rows, storms := saltRows(in.BesideSalt); rows < in.MinRows || storms < in.MinStorms || rows == len(in.BesideSalt) {
+		s.Fit.Reason = "too few rows of salt, or none of acetate"
+		return s
+	}
+	s.Fit = fitLearning(besideSaltDesign(in))
+	if !s.Fit.IsFitted() {
+		return s
+	}
+	s.Net = s.estimate(map[string]float64{acetateExpColumn: 1})
+	if s.Fit.has(saltTrendColumn) {
+		s.SaltTrend = s.estimate(map[string]float64{saltTrendColumn: 1})
+	}
+	if s.canTellStart() {
+		s.Start = s.estimate(map[string]float64{acetateColumn: 1})
+		s.Latest = s.estimate(map[string]float64{acetateColumn: 1, acetateExpColumn: latestX})
+	}
+	s.StartVerdict = judgeStart(s.Start)
+	s.ControlVerdict = judgeControl(s.Net, s.SaltTrend)
+	return s
+}
+
+// saltRows counts the rows of chloride and their storms.
+func saltRows(rows []besideSaltRow) (count, storms int) {
+	seen := map[string]bool{}
+	for _, row := range rows {
+		if row.MaterialClass == "chloride" {
+			count++
+			seen[row.StormID] = true
+		}
+	}
+	return count, len(seen)
+}
+
+// canTellStart is false where routes and crews differ in material and are too few to tell the material from the road: the model
+// then has neither effect, and a ratio without them would look far too sure.
+func (s *besideSalt) canTellStart() bool {
+	return !slices.Contains(s.Fit.Dropped, routeFactor) || s.Fit.component(crewFactor) >= 0
+}
+
+func (s *besideSalt) estimate(weights map[string]float64) *learningEstimate {
+	e, ok := s.Fit.estimate(s.Fit.combination(weights))
+	if !ok {
+		return nil
+	}
+	return &e
+}
+
+// judgeStart holds the interval of the starting ratio against the band.
+func judgeStart(start *learningEstimate) string {
+	if start == nil {
+		return startNotKnown
+	}
+	low, high := math.Exp(start.Low), math.Exp(start.High)
+	switch {
+	case low >= startBandLow && high <= startBandHigh:
+		return startWithin
+	case low > startBandHigh:
+		return startAbove
+	case high < startBandLow:
+		return startBelow
+	}
+	return startNotKnown
+}
+
+// judgeControl tells a fall of acetate rates from the fall of all rates.
+func judgeControl(net, saltTrend *learningEstimate) string {
+	switch {
+	case net == nil:
+		return controlNone
+	case net.High < 0:
+		return controlBeyond
+	case net.Low <= 0 && saltTrend != nil && saltTrend.High < 0:
+		return controlNoMore
+	}
+	return controlNotKnown
+}

@@ -1,0 +1,105 @@
+package pipeline
+
+import "math"
+
+// The words of the service guard, and its limits. Source: definitions, learning, service guard.
+const (
+	serviceSlower    = "slower"
+	serviceHeld      = "held"
+	serviceNoReports = "no reports"
+	serviceNotShown  = "not shown"
+
+	notBareLimit    = 0.10 // share of reported route-storms that may stay not bare
+	reportsAtLeast  = 0.80 // share of treated route-storms that must have reports
+	regainNotBare   = "not bare"
+	regainBare      = "bare"
+	regainOpen      = "open"
+	regainNoReports = "no reports"
+)
+
+// serviceGuard tells whether roads came bare as soon while rates moved. Change is d1 x latest x, on the scale of the logarithm
+// of 1 + hours: the change from a first storm to the latest experience. Windows that are still open count nowhere.
+type serviceGuard struct {
+	Fit      *learningFit
+	Treated  int // route-storms whose window has closed
+	Reported int // of those, with reports
+	NotBare  int // of those, not bare when the window closed
+	Change   *learningEstimate
+	Verdict  string
+}
+
+// serviceDesign is the model of definitions, learning, service guard.
+func serviceDesign(in *learningInput) *learningDesign {
+	n := len(in.Service)
+	d := &learningDesign{MinRows: in.MinRows, MinStorms: in.MinStorms, Response: make([]float64, n), Unusable: make([]string, n)}
+	x := make([]float64, n)
+	storms, routes := make([]string, n), make([]string, n)
+	for i, row := range in.Service {
+		d.Weather = append(d.Weather, weatherValues{row.AirF, row.Intensity, row.Freezing})
+		storms[i], routes[i] = row.StormID, row.RouteID
+		switch {
+		case row.RegainState == regainOpen:
+			d.Unusable[i] = "window still open"
+		case row.ResponseH == nil:
+			d.Unusable[i] = regainNoReports
+		case row.X == nil:
+			d.Unusable[i] = "no pounds"
+		default:
+			d.Response[i], x[i] = math.Log1p(*row.ResponseH), *row.X
+		}
+	}
+	d.Columns = []designColumn{{Name: experience, Values: x}}
+	d.Factors = []designFactor{{stormFactor, storms}, {routeFactor, routes}}
+	return d
+}
+
+// fitService fits regain times on experience and judges the change up to latestX.
+func fitService(in *learningInput, latestX float64) *serviceGuard {
+	g := &serviceGuard{Fit: fitLearning(serviceDesign(in))}
+	for _, row := range in.Service {
+		if row.RegainState == regainOpen {
+			continue
+		}
+		g.Treated++
+		if row.RegainState == regainBare || row.RegainState == regainNotBare {
+			g.Reported++
+		}
+		if row.RegainState == regainNotBare {
+			g.NotBare++
+		}
+	}
+	if g.Fit.IsFitted() && latestX > 0 {
+		if change, ok := g.Fit.estimate(g.Fit.combination(map[string]float64{experience: latestX})); ok {
+			g.Change = &change
+		}
+	}
+	g.Verdict = g.judge(in.ServiceMarginPct)
+	return g
+}
+
+func (g *serviceGuard) judge(marginPct float64) string {
+	switch {
+	case g.Reported == 0:
+		return serviceNoReports
+	case g.Change == nil:
+		return serviceNotShown
+	case g.Change.Low > 0:
+		return serviceSlower
+	case percentChange(g.Change.High) <= marginPct && g.notBareShare() <= notBareLimit && g.reportedShare() >= reportsAtLeast:
+		return serviceHeld
+	}
+	return serviceNotShown
+}
+
+// notBareShare is the share of reported route-storms that stayed not bare; 0 without reports.
+func (g *serviceGuard) notBareShare() float64 { return share(g.NotBare, g.Reported) }
+
+// reportedShare is the share of treated route-storms with reports; 0 without any.
+func (g *serviceGuard) reportedShare() float64 { return share(g.Reported, g.Treated) }
+
+func share(part, whole int) float64 {
+	if whole == 0 {
+		return 0
+	}
+	return float64(part) / float64(whole)
+}
