@@ -122,9 +122,14 @@ func loadReferenceTable(ctx context.Context, l *Ledger, table *ReferenceTable) e
 	return l.insertRecords(ctx, table.TableName, records)
 }
 
-// loadRun fills the one-row table run with the settings.
+// loadRun fills the one-row table run with the settings, and severity_classes with the fixed numbers of the severity indexes, which
+// are the program's and no setting of a district.
 func loadRun(ctx context.Context, l *Ledger, s *Settings) error {
 	ddl, err := tableDDL("run")
+	if err != nil {
+		return err
+	}
+	severity, err := tableDDL("severity_classes")
 	if err != nil {
 		return err
 	}
@@ -135,6 +140,9 @@ func loadRun(ctx context.Context, l *Ledger, s *Settings) error {
 		if err := l.Exec(ctx, ddl); err != nil {
 			return err
 		}
-		return l.Exec(ctx, insert, s.RunValues()...)
+		if err := l.Exec(ctx, insert, s.RunValues()...); err != nil {
+			return err
+		}
+		return l.Exec(ctx, severity)
 	})
 }

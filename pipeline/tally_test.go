@@ -33,7 +33,7 @@ create or replace table report_doubts (station_id varchar, from_at timestamptz, 
 func createLoaded(ctx context.Context, t *testing.T, l *Ledger, timeZone string) {
 	t.Helper()
 	require.NoError(t, l.Exec(ctx, feedDDL))
-	names := []string{"run"}
+	names := []string{"run", "severity_classes"}
 	for _, name := range ReferenceNames {
 		names = append(names, referenceTableName(name))
 	}
