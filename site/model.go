@@ -25,6 +25,18 @@ type Data struct {
 	Findings      []Finding
 	Flurries      []Flurry
 
+	Learning          []Learning
+	LearningCurves    []LearningCurve
+	LearningResiduals []LearningResidual
+	LearningOrders    []LearningOrder
+	LearningService   []LearningService
+	LearningFits      []LearningFit
+	LearningLeftOut   []LearningLeftOut
+	Comparison        []Comparison
+	ComparedChloride  []ComparedChloride
+	StormReasons      []StormReason
+	UsedRates         []UsedRate
+
 	Intake         []Intake
 	Quarantine     []Quarantine
 	SetAside       []SetAside

@@ -99,7 +99,7 @@ func (b *book) routePage(route Route) (page, error) {
 	if err != nil {
 		return page{}, err
 	}
-	p.Sections = append(p.Sections, course, Section{ID: "work", Title: "Crews and rounds", Tables: []Table{b.routeWorkTable(rows)}},
+	p.Sections = append(p.Sections, course, b.routeReasonsSection(route.RouteID), Section{ID: "work", Title: "Crews and rounds", Tables: []Table{b.routeWorkTable(rows)}},
 		Section{ID: "assignments", Title: "What it is assigned", Tables: []Table{b.assignmentTable(route)}}, b.outsideSection(route.RouteID))
 	return p, nil
 }
