@@ -10,9 +10,9 @@ import (
 // Measures of the comparison's picture, in pixels.
 const (
 	compareWidth  = 960.0
-	compareLeft   = 110.0
+	compareLeft   = 160.0
 	compareRight  = 840.0
-	compareTop    = 30.0
+	compareTop    = 34.0
 	panelHeight   = 110.0
 	panelGap      = 26.0
 	ratioHeight   = 190.0
@@ -85,7 +85,7 @@ func (b *book) comparisonFigure(season string, rows []Comparison) template.HTML 
 		}
 	}
 	d.zones = zonesOf(rows)
-	d.width, d.height = compareWidth, compareTop+float64(len(d.zones))*(panelHeight+panelGap)+ratioHeight+60
+	d.width, d.height = compareWidth, compareTop+float64(len(d.zones))*(panelHeight+panelGap)+ratioHeight+44
 	d.label = fmt.Sprintf("Pounds per lane-mile of acetate and chloride routes in %s of %s, and their ratios; the table below holds each value.", counted(len(d.storms), "storm", "storms"), season)
 	var pounds []float64
 	for _, row := range rows {
@@ -130,7 +130,7 @@ func (d *comparisonDrawing) zonePanel(zone string, s logScale) {
 		d.line("rule", compareLeft, s.y(v), compareRight, s.y(v))
 		d.text("small", "end", compareLeft-6, s.y(v)+4, tick(v))
 	}
-	d.text("small strong", "start", 0, s.top+12, shortened(d.book.zoneName(zone), 12))
+	d.text("small strong", "start", 0, s.top+12, shortened(d.book.zoneName(zone), 16))
 	for _, row := range d.rows {
 		if row.ZoneID != zone {
 			continue
@@ -157,10 +157,9 @@ func (d *comparisonDrawing) ratioPanel(season *Comparison, margin, top float64) 
 		values = append(values, orZero(row.StormRatio))
 	}
 	s := spanningLog(values, ratioSteps, top, top+ratioHeight)
-	d.text("small strong", "start", 0, top-8, "ratio of pounds, acetate to chloride, log scale")
+	d.text("small strong", "start", 0, top-8, sameBandWords(margin))
 	if margin > 0 {
 		d.rect("sameband", compareLeft, s.y(1+margin), compareRight-compareLeft, s.y(1/(1+margin))-s.y(1+margin), "")
-		d.text("tiny halo", "start", compareLeft+4, s.y(1+margin)+10, fmt.Sprintf("about the same: within %s %%", tick(100*margin)))
 	}
 	for _, v := range s.ticksOf(ratioSteps) {
 		style := "rule"

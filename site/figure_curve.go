@@ -13,7 +13,7 @@ type curveFrame struct {
 }
 
 var (
-	wideFrame  = curveFrame{width: 960, height: 380, left: 60, right: 800, top: 30, bottom: 320}
+	wideFrame  = curveFrame{width: 960, height: 366, left: 60, right: 800, top: 30, bottom: 320}
 	smallFrame = curveFrame{width: 320, height: 190, left: 40, right: 310, top: 14, bottom: 150, isSmall: true}
 )
 

@@ -3,7 +3,6 @@ package site
 import (
 	"cmp"
 	"slices"
-	"strings"
 )
 
 // claimsSection says in five lines what the season should show and what it does, roads first.
@@ -30,7 +29,7 @@ func (b *book) courseCaveats(season string) []string {
 	if len(caveats) == 0 {
 		return nil
 	}
-	return []string{"These verdicts hold with reserve: " + strings.Join(caveats, "; ") + "."}
+	return []string{reserveSentence(caveats)}
 }
 
 // reasonsOf are the rows of storm_reasons by storm, route and class.

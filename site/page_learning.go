@@ -56,7 +56,7 @@ func (b *book) learningWarnings(l *Learning) []string {
 	}
 	var list []string
 	if _, caveats := partVerdict(l.Verdict); len(caveats) > 0 {
-		list = append(list, "Bear in mind: "+strings.Join(caveats, "; ")+".")
+		list = append(list, reserveSentence(caveats))
 	}
 	var service *LearningService
 	if len(b.data.LearningService) > 0 {

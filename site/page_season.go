@@ -15,7 +15,7 @@ func (b *book) seasonPage(season, root string) (page, error) {
 	ac, cl := b.countClass(season, acetate), b.countClass(season, chloride)
 	open := openCount(events)
 	list := claims(b.learningOf(allCrews), b.comparisonOf(season))
-	p := page{Title: "Season " + season, Nav: "season", Root: root, Lead: courseSentence(season, list, b.through())}
+	p := page{Title: "Season " + season, Nav: "season", Root: root, Lead: courseSentence(season, list, b.comparisonOf(season), b.through())}
 	p.Sections = append(p.Sections, b.claimsSection(season, root, list))
 	if season == b.latestSeason() {
 		if aside, found := b.asideSection(root); found {

@@ -174,16 +174,15 @@ func chlorideSentence(k *ComparedChloride) string {
 }
 
 // courseSentence answers the season page: on course is when no claim is contradicted and roads are shown to be no worse.
-func courseSentence(season string, list []claim, through string) string {
+func courseSentence(season string, list []claim, c *Comparison, through string) string {
 	if through == "" {
 		return "No data has been loaded yet, so there is no season to show."
 	}
 	states := map[string][]string{}
-	for _, c := range list {
-		states[c.State] = append(states[c.State], lowered(c.Name))
+	for _, one := range list {
+		states[one.State] = append(states[one.State], lowered(one.Name))
 	}
-	tally := fmt.Sprintf("of %d claims %d are shown, %d not shown, %d contradicted, %d too early", len(list), len(states[isShown]), len(states[isNotShown]), len(states[isContradicted]), len(states[isTooEarly]))
-	return fmt.Sprintf("%s: %s; %s.", courseAnswer(season, list, states), tally, reach(through))
+	return fmt.Sprintf("%s (%s)%s; %s.", courseAnswer(season, list, states), stateCounts(states, len(list)), coursePounds(c), reach(through))
 }
 
 func courseAnswer(season string, list []claim, states map[string][]string) string {
@@ -191,11 +190,34 @@ func courseAnswer(season string, list []claim, states map[string][]string) strin
 	case len(states[isTooEarly]) == len(list):
 		return "It is too early to say whether the " + season + " season is on course"
 	case len(states[isContradicted]) > 0:
-		return "The " + season + " season is not on course, for this is contradicted: " + strings.Join(states[isContradicted], ", ")
+		return "The " + season + " season is not on course: contradicted is that " + strings.Join(states[isContradicted], "; and that ")
 	case list[0].State == isShown:
 		return "The " + season + " season is on course so far"
 	}
-	return "Nothing contradicts that the " + season + " season is on course, but that roads come bare no later is " + list[0].State
+	return "Nothing contradicts that the " + season + " season is on course, but it is " + list[0].State + " that " + lowered(list[0].Name)
+}
+
+// stateCounts says how many of the claims are in each state.
+func stateCounts(states map[string][]string, all int) string {
+	var parts []string
+	for _, state := range []string{isShown, isNotShown, isContradicted, isTooEarly} {
+		switch n := len(states[state]); {
+		case n == all:
+			return fmt.Sprintf("all %d claims %s", all, state)
+		case n > 0:
+			parts = append(parts, fmt.Sprintf("%d %s", n, state))
+		}
+	}
+	return fmt.Sprintf("of %d claims %s", all, strings.Join(parts, ", "))
+}
+
+// coursePounds puts roads and pounds of the season into its sentence; "" before there is a verdict.
+func coursePounds(c *Comparison) string {
+	if c == nil || c.Verdict == tooEarly || c.TotalRatio == nil {
+		return ""
+	}
+	return fmt.Sprintf(": %s, and they got %s times the pounds per lane-mile of chloride routes (90 %% interval %s, approximate, %s)", regainWords(c),
+		ratios(c.TotalRatio), interval(c.Low90, c.High90, ratios), counted(orNone(c.Storms), "storm", "storms"))
 }
 
 func lowered(s string) string {
@@ -229,4 +251,13 @@ func reasonsHead(n int, one, many string) string {
 		return "Nothing here lies outside the middle half of a route's storms, or a route has fewer than 8 storms with pounds in the season."
 	}
 	return capital(counted(n, one+" lies", many+" lie")) + " outside the middle half, of routes with at least 8 storms with pounds in the season. Each is parted into applications and rate; the rate also against the learning fit."
+}
+
+// sameBandWords heads the panel of ratios.
+func sameBandWords(margin float64) string {
+	text := "ratio of pounds, acetate to chloride routes, log scale"
+	if margin > 0 {
+		text += fmt.Sprintf("; shaded: about the same, within %s %%", tick(100*margin))
+	}
+	return text
 }

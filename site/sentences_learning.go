@@ -229,3 +229,18 @@ func outliersSentence(n int) string {
 	}
 	return capital(counted(n, "rate lies", "rates lie")) + " more than 3.5 robust deviations from the fit: marked for review, still in every figure. The weather stands beside."
 }
+
+// reserveSentence says with what reserve the verdicts hold.
+func reserveSentence(caveats []string) string {
+	if len(caveats) == 0 {
+		return ""
+	}
+	words := make([]string, len(caveats))
+	for i, caveat := range caveats {
+		words[i] = caveat
+		if caveat == "so far" {
+			words[i] = "so far only, for the season is still open"
+		}
+	}
+	return "With reserve: " + strings.Join(words, "; ") + "."
+}
