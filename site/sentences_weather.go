@@ -34,14 +34,18 @@ func severityClasses(s StormSeverity) []string {
 		return fmt.Sprintf("%s (%s %s)", words, fixed(value, decimals), unit)
 	}
 	if s.ST == "freezing rain" {
-		add(s.ST, s.ST)
+		add(s.ST, "freezing rain or sleet")
 	} else {
 		add(s.ST, with(s.ST, "in in 24 h", s.SnowIn, 1))
 	}
 	add(s.Ti, with(temperatureWords(s.Ti), "°F", s.TiF, 1))
 	add(s.Wi, with(s.Wi+" wind", "mph", s.WiMph, 0))
 	add(s.Bi, "begun as "+s.Bi)
-	add(s.Tp, with(afterWords(s.Tp), "°F", s.TpF, 1))
+	if s.TpF != nil {
+		add(s.Tp, fmt.Sprintf("%s (%s °F)", afterWords(s.Tp), signedTenth(s.TpF)))
+	} else {
+		add(s.Tp, afterWords(s.Tp))
+	}
 	add(s.Wp, with(s.Wp+" wind after", "mph", s.WpMph, 0))
 	return list
 }
