@@ -49,6 +49,7 @@ func madeDistrict() *Data {
 		}
 	}
 	m.faults()
+	m.verdicts()
 	return m.data
 }
 
