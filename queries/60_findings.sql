@@ -1,7 +1,7 @@
 -- findings: what a person should look at, never turned into a zero.
 -- grain:   one row per kind, subject_kind, subject_id, storm_id, since_at, detail
 -- reads:   zones, stations, storms, routes, storm_passes, passes, pass_measures, treatments, round_gaps, observations,
---          present_wx_codes, set_aside
+--          present_wx_codes, set_aside, account_findings
 -- units:   amount, in the unit that detail names
 -- empty:   storm_id where the finding is of no storm; since_at where it is of no instant
 -- formula: definitions, "Pounds and lane-miles of a pass", findings; the 25 and 1200 pounds per lane-mile and the 0.6 are the definition's
