@@ -3,7 +3,8 @@
 -- reads:   passes, pass_measures, tickets, reconciliation_sums, run
 -- units:   week the Monday of a local week; factor weighed over spread of the truck's week; corrected_ulb millionth of a pound; corrected_lb pound
 -- empty:   ticket_id where no load of that truck and material came before the pass; factor and corrected pounds where the tickets cover
---          less than 90 % of the truck's passes with the material in the week, where the week has no load, and where a pass of it is unmeasured
+--          less than 90 % of the truck's passes with the material in the week, where the week has no load, where a pass of it is unmeasured, and where
+--          the pounds of the week are less than half its largest load, so that one load left over would decide the factor
 -- formula: a ticket covers its truck's passes with that material from loaded_at to its next loaded_at; where tickets cover at least 90 % of
 --          a truck's passes in the week, weighed over spread scales them; exports keep the pounds as reported
 create or replace table pass_corrections as
@@ -47,6 +48,7 @@ factors as (
     inner join reconciliation_sums as sums
         on sums.week = shares.week and sums.truck_id = shares.truck_id and sums.material_id = shares.material_id
     where 10 * shares.covered_passes >= 9 * shares.passes and sums.unmeasured_passes = 0
+        and 2 * sums.spread_ulb >= sums.largest_ulb
 )
 select
     covered.pass_key,
