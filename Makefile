@@ -7,7 +7,7 @@ PROG  := build/lanetally
 CHART := site/assets/vendor/echarts.min.js
 METAR := testdata/metar/node_modules/.package-lock.json
 
-.PHONY: help setup build demo test vet unit race bench pictures clean
+.PHONY: help setup build demo test vet unit race bench reference simulate pictures clean
 
 help: ## List the targets
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
@@ -47,6 +47,13 @@ race: setup ## The race detector over what runs beside something else
 
 bench: setup ## Benchmarks
 	go test -run '^$$' -bench . -benchtime 1s ./...
+
+reference: ## Rerun the reference calculations in R and compare with the committed results
+	@sh .ci/setup reference
+	sh testdata/reference/run.sh
+
+simulate: setup ## Simulated seasons from known truths: coverage and false verdicts (about an hour)
+	LANETALLY_SIMULATE=2000 go test ./pipeline -count=1 -run 'Simulat' -timeout 3h -v
 
 pictures: demo ## Make the README's pictures from the demo
 	@sh .ci/setup test

@@ -23,7 +23,7 @@ import (
 )
 
 // demoNow is an instant shortly after the demo's last delivery.
-const demoNow = "2029-03-01T09:15:00Z"
+const demoNow = "2029-03-06T09:15:00Z"
 
 // lanetally runs a command line and gives its two outputs and its exit code.
 func lanetally(t *testing.T, args ...string) (stdout, stderr string, code int) {
@@ -74,19 +74,19 @@ func TestNightlyGivesTheSameBytes(t *testing.T) {
 	assert.FileExists(t, strings.TrimSpace(out))
 	data, public := treeHash(t, filepath.Join(dir, "current", "data")), treeHash(t, filepath.Join(dir, "current", "public"))
 
-	_, words, code = lanetally(t, "nightly", dir, "--now", "2029-03-02T09:15:00Z")
+	_, words, code = lanetally(t, "nightly", dir, "--now", "2029-03-07T09:15:00Z")
 	require.Zero(t, code, words)
 	assert.Equal(t, data, treeHash(t, filepath.Join(dir, "current", "data")), "second night")
 	assert.Equal(t, public, treeHash(t, filepath.Join(dir, "current", "public")), "second night")
 
 	require.NoError(t, os.Remove(filepath.Join(dir, "ledger.duckdb")))
-	_, words, code = lanetally(t, "nightly", dir, "--now", "2029-03-03T09:15:00Z")
+	_, words, code = lanetally(t, "nightly", dir, "--now", "2029-03-08T09:15:00Z")
 	require.Zero(t, code, words)
 	assert.Equal(t, data, treeHash(t, filepath.Join(dir, "current", "data")), "rebuilt from inbox and archive")
 
 	require.NoError(t, os.Remove(filepath.Join(dir, "ledger.duckdb")))
 	require.NoError(t, os.RemoveAll(filepath.Join(dir, "inbox")))
-	_, words, code = lanetally(t, "nightly", dir, "--now", "2029-03-04T09:15:00Z")
+	_, words, code = lanetally(t, "nightly", dir, "--now", "2029-03-09T09:15:00Z")
 	require.Zero(t, code, words)
 	assert.Equal(t, data, treeHash(t, filepath.Join(dir, "current", "data")), "rebuilt from the archive alone")
 }
@@ -116,14 +116,14 @@ func TestNightlyFaultsKeepTheOldRelease(t *testing.T) {
 				broken = append(bytes.Clone(kept), c.add...)
 			}
 			require.NoError(t, os.WriteFile(path, broken, 0o644))
-			_, words, code := lanetally(t, "nightly", dir, "--now", "2029-03-02T09:15:00Z")
+			_, words, code := lanetally(t, "nightly", dir, "--now", "2029-03-07T09:15:00Z")
 			assert.Equal(t, c.code, code, words)
 			assert.Contains(t, words, c.says)
 			assert.Equal(t, before, treeHash(t, filepath.Join(dir, "current")))
 			require.NoError(t, os.WriteFile(path, kept, 0o644))
 		})
 	}
-	_, words, code = lanetally(t, "status", dir, "--now", "2029-03-02T09:15:00Z")
+	_, words, code = lanetally(t, "status", dir, "--now", "2029-03-07T09:15:00Z")
 	assert.Equal(t, exitFound, code, words)
 }
 

@@ -24,20 +24,23 @@ visited as (
     from storm_passes
     where storm_id is not null
 ),
-neighbours as (
-    select storm_id, zone_id, count(*) as routes_with_log
+logged as (
+    select storm_id, count(*) as routes_with_log
     from visited
-    group by storm_id, zone_id
+    group by storm_id
 ),
 no_log as (
     select 'no log' as kind, 'route' as subject_kind, routes.route_id as subject_id, storms.storm_id,
-        storms.began_at as since_at, neighbours.routes_with_log as amount,
-        'other routes of its zone have passes in this storm, this one has none' as detail
+        storms.began_at as since_at, logged.routes_with_log as amount,
+        'other routes have passes in this storm, this one has none' as detail
     from storms
     inner join routes on routes.zone_id = storms.zone_id
-    inner join neighbours on neighbours.storm_id = storms.storm_id and neighbours.zone_id = storms.zone_id
+    inner join logged on logged.storm_id = storms.storm_id
     left join visited on visited.storm_id = storms.storm_id and visited.route_id = routes.route_id
+    left join (select distinct storm_id, zone_id from visited) as awake
+        on awake.storm_id = storms.storm_id and awake.zone_id = storms.zone_id
     where visited.route_id is null
+        and (awake.zone_id is not null or storms.precip_in >= 0.01 or storms.freezing_h > 0)
 ),
 silent as (
     select 'no weather' as kind, 'zone' as subject_kind, storms.zone_id as subject_id, storms.storm_id,

@@ -12,33 +12,74 @@ func JackknifeRatio(numerators, denominators []float64, level float64) (Estimate
 	if err := checkPairs(numerators, denominators, level); err != nil {
 		return Estimate{}, err
 	}
-	n := len(numerators)
-	over, under := sum(numerators), sum(denominators)
-	whole, err := logRatio(over, under)
+	return jackknife(len(numerators), level, func(skip int) (float64, error) {
+		return logRatio(sumWithout(numerators, skip), sumWithout(denominators, skip))
+	})
+}
+
+// Share is a sum that is divided by another: Over[i] / Under[i] belongs to storm (or other unit) i.
+type Share struct{ Over, Under []float64 }
+
+// JackknifeShareRatio is (sum(a.Over) / sum(a.Under)) / (sum(b.Over) / sum(b.Under)), such as pounds over lane-miles of two classes
+// of routes, with the interval of JackknifeRatio: one storm's four numbers are left out together. Values are >= 0, and all four
+// sums must stay positive whichever storm is left out.
+func JackknifeShareRatio(a, b Share, level float64) (Estimate, error) {
+	for _, pair := range [][2][]float64{{a.Over, a.Under}, {b.Over, b.Under}, {a.Over, b.Over}} {
+		if err := checkPairs(pair[0], pair[1], level); err != nil {
+			return Estimate{}, err
+		}
+	}
+	return jackknife(len(a.Over), level, func(skip int) (float64, error) {
+		over, err := logRatio(sumWithout(a.Over, skip), sumWithout(a.Under, skip))
+		if err != nil {
+			return 0, err
+		}
+		under, err := logRatio(sumWithout(b.Over, skip), sumWithout(b.Under, skip))
+		return over - under, err
+	})
+}
+
+// jackknife is exp of logOf's value with nothing left out (-1), with the interval of the n values with one left out.
+func jackknife(n int, level float64, logOf func(skip int) (float64, error)) (Estimate, error) {
+	whole, err := logOf(-1)
 	if err != nil {
 		return Estimate{}, err
 	}
 	logs := make([]float64, n)
 	for i := range logs {
-		// Summed anew, not subtracted: the rest of a sum that one pair dominates would be rounding noise.
-		over := sum(numerators[:i]) + sum(numerators[i+1:])
-		under := sum(denominators[:i]) + sum(denominators[i+1:])
-		if logs[i], err = logRatio(over, under); err != nil {
-			return Estimate{}, unusable("without pair %d nothing is left to compare: %v", i, err)
+		if logs[i], err = logOf(i); err != nil {
+			return Estimate{}, unusable("without value %d nothing is left to compare: %v", i, err)
 		}
 	}
-	mean, squares := sum(logs)/float64(n), 0.0
-	for _, value := range logs {
-		squares += (value - mean) * (value - mean)
-	}
-	se := math.Sqrt(float64(n-1) / float64(n) * squares)
-	result, err := TInterval(whole, se, float64(n-1), level)
+	result, err := TInterval(whole, JackknifeSE(logs), float64(n-1), level)
 	if err != nil {
 		return Estimate{}, err
 	}
 	result.N = n
 	result.Warnings = append(result.Warnings, "approximate interval (jackknife)")
 	return exponential(result)
+}
+
+// JackknifeSE is the standard error from the values of a statistic with each unit left out in turn: se^2 = (n-1)/n x the sum of
+// squares about their mean; 0 with no value.
+func JackknifeSE(leftOut []float64) float64 {
+	n := float64(len(leftOut))
+	if n == 0 {
+		return 0
+	}
+	mean, squares := sum(leftOut)/n, 0.0
+	for _, value := range leftOut {
+		squares += (value - mean) * (value - mean)
+	}
+	return math.Sqrt((n - 1) / n * squares)
+}
+
+// sumWithout adds anew, not by subtracting: the rest of a sum that one value dominates would be rounding noise.
+func sumWithout(values []float64, skip int) float64 {
+	if skip < 0 {
+		return sum(values)
+	}
+	return sum(values[:skip]) + sum(values[skip+1:])
 }
 
 func checkPairs(numerators, denominators []float64, level float64) error {

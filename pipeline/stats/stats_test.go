@@ -126,3 +126,21 @@ func TestNothingNotFiniteComesOut(t *testing.T) {
 		}
 	})
 }
+
+// With equal bases a ratio of shares is the ratio of the sums; scaled bases scale it and its interval.
+func TestJackknifeShareRatioIsARatioOfSumsOverEqualBases(t *testing.T) {
+	over, under := []float64{412, 250, 0, 611, 330}, []float64{380, 262, 40, 540, 351}
+	ones, fours := []float64{1, 1, 1, 1, 1}, []float64{4, 4, 4, 4, 4}
+	plain, err := stats.JackknifeRatio(over, under, 0.90)
+	require.NoError(t, err)
+	got, err := stats.JackknifeShareRatio(stats.Share{Over: over, Under: fours}, stats.Share{Over: under, Under: ones}, 0.90)
+	require.NoError(t, err)
+	assert.InEpsilon(t, plain.Value/4, got.Value, 1e-13)
+	assert.InEpsilon(t, plain.Low/4, got.Low, 1e-13)
+	assert.InEpsilon(t, plain.High/4, got.High, 1e-13)
+	assert.Equal(t, 5, got.N)
+	_, err = stats.JackknifeShareRatio(stats.Share{Over: over, Under: ones[:4]}, stats.Share{Over: under, Under: ones}, 0.90)
+	assert.Error(t, err, "a base is missing")
+	_, err = stats.JackknifeShareRatio(stats.Share{Over: []float64{1, 0}, Under: []float64{1, 1}}, stats.Share{Over: []float64{1, 1}, Under: []float64{1, 1}}, 0.90)
+	assert.Error(t, err, "without the first nothing is left")
+}

@@ -1,10 +1,10 @@
 # Compares two folders of results number by number: Rscript compare.R COMMITTED RERUN. Differences above 1e-6 relative (of the
-# larger of the number and 1e-6) are printed and end with status 1. For another version of R's packages or another processor.
+# larger of the number and 1e-3: effects of a factor whose variance is nearly 0 are noise below that) are printed and end with status 1. For another version of R's packages or another processor.
 suppressPackageStartupMessages(library(jsonlite))
 
 folders <- commandArgs(TRUE)
 faults <- 0
-for (name in c("mixed", "prediction", "statistics", "learning")) {
+for (name in c("mixed", "prediction", "statistics", "learning", "comparison")) {
     parts <- lapply(folders, function(folder) {
         unlist(fromJSON(file.path(folder, paste0(name, ".json")), simplifyVector = FALSE))
     })
@@ -16,7 +16,7 @@ for (name in c("mixed", "prediction", "statistics", "learning")) {
     numbers <- suppressWarnings(lapply(parts, as.numeric))
     both <- !is.na(numbers[[1]])
     words <- parts[[1]] == parts[[2]]
-    size <- pmax(abs(numbers[[1]]), abs(numbers[[2]]), 1e-6)
+    size <- pmax(abs(numbers[[1]]), abs(numbers[[2]]), 1e-3)
     wrong <- which(ifelse(both, is.na(numbers[[2]]) | abs(numbers[[1]] - numbers[[2]]) > 1e-6 * size, !words))
     for (i in wrong) cat(name, ": ", names(parts[[1]])[i], ": committed ", parts[[1]][i], ", rerun ", parts[[2]][i], "\n", sep = "")
     faults <- faults + length(wrong)

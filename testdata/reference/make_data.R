@@ -49,3 +49,37 @@ invent <- function(seed, storms, crews, routes, sd) {
 write_table(invent(2029, 25, 6, 14, c(storm = 0.12, route = 0.06, crew = 0.08, slope = 0.03, residual = 0.10)), "crossed_1")
 write_table(invent(2030, 40, 12, 30, c(storm = 0.15, route = 0.10, crew = 0.10, slope = 0.02, residual = 0.15)), "crossed_2")
 write_table(invent(2031, 14, 4, 7, c(storm = 0.10, route = 0.05, crew = 0.00, slope = 0.00, residual = 0.20)), "crossed_3")
+
+# Invented: three seasons of 12 storms in two zones, for the comparison. Routes a* are on acetate, s* on chloride; b* turn to acetate in
+# the third season; c1 turns and turns back. A storm in ten needs nothing; some route-storms are left out. Pounds in whole hundredths.
+invent_seasons <- function(seed) {
+    set.seed(seed, kind = "Mersenne-Twister", normal.kind = "Inversion", sample.kind = "Rejection")
+    routes <- data.frame(route = c("a1", "a2", "b1", "b2", "c1", "s1", "s2", "s3", "a3", "b3", "b4", "s5", "s6"),
+        zone = rep(c("z1", "z2"), c(8, 5)), length = c(24, 18, 30, 22, 26, 28, 34, 20, 25, 21, 27, 32, 23))
+    routes$own <- rnorm(nrow(routes), 0, 0.12)
+    rows <- list()
+    prior <- 0
+    for (season in 1:3) {
+        class <- ifelse(substr(routes$route, 1, 1) == "a" | (substr(routes$route, 1, 1) == "b" & season == 3) |
+            (routes$route == "c1" & season == 2), "acetate", "chloride")
+        for (storm in 1:12) {
+            need <- rnorm(1, log(330), 0.4)
+            experience <- paste(prior + sample.int(3, 4, TRUE), collapse = ";")
+            prior <- prior + 1
+            for (i in seq_len(nrow(routes))) {
+                more <- if (class[i] == "acetate") log(1.35) - 0.09 * log2(1 + prior) else 0
+                zero <- runif(1) < if (storm %in% c(4, 9)) 0.75 else 0.02
+                pounds <- if (zero) 0 else routes$length[i] * exp(need + more + routes$own[i] + rnorm(1, 0, 0.15))
+                treated <- if (zero) 0 else pounds / (210 + 20 * (class[i] == "acetate"))
+                regain <- if (runif(1) < 0.2) NA else max(0, round(rnorm(1, 5, 2) + 0.2 * (class[i] == "acetate"), 1))
+                rows[[length(rows) + 1]] <- data.frame(season = paste0(2026 + season, "-", 27 + season),
+                    storm = sprintf("d-%d%02d10", 2026 + season + (storm > 6), (storm + 5) %% 12 + 1), zone = routes$zone[i], route = routes$route[i],
+                    class = class[i], lane_miles = routes$length[i], applied_lb = round(pounds, 2), treated_lane_mi = round(treated, 3),
+                    regain_h = regain, left_out = if (runif(1) < 0.03) "mixed" else "", prior_storms = experience)
+            }
+        }
+    }
+    do.call(rbind, rows)
+}
+
+write.csv(invent_seasons(20260), file.path("data", "comparison.csv"), row.names = FALSE, quote = FALSE, na = "")

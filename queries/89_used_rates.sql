@@ -1,0 +1,97 @@
+-- used_rates: which rates were used, by material, pavement temperature and kind of storm, with the roads beside them.
+-- grain:   one row per material_id, band_no, storm_kind
+-- reads:   storm_passes, pass_measures, pass_weather, storms, regains
+-- units:   rates pound per lane-mile, liquids dry; regain_h hour, the median of bare ones; handbook_ pound per lane-mile
+-- empty:   band_no 6, 'no report', has no handbook row; handbook_ columns but beside chloride solids; regain_h where no road was bare
+-- formula: a rate is a sum of pounds over a sum of lane-miles: one per storm, route, material and band, over placed and measured treating
+--          passes of closed storms; then quartiles. Pavement as in cold_share. Bands and handbook rates: Maine DOT treatment table, NTL
+--          14387 appendix, per lane-mile: the middle of a range, no order; local policy and licensed practice decide
+create or replace table used_rates as
+with bands as (
+    select *
+    from (values
+        (1, 'above 32 F', 0, 150, 0, 150, null),
+        (2, '28 to 32 F', 150, 250, 100, 200, null),
+        (3, '20 to 28 F', 250, 350, 200, 300, null),
+        (4, '15 to 20 F', 350, 450, 300, 400, null),
+        (5, 'under 15 F', null, null, null, null, 'plow; no chemicals; see local policy'),
+        (6, 'no report', null, null, null, null, null)
+    ) as bands (band_no, band, first_low, first_high, following_low, following_high, caution)
+),
+warmed as (
+    select
+        storm_passes.storm_id,
+        storm_passes.route_id,
+        storm_passes.material_id,
+        storm_passes.material_class,
+        storm_passes.form,
+        storms.kind as storm_kind,
+        pass_measures.applied_ulb,
+        pass_measures.lane_ulane_mi,
+        pass_weather.pavement_uf,
+        nullif(pass_weather.pavement_stations, 0) * 1000000 as stations
+    from storm_passes
+    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
+    inner join storms on storms.storm_id = storm_passes.storm_id and storms.zone_id = storm_passes.zone_id
+    left join pass_weather on pass_weather.pass_key = storm_passes.pass_key
+    where storm_passes.is_treating and storm_passes.is_placed and storm_passes.is_measured and not storms.is_open
+),
+banded as (
+    select
+        *,
+        case
+            when pavement_uf is null or stations is null then 6
+            when pavement_uf > 32 * stations then 1
+            when pavement_uf >= 28 * stations then 2
+            when pavement_uf >= 20 * stations then 3
+            when pavement_uf >= 15 * stations then 4
+            else 5
+        end as band_no
+    from warmed
+),
+used as (
+    select
+        material_id,
+        any_value(material_class) as material_class,
+        any_value(form) as form,
+        band_no,
+        storm_kind,
+        storm_id,
+        route_id,
+        sum(applied_ulb) / nullif(sum(lane_ulane_mi), 0) as rate
+    from banded
+    group by material_id, band_no, storm_kind, storm_id, route_id
+),
+quartiles as (
+    select
+        used.material_id,
+        any_value(used.material_class) as material_class,
+        any_value(used.form) as form,
+        used.band_no,
+        used.storm_kind,
+        count(distinct used.storm_id) as storms,
+        count(*) as route_storms,
+        quantile_cont(used.rate, 0.25) as low_rate_lb_per_lane_mi,
+        median(used.rate) as median_rate_lb_per_lane_mi,
+        quantile_cont(used.rate, 0.75) as high_rate_lb_per_lane_mi,
+        median(regains.regain_h) as regain_h,
+        count(*) filter (where regains.regain_state = 'bare') as bare_routes,
+        count(*) filter (where regains.regain_state = 'not bare') as not_bare_routes
+    from used
+    left join regains on regains.storm_id = used.storm_id and regains.route_id = used.route_id
+    group by used.material_id, used.band_no, used.storm_kind
+)
+select
+    quartiles.*,
+    bands.band,
+    case when is_salt then bands.first_low end as handbook_first_low_lb_per_lane_mi,
+    case when is_salt then bands.first_high end as handbook_first_high_lb_per_lane_mi,
+    case when is_salt then bands.following_low end as handbook_following_low_lb_per_lane_mi,
+    case when is_salt then bands.following_high end as handbook_following_high_lb_per_lane_mi,
+    case
+        when bands.caution is not null then bands.caution
+        when quartiles.material_class = 'acetate' and bands.first_low is not null then 'salt; not a floor for acetate'
+    end as caution
+from (select *, material_class = 'chloride' and form = 'solid' as is_salt from quartiles) as quartiles
+inner join bands on bands.band_no = quartiles.band_no
+order by material_id, band_no, storm_kind;
