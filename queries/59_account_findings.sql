@@ -45,7 +45,7 @@ calibrations_due as (
         case
             when latest_weeks.calibrated_at is null
                 then concat('no calibration with ', latest_weeks.material_id, ' on record: check and calibrate')
-            else concat('days from the last calibration with ', latest_weeks.material_id, ' to its last week of spreading: check and calibrate')
+            else concat('days between the last calibration with ', latest_weeks.material_id, ' and the last week of spreading: check and calibrate')
         end as detail
     from latest_weeks
     left join latest_calibrations
