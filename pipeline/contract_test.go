@@ -49,6 +49,8 @@ var contractColumns = map[string]string{
 	"exports/comparison":     "season, storm_id, zone_id, acetate_rate, chloride_rate, rate_ratio, acetate_storm_lb, chloride_storm_lb, storm_ratio, acetate_applications, chloride_applications, applications_ratio, acetate_cost_usd_per_lane_mi, chloride_cost_usd_per_lane_mi, cost_ratio, acetate_regain_h, chloride_regain_h, acetate_routes, chloride_routes, mixed_routes, unmeasured_routes, no_record_routes, storms, total_ratio, low90, high90, verdict, margin_shown_pct, applications_low90, applications_high90, applications_verdict, typical_ratio, typical_low90, typical_high90, zero_acetate, zero_chloride, end_ratio, end_low90, end_high90, regain_diff_h, regain_low90_h, regain_high90_h, regain_verdict, adjusted_ratio, adjusted_low90, adjusted_high90, adjusted_routes, adjusted_seasons",
 	"exports/reconciliation": "week, truck_id, material_id, passes, tickets, spread_lb, weighed_lb, ratio, running_ratio, finding, calibrated_at, calibration_age_days, calibration_due",
 	"exports/stock_outlook":  "material_id, as_of_date, on_hand_lb, storms_so_far, need_p10_lb, need_p50_lb, need_p90_lb, order_by_date, basis, seed",
+
+	"exports/weather_findings": "station_id, from, to, kind, text",
 }
 
 // kindNames gives the contracts of every kind as kind/name.

@@ -2,33 +2,18 @@ package pipeline
 
 import (
 	"math"
-	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"lanetally/pipeline/scenario"
 )
 
-// truthSeed is the seed of the invented district whose truth is looked for. Intervals of 90 % miss one truth in ten, so not every
-// seed shows all of it at once; how often they hold is counted in TestSimulateLearning.
-const truthSeed = 20290212
-
 // TestLearningFindsTheDemosTruth runs a night over the invented district, two seasons of deliveries, and looks for what was put
-// into it: starting and latest ratio, the change per doubling, the slow crew, and no other crew told apart.
+// into it: starting and latest ratio, the change per doubling, the slow crew, and no other crew told apart. Intervals of 90 % miss one truth in ten, so
+// not every seed shows all of it at once; how often they hold is counted in TestSimulateLearning.
 func TestLearningFindsTheDemosTruth(t *testing.T) {
-	dir := filepath.Join(t.TempDir(), "demo")
-	truth, err := scenario.Write(dir, scenario.Options{Seed: truthSeed})
-	require.NoError(t, err)
-	_, words, code := lanetally(t, "nightly", dir, "--now", demoNow)
-	require.Zero(t, code, words)
-	l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
-	require.NoError(t, err)
-	defer func() { require.NoError(t, l.Close()) }()
-	settings, err := ReadSettings(filepath.Join(dir, "district.toml"))
-	require.NoError(t, err)
-	require.NoError(t, tallyLearning(t.Context(), l, settings))
+	d := runDemoNight(t)
+	l, truth := d.ledger(t), d.truth
 	rows, err := readTable[Learning](t.Context(), l, "select * from learning order by crew_id")
 	require.NoError(t, err)
 	require.Len(t, rows, 1+len(truth.Learning))

@@ -1,6 +1,6 @@
 -- storms: every storm in every zone, with its measures.
 -- grain:   one row per storm_id, zone_id
--- reads:   storm_zones, storm_phases, observations, stations, as_of, run
+-- reads:   storm_zones, storm_phases, observations_used, stations, as_of, run
 -- units:   hours, snow_h, freezing_h, sleet_h hour; precip_in inch; temperatures degree Fahrenheit; wind mile per hour
 -- empty:   a measure that no station of the zone reported in the interval; snow_h, freezing_h, sleet_h in a zone without a station;
 --          both severities
@@ -9,15 +9,15 @@ create or replace table storms as
 with reports as (
     select
         stations.zone_id,
-        observations.station_id,
-        observations.observed_at,
-        observations.air_f,
-        observations.surface_f,
-        observations.wind_mph,
-        cast(round_even(observations.air_f * 1e6, 0) as bigint) as air_uf,
-        cast(round_even(observations.precip_in * 1e6, 0) as bigint) as precip_uin
-    from observations
-    inner join stations on stations.station_id = observations.station_id
+        observations_used.station_id,
+        observations_used.observed_at,
+        observations_used.air_f,
+        observations_used.surface_f,
+        observations_used.wind_mph,
+        cast(round_even(observations_used.air_f * 1e6, 0) as bigint) as air_uf,
+        cast(round_even(observations_used.precip_in * 1e6, 0) as bigint) as precip_uin
+    from observations_used
+    inner join stations on stations.station_id = observations_used.station_id
 ),
 by_station as (
     select
