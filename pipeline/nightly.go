@@ -185,7 +185,10 @@ func (n *night) tally(ctx context.Context) error {
 		if err := tallyLearning(ctx, n.ledger, n.settings); err != nil {
 			return err
 		}
-		return tallyComparison(ctx, n.ledger, n.settings)
+		if err := tallyComparison(ctx, n.ledger, n.settings); err != nil {
+			return err
+		}
+		return tallyStockOutlook(ctx, n.ledger, n.settings)
 	})
 }
 

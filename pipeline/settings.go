@@ -26,8 +26,15 @@ type ColumnSource struct {
 
 // Publish holds what may leave the district's own machine.
 type Publish struct {
-	CrewLabels bool // whether pages show the crews' labels
+	CrewLabels bool   // whether pages show the crews' labels
+	LeadWith   string // which pounds the pages lead with: LeadReported or LeadCorrected
 }
+
+// The pounds that pages can lead with; exports keep applied_lb as reported.
+const (
+	LeadReported  = "reported"  // as the spreaders' controllers counted them
+	LeadCorrected = "corrected" // scaled by weighed loads where those cover the passes
+)
 
 // Settings are the contents of district.toml. The unit stands last in each name; shares, margins and tolerances are
 // shares of 1. LastStormDate is MM-DD. Location is the loaded TimeZone.
@@ -157,7 +164,7 @@ func settingKeys() []settingKey {
 
 // defaultSettings gives every key its default; TimeZone stays empty.
 func defaultSettings() *Settings {
-	settings := &Settings{Feeds: map[string]Mapping{}}
+	settings := &Settings{Publish: Publish{LeadWith: LeadReported}, Feeds: map[string]Mapping{}}
 	for _, key := range settingKeys() {
 		switch initial := key.Initial.(type) {
 		case string:

@@ -25,6 +25,8 @@ func DefaultDistrictTOML(name string) string {
 [publish]
 # whether pages and public data show the crews' labels; the crew_id always shows
 crew_labels = false
+# pounds that the pages lead with: "reported" by the spreaders, or "corrected" by weighed loads; exports keep the reported ones
+lead_with = "reported"
 
 # Feeds whose export has other headers than ours, one pair of tables a feed. A column is a header, or a table of
 # from (the header) or value (one text for every row), unit (of the delivered numbers) and values (cell by cell).

@@ -21,6 +21,7 @@ last_storm_date = "05-01"
 
 [publish]
 crew_labels = true
+lead_with = "corrected"
 
 [feeds.passes]
 time_format = "MM/DD/YYYY hh:mm[:ss]"
@@ -43,6 +44,7 @@ precip_in = { from = "rain", values = { "1e-04" = "T", "M" = "" } }
 	assert.Equal(t, 12.0, s.PretreatH, "a key that is not given has its default")
 	assert.Equal(t, "05-01", s.LastStormDate)
 	assert.True(t, s.Publish.CrewLabels)
+	assert.Equal(t, LeadCorrected, s.Publish.LeadWith)
 	nacl, two := "nacl", "2"
 	assert.Equal(t, map[string]Mapping{
 		"passes": {TimeFormat: "MM/DD/YYYY hh:mm[:ss]", Columns: map[string]ColumnSource{
@@ -59,6 +61,7 @@ func TestDefaultSettings(t *testing.T) {
 	assert.Equal(t, `Say "so"`, s.Name)
 	assert.Empty(t, s.Feeds)
 	assert.False(t, s.Publish.CrewLabels)
+	assert.Equal(t, LeadReported, s.Publish.LeadWith)
 	want := map[string]any{
 		"time_zone": "UTC", "storm_gap_h": 6.0, "pretreat_h": 12.0, "pretreat_liquid_h": 48.0, "cleanup_h": 12.0, "cleanup_plow_h": 36.0,
 		"round_gap_min": 120.0, "wind_caution_mph": 20.0, "regain_cap_h": 48.0, "learning_min_lane_mi": 1.0, "learning_min_rows": 12.0,
@@ -92,6 +95,9 @@ func TestSettingsFaults(t *testing.T) {
 		{"name = 'A'\n", `district.toml: time_zone: no time zone; write one of the tz database such as time_zone = "America/Denver"`},
 		{"time_zone = 'UTC'\n[publish]\ncrew_label = true\n", `district.toml:3: publish.crew_label: "crew_label" is not a known key; did you mean "crew_labels"?`},
 		{"time_zone = 'UTC'\n[publish]\ncrew_labels = 'yes'\n", `district.toml:3: publish.crew_labels: "yes" is neither true nor false; write true or false without quotes`},
+		{"time_zone = 'UTC'\n[publish]\nlead_with = 'weighed'\n", `district.toml:3: publish.lead_with: "weighed" is no choice of pounds; write "reported" or "corrected"`},
+		{"time_zone = 'UTC'\n[publish]\nlead_with = 1\n", `district.toml:3: publish.lead_with: 1 is no choice of pounds; write "reported" or "corrected"`},
+		{"time_zone = 'UTC'\n[publish]\nlead_wth = 'reported'\n", `district.toml:3: publish.lead_wth: "lead_wth" is not a known key; did you mean "lead_with"?`},
 		{"time_zone = 'UTC'\npublish = true\n", `district.toml:2: publish: true is not a table; write [publish] on a line of its own`},
 		{"time_zone = 'UTC'\n[feeds.pases]\n", `district.toml:2: feeds.pases: "pases" is not a known key; did you mean "passes"?`},
 		{"time_zone = 'UTC'\n[feeds.passes]\ntimeformat = 'hh'\n", `district.toml:3: feeds.passes.timeformat: "timeformat" is not a known key; did you mean "time_format"?`},

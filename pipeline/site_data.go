@@ -123,7 +123,7 @@ func siteSettings(s *Settings) []site.Setting {
 
 // describeExports adds each export's description and the names of its files.
 func describeExports(data *site.Data) error {
-	for _, name := range exportNames {
+	for _, name := range ExportNames {
 		contract, err := LoadContract("exports", name)
 		if err != nil {
 			return err

@@ -22,6 +22,10 @@ create or replace table observations (station_id varchar, observed_at timestampt
     precip_is_trace boolean, present_wx varchar, snow_depth_in double, file varchar, line bigint);
 create or replace table conditions (route_id varchar, observed_at timestamptz, cover varchar, friction double,
     file varchar, line bigint);
+create or replace table tickets (ticket_id varchar, loaded_at timestamptz, truck_id varchar, stockpile_id varchar,
+    material_id varchar, loaded_lb double, returned_lb double, file varchar, line bigint);
+create or replace table stock (stockpile_id varchar, material_id varchar, "at" timestamptz, kind varchar, amount_lb double,
+    file varchar, line bigint);
 create or replace table set_aside (truck_id varchar, reason varchar, "rows" bigint, dispensed_lb double,
     first_at timestamptz, last_at timestamptz);
 create or replace table as_of (as_of_at timestamptz);
