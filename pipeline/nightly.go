@@ -179,7 +179,10 @@ func (n *night) tally(ctx context.Context) error {
 		if err := fillRounds(ctx, n.ledger); err != nil {
 			return err
 		}
-		return n.ledger.runQueries(ctx, "40", "79")
+		if err := n.ledger.runQueries(ctx, "40", "79"); err != nil {
+			return err
+		}
+		return n.ledger.runQueries(ctx, "90", "94")
 	})
 }
 

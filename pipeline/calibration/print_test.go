@@ -102,7 +102,8 @@ func TestCardPrintsOnOnePage(t *testing.T) {
 				}
 				assert.Contains(t, text, "Guards stay on.")
 				assert.Contains(t, text, "it orders no rate")
-				assert.Equal(t, c.IsEstimate, strings.Contains(text, strings.ToUpper(EstimateLabel)+"\n"), text)
+				assert.Contains(t, text, strings.ToUpper(EstimateLabel))
+				assert.Equal(t, c.IsEstimate, strings.Contains(text, "What was caught, as salt x 0.629"))
 			})
 		}
 	}
