@@ -92,9 +92,15 @@ func (r *settingsReader) readDamageCosts(path []string, value any) {
 		return
 	}
 	for i, table := range list {
-		if cost, ok := r.readDamageCost(path, i, table); ok {
-			r.settings.DamageCosts = append(r.settings.DamageCosts, cost)
+		cost, ok := r.readDamageCost(path, i, table)
+		if !ok {
+			continue
 		}
+		if slices.ContainsFunc(r.settings.DamageCosts, func(d DamageCost) bool { return d.Name == cost.Name && d.MaterialClass == cost.MaterialClass }) {
+			r.fault(path, "number %d: %q for %s is given twice; give each its own name", i+1, cost.Name, cost.MaterialClass)
+			continue
+		}
+		r.settings.DamageCosts = append(r.settings.DamageCosts, cost)
 	}
 }
 
