@@ -25,6 +25,14 @@ type Data struct {
 	Findings      []Finding
 	Flurries      []Flurry
 
+	Costs             []Cost
+	SeasonCosts       []SeasonCost
+	DamageAssumptions []DamageAssumption
+	BreakEven         []BreakEven
+	WatershedStorms   []WatershedStorm
+	WatershedSeasons  []WatershedSeason
+	TimingTalk        []TimingTalk
+
 	Intake         []Intake
 	Quarantine     []Quarantine
 	SetAside       []SetAside
