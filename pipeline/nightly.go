@@ -188,7 +188,10 @@ func (n *night) tally(ctx context.Context) error {
 		if err := tallyComparison(ctx, n.ledger, n.settings); err != nil {
 			return err
 		}
-		return tallyStockOutlook(ctx, n.ledger, n.settings)
+		if err := tallyStockOutlook(ctx, n.ledger, n.settings); err != nil {
+			return err
+		}
+		return n.ledger.runQueries(ctx, "90", "94")
 	})
 }
 

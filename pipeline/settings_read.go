@@ -80,7 +80,7 @@ func (r *settingsReader) unknown(path []string, known []string) {
 }
 
 func (r *settingsReader) readTop(tree map[string]any) {
-	known := []string{"publish", "feeds"}
+	known := []string{"publish", "feeds", budgetKey, damageCostsKey}
 	byName := map[string]settingKey{}
 	for _, key := range settingKeys() {
 		known = append(known, key.Name)
@@ -96,6 +96,10 @@ func (r *settingsReader) readTop(tree map[string]any) {
 			r.readPublish(path, value)
 		case name == "feeds":
 			r.readFeeds(path, value)
+		case name == budgetKey:
+			r.readBudgets(path, value)
+		case name == damageCostsKey:
+			r.readDamageCosts(path, value)
 		default:
 			r.unknown(path, known)
 		}

@@ -37,7 +37,7 @@ create or replace table report_doubts (station_id varchar, from_at timestamptz, 
 func createLoaded(ctx context.Context, t *testing.T, l *Ledger, timeZone string) {
 	t.Helper()
 	require.NoError(t, l.Exec(ctx, feedDDL))
-	names := []string{"run", "severity_classes"}
+	names := []string{"run", "severity_classes", "budgets", "damage_costs"}
 	for _, name := range ReferenceNames {
 		names = append(names, referenceTableName(name))
 	}
@@ -64,7 +64,22 @@ func tally(ctx context.Context, l *Ledger) error {
 	if err := fillRounds(ctx, l); err != nil {
 		return err
 	}
-	return l.runQueries(ctx, "40", "70")
+	for _, span := range [][2]string{{"40", "70"}, {"90", "94"}} {
+		if err := l.runQueries(ctx, span[0], span[1]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// tallyQueries names every query from storms to pages and accounts that has cases worked by hand.
+func tallyQueries(t *testing.T) []string {
+	t.Helper()
+	names, err := queryFiles("19", "70")
+	require.NoError(t, err)
+	accounts, err := queryFiles("90", "94")
+	require.NoError(t, err)
+	return append(names, accounts...)
 }
 
 func TestTallyRunsOnNothing(t *testing.T) {

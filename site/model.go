@@ -46,6 +46,13 @@ type Data struct {
 	ComparedChloride  []ComparedChloride
 	StormReasons      []StormReason
 	UsedRates         []UsedRate
+	Costs             []Cost
+	SeasonCosts       []SeasonCost
+	DamageAssumptions []DamageAssumption
+	BreakEven         []BreakEven
+	WatershedStorms   []WatershedStorm
+	WatershedSeasons  []WatershedSeason
+	TimingTalk        []TimingTalk
 
 	Intake         []Intake
 	Quarantine     []Quarantine
