@@ -50,6 +50,7 @@ weeks as (
 select
     weeks.*,
     cast(sum(weeks.tickets) over so_far as bigint) as running_tickets,
+    cast(sum(weeks.unmeasured_passes) over so_far as bigint) as running_unmeasured_passes,
     cast(coalesce(sum(weeks.spread_ulb) over so_far, 0) as bigint) as running_spread_ulb,
     cast(coalesce(sum(weeks.weighed_ulb) over so_far, 0) as bigint) as running_weighed_ulb,
     max(weeks.largest_ulb) over so_far as running_largest_ulb

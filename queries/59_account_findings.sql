@@ -65,8 +65,8 @@ counts_apart as (
         stock_book.stockpile_id as subject_id,
         stock_book."at" as since_at,
         stock_book.difference_lb as amount,
-        concat('lb that the count of ', stock_book.material_id, ' on ', cast(timezone(run.time_zone, stock_book."at") as date),
-            ' differs from the book since the count on ', cast(timezone(run.time_zone, stock_book.counted_before_at) as date),
+        concat('lb between the count of ', stock_book.material_id, ' on ', cast(timezone(run.time_zone, stock_book."at") as date),
+            ' and its book since the count on ', cast(timezone(run.time_zone, stock_book.counted_before_at) as date),
             ': check tickets, deliveries and both counts') as detail
     from stock_book
     cross join run
