@@ -50,8 +50,9 @@ var contractColumns = map[string]string{
 	"exports/reconciliation": "week, truck_id, material_id, passes, tickets, spread_lb, weighed_lb, ratio, running_ratio, finding, calibrated_at, calibration_age_days, calibration_due",
 	"exports/stock_outlook":  "material_id, as_of_date, on_hand_lb, storms_so_far, need_p10_lb, need_p50_lb, need_p90_lb, order_by_date, basis, seed",
 
-	"exports/season_severity": "season, district_id, zone_id, stations, first_date, last_date, days_counted, days_left_out, temperature_points, snow_h, freezing_h, water_in, air_f_min, surface_f_min, windy_h",
-	"exports/frosts":          "season, zone_id, kind, from_at, to_at",
+	"exports/season_severity":  "season, district_id, zone_id, stations, first_date, last_date, days_counted, days_left_out, temperature_points, snow_h, freezing_h, water_in, air_f_min, surface_f_min, windy_h",
+	"exports/frosts":           "season, zone_id, kind, from_at, to_at",
+	"exports/weather_findings": "station_id, from, to, kind, text",
 }
 
 // kindNames gives the contracts of every kind as kind/name.

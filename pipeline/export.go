@@ -20,7 +20,7 @@ import (
 )
 
 // exportNames lists the exports, in the order in which they are written.
-var exportNames = []string{"storms", "storm_routes", "outside_storms", "crew_storms", "learning", "comparison", "season_severity", "frosts", "intake", "quarantine"}
+var exportNames = []string{"storms", "storm_routes", "outside_storms", "crew_storms", "learning", "comparison", "season_severity", "frosts", "weather_findings", "intake", "quarantine"}
 
 // writeExports writes every export to dir as NAME.csv and NAME.parquet, rows sorted by the key of its contract.
 func writeExports(ctx context.Context, l *Ledger, files fileLayer, dir string) error {

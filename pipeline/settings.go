@@ -13,13 +13,15 @@ type Mapping struct {
 	TimeFormat string
 }
 
-// ColumnSource is where one column of a feed comes from: the header From, or the fixed text Value. Unit is the unit of
-// the delivered numbers where it is not the contract's. Values replaces whole cells before they are read.
+// ColumnSource is where one column of a feed comes from: the header From, the lowest number of the headers FromLowest that a row fills, or
+// the fixed text Value. Unit is the unit of the delivered numbers where it is not the contract's. Values replaces whole cells before they
+// are read.
 type ColumnSource struct {
-	From   string
-	Value  *string
-	Unit   string
-	Values map[string]string
+	From       string
+	FromLowest []string `json:",omitempty"`
+	Value      *string
+	Unit       string
+	Values     map[string]string
 }
 
 // Publish holds what may leave the district's own machine.

@@ -42,6 +42,10 @@ crew_labels = false
 # material_id = { value = "nacl" }
 # dispensed_lb = { from = "Kg out", unit = "kg" }
 # purpose = { from = "Reason", values = { "PRE" = "pretreat", "-" = "" } }
+# [feeds.weather.columns]
+# present_wx = { from = "Situation", values = { "snowSlight" = "-SN", "noPrecipitation" = "" } }
+# Of several sensors the lowest number that is reported counts:
+# surface_f = { from = ["Surf 1", "Surf 2"], unit = "C" }
 `)
 	return b.String()
 }

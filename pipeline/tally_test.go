@@ -24,7 +24,10 @@ create or replace table conditions (route_id varchar, observed_at timestamptz, c
     file varchar, line bigint);
 create or replace table set_aside (truck_id varchar, reason varchar, "rows" bigint, dispensed_lb double,
     first_at timestamptz, last_at timestamptz);
-create or replace table as_of (as_of_at timestamptz);`
+create or replace table as_of (as_of_at timestamptz);
+create or replace table station_clocks (station_id varchar, others_at timestamptz, latest_at timestamptz, reports_ahead bigint,
+    from_at timestamptz);
+create or replace table report_doubts (station_id varchar, from_at timestamptz, to_at timestamptz, kind varchar, text varchar);`
 
 // createLoaded makes the tables that loading leaves, empty, and the one row of run with its defaults and the time zone.
 func createLoaded(ctx context.Context, t *testing.T, l *Ledger, timeZone string) {

@@ -1,61 +1,12 @@
 -- weather_left_out: observations whose temperature no measure may use: of a stuck sensor, or a jump.
 -- grain:   one row per station_id, observed_at
--- reads:   observations, stations, run
+-- reads:   observations, unchanged_runs
 -- units:   leaves_air, leaves_surface boolean, which of the two temperatures is left out
 -- empty:   an observation that is neither has no row; reason is stuck where it is both
--- formula: definitions, "Storms", last sentence. Stuck: one air_f over more than stuck_h, no two reports more than 3 h apart, while
---          another station of the zone moves by at least 2 F (a whole degree Celsius is 1.8 F) between the same two instants.
---          Jump: over 20 F from the station's reading before and its reading after, both at most 1 h away
+-- formula: definitions, "Storms", last sentence. Jump: over 20 F from the station's reading before and from its reading after, both at most
+--          1 h away, so that a change over a gap in the reports is none
 create or replace table weather_left_out as
-with readings as (
-    select
-        stations.zone_id,
-        observations.station_id,
-        observations.observed_at,
-        observations.air_f
-    from observations
-    inner join stations on stations.station_id = observations.station_id
-    where observations.air_f is not null
-),
-
-stepped as (
-    select
-        *,
-        lag(observed_at) over in_time as last_at,
-        coalesce(air_f <> lag(air_f) over in_time, true) as is_new_value
-    from readings
-    window in_time as (partition by station_id order by observed_at)
-),
-
-runs as (
-    select
-        *,
-        count(*) filter (where is_new_value or observed_at > last_at + interval 3 hour) over (
-            partition by station_id order by observed_at
-        ) as run_no
-    from stepped
-),
-
-unchanged as (
-    select zone_id, station_id, run_no, min(observed_at) as from_at, max(observed_at) as to_at
-    from runs
-    cross join run
-    group by zone_id, station_id, run_no
-    having epoch_us(max(observed_at)) - epoch_us(min(observed_at)) > max(run.stuck_h) * 3600000000
-),
-
-stuck_runs as (
-    select distinct unchanged.station_id, unchanged.from_at, unchanged.to_at
-    from unchanged
-    inner join readings as others
-        on others.zone_id = unchanged.zone_id
-        and others.station_id <> unchanged.station_id
-        and others.observed_at between unchanged.from_at and unchanged.to_at
-    group by unchanged.station_id, unchanged.from_at, unchanged.to_at, others.station_id
-    having max(others.air_f) - min(others.air_f) >= 2.0
-),
-
-measured as (
+with measured as (
     select station_id, observed_at, 'air' as what, air_f as value_f
     from observations
     where air_f is not null
@@ -75,11 +26,12 @@ beside as (
 ),
 
 left_out as (
-    select readings.station_id, readings.observed_at, true as is_stuck, 'air' as what
-    from readings
-    inner join stuck_runs
-        on stuck_runs.station_id = readings.station_id
-        and readings.observed_at between stuck_runs.from_at and stuck_runs.to_at
+    select observations.station_id, observations.observed_at, true as is_stuck, 'air' as what
+    from observations
+    inner join unchanged_runs
+        on unchanged_runs.station_id = observations.station_id
+        and observations.observed_at between unchanged_runs.from_at and unchanged_runs.to_at
+    where unchanged_runs.verdict = 'stuck' and observations.air_f is not null
     union all
     select station_id, observed_at, false as is_stuck, what
     from beside
