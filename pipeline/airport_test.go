@@ -241,7 +241,7 @@ func TestAirportFilesDoNotMatter(t *testing.T) {
 func exportBytes(t *testing.T, dir string) map[string]string {
 	t.Helper()
 	out := map[string]string{}
-	for _, name := range exportNames {
+	for _, name := range ExportNames {
 		if name == "intake" || name == "quarantine" {
 			continue
 		}

@@ -185,7 +185,13 @@ func (n *night) tally(ctx context.Context) error {
 		if err := tallyLearning(ctx, n.ledger, n.settings); err != nil {
 			return err
 		}
-		return tallyComparison(ctx, n.ledger, n.settings)
+		if err := tallyComparison(ctx, n.ledger, n.settings); err != nil {
+			return err
+		}
+		if err := tallyStockOutlook(ctx, n.ledger, n.settings); err != nil {
+			return err
+		}
+		return n.ledger.runQueries(ctx, "90", "94")
 	})
 }
 

@@ -29,6 +29,33 @@ func readSiteData(ctx context.Context, l *Ledger, s *Settings) (*site.Data, erro
 		fillFrom(ctx, l, "observations", &data.Observations),
 		fillFrom(ctx, l, "findings", &data.Findings),
 		fillFrom(ctx, l, "flurries", &data.Flurries),
+		fillFrom(ctx, l, "present_wx_codes", &data.PresentWx),
+		fillMade(ctx, l, "weather_events", &data.WeatherEvents),
+		fillMade(ctx, l, "weather_findings", &data.WeatherFindings),
+		fillMade(ctx, l, "storm_severity", &data.StormSeverity),
+		fillMade(ctx, l, "severity_classes", &data.SeverityClasses),
+		fillMade(ctx, l, "season_severity", &data.SeasonSeverity),
+		fillMade(ctx, l, "storm_counts_by_gap", &data.StormCounts),
+		fillMade(ctx, l, "frosts", &data.Frosts),
+		fillMade(ctx, l, "outside_reasons", &data.OutsideReasons),
+		fillMade(ctx, l, "learning", &data.Learning),
+		fillMade(ctx, l, "learning_curves", &data.LearningCurves),
+		fillMade(ctx, l, "learning_residuals", &data.LearningResiduals),
+		fillMade(ctx, l, "learning_orders", &data.LearningOrders),
+		fillMade(ctx, l, "learning_service", &data.LearningService),
+		fillMade(ctx, l, "learning_fits", &data.LearningFits),
+		fillMade(ctx, l, "learning_left_out", &data.LearningLeftOut),
+		fillMade(ctx, l, "comparison", &data.Comparison),
+		fillMade(ctx, l, "compared_chloride", &data.ComparedChloride),
+		fillMade(ctx, l, "storm_reasons", &data.StormReasons),
+		fillMade(ctx, l, "used_rates", &data.UsedRates),
+		fillFrom(ctx, l, "costs", &data.Costs),
+		fillFrom(ctx, l, "season_costs", &data.SeasonCosts),
+		fillFrom(ctx, l, "damage_assumptions", &data.DamageAssumptions),
+		fillFrom(ctx, l, "break_even", &data.BreakEven),
+		fillFrom(ctx, l, "watershed_storms", &data.WatershedStorms),
+		fillFrom(ctx, l, "watershed_seasons", &data.WatershedSeasons),
+		fillFrom(ctx, l, "timing_talk", &data.TimingTalk),
 		fillFrom(ctx, l, "intake", &data.Intake),
 		fillFrom(ctx, l, "quarantine", &data.Quarantine),
 		fillFrom(ctx, l, "set_aside", &data.SetAside),
@@ -65,6 +92,23 @@ func fillFrom[T any](ctx context.Context, l *Ledger, table string, into *[]T) fu
 	}
 }
 
+// fillMade is fillFrom for a table that a step of the night makes after the tally; where that step did not run the pages say
+// that there is nothing yet.
+func fillMade[T any](ctx context.Context, l *Ledger, table string, into *[]T) func() error {
+	return func() error {
+		made, err := readTable[madeTable](ctx, l, "select table_name from information_schema.tables where table_name = ?", table)
+		if err != nil || len(made) == 0 {
+			return err
+		}
+		return fillFrom(ctx, l, table, into)()
+	}
+}
+
+// madeTable is the name of a table of the ledger.
+type madeTable struct {
+	Name string `db:"table_name"`
+}
+
 // readUnknownColumns lists the columns of deliveries in force that nothing reads.
 func readUnknownColumns(ctx context.Context, l *Ledger) ([]site.UnknownColumn, error) {
 	return readTable[site.UnknownColumn](ctx, l, `
@@ -86,7 +130,7 @@ func siteSettings(s *Settings) []site.Setting {
 
 // describeExports adds each export's description and the names of its files.
 func describeExports(data *site.Data) error {
-	for _, name := range exportNames {
+	for _, name := range ExportNames {
 		contract, err := LoadContract("exports", name)
 		if err != nil {
 			return err
