@@ -28,21 +28,14 @@ type reconciled struct {
 // TestAccountsFindTheDemosTruth runs a night over the demo district and looks for what was put into it: one truck set for another material, from its
 // week on, one that is due for calibration, and material that left a pile without a ticket; and for nothing else.
 func TestAccountsFindTheDemosTruth(t *testing.T) {
-	dir := filepath.Join(t.TempDir(), "demo")
-	truth, err := scenario.Write(dir, scenario.Options{})
-	require.NoError(t, err)
-	_, words, code := lanetally(t, "nightly", dir, "--now", demoNow)
-	require.Zero(t, code, words)
-	l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
-	require.NoError(t, err)
-	defer func() { require.NoError(t, l.Close()) }()
-
+	d := runDemoNight(t)
+	l, truth := d.ledger(t), d.truth
 	assertWrongSetting(t, l, truth)
 	assertAccountFindings(t, l, truth)
 	assertDemoOutlook(t, l, truth)
 	assertWrongSettingIsNotUsed(t, l, truth)
 	for _, name := range []string{"reconciliation.csv", "reconciliation.parquet", "stock_outlook.csv", "stock_outlook.parquet"} {
-		assert.FileExists(t, filepath.Join(dir, "current", "data", name))
+		assert.FileExists(t, filepath.Join(d.dir, "current", "data", name))
 	}
 }
 

@@ -1,7 +1,6 @@
 package pipeline
 
 import (
-	"encoding/json"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -10,27 +9,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"lanetally/pipeline/scenario"
 )
-
-// demoNight is one night over the demo district, and the truth behind it.
-type demoNight struct {
-	dir   string
-	truth scenario.Truth
-}
-
-func runDemoNight(t *testing.T) demoNight {
-	t.Helper()
-	dir := writeDemo(t)
-	_, words, code := lanetally(t, "nightly", dir, "--now", demoNow)
-	require.Zero(t, code, words)
-	text, err := os.ReadFile(filepath.Join(dir, "truth.json"))
-	require.NoError(t, err)
-	d := demoNight{dir: dir}
-	require.NoError(t, json.Unmarshal(text, &d.truth))
-	return d
-}
 
 // export reads an export of the night.
 func (d demoNight) export(t *testing.T, name string) []map[string]string {
@@ -39,15 +18,6 @@ func (d demoNight) export(t *testing.T, name string) []map[string]string {
 	require.NoError(t, err)
 	require.NotEmpty(t, rows)
 	return rows
-}
-
-// ledger opens the night's ledger until the test ends.
-func (d demoNight) ledger(t *testing.T) *Ledger {
-	t.Helper()
-	l, err := openLedger(t.Context(), filepath.Join(d.dir, "ledger.duckdb"))
-	require.NoError(t, err)
-	t.Cleanup(func() { assert.NoError(t, l.Close()) })
-	return l
 }
 
 func number(t *testing.T, text string) float64 {

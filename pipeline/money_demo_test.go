@@ -10,19 +10,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lanetally/pipeline/calibration"
-	"lanetally/pipeline/scenario"
 )
 
 // TestDemoMoney: the demo's price change is found on its date, and every dollar of the passes is in the costs, the season and the routes.
 func TestDemoMoney(t *testing.T) {
-	dir := filepath.Join(t.TempDir(), "demo")
-	truth, err := scenario.Write(dir, scenario.Options{Seed: 20290211})
-	require.NoError(t, err)
-	_, words, code := lanetally(t, "nightly", dir, "--now", demoNow)
-	require.Zero(t, code, words)
-	l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
-	require.NoError(t, err)
-	t.Cleanup(func() { assert.NoError(t, l.Close()) })
+	d := runDemoNight(t)
+	l, truth := d.ledger(t), d.truth
 
 	type span struct {
 		UsdPerTon float64   `db:"usd_per_ton"`
