@@ -43,6 +43,7 @@ func readSiteData(ctx context.Context, l *Ledger, s *Settings) (*site.Data, erro
 		fillFrom(ctx, l, "learning_residuals", &data.LearningResiduals),
 		fillFrom(ctx, l, "learning_orders", &data.LearningOrders),
 		fillFrom(ctx, l, "learning_service", &data.LearningService),
+		fillFrom(ctx, l, "learning_bases", &data.LearningBases),
 		fillFrom(ctx, l, "learning_fits", &data.LearningFits),
 		fillFrom(ctx, l, "learning_left_out", &data.LearningLeftOut),
 		fillFrom(ctx, l, "comparison", &data.Comparison),

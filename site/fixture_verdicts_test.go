@@ -51,6 +51,7 @@ func (m *maker) learning() {
 	}
 	m.data.LearningOrders = []LearningOrder{{m.data.Orders[0].FromDate, m.data.Orders[0].Text, "", ptr(-2.98), ptr(-5.37), ptr(-0.53), false}}
 	m.data.LearningService = []LearningService{{ptr(int64(214)), ptr(int64(210)), ptr(int64(5)), ptr(-16.0), ptr(-35.07), ptr(8.67)}}
+	m.data.LearningBases = []LearningBasis{{"corrected", ptr(int64(290)), ptr(int64(47)), ptr(402.0), ptr(-3.4), ptr(-5.6), ptr(-1.2), ptr(309.0), falling}, {"reported", ptr(int64(297)), ptr(int64(47)), ptr(400.0), ptr(-3.58), ptr(-5.74), ptr(-1.38), ptr(308.0), falling}}
 	m.data.LearningFits = []LearningFit{{Fit: "curve", State: "fitted", RowsGiven: ptr(int64(300)), RowsUsed: ptr(int64(297)), Storms: ptr(int64(47)), NotAdjusted: "intensity", Warnings: scriptName},
 		{Fit: "service", State: "fitted", RowsGiven: ptr(int64(214)), RowsUsed: ptr(int64(210)), Storms: ptr(int64(47))}}
 	m.data.LearningLeftOut = []LearningLeftOut{{"curve", "open storm", ptr(int64(12))}, {"curve", "shared route", ptr(int64(32))}}

@@ -40,6 +40,7 @@ type Data struct {
 	LearningResiduals []LearningResidual
 	LearningOrders    []LearningOrder
 	LearningService   []LearningService
+	LearningBases     []LearningBasis
 	LearningFits      []LearningFit
 	LearningLeftOut   []LearningLeftOut
 	Comparison        []Comparison

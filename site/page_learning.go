@@ -19,7 +19,7 @@ func (b *book) learningPage() page {
 	p := page{Title: "Learning", Nav: "learning", Lead: learningSentence(l, b.setting("learning_min_storms"), b.setting("learning_min_rows"), b.through())}
 	points := b.ratePoints()
 	scales := b.curveScales(points)
-	p.Sections = append(p.Sections, b.curveSection(l, points, scales), b.besideSaltSection(l), b.learningCrewsSection(points, scales),
+	p.Sections = append(p.Sections, b.curveSection(l, points, scales), b.basesSection(), b.besideSaltSection(l), b.learningCrewsSection(points, scales),
 		b.fitsSection(), b.outliersSection())
 	return p
 }
@@ -91,6 +91,16 @@ func (b *book) curveTable(points []ratePoint) Table {
 	return table
 }
 
+// basesSection sets the curve on reported pounds beside the one on weighed pounds.
+func (b *book) basesSection() Section {
+	table := Table{ID: "bases-table", Caption: "The curve on both bases of pounds", Download: "learning.csv",
+		Columns: []Column{words("Pounds"), figures("Rates", ""), figures("Storms", ""), figures("First storm", "lb per lane-mile"), figures("Latest", "lb per lane-mile"), figures("Change", "% per doubling"), figures("from", "%"), figures("to", "%"), prose("Verdict of this basis alone")}}
+	for _, basis := range sorted(b.data.LearningBases, func(x, y LearningBasis) int { return cmp.Compare(y.Basis, x.Basis) }) {
+		table.Rows = append(table.Rows, Row{Cells: cells(capital(basis.Basis), count(basis.Rows), count(basis.Storms), pounds(basis.StartRate), pounds(basis.LatestRate), signedTenth(basis.ChangePct), signedTenth(basis.ChangeLow90Pct), signedTenth(basis.ChangeHigh90Pct), basis.Verdict)})
+	}
+	return Section{ID: "bases", Title: "Reported and weighed pounds", Text: []string{basesSentence(b.data.LearningBases)}, Tables: []Table{table}}
+}
+
 func (b *book) besideSaltSection(l *Learning) Section {
 	s := Section{ID: "beside-salt", Title: "Beside salt"}
 	if l == nil {
@@ -145,7 +155,7 @@ func (b *book) learningTable(rows []Learning) Table {
 func (b *book) fitsSection() Section {
 	s := Section{ID: "rows-used", Title: "Rows used and left out"}
 	byFit := grouped(sorted(b.data.LearningLeftOut, func(x, y LearningLeftOut) int { return cmp.Compare(x.Reason, y.Reason) }), func(o LearningLeftOut) string { return o.Fit })
-	table := Table{ID: "fits-table", Caption: "The three fits", Empty: "No fit yet.",
+	table := Table{ID: "fits-table", Caption: "The fits", Empty: "No fit yet.",
 		Columns: []Column{words("Fit"), prose("State"), figures("Given", "rows"), figures("Used", "rows"), figures("Storms", ""), prose("Not adjusted for"), prose("Constant in all rows"), prose("Not to be told apart"), prose("Warnings")}}
 	for _, f := range sorted(b.data.LearningFits, func(x, y LearningFit) int { return cmp.Compare(fitOrder(x.Fit), fitOrder(y.Fit)) }) {
 		s.Text = append(s.Text, fitSentence(f, byFit[f.Fit]))
@@ -159,7 +169,9 @@ func (b *book) fitsSection() Section {
 	return s
 }
 
-func fitOrder(fit string) int { return slices.Index([]string{"curve", "beside salt", "service"}, fit) }
+func fitOrder(fit string) int {
+	return slices.Index([]string{"curve", "corrected curve", "beside salt", "service"}, fit)
+}
 
 // listed writes a list that `;` separates.
 func listed(list string) string {

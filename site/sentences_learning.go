@@ -58,8 +58,12 @@ func movesWords(base string) string {
 		return "acetate rates have settled"
 	case "cannot be told from an order":
 		return "acetate rates moved, but their change cannot be told from an order"
+	case "depends on spreader settings":
+		return "how acetate rates move depends on spreader settings, for weighed pounds say otherwise; on reported pounds"
+	case "no clear trend":
+		return "acetate rates show no clear trend"
 	}
-	return "acetate rates show no clear trend"
+	return "acetate rates: " + base
 }
 
 func changeWords(l *Learning) string {
@@ -200,6 +204,8 @@ func fitName(fit string) string {
 	switch fit {
 	case "curve":
 		return "the learning curve"
+	case "corrected curve":
+		return "the curve on weighed pounds"
 	case "beside salt":
 		return "acetate beside salt"
 	case "service":
@@ -244,3 +250,21 @@ func reserveSentence(caveats []string) string {
 	}
 	return "With reserve: " + strings.Join(words, "; ") + "."
 }
+
+// basesSentence heads the curve on both bases of pounds.
+func basesSentence(bases []LearningBasis) string {
+	verdicts := map[string]string{}
+	for _, basis := range bases {
+		verdicts[basis.Basis] = basis.Verdict
+	}
+	reported, corrected := verdicts["reported"], verdicts["corrected"]
+	switch {
+	case corrected == "" || corrected == tooEarly:
+		return "Too few weighed loads to hold the curve against them."
+	case reported == corrected:
+		return "On pounds as spreaders reported them and on pounds corrected by weighed loads the verdict is the same: " + reported + "."
+	}
+	return fmt.Sprintf("On pounds as spreaders reported them the verdict is %s, on pounds corrected by weighed loads it is %s: neither is given.", quoted(reported), quoted(corrected))
+}
+
+func quoted(words string) string { return "'" + words + "'" }

@@ -20,7 +20,8 @@ func TestLearningSentence(t *testing.T) {
 		learningSentence(early, 5, 12, through))
 	assert.Equal(t, "Acetate rates are coming down, −3.6 % with each doubling of storms worked (90 % interval −5.7 to −1.4 %, 50 storms, 367 rates), and roads came bare about as soon meanwhile (service held); so far; not yet reconciled with weighed loads; the data reaches "+through+".",
 		learningSentence(fallingFit(), 5, 12, through))
-	for verdict, want := range map[string]string{"rising": "Acetate rates are going up, ", "settled": "Acetate rates have settled, ", "no clear trend": "Acetate rates show no clear trend, ",
+	for verdict, want := range map[string]string{"rising": "Acetate rates are going up, ", "settled": "Acetate rates have settled, ", "no clear trend": "Acetate rates show no clear trend, ", "a word of tomorrow": "Acetate rates: a word of tomorrow, ",
+		"depends on spreader settings; so far": "How acetate rates move depends on spreader settings, for weighed pounds say otherwise; on reported pounds, ",
 		"cannot be told from an order; so far": "Acetate rates moved, but their change cannot be told from an order, "} {
 		l := fallingFit()
 		l.Verdict, l.ServiceVerdict = verdict, "slower"
@@ -95,4 +96,12 @@ func TestSigned(t *testing.T) {
 	assert.Equal(t, "+2.0", signed(ptr(2.0), 1))
 	assert.Equal(t, missing, interval(nil, ptr(1.0), ratios))
 	assert.Equal(t, "0.94 to 1.04", interval(ptr(0.94), ptr(1.04), ratios))
+}
+
+func TestBasesSentence(t *testing.T) {
+	assert.Equal(t, "Too few weighed loads to hold the curve against them.", basesSentence(nil))
+	assert.Equal(t, "Too few weighed loads to hold the curve against them.", basesSentence([]LearningBasis{{Basis: "reported", Verdict: falling}, {Basis: "corrected", Verdict: tooEarly}}))
+	assert.Equal(t, "On pounds as spreaders reported them and on pounds corrected by weighed loads the verdict is the same: falling.", basesSentence([]LearningBasis{{Basis: "corrected", Verdict: falling}, {Basis: "reported", Verdict: falling}}))
+	assert.Equal(t, "On pounds as spreaders reported them the verdict is 'falling', on pounds corrected by weighed loads it is 'no clear trend': neither is given.",
+		basesSentence([]LearningBasis{{Basis: "reported", Verdict: falling}, {Basis: "corrected", Verdict: "no clear trend"}}))
 }
