@@ -30,25 +30,24 @@ func readSiteData(ctx context.Context, l *Ledger, s *Settings) (*site.Data, erro
 		fillFrom(ctx, l, "findings", &data.Findings),
 		fillFrom(ctx, l, "flurries", &data.Flurries),
 		fillFrom(ctx, l, "present_wx_codes", &data.PresentWx),
-		fillMade(ctx, l, "weather_events", &data.WeatherEvents),
-		fillMade(ctx, l, "weather_findings", &data.WeatherFindings),
-		fillMade(ctx, l, "storm_severity", &data.StormSeverity),
-		fillMade(ctx, l, "severity_classes", &data.SeverityClasses),
-		fillMade(ctx, l, "season_severity", &data.SeasonSeverity),
-		fillMade(ctx, l, "storm_counts_by_gap", &data.StormCounts),
-		fillMade(ctx, l, "frosts", &data.Frosts),
-		fillMade(ctx, l, "outside_reasons", &data.OutsideReasons),
-		fillMade(ctx, l, "learning", &data.Learning),
-		fillMade(ctx, l, "learning_curves", &data.LearningCurves),
-		fillMade(ctx, l, "learning_residuals", &data.LearningResiduals),
-		fillMade(ctx, l, "learning_orders", &data.LearningOrders),
-		fillMade(ctx, l, "learning_service", &data.LearningService),
-		fillMade(ctx, l, "learning_fits", &data.LearningFits),
-		fillMade(ctx, l, "learning_left_out", &data.LearningLeftOut),
-		fillMade(ctx, l, "comparison", &data.Comparison),
-		fillMade(ctx, l, "compared_chloride", &data.ComparedChloride),
-		fillMade(ctx, l, "storm_reasons", &data.StormReasons),
-		fillMade(ctx, l, "used_rates", &data.UsedRates),
+		fillFrom(ctx, l, "weather_events", &data.WeatherEvents),
+		fillFrom(ctx, l, "weather_findings", &data.WeatherFindings),
+		fillFrom(ctx, l, "storm_severity", &data.StormSeverity),
+		fillFrom(ctx, l, "severity_classes", &data.SeverityClasses),
+		fillFrom(ctx, l, "season_severity", &data.SeasonSeverity),
+		fillFrom(ctx, l, "storm_counts_by_gap", &data.StormCounts),
+		fillFrom(ctx, l, "frosts", &data.Frosts),
+		fillFrom(ctx, l, "outside_reasons", &data.OutsideReasons),
+		fillFrom(ctx, l, "learning", &data.Learning),
+		fillFrom(ctx, l, "learning_curves", &data.LearningCurves),
+		fillFrom(ctx, l, "learning_residuals", &data.LearningResiduals),
+		fillFrom(ctx, l, "learning_orders", &data.LearningOrders),
+		fillFrom(ctx, l, "learning_service", &data.LearningService),
+		fillFrom(ctx, l, "learning_fits", &data.LearningFits),
+		fillFrom(ctx, l, "learning_left_out", &data.LearningLeftOut),
+		fillFrom(ctx, l, "comparison", &data.Comparison),
+		fillFrom(ctx, l, "storm_reasons", &data.StormReasons),
+		fillFrom(ctx, l, "used_rates", &data.UsedRates),
 		fillFrom(ctx, l, "costs", &data.Costs),
 		fillFrom(ctx, l, "season_costs", &data.SeasonCosts),
 		fillFrom(ctx, l, "damage_assumptions", &data.DamageAssumptions),
@@ -90,23 +89,6 @@ func fillFrom[T any](ctx context.Context, l *Ledger, table string, into *[]T) fu
 		*into, err = readTable[T](ctx, l, "select "+strings.Join(columns, ", ")+" from "+quoteName(table))
 		return err
 	}
-}
-
-// fillMade is fillFrom for a table that a step of the night makes after the tally; where that step did not run the pages say
-// that there is nothing yet.
-func fillMade[T any](ctx context.Context, l *Ledger, table string, into *[]T) func() error {
-	return func() error {
-		made, err := readTable[madeTable](ctx, l, "select table_name from information_schema.tables where table_name = ?", table)
-		if err != nil || len(made) == 0 {
-			return err
-		}
-		return fillFrom(ctx, l, table, into)()
-	}
-}
-
-// madeTable is the name of a table of the ledger.
-type madeTable struct {
-	Name string `db:"table_name"`
 }
 
 // readUnknownColumns lists the columns of deliveries in force that nothing reads.

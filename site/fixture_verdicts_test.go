@@ -82,7 +82,8 @@ func (m *maker) comparison(season string, storms []Storm) {
 		ApplicationsRatio: ptr(0.9184), AcetateCostUsd: ptr(495.2), ChlorideCostUsd: ptr(27.6), CostRatio: ptr(17.94), AcetateRegainH: ptr(3.36), ChlorideRegainH: ptr(3.54), AcetateRoutes: ptr(int64(4)), ChlorideRoutes: ptr(int64(10)), MixedRoutes: ptr(int64(0)), UnmeasuredRoutes: ptr(int64(2)), NoRecordRoutes: ptr(n / 2),
 		Storms: ptr(int64(23)), TotalRatio: ptr(0.9852), Low90: ptr(0.9368), High90: ptr(1.0448), Verdict: aboutTheSame, ApplicationsLow90: ptr(0.8719), ApplicationsHigh90: ptr(0.9675), ApplicationsVerdict: fewer, TypicalRatio: ptr(0.9786), TypicalLow90: ptr(0.9155), TypicalHigh90: ptr(1.046),
 		ZeroAcetate: ptr(int64(1)), ZeroChloride: ptr(int64(0)), EndRatio: ptr(0.92), EndLow90: ptr(0.8156), EndHigh90: ptr(1.0385), RegainDiffH: ptr(-0.10), RegainLow90H: ptr(-0.19), RegainHigh90H: ptr(-0.02), RegainVerdict: "no worse", AdjustedRoutes: ptr(int64(0)), AdjustedSeasons: ptr(int64(0))})
-	m.data.ComparedChloride = append(m.data.ComparedChloride, ComparedChloride{season, ptr(0.0), ptr(412.6), ptr(1303565.0), ptr(int64(0))})
+	m.data.WatershedSeasons = append(m.data.WatershedSeasons, WatershedSeason{Season: season, Watershed: "upper", AcetateRouteStorms: 90, KeptOffRouteStorms: 80, KeptOffLb: ptr(1303565.0)},
+		WatershedSeason{Season: season, Watershed: "lower", AcetateRouteStorms: 10, KeptOffRouteStorms: 0})
 }
 
 func (m *maker) weatherWords() {

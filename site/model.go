@@ -43,7 +43,6 @@ type Data struct {
 	LearningFits      []LearningFit
 	LearningLeftOut   []LearningLeftOut
 	Comparison        []Comparison
-	ComparedChloride  []ComparedChloride
 	StormReasons      []StormReason
 	UsedRates         []UsedRate
 	Costs             []Cost

@@ -153,16 +153,6 @@ type Comparison struct {
 	AdjustedSeasons      *int64   `db:"adjusted_seasons"`
 }
 
-// ComparedChloride is the chloride put on a season's compared routes, all forms, over their route lane-miles counted once
-// a storm. Kept is the pounds that the acetate routes would have got beyond that at the chloride routes' use.
-type ComparedChloride struct {
-	Season                string   `db:"season"`
-	AcetateLbPerLaneMi    *float64 `db:"acetate_chloride_lb_per_lane_mi"`
-	ChlorideLbPerLaneMi   *float64 `db:"chloride_chloride_lb_per_lane_mi"`
-	KeptLb                *float64 `db:"kept_off_lb"`
-	UnknownChlorideRoutes *int64   `db:"unknown_route_storms"`
-}
-
 // StormReason is a row of storm_reasons: a route that got more or less of a class in a storm than its middle half.
 type StormReason struct {
 	Season           string   `db:"season"`

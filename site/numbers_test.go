@@ -79,7 +79,7 @@ func TestTheComparisonTablesHoldTheRowsOfComparison(t *testing.T) {
 	assert.Equal(t, []string{"Applications a storm", "2.00", "2.26", "0.92", "0.87", "0.97", "fewer"}, measures[2])
 	assert.Equal(t, []string{"Pounds per treated lane-mile", "340", "305", "1.11", missing, missing, missing}, measures[3])
 	assert.Equal(t, []string{"Cost per lane-mile of route, USD", "495", "28", "17.94", missing, missing, missing}, measures[4])
-	assert.Equal(t, []string{"Chloride per lane-mile a storm, lb", "0", "413", missing, missing, missing, "kept off: 1,303,565 lb"}, measures[5])
+	assert.Equal(t, []string{"Chloride kept off by all acetate routes, lb", "1,303,565", missing, missing, missing, missing, missing}, measures[5])
 
 	pairs, rows := parsedTable(t, page, "pairs-table-2030-31"), b.comparisonRows("2030-31")
 	require.Len(t, pairs, len(rows))

@@ -61,7 +61,7 @@ func (b *book) comparedSection(season string, isLatest bool) Section {
 	if !isLatest {
 		s.Text = append(s.Text, comparisonSentence(c, b.setting("compare_min_storms"), b.isSeasonOpen(season), b.through()))
 	}
-	s.Text = append(s.Text, poundsCaution, typicalSentence(c), adjustedSentence(c), leftOutSentence(c), chlorideSentence(b.chlorideOf(season)))
+	s.Text = append(s.Text, poundsCaution, typicalSentence(c), adjustedSentence(c), leftOutSentence(c), chlorideSentence(b.keptOffIn(season)))
 	rows := b.comparisonRows(season)
 	if c.Verdict == tooEarly {
 		s.Figures = []Figure{{Drawing: stateDrawing(tooFewWords(c.Storms, b.setting("compare_min_storms"), "storms"))}}
@@ -75,13 +75,25 @@ func (b *book) comparedSection(season string, isLatest bool) Section {
 	return s
 }
 
-func (b *book) chlorideOf(season string) *ComparedChloride {
-	for i := range b.data.ComparedChloride {
-		if b.data.ComparedChloride[i].Season == season {
-			return &b.data.ComparedChloride[i]
+// keptOff is the chloride that acetate kept off the roads of all watersheds in a season; lb is nil where nothing can be told.
+type keptOff struct {
+	lb                   *float64
+	counted, routeStorms int64 // acetate route-storms with a basis, and all
+}
+
+func (b *book) keptOffIn(season string) keptOff {
+	var k keptOff
+	for _, w := range sorted(b.data.WatershedSeasons, func(x, y WatershedSeason) int { return cmp.Compare(x.Watershed, y.Watershed) }) {
+		if w.Season != season {
+			continue
+		}
+		k.counted, k.routeStorms = k.counted+w.KeptOffRouteStorms, k.routeStorms+w.AcetateRouteStorms
+		if w.KeptOffLb != nil {
+			lb := orZero(k.lb) + *w.KeptOffLb
+			k.lb = &lb
 		}
 	}
-	return nil
+	return k
 }
 
 // measuresTable sets every measure of a season side by side, roads first.
@@ -97,9 +109,7 @@ func (b *book) measuresTable(season string, c *Comparison) Table {
 	row("Applications a storm", applications(c.AcetateApplications), applications(c.ChlorideApplications), ratios(c.ApplicationsRatio), ratios(c.ApplicationsLow90), ratios(c.ApplicationsHigh90), cmp.Or(c.ApplicationsVerdict, missing))
 	row("Pounds per treated lane-mile", pounds(c.AcetateRate), pounds(c.ChlorideRate), ratios(c.RateRatio), missing, missing, missing)
 	row("Cost per lane-mile of route, USD", dollars(c.AcetateCostUsd), dollars(c.ChlorideCostUsd), ratios(c.CostRatio), missing, missing, missing)
-	if k := b.chlorideOf(season); k != nil {
-		row("Chloride per lane-mile a storm, lb", fixed(k.AcetateLbPerLaneMi, 0), fixed(k.ChlorideLbPerLaneMi, 0), missing, missing, missing, "kept off: "+pounds(k.KeptLb)+" lb")
-	}
+	row("Chloride kept off by all acetate routes, lb", pounds(b.keptOffIn(season).lb), missing, missing, missing, missing, missing)
 	return table
 }
 

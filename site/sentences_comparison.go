@@ -164,13 +164,13 @@ func adjustedSentence(c *Comparison) string {
 		counted(orNone(c.AdjustedRoutes), "route", "routes"), ratios(c.AdjustedRatio), basis, interval)
 }
 
-// chlorideSentence says how much chloride the compared acetate routes kept off the road.
-func chlorideSentence(k *ComparedChloride) string {
-	if k == nil || k.KeptLb == nil {
-		return "How much chloride was kept off is not known: no storm has been compared, or a material lacks its chloride fraction."
+// chlorideSentence says how much chloride acetate kept off the roads in a season.
+func chlorideSentence(k keptOff) string {
+	if k.lb == nil {
+		return "How much chloride acetate kept off the roads is not known: no acetate route has anything to be set against."
 	}
-	return fmt.Sprintf("Chloride kept off: %s lb over the season, what the acetate routes would have got at the chloride routes' use (%s lb of chloride per lane-mile a storm there, %s on acetate routes, liquids and prewet included).",
-		pounds(k.KeptLb), fixed(k.ChlorideLbPerLaneMi, 0), fixed(k.AcetateLbPerLaneMi, 0))
+	return fmt.Sprintf("Chloride kept off by acetate: %s lb over the season, from %d of %s with something to be set against.", pounds(k.lb), k.counted,
+		counted(k.routeStorms, "acetate route-storm", "acetate route-storms"))
 }
 
 // courseSentence answers the season page: on course is when no claim is contradicted and roads are shown to be no worse.

@@ -64,9 +64,9 @@ func TestComparedSentences(t *testing.T) {
 	assert.Equal(t, "Adjusted for how the routes differ: 2 routes that changed to acetate got 1.09 times what they got against the same chloride routes in the 1 winter before (fewer than three routes: no interval and no verdict).",
 		adjustedSentence(&Comparison{AdjustedRatio: ptr(1.091), AdjustedRoutes: ptr(int64(2)), AdjustedSeasons: ptr(int64(1))}))
 	assert.Contains(t, adjustedSentence(&Comparison{AdjustedRatio: ptr(1.091), AdjustedLow90: ptr(0.886), AdjustedHigh90: ptr(1.341), AdjustedRoutes: ptr(int64(3)), AdjustedSeasons: ptr(int64(2))}), "in the 2 winters before (90 % interval 0.89 to 1.34)")
-	assert.Contains(t, chlorideSentence(nil), "not known")
-	assert.Equal(t, "Chloride kept off: 1,200 lb over the season, what the acetate routes would have got at the chloride routes' use (413 lb of chloride per lane-mile a storm there, 12 on acetate routes, liquids and prewet included).",
-		chlorideSentence(&ComparedChloride{"2030-31", ptr(12.0), ptr(412.6), ptr(1200.0), nil}))
+	assert.Contains(t, chlorideSentence(keptOff{routeStorms: 3}), "not known")
+	assert.Equal(t, "Chloride kept off by acetate: 1,200 lb over the season, from 1 of 1 acetate route-storm with something to be set against.", chlorideSentence(keptOff{ptr(1200.0), 1, 1}))
+	assert.Contains(t, chlorideSentence(keptOff{ptr(1200.0), 80, 100}), "from 80 of 100 acetate route-storms")
 }
 
 func TestReasonSentence(t *testing.T) {
