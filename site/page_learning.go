@@ -19,7 +19,7 @@ func (b *book) learningPage() page {
 	p := page{Title: "Learning", Nav: "learning", Lead: learningSentence(l, b.setting("learning_min_storms"), b.setting("learning_min_rows"), b.through())}
 	points := b.ratePoints()
 	scales := b.curveScales(points)
-	p.Sections = append(p.Sections, b.curveSection(l, points, scales), b.besideSaltSection(l), b.learningCrewsSection(points, scales),
+	p.Sections = append(p.Sections, b.curveSection(l, points, scales), b.basesSection(), b.besideSaltSection(l), b.learningCrewsSection(points, scales),
 		b.fitsSection(), b.outliersSection())
 	return p
 }
