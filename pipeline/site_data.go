@@ -13,7 +13,7 @@ import (
 
 // readSiteData reads everything that the pages show from the night's tables.
 func readSiteData(ctx context.Context, l *Ledger, s *Settings) (*site.Data, error) {
-	data := &site.Data{District: s.Name, TimeZone: s.TimeZone, CrewLabels: s.Publish.CrewLabels, Settings: siteSettings(s)}
+	data := &site.Data{District: s.Name, TimeZone: s.TimeZone, CrewLabels: s.Publish.CrewLabels, LeadWith: s.Publish.LeadWith, Settings: siteSettings(s)}
 	asOf, err := readAsOf(ctx, l)
 	if err != nil {
 		return nil, err
@@ -56,6 +56,14 @@ func readSiteData(ctx context.Context, l *Ledger, s *Settings) (*site.Data, erro
 		fillFrom(ctx, l, "watershed_storms", &data.WatershedStorms),
 		fillFrom(ctx, l, "watershed_seasons", &data.WatershedSeasons),
 		fillFrom(ctx, l, "timing_talk", &data.TimingTalk),
+		fillFrom(ctx, l, "reconciliation", &data.Reconciliation),
+		fillFrom(ctx, l, "storm_routes_corrected", &data.StormRoutesCorrected),
+		fillFrom(ctx, l, "learning_bases", &data.LearningBases),
+		fillFrom(ctx, l, "stock_book", &data.StockBook),
+		fillFrom(ctx, l, "stock_on_hand", &data.StockOnHand),
+		fillFrom(ctx, l, "stock_outlook", &data.StockOutlook),
+		fillFrom(ctx, l, "stock_fan", &data.StockFan),
+		fillFrom(ctx, l, "prices", &data.Prices),
 		fillFrom(ctx, l, "intake", &data.Intake),
 		fillFrom(ctx, l, "quarantine", &data.Quarantine),
 		fillFrom(ctx, l, "set_aside", &data.SetAside),

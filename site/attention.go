@@ -6,8 +6,15 @@ import (
 	"strings"
 )
 
-// findingOrder puts what costs most trust in the figures first; kinds that are not listed come before `open storm`.
-var findingOrder = []string{"set aside", "no log", "zone without station", "no weather", "weather not read", "same truck and begin", "lanes or direction"}
+// findingOrder puts pounds that are not counted and missing logs first, then service, settings, stock and calibrations; kinds that are not listed come before `open storm`.
+var findingOrder = []string{"set aside", "no log", "service slower", "wrong setting", "stock running low", "negative stock", "shrinkage", "count above book", "calibration due",
+	"zone without station", "no weather", "weather not read", "same truck and begin", "lanes or direction"}
+
+// evidence is the place on the pages that a kind of finding leads to; the data page for all others.
+var evidence = map[string]string{"service slower": "learning.html#curve", "wrong setting": "material.html#settings", "calibration due": "material.html#calibrations", "stock running low": "stock.html#outlook",
+	"negative stock": "stock.html#counts", "shrinkage": "stock.html#counts", "count above book": "stock.html#counts"}
+
+func evidenceHref(kind string) string { return cmp.Or(evidence[kind], "data.html#findings") }
 
 // lastFinding is the kind that needs a look only after all others.
 const lastFinding = "open storm"
@@ -24,7 +31,7 @@ func findingPlace(kind string) int {
 
 // shownFindings lists all findings but those about crews: by kind, the latest first.
 func (b *book) shownFindings() []Finding {
-	list := slices.DeleteFunc(slices.Clone(b.data.Findings), func(f Finding) bool { return strings.HasPrefix(f.SubjectKind, "crew") })
+	list := slices.DeleteFunc(slices.Concat(b.data.Findings, b.judgedFindings()), func(f Finding) bool { return strings.HasPrefix(f.SubjectKind, "crew") })
 	slices.SortFunc(list, func(x, y Finding) int {
 		return cmp.Or(cmp.Compare(findingPlace(x.Kind), findingPlace(y.Kind)), cmp.Compare(x.Kind, y.Kind), laterFirst(x, y),
 			cmp.Compare(x.SubjectKind, y.SubjectKind), cmp.Compare(x.SubjectID, y.SubjectID), cmp.Compare(x.StormID, y.StormID), cmp.Compare(x.Detail, y.Detail))
@@ -61,7 +68,7 @@ func (b *book) ofSeason(list []Finding, season string) []Finding {
 func (b *book) attentionSection(season, root string) Section {
 	list := b.ofSeason(b.shownFindings(), season)
 	table := Table{ID: "attention", Caption: "What needs attention, the latest of each kind",
-		Columns: []Column{words("Finding"), prose("About"), words("Storm"), words("Since"), prose("Why"), words("More like it")}}
+		Columns: []Column{words("Finding"), prose("About"), words("Storm"), words("Since"), prose("Why"), words("Evidence")}}
 	kinds := 0
 	for i, f := range list {
 		if i > 0 && list[i-1].Kind == f.Kind {
@@ -72,7 +79,7 @@ func (b *book) attentionSection(season, root string) Section {
 			continue
 		}
 		like := len(b.ofKind(list, f.Kind)) - 1
-		table.Rows = append(table.Rows, Row{Cells: append(b.findingCells(f, root), link(counted(like, "more", "more"), root+"data.html#findings"))})
+		table.Rows = append(table.Rows, Row{Cells: append(b.findingCells(f, root), link(evidenceWords(like), root+evidenceHref(f.Kind)))})
 	}
 	s := Section{ID: "attention", Title: "What needs attention", Text: []string{attentionSentence(len(list), kinds)}}
 	if len(table.Rows) > 0 {

@@ -140,7 +140,7 @@ func (b *book) began(stormID string) time.Time {
 }
 
 func (b *book) readRows() {
-	rows := sorted(b.data.StormRoutes, func(x, y StormRoute) int {
+	rows := sorted(b.withCorrected(), func(x, y StormRoute) int {
 		return cmp.Or(b.began(x.StormID).Compare(b.began(y.StormID)), cmp.Compare(x.StormID, y.StormID),
 			cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(y.Form, x.Form))
 	})

@@ -54,6 +54,16 @@ type Data struct {
 	WatershedSeasons  []WatershedSeason
 	TimingTalk        []TimingTalk
 
+	LeadWith             string // which pounds storm and route pages lead with: "corrected", else as reported
+	Reconciliation       []Reconciliation
+	StormRoutesCorrected []StormRouteCorrected
+	LearningBases        []LearningBasis
+	StockBook            []StockEvent
+	StockOnHand          []StockOnHand
+	StockOutlook         []StockOutlook
+	StockFan             []StockFan
+	Prices               []Price
+
 	Intake         []Intake
 	Quarantine     []Quarantine
 	SetAside       []SetAside
@@ -140,6 +150,8 @@ type StormRoute struct {
 	RegainState        string     `db:"regain_state"`
 	ChlorideLb         *float64   `db:"chloride_lb"`
 	CostUsd            *float64   `db:"cost_usd"`
+
+	Corrected *StormRouteCorrected // the same by weighed loads; put beside it by the book, nil without
 }
 
 // OutsideStorm is a row of outside_storms: what a route got in a season outside all storms.

@@ -100,6 +100,7 @@ func (b *book) routePage(route Route) (page, error) {
 	if err != nil {
 		return page{}, err
 	}
+	course.Text = append(course.Text, b.leadCorrected(&p, b.routeTally(route.RouteID, season, acetate), b.routeTally(route.RouteID, season, chloride))...)
 	p.Sections = append(p.Sections, course, b.routeReasonsSection(route.RouteID), Section{ID: "work", Title: "Crews and rounds", Tables: []Table{b.routeWorkTable(rows)}},
 		Section{ID: "assignments", Title: "What it is assigned", Tables: []Table{b.assignmentTable(route)}}, b.outsideSection(route.RouteID))
 	return p, nil
@@ -153,7 +154,7 @@ func (b *book) routeCourse(routeID string, rows []StormRoute) (Section, error) {
 
 func (b *book) routeTable(rows []StormRoute) Table {
 	table := Table{ID: "route-storms", Caption: "What the route got in every storm, the latest first", Download: "storm_routes.csv",
-		Columns: append([]Column{words("Storm"), words("Material")}, routeStormColumns()...), Empty: "No pass was reported in a storm."}
+		Columns: append([]Column{words("Storm"), words("Material")}, b.routeStormColumns()...), Empty: "No pass was reported in a storm."}
 	for _, r := range slices.Backward(rows) {
 		storm, _ := b.zoneRow(r.StormID, r.ZoneID)
 		table.Rows = append(table.Rows, b.stormRow(r, storm, b.routeStormCells(r, storm)))

@@ -22,7 +22,7 @@ func (b *book) seasonPage(season, root string) (page, error) {
 			p.Sections = append(p.Sections, aside)
 		}
 	}
-	answer := answerSection(ac, cl)
+	answer := b.answerSection(ac, cl)
 	answer.Text = append([]string{seasonSentence(season, len(events)-open, open, ac, cl, b.through())}, answer.Text...)
 	course, err := b.courseSection(season, ac, cl)
 	if err != nil {
@@ -50,20 +50,20 @@ func (b *book) latestSeason() string {
 	return b.seasons[len(b.seasons)-1]
 }
 
-func answerSection(ac, cl classTally) Section {
+func (b *book) answerSection(ac, cl classTally) Section {
 	table := Table{ID: "answer", Caption: "Solids in closed storms: the season so far, its first and its latest third", Download: "storm_routes.csv",
 		Note: "Rate: pounds per treated lane-mile. Applications and pounds per lane-mile of route: each time a route was treated in a storm. Hours to bare lane: from the storm's end, mean over lane-miles reported bare. First and latest third: of the class's storms with a rate.",
-		Columns: []Column{words("Class and part"), figures("Rate", "lb per lane-mile"), figures("Applications", "per storm"), figures("Per storm", "lb per lane-mile of route"),
+		Columns: slices.Concat([]Column{words("Class and part")}, b.bothBases("Rate", "lb per lane-mile"), []Column{figures("Applications", "per storm"), figures("Per storm", "lb per lane-mile of route"),
 			figures("Bare lane after", "h"), figures("Came bare", "% of those reported"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"),
-			figures("Storms", "closed"), figures("Route-storms", "treated")},
+			figures("Storms", "closed"), figures("Route-storms", "treated")}),
 		Empty: "No solids were reported in a closed storm."}
 	for _, c := range []classTally{ac, cl} {
 		if c.season.routeStorms == 0 {
 			continue
 		}
-		table.Rows = append(table.Rows, answerRow(c.class, "season so far", &c.season, "parted"))
+		table.Rows = append(table.Rows, b.answerRow(c.class, "season so far", &c.season, "parted"))
 		if c.first != nil {
-			table.Rows = append(table.Rows, answerRow(c.class, "first third", c.first, ""), answerRow(c.class, "latest third", c.latest, ""))
+			table.Rows = append(table.Rows, b.answerRow(c.class, "first third", c.first, ""), b.answerRow(c.class, "latest third", c.latest, ""))
 		}
 	}
 	text := []string{thirdsSentence(ac), thirdsSentence(cl), useSentence(ac), useSentence(cl), noVerdict}
@@ -71,11 +71,11 @@ func answerSection(ac, cl classTally) Section {
 	return Section{ID: "answer-so-far", Title: "The season in numbers", Text: text, Tables: []Table{table}}
 }
 
-func answerRow(class, part string, t *tally, mark string) Row {
+func (b *book) answerRow(class, part string, t *tally, mark string) Row {
 	storms, routes := int64(len(t.storms)), int64(t.routeStorms)
-	return Row{Mark: mark, Cells: append([]Cell{{Text: capital(class) + ", " + part, Class: class}}, cells(pounds(t.rate()), applications(t.applications()),
+	return Row{Mark: mark, Cells: append([]Cell{{Text: capital(class) + ", " + part, Class: class}}, cells(append(b.bothTexts(pounds(t.rate()), pounds(t.correctedRate())), applications(t.applications()),
 		pounds(t.stormPounds()), hours(t.regainH()), percent(t.bareShare()), degrees(t.airF()), degrees(t.surfaceFMin),
-		count(&storms), count(&routes))...)}
+		count(&storms), count(&routes))...)...)}
 }
 
 // courseSection shows both classes' rates over the season's storms.

@@ -72,7 +72,8 @@ func (b *book) stormPage(e event) page {
 	ac, cl := b.countStorms([]string{e.ID}, acetate), b.countStorms([]string{e.ID}, chloride)
 	p := page{Title: "Storm " + e.ID, Nav: "storms", Root: "../",
 		Lead: stormSentence(e.ID, e.IsOpen, e.length(), len(e.Zones), *ac, *cl, b.plowOnlyRoutes(e.ID), b.through())}
-	p.Sections = append(p.Sections, Section{ID: "zones", Title: "Weather by zone", Tables: []Table{b.zonesTable(e)}, Links: b.neighbours(e)})
+	text := b.leadCorrected(&p, *ac, *cl)
+	p.Sections = append(p.Sections, Section{ID: "zones", Title: "Weather by zone", Text: text, Tables: []Table{b.zonesTable(e)}, Links: b.neighbours(e)})
 	for _, zone := range e.Zones {
 		p.Sections = append(p.Sections, b.zoneSection(zone))
 	}
@@ -143,7 +144,7 @@ func (b *book) zoneSection(zone Storm) Section {
 
 func (b *book) routesInStorm(id string, zone Storm, rows []StormRoute) Table {
 	table := Table{ID: "routes-" + id, Caption: "What the routes of zone " + b.zoneName(zone.ZoneID) + " got in storm " + zone.StormID, Download: "storm_routes.csv",
-		Columns: append([]Column{words("Route"), words("Material")}, routeStormColumns()...), Empty: "No pass was reported on this zone's routes."}
+		Columns: append([]Column{words("Route"), words("Material")}, b.routeStormColumns()...), Empty: "No pass was reported on this zone's routes."}
 	for i, r := range rows {
 		table.Rows = append(table.Rows, Row{Mark: partMark(rows, i), Cells: append([]Cell{link(b.routeShort(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form)}, b.routeStormCells(r, zone)...)})
 	}
@@ -177,16 +178,20 @@ func materialCell(class, form string) Cell {
 }
 
 // routeStormColumns are what a route got in a storm, with road state and temperature; routeStormCells fills them.
-func routeStormColumns() []Column {
-	return []Column{figures("Rate", "lb per lane-mile"), figures("Applications", "per route"), figures("Per storm", "lb per lane-mile of route"), figures("Bare lane after", "h"), figures("Mean air", "°F"),
-		figures("Lowest pavement", "°F"), figures("Applied", "lb"), figures("Not placed", "lb"), figures("Prewet", "lb dry"), figures("Chloride", "lb"), figures("Treated", "lane-miles"),
-		figures("Covered", "%"), figures("On cold pavement", "%"), figures("In wind", "%")}
+func (b *book) routeStormColumns() []Column {
+	return slices.Concat(b.bothBases("Rate", "lb per lane-mile"), []Column{figures("Applications", "per route"), figures("Per storm", "lb per lane-mile of route"), figures("Bare lane after", "h"), figures("Mean air", "°F"),
+		figures("Lowest pavement", "°F")}, b.bothBases("Applied", "lb"), []Column{figures("Not placed", "lb"), figures("Prewet", "lb dry"), figures("Chloride", "lb"), figures("Treated", "lane-miles"),
+		figures("Covered", "%"), figures("On cold pavement", "%"), figures("In wind", "%")})
 }
 
 func (b *book) routeStormCells(r StormRoute, zone Storm) []Cell {
-	return cells(pounds(r.RateLbPerLaneMi), applications(r.Applications), pounds(r.StormLbPerLaneMi), regain(r), degrees(zone.AirFMean),
-		degrees(zone.SurfaceFMin), pounds(r.AppliedLb), pounds(r.UnplacedLb), pounds(r.PrewetLb), pounds(r.ChlorideLb), laneMiles(r.TreatedLaneMiles),
-		percent(r.CoveredShare), percent(r.ColdShare), percent(r.WindShare))
+	var corrected StormRouteCorrected
+	if r.Corrected != nil {
+		corrected = *r.Corrected
+	}
+	return cells(slices.Concat(b.bothTexts(pounds(r.RateLbPerLaneMi), pounds(corrected.CorrectedRate)), []string{applications(r.Applications), pounds(r.StormLbPerLaneMi), regain(r), degrees(zone.AirFMean),
+		degrees(zone.SurfaceFMin)}, b.bothTexts(pounds(r.AppliedLb), pounds(corrected.CorrectedLb)), []string{pounds(r.UnplacedLb), pounds(r.PrewetLb), pounds(r.ChlorideLb), laneMiles(r.TreatedLaneMiles),
+		percent(r.CoveredShare), percent(r.ColdShare), percent(r.WindShare)})...)
 }
 
 // workColumns are how a route was worked in a storm; workCells fills them.

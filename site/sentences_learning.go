@@ -58,8 +58,8 @@ func movesWords(base string) string {
 		return "acetate rates have settled"
 	case "cannot be told from an order":
 		return "acetate rates moved, but their change cannot be told from an order"
-	case "depends on spreader settings":
-		return "how acetate rates move depends on spreader settings, for weighed pounds say otherwise; on reported pounds"
+	case fromSettings:
+		return "it depends on spreader settings whether acetate rates come down, for reported and weighed pounds disagree; as reported"
 	case "no clear trend":
 		return "acetate rates show no clear trend"
 	}
@@ -176,7 +176,11 @@ func curveTitle(l *Learning) string {
 	if l == nil || l.StartRate == nil || l.LatestRate == nil {
 		return "No curve yet"
 	}
-	return fmt.Sprintf("From %s lb per lane-mile in a first storm to %s after %s, in mean weather", pounds(l.StartRate), pounds(l.LatestRate), stormsOf(l.PriorStormsLatest))
+	from := "From"
+	if base, _ := partVerdict(l.Verdict); base == fromSettings {
+		from = "It depends on spreader settings; as reported, from"
+	}
+	return fmt.Sprintf("%s %s lb per lane-mile in a first storm to %s after %s, in mean weather", from, pounds(l.StartRate), pounds(l.LatestRate), stormsOf(l.PriorStormsLatest))
 }
 
 // tooFewWords is drawn in place of a chart that has too few storms or rows.

@@ -59,8 +59,8 @@ type Figure struct {
 // frame is what the layout gets: the page and what all pages share.
 type frame struct {
 	page
-	District, TimeZone, Through, Policy, Caution, NotTheRoad string
-	Menu                                                     []menuEntry
+	District, TimeZone, Through, Policy, Caution, NotTheRoad, Basis string
+	Menu                                                            []menuEntry
 }
 
 // rootedSection and rootedTable know the way to the top folder.
@@ -78,7 +78,8 @@ type menuEntry struct{ Name, Text, Href string }
 
 var menu = []menuEntry{{"season", "Season", "index.html"}, {"learning", "Learning", "learning.html"},
 	{"comparison", "Comparison", "comparison.html"}, {"storms", "Storms", "storms.html"}, {"routes", "Routes", "routes.html"},
-	{"crews", "Crews", "crews.html"}, {"data", "Data", "data.html"}, {"methods", "Methods", "methods.html"}}
+	{"crews", "Crews", "crews.html"}, {"material", "Material", "material.html"}, {"stock", "Stock", "stock.html"},
+	{"cost", "Cost and water", "cost.html"}, {"data", "Data", "data.html"}, {"methods", "Methods", "methods.html"}}
 
 // builder writes pages into a folder.
 type builder struct {
@@ -136,7 +137,7 @@ func (w *builder) writeFile(name string, content []byte) error {
 
 func (w *builder) writePage(name string, p page) error {
 	f := frame{page: p, District: w.book.data.District, TimeZone: w.book.data.TimeZone, Through: w.book.through(),
-		Policy: policy, Caution: caution, NotTheRoad: notTheRoad, Menu: menu}
+		Policy: policy, Caution: caution, NotTheRoad: notTheRoad, Basis: basisSentence(w.book.hasCorrected()), Menu: menu}
 	var out bytes.Buffer
 	if err := w.pages.Execute(&out, f); err != nil {
 		return fmt.Errorf("page %q: %w", name, err)
@@ -227,14 +228,15 @@ func (w *builder) writeCrews() error {
 }
 
 func (w *builder) writeRest() error {
-	if err := w.writePage("learning.html", w.book.learningPage()); err != nil {
-		return err
+	b := w.book
+	for _, rest := range []struct {
+		name string
+		page func() page
+	}{{"learning.html", b.learningPage}, {"comparison.html", b.comparisonPage}, {"material.html", b.materialPage}, {"stock.html", b.stockPage},
+		{"cost.html", b.costPage}, {"data.html", b.dataPage}, {"methods.html", b.methodsPage}} {
+		if err := w.writePage(rest.name, rest.page()); err != nil {
+			return err
+		}
 	}
-	if err := w.writePage("comparison.html", w.book.comparisonPage()); err != nil {
-		return err
-	}
-	if err := w.writePage("data.html", w.book.dataPage()); err != nil {
-		return err
-	}
-	return w.writePage("methods.html", w.book.methodsPage())
+	return nil
 }

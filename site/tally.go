@@ -24,6 +24,10 @@ type tally struct {
 	regainLaneMiles, regainLaneMileHours                     float64
 	airLaneMiles, airLaneMileDegrees                         float64
 	surfaceFMin                                              *float64
+
+	corrected                             int // rows with corrected pounds
+	correctedPlacedLb, correctedLaneMiles float64
+	correctedReportedLb                   float64 // what the spreaders reported for the same rows
 }
 
 func orZero(x *float64) float64 {
@@ -48,6 +52,7 @@ func (t *tally) add(row StormRoute, storm Storm) {
 		t.placedLb += *row.AppliedLb - orZero(row.UnplacedLb)
 		t.measuredLaneMiles += orZero(row.MeasuredLaneMiles)
 	}
+	t.addCorrected(row)
 	switch row.RegainState {
 	case "bare":
 		t.bare++
@@ -64,6 +69,24 @@ func (t *tally) add(row StormRoute, storm Storm) {
 	}
 	t.surfaceFMin = lower(t.surfaceFMin, storm.SurfaceFMin)
 }
+
+// addCorrected counts a row's pounds by weighed loads, beside its reported ones.
+func (t *tally) addCorrected(row StormRoute) {
+	if row.Corrected == nil || row.Corrected.CorrectedRate == nil || row.AppliedLb == nil {
+		return
+	}
+	miles := orZero(row.MeasuredLaneMiles)
+	t.corrected++
+	t.correctedPlacedLb += *row.Corrected.CorrectedRate * miles
+	t.correctedLaneMiles += miles
+	t.correctedReportedLb += *row.AppliedLb - orZero(row.UnplacedLb)
+}
+
+// correctedRate is pounds by weighed loads per treated lane-mile, over the rows that have them.
+func (t *tally) correctedRate() *float64 { return ratio(t.correctedPlacedLb, t.correctedLaneMiles) }
+
+// reportedRate is the reported rate of the same rows.
+func (t *tally) reportedRate() *float64 { return ratio(t.correctedReportedLb, t.correctedLaneMiles) }
 
 // lower is the smaller of two values, of which either may be missing.
 func lower(a, b *float64) *float64 {

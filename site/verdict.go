@@ -16,6 +16,7 @@ const (
 	more         = "more"
 	fewer        = "fewer"
 	allCrews     = "all"
+	fromSettings = "depends on spreader settings"
 )
 
 // The states of a claim on the season page.

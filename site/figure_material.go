@@ -1,0 +1,152 @@
+package site
+
+import (
+	"fmt"
+	"html/template"
+	"math"
+	"time"
+
+	"slices"
+)
+
+// ratioScales are what all pictures of running ratios share.
+type ratioScales struct {
+	weeks     []time.Time // every week with solids, oldest first
+	y         scale
+	ticks     []float64
+	tolerance float64
+}
+
+// ratioScales finds the weeks and the range of all ratios; the range holds the tolerance band.
+func (b *book) ratioScales(rows []Reconciliation) ratioScales {
+	s := ratioScales{tolerance: b.setting("reconcile_tolerance")}
+	low, high := math.Min(0.8, 1-s.tolerance), math.Max(1.2, 1+s.tolerance)
+	for _, r := range rows {
+		s.weeks = append(s.weeks, r.Week)
+		if r.RunningRatio != nil {
+			low, high = math.Min(low, *r.RunningRatio), math.Max(high, *r.RunningRatio)
+		}
+	}
+	slices.SortFunc(s.weeks, time.Time.Compare)
+	s.weeks = slices.CompactFunc(s.weeks, time.Time.Equal)
+	s.y, s.ticks = roundScale(low, math.Min(high, 3), 4, smallTop, smallBottom)
+	return s
+}
+
+// ratioFigure draws the running ratio of one truck with one material; weeks without one leave a gap, ratios above the scale are drawn at its edge.
+func (b *book) ratioFigure(rows []Reconciliation, s ratioScales) template.HTML {
+	latest := latestRatio(rows)
+	d := &drawing{width: smallWidth, height: smallHeight, label: truckTitle(rows[0].TruckID, rows[0].MaterialID, latest) + ". Running ratio of weighed to spread pounds by week."}
+	top, bottom := s.y.y(1+s.tolerance), s.y.y(1-s.tolerance)
+	d.rect("sameband", smallLeft, top, smallRight-smallLeft, bottom-top, "")
+	for _, v := range s.ticks {
+		d.line("rule", smallLeft, s.y.y(v), smallRight, s.y.y(v))
+		d.text("tiny", "end", smallLeft-5, s.y.y(v)+3, tick(math.Round(v*100)/100))
+	}
+	d.line("rule strongrule", smallLeft, s.y.y(1), smallRight, s.y.y(1))
+	x := b.weekPlaces(d, s)
+	var points []point
+	last := -2
+	for _, r := range rows {
+		at, _ := slices.BinarySearchFunc(s.weeks, r.Week, time.Time.Compare)
+		if r.RunningRatio == nil {
+			continue
+		}
+		if at > last+1 && len(points) > 0 && seasonOfDate(s.weeks[last]) != seasonOfDate(r.Week) {
+			points = append(points, point{isGap: true})
+		}
+		last = at
+		p := point{x: x(at), y: s.y.y(math.Min(*r.RunningRatio, s.y.high))}
+		points = append(points, p)
+		class := "ratiodot"
+		if isWrongSetting(r.Finding) {
+			class = "checkdot"
+		}
+		fmt.Fprintf(&d.body, `<circle class="%s" cx="%s" cy="%s" r="%s">%s</circle>`, class, px(p.x), px(p.y), map[string]string{"ratiodot": "2.2", "checkdot": "4"}[class],
+			titled(fmt.Sprintf("Week of %s: %s, %s", date(r.Week), ratios(r.RunningRatio), findingWords(r.Finding))))
+	}
+	d.curve("curve", points)
+	return d.html()
+}
+
+// weekPlaces names the seasons under a picture and gives the place of each week.
+func (b *book) weekPlaces(d *drawing, s ratioScales) func(int) float64 {
+	step := (smallRight - smallLeft) / float64(max(len(s.weeks), 1))
+	x := func(i int) float64 { return smallLeft + step*(float64(i)+0.5) }
+	season := ""
+	for i, week := range s.weeks {
+		if name := seasonOfDate(week); name != season {
+			season = name
+			d.line("rule strongrule", x(i)-step/2, smallTop, x(i)-step/2, smallBottom+8)
+			d.text("tiny", "start", x(i)-step/2+3, smallBottom+18, season)
+		}
+	}
+	return x
+}
+
+// Measures of the fan of a material's stock, in pixels.
+const (
+	fanWidth  = 860.0
+	fanHeight = 300.0
+	fanLeft   = 70.0
+	fanRight  = 760.0
+	fanTop    = 22.0
+	fanBottom = 250.0
+)
+
+// fanFigure draws what is left of a material from the day of the outlook to the season's end: p50 as a line, p10 to p90 as a band, the order-by date.
+func (b *book) fanFigure(o StockOutlook, fan []StockFan) template.HTML {
+	d := &drawing{width: fanWidth, height: fanHeight, label: outlookSentence(o)}
+	low, high := 0.0, 0.0
+	for _, p := range fan {
+		low, high = math.Min(low, orZero(p.LeftP10Lb)/2000), math.Max(high, orZero(p.LeftP90Lb)/2000)
+	}
+	y, ticks := roundScale(low, high, 5, fanTop, fanBottom)
+	for _, v := range ticks {
+		d.line("rule", fanLeft, y.y(v), fanRight, y.y(v))
+		d.text("small", "end", fanLeft-6, y.y(v)+4, tick(v))
+	}
+	d.text("small", "start", 4, 12, "tons left if nothing is delivered")
+	t := span{fan[0].Date, fan[len(fan)-1].Date, fanLeft, fanRight}
+	var upper, middle, lower []point
+	for _, p := range fan {
+		x := t.x(p.Date)
+		upper, middle, lower = append(upper, point{x: x, y: y.y(orZero(p.LeftP90Lb) / 2000)}), append(middle, point{x: x, y: y.y(orZero(p.LeftP50Lb) / 2000)}), append(lower, point{x: x, y: y.y(orZero(p.LeftP10Lb) / 2000)})
+	}
+	d.area("fanband", upper, lower)
+	d.curve("fitline", middle)
+	d.line("rule strongrule", fanLeft, y.y(0), fanRight, y.y(0))
+	b.fanMonths(d, t)
+	fanLabels(d, upper, middle, lower)
+	if o.OrderByDate != nil && !o.OrderByDate.Before(t.begin) && !o.OrderByDate.After(t.end) {
+		x := t.x(*o.OrderByDate)
+		d.line("cautionline", x, fanTop, x, fanBottom)
+		anchor := "start"
+		if x > fanRight-160 {
+			anchor = "end"
+		}
+		d.text("strong halo", anchor, x+map[string]float64{"start": 5, "end": -5}[anchor], fanTop+10, "order by "+date(*o.OrderByDate))
+	}
+	return d.html()
+}
+
+// fanMonths marks the first of each month.
+func (b *book) fanMonths(d *drawing, t span) {
+	first := time.Date(t.begin.UTC().Year(), t.begin.UTC().Month(), 1, 0, 0, 0, 0, time.UTC)
+	d.text("small", "middle", t.left, fanBottom+34, t.begin.UTC().Format("2 Jan 2006"))
+	for at := first.AddDate(0, 1, 0); !at.After(t.end); at = at.AddDate(0, 1, 0) {
+		d.line("rule strongrule", t.x(at), fanBottom, t.x(at), fanBottom+5)
+		d.text("small", "middle", t.x(at), fanBottom+18, at.Format("Jan"))
+	}
+}
+
+// fanLabels names the edges of the fan at its right end, kept apart.
+func fanLabels(d *drawing, upper, middle, lower []point) {
+	n := len(middle) - 1
+	top, mid, low := upper[n].y, middle[n].y, lower[n].y
+	mid = math.Max(mid, top+15)
+	low = math.Max(low, mid+15)
+	d.text("small", "start", fanRight+6, top+4, "1 in 10 more")
+	d.text("strong", "start", fanRight+6, mid+4, "middle")
+	d.text("small", "start", fanRight+6, low+4, "1 in 10 less")
+}

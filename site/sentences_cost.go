@@ -1,0 +1,90 @@
+package site
+
+import (
+	"fmt"
+	"strings"
+)
+
+const (
+	// damageCaution stands beside the district's assumptions on damage.
+	damageCaution = "Assumptions of the district, with its own sources: not measured here, in no cost on these pages, and never added to one."
+	// talkCaution stands beside the list for the next talk.
+	talkCaution = "By storm and route: an operator treats when sent. The reasons are common practice; local policy and the supervisor's judgment decide."
+)
+
+// talkWords names the kinds of the list for the next talk.
+var talkWords = map[string]string{"cold": "below its working temperature", "wind": "in strong wind", "early": "early, not as pretreatment", "late": "first after 2 h of snow"}
+
+// talkCount is the number of route-storms of one kind.
+type talkCount struct {
+	kind string
+	n    int
+}
+
+// costSentence answers the cost page: dollars by class against the budget, and chloride kept off.
+func costSentence(season string, list []SeasonCost, k keptOff, through string) string {
+	var parts, unknown []string
+	total, budget, budgeted := 0.0, 0.0, 0.0
+	for _, c := range list {
+		if c.Usd == nil {
+			unknown = append(unknown, c.MaterialClass)
+			continue
+		}
+		total += *c.Usd
+		if c.Passes > 0 {
+			parts = append(parts, fmt.Sprintf("%s $%s", c.MaterialClass, dollars(c.Usd)))
+		}
+		if c.BudgetUsd != nil {
+			budget, budgeted = budget+*c.BudgetUsd, budgeted+*c.Usd
+		}
+	}
+	if len(parts) == 0 {
+		return fmt.Sprintf("No material has a cost yet%s; %s.", unknownWords(unknown), reach(through))
+	}
+	return fmt.Sprintf("In the %s season material cost $%s (%s)%s%s%s; %s.", season, dollars(&total), strings.Join(parts, ", "), unknownWords(unknown), budgetWords(budgeted, budget), keptOffWords(k), reach(through))
+}
+
+func unknownWords(classes []string) string {
+	if len(classes) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("; the cost of %s is not known, for a price or pounds are not on file", strings.Join(classes, " and "))
+}
+
+func budgetWords(spent, budget float64) string {
+	if budget <= 0 {
+		return "; no budget is on file"
+	}
+	return fmt.Sprintf("; %s %% of the budget for these is used", percent(ratio(spent, budget)))
+}
+
+// keptOffWords is the chloride that acetate kept off, for a lead.
+func keptOffWords(k keptOff) string {
+	if k.lb == nil {
+		return "; how much chloride acetate kept off is not known"
+	}
+	return fmt.Sprintf("; by estimate acetate kept %s lb of chloride off the roads (%s of %s compared)", pounds(k.lb), whole(k.counted), counted(k.routeStorms, "route-storm", "route-storms"))
+}
+
+// breakEvenSentence says at which price acetate would have cost the same.
+func breakEvenSentence(r BreakEven) string {
+	if r.BreakEvenUsdPerTon == nil {
+		return fmt.Sprintf("In the %s season there is no acetate price at which both would have cost the same.", r.Season)
+	}
+	return fmt.Sprintf("In the %s season acetate at $%s a ton would have cost the same per lane-mile as chloride at $%s; paid was $%s (%s, on %s acetate and %s chloride routes). Of material alone: labour, trucks and damage are not in it.", r.Season,
+		dollars(r.BreakEvenUsdPerTon), dollars(r.ChlorideUsdPerTon), dollars(r.AcetateUsdPerTon), counted(r.Storms, "storm", "storms"), whole(r.AcetateRoutes), whole(r.ChlorideRoutes))
+}
+
+// talkSentence heads the list for the next talk.
+func talkSentence(season string, counts []talkCount) string {
+	var parts []string
+	for _, c := range counts {
+		if c.n > 0 {
+			parts = append(parts, fmt.Sprintf("%s %s", whole(c.n), talkWords[c.kind]))
+		}
+	}
+	if len(parts) == 0 {
+		return fmt.Sprintf("In the %s season nothing of cold, wind or timing stands out.", season)
+	}
+	return fmt.Sprintf("Route-storms of the %s season with material put down: %s. At most %d of each kind stand here; the file has all.", season, strings.Join(parts, "; "), mostTalk)
+}

@@ -1,0 +1,165 @@
+package site
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// checkNotVerdict stands on the material page.
+const checkNotVerdict = "A ratio away from 1 asks for a check of the spreader's setting, the tickets and the calibration. It says nothing about who drove: trucks carry whatever crew is on shift."
+
+// basisSentence stands at the foot of every page.
+func basisSentence(hasCorrected bool) string {
+	if hasCorrected {
+		return "Pounds are as reported by spreaders, unless headed by weighed loads."
+	}
+	return "Pounds are as reported by spreaders."
+}
+
+// materialSums are the counts that answer the material page.
+type materialSums struct {
+	trucks, weighed, agree, settings, due int // trucks with solids, truck-weeks weighed, of these agreeing, trucks with a setting to check, calibrations due
+	settingTrucks                         []string
+}
+
+// materialSentence answers the material page: does what was spread agree with what was weighed?
+func materialSentence(season string, s materialSums, through string) string {
+	if s.trucks == 0 {
+		return fmt.Sprintf("No truck has spread or loaded solids yet, so nothing can be weighed against it; %s.", reach(through))
+	}
+	if s.weighed == 0 {
+		return fmt.Sprintf("In the %s season no week of %s has weighed loads to hold against what was spread; %s; %s.", season, counted(s.trucks, "truck", "trucks"), dueWords(s.due), reach(through))
+	}
+	return fmt.Sprintf("In the %s season weighed and spread pounds agree in %s of %s with weighed loads, of %s; %s; %s; %s.", season, whole(s.agree),
+		counted(s.weighed, "truck-week", "truck-weeks"), counted(s.trucks, "truck", "trucks"), settingWords(s.settingTrucks), dueWords(s.due), reach(through))
+}
+
+func settingWords(trucks []string) string {
+	switch len(trucks) {
+	case 0:
+		return "no setting to check"
+	case 1:
+		return "check the setting of truck " + trucks[0]
+	}
+	return "check the settings of trucks " + strings.Join(trucks[:len(trucks)-1], ", ") + " and " + trucks[len(trucks)-1]
+}
+
+func dueWords(due int) string {
+	return counted(due, "calibration due", "calibrations due")
+}
+
+// settingSentence says what a run of weeks with one finding asks to check.
+func settingSentence(finding string, runningRatio *float64) string {
+	material := strings.TrimSuffix(strings.TrimPrefix(finding, "set for "), "?")
+	return fmt.Sprintf("Set for %s? Each pound reported weighed %s lb. Check the material setting before the next load.", material, ratios(runningRatio))
+}
+
+// truckTitle heads a truck's picture: what the latest week with a ratio says.
+func truckTitle(truckID, materialID string, latest *Reconciliation) string {
+	name := truckID + ", " + materialID
+	if latest == nil || latest.RunningRatio == nil {
+		return name + ": nothing weighed to compare"
+	}
+	return fmt.Sprintf("%s: %s, %s", name, ratios(latest.RunningRatio), findingWords(latest.Finding))
+}
+
+// findingWords is a finding of reconciliation in words that ask.
+func findingWords(finding string) string {
+	switch {
+	case strings.HasPrefix(finding, "set for "):
+		return "check: " + finding
+	case finding == "more weighed", finding == "less weighed":
+		return finding + ", check"
+	case finding == "no tickets":
+		return "no tickets, check"
+	}
+	return finding
+}
+
+// weighedSentence sets rates by weighed loads beside the reported ones of the same route-storms; "" where nothing was weighed.
+func weighedSentence(ac, cl tally) string {
+	var parts []string
+	for _, c := range []struct {
+		class string
+		t     tally
+	}{{acetate, ac}, {chloride, cl}} {
+		if rate := c.t.correctedRate(); rate != nil {
+			parts = append(parts, fmt.Sprintf("%s %s lb per lane-mile, where spreaders reported %s (%s of %s)", c.class, pounds(rate), pounds(c.t.reportedRate()),
+				whole(c.t.corrected), counted(c.t.routeStorms, "route-storm", "route-storms")))
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "By weighed loads: " + strings.Join(parts, "; ") + "."
+}
+
+// basesSentence sets the learning fit on reported pounds beside the one on corrected pounds.
+func basesSentence(reported, corrected *LearningBasis) string {
+	switch {
+	case reported == nil:
+		return "No fit yet on either basis."
+	case corrected == nil || corrected.Verdict == tooEarly:
+		return fmt.Sprintf("By reported pounds: %s. Too few rows have weighed loads for a fit of their own (%s, %s).", reported.Verdict, basisRows(corrected), basisStorms(corrected))
+	case reported.Verdict == corrected.Verdict:
+		return fmt.Sprintf("Both bases say the same: %s.", reported.Verdict)
+	}
+	return fmt.Sprintf("By reported pounds: %s; by weighed loads: %s. So the answer depends on spreader settings: check those on the material page first.", reported.Verdict, corrected.Verdict)
+}
+
+func basisRows(b *LearningBasis) string {
+	if b == nil {
+		return "no rows"
+	}
+	return counted(orNone(b.Rows), "row", "rows")
+}
+
+func basisStorms(b *LearningBasis) string {
+	if b == nil {
+		return "no storms"
+	}
+	return counted(orNone(b.Storms), "storm", "storms")
+}
+
+// evidenceWords leads to a finding's evidence, and says how many more of its kind stand there.
+func evidenceWords(like int) string {
+	if like == 0 {
+		return "see it"
+	}
+	return "see it and " + counted(like, "more", "more")
+}
+
+// tons writes pounds as tons of 2000 pounds: whole from 10 tons on, else to a tenth.
+func tons(lb *float64) string {
+	if lb == nil {
+		return missing
+	}
+	t := *lb / 2000
+	if math.Abs(t) >= 10 {
+		return fixed(&t, 0)
+	}
+	return fixed(&t, 1)
+}
+
+// ratioSentence explains the pictures of running ratios.
+func ratioSentence(tolerance, weeks float64) string {
+	return fmt.Sprintf("Pounds weighed for each pound that the spreader reported, over the %.0f weeks that end with each. Every picture has the same scale; the band is 1 give or take %.0f %%. A load left over in the box moves a single week; it is no finding.", weeks, 100*tolerance)
+}
+
+// calibrationsSentence heads the calibrations.
+func calibrationsSentence(due, of int, days float64) string {
+	if of == 0 {
+		return "Nothing to calibrate yet."
+	}
+	return fmt.Sprintf("%s of %s of a truck and a material. Due: never done, or more than %.0f days before the latest week. Common practice: also before each season, in a hard winter's middle, and after work on hydraulics, auger, gate or control. Keep hands and feet clear of the auger; chock and guard.",
+		capital(dueWords(due)), counted(of, "pair", "pairs"), days)
+}
+
+// leadWithSentence says which pounds the pages lead with.
+func leadWithSentence(leadsCorrected bool) string {
+	if leadsCorrected {
+		return "Storm and route pages lead with pounds by weighed loads and show the reported ones beside them (setting lead_with). Trends, comparison and exports keep pounds as reported."
+	}
+	return "Pages lead with pounds as reported and show those by weighed loads beside them (setting lead_with). Trends, comparison and exports keep pounds as reported."
+}

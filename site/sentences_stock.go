@@ -1,0 +1,70 @@
+package site
+
+import (
+	"fmt"
+	"strings"
+)
+
+// yours stands beside every order-by date.
+const yours = "Delivery time and reserve are yours."
+
+// stockGap is a difference between a count and its book.
+type stockGap struct {
+	pile, at string
+	lb       *float64
+}
+
+// stockSentence answers the stock page: how much, does it last, order by when.
+func stockSentence(list []StockOutlook, through string) string {
+	if len(list) == 0 {
+		return fmt.Sprintf("No stock has been counted yet; %s.", reach(through))
+	}
+	var parts []string
+	for _, o := range list {
+		parts = append(parts, stockWords(o))
+	}
+	return fmt.Sprintf("%s; delivery time and reserve are yours; %s.", capital(strings.Join(parts, "; ")), reach(through))
+}
+
+// stockWords is what one material's outlook says.
+func stockWords(o StockOutlook) string {
+	if o.OnHandLb == nil {
+		return o.MaterialID + ": never counted, so nothing is known of what is left"
+	}
+	hand := fmt.Sprintf("%s tons of %s on hand", tons(o.OnHandLb), o.MaterialID)
+	switch {
+	case o.Basis == tooEarly || o.NeedP90Lb == nil:
+		return fmt.Sprintf("%s, too early to say what the season needs (%s so far)", hand, counted(orNone(o.StormsSoFar), "storm", "storms"))
+	case o.OrderByDate != nil:
+		return fmt.Sprintf("%s against a need of %s to %s tons: order by %s", hand, tons(o.NeedP10Lb), tons(o.NeedP90Lb), date(*o.OrderByDate))
+	case *o.NeedP90Lb > *o.OnHandLb:
+		return fmt.Sprintf("%s against a need of %s to %s tons: not enough in one season of ten", hand, tons(o.NeedP10Lb), tons(o.NeedP90Lb))
+	}
+	return fmt.Sprintf("%s, enough for a need of %s to %s tons", hand, tons(o.NeedP10Lb), tons(o.NeedP90Lb))
+}
+
+// outlookSentence heads the fan of one material.
+func outlookSentence(o StockOutlook) string { return capital(stockWords(o)) + "." }
+
+// leadTimeSentence stands over the fans.
+func leadTimeSentence(leadDays float64) string {
+	return fmt.Sprintf("%s The order-by date is the first day on which one draw in ten uses more in the %.0f days after it than half the draws leave. An outlook from past use and weather, no forecast.", yours, leadDays)
+}
+
+// shrinkageSentence names the counts that lie far below their book.
+func shrinkageSentence(gaps []stockGap) string {
+	if len(gaps) == 0 {
+		return "No count lies far below its book."
+	}
+	var parts []string
+	for _, g := range gaps {
+		lb := -orZero(g.lb)
+		parts = append(parts, fmt.Sprintf("%s by %s lb at the count of %s", g.pile, pounds(&lb), g.at))
+	}
+	return fmt.Sprintf("Shrinkage: %s. Check tickets, deliveries and both counts.", reasonsSentence(parts))
+}
+
+// negativeSentence names piles whose book fell below 0.
+func negativeSentence(piles []string) string {
+	return fmt.Sprintf("The book of %s fell below 0: more was loaded than was counted and delivered. Check tickets, deliveries and the last count.", reasonsSentence(piles))
+}
