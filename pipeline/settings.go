@@ -27,6 +27,12 @@ type Publish struct {
 	CrewLabels bool // whether pages show the crews' labels
 }
 
+// Notify is the program, with its arguments, that a failed night runs with its summary on standard input; none when
+// Command is empty. No shell reads it.
+type Notify struct {
+	Command []string
+}
+
 // Settings are the contents of district.toml. The unit stands last in each name; shares, margins and tolerances are
 // shares of 1. LastStormDate is MM-DD. Location is the loaded TimeZone.
 type Settings struct {
@@ -66,7 +72,11 @@ type Settings struct {
 	StuckH       float64
 	KeepReleases int
 
+	GateDropPct       float64
+	GateQuarantinePct float64
+
 	Publish Publish
+	Notify  Notify
 	Feeds   map[string]Mapping
 }
 
@@ -140,7 +150,9 @@ var settingGroups = []settingGroup{
 	{"Keeping watch", []settingKey{
 		{"stale_h", 36.0, 1, 8760, "hours after which data or site are stale", func(s *Settings) any { return &s.StaleH }},
 		{"stuck_h", 12.0, 1, 240, "hours of one unchanged temperature after which a sensor is taken for stuck", func(s *Settings) any { return &s.StuckH }},
-		{"keep_releases", 14, 1, 10000, "former releases that are kept", func(s *Settings) any { return &s.KeepReleases }},
+		{"keep_releases", 14, 1, 10000, "former releases that are kept, beside the last one of each month", func(s *Settings) any { return &s.KeepReleases }},
+		{"gate_drop_pct", 5.0, 0, 100, "percent by which a season's pounds may fall from one night to the next without a correction", func(s *Settings) any { return &s.GateDropPct }},
+		{"gate_quarantine_pct", 20.0, 0, 100, "percent of a night's new rows of a feed that may be set aside", func(s *Settings) any { return &s.GateQuarantinePct }},
 	}},
 }
 

@@ -26,6 +26,10 @@ func DefaultDistrictTOML(name string) string {
 # whether pages and public data show the crews' labels; the crew_id always shows
 crew_labels = false
 
+[notify]
+# program and arguments that a failed night runs, with its summary on standard input; no shell reads it
+command = []
+
 # Feeds whose export has other headers than ours, one pair of tables a feed. A column is a header, or a table of
 # from (the header) or value (one text for every row), unit (of the delivered numbers) and values (cell by cell).
 # Units: `)
