@@ -203,7 +203,7 @@ func (n *night) tally(ctx context.Context) error {
 		if err := tellRows(ctx, n.ledger); err != nil {
 			return err
 		}
-		if err := n.ledger.runQueries(ctx, "20", "39"); err != nil {
+		if err := n.ledger.runQueries(ctx, "19", "39"); err != nil {
 			return err
 		}
 		if err := fillRounds(ctx, n.ledger); err != nil {
@@ -215,13 +215,25 @@ func (n *night) tally(ctx context.Context) error {
 		if err := tallyLearning(ctx, n.ledger, n.settings); err != nil {
 			return err
 		}
-		return tallyComparison(ctx, n.ledger, n.settings)
+		if err := tallyComparison(ctx, n.ledger, n.settings); err != nil {
+			return err
+		}
+		if err := tallyStockOutlook(ctx, n.ledger, n.settings); err != nil {
+			return err
+		}
+		return n.ledger.runQueries(ctx, "90", "94")
 	})
 }
 
 // tellRows says of every delivered row what it is tonight, and decodes the present weather of those in force.
 func tellRows(ctx context.Context, l *Ledger) error {
-	if err := l.runQueries(ctx, "10", "19"); err != nil {
+	if err := l.runQueries(ctx, "10", "11"); err != nil {
+		return err
+	}
+	if err := fillReportIncrements(ctx, l); err != nil {
+		return err
+	}
+	if err := l.runQueries(ctx, "12", "18"); err != nil {
 		return err
 	}
 	return fillPresentWxCodes(ctx, l)
@@ -265,6 +277,8 @@ func (n *night) verify(ctx context.Context) error {
 
 func (n *night) publish(context.Context) error {
 	if err := n.files.publishRelease(n.Dir, n.building, n.report.Release); err != nil {
+		live, _ := liveRelease(n.Dir) // a fault after the swap leaves the new release live
+		n.report.IsPublished = live == n.report.Release
 		return err
 	}
 	n.building = ""

@@ -142,7 +142,7 @@ func readParquet(ctx context.Context, path string, begin func(*arrow.Schema) err
 // checkExportSums asks that the CSV of every export, read back, has the rows of the ledger's table and, number by number, its
 // sums. Sums are of whole millionths, so that they are exact in any order.
 func checkExportSums(ctx context.Context, l *Ledger, folder string) error {
-	for _, name := range exportNames {
+	for _, name := range ExportNames {
 		contract, err := LoadContract("exports", name)
 		if err != nil {
 			return err
