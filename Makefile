@@ -7,7 +7,7 @@ PROG  := build/lanetally
 CHART := site/assets/vendor/echarts.min.js
 METAR := testdata/metar/node_modules/.package-lock.json
 
-.PHONY: help setup build demo test vet unit race bench reference simulate pictures clean
+.PHONY: help setup build demo test vet unit race torture sbom bench reference simulate pictures clean
 
 help: ## List the targets
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
@@ -44,6 +44,15 @@ unit: setup $(METAR) ## All tests
 
 race: setup ## The race detector over what runs beside something else
 	go test -race -timeout 15m -run 'Serve|Lock|Stop|Signal' ./pipeline
+
+torture: setup ## Long versions of the tests of faults (hours); writes testdata/faults/RESULTS.md
+	@sh .ci/setup test
+	LANETALLY_TORTURE=1 go test ./pipeline -count=1 -timeout 12h -run 'Killed|Failing|FileLimit|AnotherUser|DamagedLedger|Signals|ManyNights'
+	go test ./pipeline -run '^$$' -fuzz FuzzSettings -fuzztime 2m
+	go test ./pipeline/delivery -run '^$$' -fuzz FuzzReader -fuzztime 2m
+
+sbom: build ## Write build/sbom.json: every module and package that the program is made of (CycloneDX)
+	node .ci/sbom.mjs $(PROG) site/package-lock.json > build/sbom.json
 
 bench: setup ## Benchmarks
 	go test -run '^$$' -bench . -benchtime 1s ./...

@@ -19,6 +19,11 @@ func (n *night) check(ctx context.Context) error {
 		(select count(distinct storm_id) from storms where is_open) as open_storms,
 		(select count(*) from storm_passes) as passes,
 		(select count(*) from storm_passes where storm_id is null) as passes_outside_storms,
+		(select coalesce(sum(cast(round_even(applied_lb * 1e6, 0) as hugeint)), 0) / 1e6 from storm_passes) as applied_lb,
+		(select coalesce(sum(rows_read), 0)::bigint from intake) as rows_read,
+		(select coalesce(sum(accepted), 0)::bigint from intake) as accepted_rows,
+		(select coalesce(sum(duplicates), 0)::bigint from intake) as duplicate_rows,
+		(select coalesce(sum(corrections), 0)::bigint from intake) as correction_rows,
 		(select count(*) from quarantine) as quarantined_rows,
 		(select count(*) from findings) as findings`)
 	if err != nil {

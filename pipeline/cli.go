@@ -6,6 +6,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/alecthomas/kong"
@@ -17,13 +20,16 @@ import (
 type commands struct {
 	Now nowFlag `help:"Take this instant (RFC 3339) for the clock; for tests." hidden:""`
 
-	New     newCommand     `cmd:"" help:"Write an empty district folder to fill in."`
-	Demo    demoCommand    `cmd:"" help:"Write an invented district with two seasons of deliveries."`
-	Check   checkCommand   `cmd:"" help:"Say what would load and what would be refused; change nothing."`
-	Nightly nightlyCommand `cmd:"" help:"Load the deliveries, tally, and publish the site."`
-	Status  statusCommand  `cmd:"" help:"Say how fresh data and site are, and how the last run ended."`
-	Storm   stormCommand   `cmd:"" help:"Show one storm as a table."`
-	View    viewCommand    `cmd:"" help:"Serve the published site to this machine's browser."`
+	New      newCommand      `cmd:"" help:"Write an empty district folder to fill in."`
+	Demo     demoCommand     `cmd:"" help:"Write an invented district with two seasons of deliveries."`
+	Check    checkCommand    `cmd:"" help:"Say what would load and what would be refused; change nothing."`
+	Nightly  nightlyCommand  `cmd:"" help:"Load the deliveries, tally, and publish the site."`
+	Verify   verifyCommand   `cmd:"" help:"Reread releases and archive; name every file that changed."`
+	Rollback rollbackCommand `cmd:"" help:"Make a former release live again."`
+	Prune    pruneCommand    `cmd:"" help:"Delete old files of the inbox that the archive holds whole."`
+	Status   statusCommand   `cmd:"" help:"Say how fresh data and site are, and how the last run ended."`
+	Storm    stormCommand    `cmd:"" help:"Show one storm as a table."`
+	View     viewCommand     `cmd:"" help:"Serve the published site to this machine's browser."`
 
 	Calibrate calibrateCommand `cmd:"" help:"Print a truck's spreader card from its catch tests."`
 }
@@ -91,16 +97,34 @@ func Run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 }
 
 type newCommand struct {
-	Dir  string `arg:"" help:"Folder to write; must be empty or absent."`
-	Name string `help:"Name of the district, for the pages." default:"Our district"`
+	Dir   string `arg:"" help:"Folder to write; must be empty or absent."`
+	Name  string `help:"Name of the district, for the pages." default:"Our district"`
+	Units bool   `help:"Write a systemd service and timer and a cron line to DIR/units; a district that is there stays as it is."`
 }
 
-// Run writes the empty district.
+// Run writes the empty district, or the units of one that is there.
 func (n newCommand) Run(c console) error {
-	if err := writeNewDistrict(n.Dir, n.Name); err != nil {
+	_, err := os.Stat(filepath.Join(n.Dir, "district.toml"))
+	if isThere := err == nil; !n.Units || !isThere {
+		if err := writeNewDistrict(n.Dir, n.Name); err != nil {
+			return err
+		}
+		if err := c.say("wrote an empty district to %s: fill in reference/*.csv and district.toml, put deliveries into inbox/, then run lanetally check %s", n.Dir, n.Dir); err != nil {
+			return err
+		}
+	}
+	if !n.Units {
+		return nil
+	}
+	program, err := os.Executable()
+	if err != nil {
 		return err
 	}
-	return c.say("wrote an empty district to %s: fill in reference/*.csv and district.toml, put deliveries into inbox/, then run lanetally check %s", n.Dir, n.Dir)
+	folder, err := writeUnits(n.Dir, program)
+	if err != nil {
+		return err
+	}
+	return c.say("wrote a systemd service and timer and a cron line to %s; read them, then install one", folder)
 }
 
 type demoCommand struct {
@@ -146,13 +170,14 @@ func (k checkCommand) Run(ctx context.Context, c console) error {
 }
 
 type nightlyCommand struct {
-	Dir  string `arg:"" type:"existingdir" help:"District folder."`
-	JSON bool   `help:"Print the run's report as JSON."`
+	Dir    string `arg:"" type:"existingdir" help:"District folder."`
+	Accept string `help:"Publish figures that would not go live by themselves; the reason is kept and shown." placeholder:"REASON"`
+	JSON   bool   `help:"Print the run's report as JSON."`
 }
 
 // Run loads, tallies and publishes.
 func (n nightlyCommand) Run(ctx context.Context, c console) error {
-	report, err := Nightly(ctx, NightlyOptions{Dir: n.Dir, Now: c.now, Words: c.words})
+	report, err := Nightly(ctx, NightlyOptions{Dir: n.Dir, Now: c.now, Words: c.words, Accept: strings.TrimSpace(n.Accept)})
 	if err != nil {
 		return err
 	}

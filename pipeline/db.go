@@ -90,6 +90,26 @@ func (l *Ledger) secure(ctx context.Context, path string) error {
 	return nil
 }
 
+// isLedgerDamage tells errors of a database file whose bytes are not what was written.
+func isLedgerDamage(err error) bool {
+	var fault *duckdb.Error
+	if !errors.As(err, &fault) {
+		return false
+	}
+	for _, sign := range []string{"Corrupt", "checksum", "not a valid DuckDB database", "Serialization Error", "INTERNAL Error: Failed to load metadata"} {
+		if strings.Contains(fault.Error(), sign) {
+			return true
+		}
+	}
+	return fault.Type == duckdb.ErrorTypeSerialization
+}
+
+// isLedgerFileFault tells errors of reading or writing the database's files.
+func isLedgerFileFault(err error) bool {
+	var fault *duckdb.Error
+	return errors.As(err, &fault) && (fault.Type == duckdb.ErrorTypeIO || strings.Contains(fault.Error(), "IO Error"))
+}
+
 // Close writes everything to the database file and closes it.
 func (l *Ledger) Close() error {
 	return errors.Join(l.conn.Close(), l.pool.Close())

@@ -12,7 +12,7 @@ const (
 	exitDone      = 0
 	exitFound     = 1  // status or check found something
 	exitUsage     = 2  // the command line
-	exitReference = 65 // a fault in reference/: the old release stands
+	exitReference = 65 // a fault in reference/, or figures that do not go live: the old release stands
 	exitBug       = 70 // a fault of the program
 	exitFiles     = 74 // reading or writing a file
 	exitBusy      = 75 // another run holds the lock
@@ -59,13 +59,13 @@ func ExitCode(err error) int {
 		return exitFound
 	case errors.As(err, new(usageFault)):
 		return exitUsage
-	case errors.As(err, new(*ReferenceFault)):
+	case errors.As(err, new(*ReferenceFault)), errors.As(err, new(gateFault)):
 		return exitReference
 	case errors.As(err, new(*SettingsFault)):
 		return exitSettings
 	case errors.As(err, new(busyFault)):
 		return exitBusy
-	case errors.As(err, &pathFault), errors.As(err, &linkFault), errors.As(err, &errno):
+	case errors.As(err, &pathFault), errors.As(err, &linkFault), errors.As(err, &errno), isLedgerFileFault(err):
 		return exitFiles
 	}
 	return exitBug

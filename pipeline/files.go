@@ -15,6 +15,8 @@ import (
 type fileLayer struct {
 	// before is asked ahead of each open, write, fsync, rename, remove, mkdir and link; its error takes the operation's place.
 	before func(operation, path string) error
+	// space, where set, answers how many bytes are left in place of the disk.
+	space func(path string) (int64, error)
 }
 
 func (l fileLayer) ask(operation, path string) error {

@@ -8,6 +8,8 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"time"
 
 	"github.com/gofrs/flock"
@@ -16,10 +18,15 @@ import (
 )
 
 // NightlyOptions says over which district folder a night runs, at which instant, and where words for people go.
+// Accept, where not empty, is why a person publishes figures that would not go live by themselves.
 type NightlyOptions struct {
-	Dir   string
-	Now   time.Time
-	Words io.Writer
+	Dir    string
+	Now    time.Time
+	Words  io.Writer
+	Accept string
+
+	files   fileLayer
+	reached func(step string) // told each step before it begins; of tests
 }
 
 // night is one run on its way through the steps.
@@ -28,32 +35,41 @@ type night struct {
 	settings  *Settings
 	reference *Reference
 	ledger    *Ledger
-	files     fileLayer
 	log       *slog.Logger
+	logFile   *logFile
 	report    *RunReport
 	building  string // folder of the release that is being built
 }
 
+// openLedgerStep is where a night begins again when its ledger turns out damaged.
+const openLedgerStep = "open the ledger"
+
 // nightSteps is a night, in order. A step reads only what steps before it wrote.
-var nightSteps = []struct {
-	name string
-	run  func(*night, context.Context) error
-}{
+var nightSteps = []nightStep{
 	{"read the settings", (*night).readSettings},
 	{"read the reference tables", (*night).readReference},
-	{"open the ledger", (*night).openLedger},
+	{"look at the disk", (*night).lookAtDisk},
+	{openLedgerStep, (*night).openLedger},
 	{"load the deliveries", (*night).load},
 	{"tally", (*night).tally},
 	{"check the sums", (*night).check},
 	{"write the exports", (*night).export},
+	{"compare with last night", (*night).judgeGate},
 	{"render the site", (*night).render},
+	{"verify the release", (*night).verify},
 	{"publish", (*night).publish},
+}
+
+// nightStep is one step of a night and its name, which errors and logs use.
+type nightStep struct {
+	name string
+	run  func(*night, context.Context) error
 }
 
 // Nightly loads what was delivered, tallies everything anew and publishes a release. Killed anywhere, or on an error, the last release stands;
 // the next run needs no tidying up. The outcome is in log/, and in log/last_run.json for status.
 func Nightly(ctx context.Context, options NightlyOptions) (*RunReport, error) {
-	if err := os.MkdirAll(filepath.Join(options.Dir, "log"), 0o755); err != nil {
+	if err := options.files.makeFolder(filepath.Join(options.Dir, "log")); err != nil {
 		return nil, err
 	}
 	unlock, err := lockDistrict(options.Dir, options.Now)
@@ -62,6 +78,9 @@ func Nightly(ctx context.Context, options NightlyOptions) (*RunReport, error) {
 	}
 	n := &night{NightlyOptions: options, report: newRunReport(options.Now)}
 	err = n.run(ctx)
+	if err != nil {
+		err = errors.Join(err, n.notify(ctx))
+	}
 	return n.report, errors.Join(err, unlock())
 }
 
@@ -72,34 +91,47 @@ func (n *night) run(ctx context.Context) error {
 		return err
 	}
 	n.report.Release = id
-	closeLog, err := n.openLog(id)
-	if err != nil {
+	if err := n.openLog(id); err != nil {
 		return err
 	}
 	stepErr := n.runSteps(ctx)
+	if n.ledger != nil {
+		stepErr = errors.Join(stepErr, n.ledger.Close())
+	}
 	if stepErr != nil {
 		n.report.Fault = stepErr.Error()
 		n.log.Error("run ended", "fault", stepErr.Error())
 	}
-	if n.ledger != nil {
-		stepErr = errors.Join(stepErr, n.ledger.Close())
-	}
 	if stepErr != nil && n.building != "" {
 		stepErr = errors.Join(stepErr, os.RemoveAll(n.building))
 	}
-	return errors.Join(stepErr, n.writeReport(), closeLog())
+	return errors.Join(stepErr, n.logFile.close(), n.writeReport())
 }
 
-// runSteps goes through the steps until one fails or ctx ends.
+// runSteps goes through the steps until one fails or ctx ends. A ledger that turns out damaged on the way is built anew, once.
 func (n *night) runSteps(ctx context.Context) error {
 	show := progressOn(n.Words)
 	defer show.clear()
-	for i, step := range nightSteps {
+	hasBegunAnew := false
+	for i := 0; i < len(nightSteps); i++ {
+		step := nightSteps[i]
 		if err := context.Cause(ctx); err != nil {
 			return err
 		}
+		if n.reached != nil {
+			n.reached(step.name)
+		}
 		show.step(i+1, len(nightSteps), step.name)
-		if err := step.run(n, ctx); err != nil {
+		err := errors.Join(step.run(n, ctx), n.logFile.err)
+		if isLedgerDamage(err) && !hasBegunAnew && ctx.Err() == nil {
+			hasBegunAnew = true
+			if err := n.startLedgerAnew(ctx, fmt.Sprintf("the ledger is damaged (%v)", err)); err != nil {
+				return fmt.Errorf("%s: %w", step.name, err)
+			}
+			i = slices.IndexFunc(nightSteps, func(s nightStep) bool { return s.name == openLedgerStep })
+			continue
+		}
+		if err != nil {
 			return fmt.Errorf("%s: %w", step.name, err)
 		}
 		n.log.Info("step done", "step", step.name)
@@ -117,7 +149,7 @@ func lockDistrict(dir string, now time.Time) (unlock func() error, err error) {
 	}
 	if !taken {
 		holder, err := os.ReadFile(path)
-		return nil, errors.Join(busyFault{fmt.Errorf("another run holds the district: %s; wait for it or end it", holder)}, err)
+		return nil, errors.Join(busyFault{fmt.Errorf("another run holds the district: %s; wait for it, or end that process: nothing is lost", holder)}, err)
 	}
 	holder := fmt.Sprintf("process %d, begun %s", os.Getpid(), now.Format(time.RFC3339))
 	if err := os.WriteFile(path, []byte(holder), 0o644); err != nil {
@@ -141,18 +173,16 @@ func (n *night) readReference(context.Context) (err error) {
 	return nil
 }
 
-func (n *night) openLedger(ctx context.Context) (err error) {
-	path := filepath.Join(n.Dir, "ledger.duckdb")
-	if n.ledger, err = openLedger(ctx, path); err == nil || ctx.Err() != nil {
+// lookAtDisk mends what a killed run left, and asks for room before anything is written.
+func (n *night) lookAtDisk(context.Context) error {
+	mended, err := n.files.repairLive(n.Dir)
+	if err != nil {
 		return err
 	}
-	// The deliveries are the truth: a database that does not open is moved aside and built anew.
-	n.report.warn("the ledger did not open and was rebuilt; the old one is ledger.duckdb.aside: %v", err)
-	if err := n.files.rename(path, path+".aside"); err != nil {
-		return err
+	if mended != "" {
+		n.report.warn("there was no live release; %s, the newest whole one, is live again", mended)
 	}
-	n.ledger, err = openLedger(ctx, path)
-	return err
+	return n.files.checkSpace(n.Dir)
 }
 
 func (n *night) load(ctx context.Context) (err error) {
@@ -221,14 +251,34 @@ func (n *night) render(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	return site.Build(filepath.Join(n.building, "public"), data)
-}
-
-func (n *night) publish(context.Context) error {
 	if err := n.files.publishData(n.building); err != nil {
 		return err
 	}
+	err = site.Write(data, func(name string, content []byte) error {
+		return errors.Join(context.Cause(ctx), n.files.writeNew(filepath.Join(n.building, "public", filepath.FromSlash(name)), content))
+	})
+	if err != nil {
+		return err
+	}
+	return n.files.writeReleaseManifest(n.building, releaseManifest{Release: n.report.Release, BeganAt: n.Now, AsOfAt: n.report.AsOfAt})
+}
+
+// verify rereads the release from the disk before anyone else sees it.
+func (n *night) verify(ctx context.Context) error {
+	findings, err := verifyRelease(ctx, n.building)
+	if err != nil {
+		return err
+	}
+	if len(findings) > 0 {
+		return fmt.Errorf("the release does not read back as written: %s; look at the disk", strings.Join(findings, "; "))
+	}
+	return checkExportSums(ctx, n.ledger, filepath.Join(n.building, "data"))
+}
+
+func (n *night) publish(context.Context) error {
 	if err := n.files.publishRelease(n.Dir, n.building, n.report.Release); err != nil {
+		live, _ := liveRelease(n.Dir) // a fault after the swap leaves the new release live
+		n.report.IsPublished = live == n.report.Release
 		return err
 	}
 	n.building = ""

@@ -7,7 +7,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 )
 
@@ -32,13 +31,15 @@ func (l fileLayer) beginRelease(dir, id string) (string, error) {
 		}
 	}
 	building := filepath.Join(releases, partialPrefix+id)
-	return building, errors.Join(
-		l.makeFolder(filepath.Join(building, "data")),
-		l.makeFolder(filepath.Join(building, "public", "data")))
+	for _, folder := range []string{"data", "public/data", baselineFolder} {
+		if err := l.makeFolder(filepath.Join(building, folder)); err != nil {
+			return building, err
+		}
+	}
+	return building, nil
 }
 
-// publishRelease makes the finished folder the live release: everything is on the disk before the link moves, and the link moves in
-// one rename, so that a reader sees the old release or the new one and nothing between.
+// publishRelease makes the finished folder the live release: everything is on the disk before it goes live.
 func (l fileLayer) publishRelease(dir, building, id string) error {
 	if err := l.syncTree(building); err != nil {
 		return err
@@ -47,20 +48,14 @@ func (l fileLayer) publishRelease(dir, building, id string) error {
 	if err := l.rename(building, filepath.Join(releases, id)); err != nil {
 		return err
 	}
-	if err := l.syncFolder(releases); err != nil {
-		return err
+	err := l.syncFolder(releases)
+	if err == nil {
+		err = l.makeLive(dir, id)
 	}
-	next := filepath.Join(dir, "current.next")
-	if err := os.Remove(next); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
+	if live, liveErr := liveRelease(dir); err != nil && (liveErr != nil || live != id) {
+		return errors.Join(err, os.RemoveAll(filepath.Join(releases, id))) // it never went live
 	}
-	if err := l.link(filepath.Join("releases", id), next); err != nil {
-		return err
-	}
-	if err := l.rename(next, filepath.Join(dir, "current")); err != nil {
-		return err
-	}
-	return l.syncFolder(dir)
+	return err
 }
 
 // freeReleaseID is id, or id with the first of -2, -3, ... that no release has yet.
@@ -78,32 +73,6 @@ func freeReleaseID(dir, id string) (string, error) {
 			return "", err
 		}
 	}
-}
-
-// pruneReleases removes all but the newest keep releases, and never the live one.
-func (l fileLayer) pruneReleases(dir string, keep int) error {
-	live, err := os.Readlink(filepath.Join(dir, "current"))
-	if err != nil {
-		return err
-	}
-	entries, err := os.ReadDir(filepath.Join(dir, "releases"))
-	if err != nil {
-		return err
-	}
-	var names []string
-	for _, entry := range entries {
-		if entry.IsDir() && !strings.HasPrefix(entry.Name(), partialPrefix) && entry.Name() != filepath.Base(live) {
-			names = append(names, entry.Name())
-		}
-	}
-	slices.Sort(names)
-	for len(names) > max(keep-1, 0) {
-		if err := l.removeAll(filepath.Join(dir, "releases", names[0])); err != nil {
-			return err
-		}
-		names = names[1:]
-	}
-	return nil
 }
 
 // syncTree writes every file and folder under root through to the disk.

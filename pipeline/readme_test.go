@@ -102,3 +102,30 @@ func TestMakefileTargets(t *testing.T) {
 	}
 	assert.GreaterOrEqual(t, named, 4)
 }
+
+// TestReadmePromises: every test that a promise of the README names exists.
+func TestReadmePromises(t *testing.T) {
+	_, rest, found := strings.Cut(readReadme(t), "\n## Promises\n")
+	require.True(t, found)
+	section, _, found := strings.Cut(rest, "\n## ")
+	require.True(t, found)
+	tests := map[string]bool{}
+	files, err := filepath.Glob("*_test.go")
+	require.NoError(t, err)
+	for _, file := range files {
+		text, err := os.ReadFile(file)
+		require.NoError(t, err)
+		for _, name := range regexp.MustCompile(`(?m)^func (Test\w+)\(t \*testing\.T\)`).FindAllStringSubmatch(string(text), -1) {
+			tests[name[1]] = true
+		}
+	}
+	rows := regexp.MustCompile(`(?m)^\| [A-Z].*\|$`).FindAllString(section, -1)
+	require.GreaterOrEqual(t, len(rows), 15)
+	for _, row := range rows {
+		named := regexp.MustCompile("`(Test\\w+)`").FindAllStringSubmatch(row, -1)
+		assert.NotEmpty(t, named, row)
+		for _, name := range named {
+			assert.True(t, tests[name[1]], "%s has no test %s", row, name[1])
+		}
+	}
+}

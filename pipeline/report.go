@@ -19,6 +19,8 @@ type RunReport struct {
 	AsOfAt      *time.Time  `json:"as_of_at"`
 	IsPublished bool        `json:"is_published"`
 	Fault       string      `json:"fault,omitempty"`
+	Held        []gateCause `json:"held,omitempty"`
+	Accepted    string      `json:"accepted,omitempty"`
 	Load        LoadSummary `json:"load"`
 	Counts      counts      `json:"counts"`
 	Warnings    []string    `json:"warnings"`
@@ -27,12 +29,17 @@ type RunReport struct {
 
 // counts are the sizes of the tally.
 type counts struct {
-	Storms      int64 `json:"storms" db:"storms"`
-	OpenStorms  int64 `json:"open_storms" db:"open_storms"`
-	Passes      int64 `json:"passes" db:"passes"`
-	Outside     int64 `json:"passes_outside_storms" db:"passes_outside_storms"`
-	Quarantined int64 `json:"quarantined_rows" db:"quarantined_rows"`
-	Findings    int64 `json:"findings" db:"findings"`
+	Storms      int64   `json:"storms" db:"storms"`
+	OpenStorms  int64   `json:"open_storms" db:"open_storms"`
+	Passes      int64   `json:"passes" db:"passes"`
+	Outside     int64   `json:"passes_outside_storms" db:"passes_outside_storms"`
+	AppliedLB   float64 `json:"applied_lb" db:"applied_lb"`
+	RowsRead    int64   `json:"rows_read" db:"rows_read"`
+	Accepted    int64   `json:"accepted_rows" db:"accepted_rows"`
+	Duplicates  int64   `json:"duplicate_rows" db:"duplicate_rows"`
+	Corrections int64   `json:"correction_rows" db:"correction_rows"`
+	Quarantined int64   `json:"quarantined_rows" db:"quarantined_rows"`
+	Findings    int64   `json:"findings" db:"findings"`
 }
 
 func newRunReport(now time.Time) *RunReport { return &RunReport{BeganAt: now, Warnings: []string{}} }
@@ -55,29 +62,99 @@ func plural(n int64, one, many string) string {
 	return fmt.Sprintf("%d %s", n, many)
 }
 
-// openLog begins the night's structured log.
-func (n *night) openLog(id string) (closeLog func() error, err error) {
-	file, err := os.Create(filepath.Join(n.Dir, "log", id+".jsonl"))
-	if err != nil {
-		return nil, err
+// readable is the report for people: a line a figure, then what to look at.
+func (r *RunReport) readable() string {
+	text := new(strings.Builder)
+	line := func(name, format string, args ...any) {
+		fmt.Fprintf(text, "%-22s %s\n", name, fmt.Sprintf(format, args...))
 	}
-	n.log = slog.New(slog.NewJSONHandler(file, nil))
-	return file.Close, nil
+	line("run", "%s, begun %s", r.Release, r.BeganAt.Format(time.RFC3339))
+	switch {
+	case r.IsPublished && r.Fault == "":
+		line("outcome", "published")
+	case r.IsPublished:
+		line("outcome", "published, then a fault: %s", r.Fault)
+	default:
+		line("outcome", "not published; the release before stands: %s", r.Fault)
+	}
+	if r.Accepted != "" {
+		line("accepted because", "%s", r.Accepted)
+	}
+	line("data until", "%s", instantText(r.AsOfAt))
+	line("files in force", "%d", r.Load.Files)
+	line("contents read tonight", "%d", r.Load.Contents)
+	line("rows read tonight", "%d", r.Load.Rows)
+	c := r.Counts
+	line("rows in force", "%d", c.RowsRead)
+	line("  accepted", "%d", c.Accepted)
+	line("  duplicates", "%d", c.Duplicates)
+	line("  corrections", "%d", c.Corrections)
+	line("rows and files aside", "%d", c.Quarantined)
+	line("storms", "%d", c.Storms)
+	line("  open", "%d", c.OpenStorms)
+	line("passes", "%d", c.Passes)
+	line("  outside storms", "%d", c.Outside)
+	line("pounds spread", "%.0f", c.AppliedLB)
+	line("findings", "%d", c.Findings)
+	for _, note := range r.Load.Vanished {
+		line("vanished", "%s: %s", note.File, note.Text)
+	}
+	for _, warning := range r.Warnings {
+		line("look at", "%s", warning)
+	}
+	return text.String()
 }
 
-// writeReport keeps the report in log/, by release and as the last run.
+// logFile is the night's structured log. A failed write is kept, so that a night does not go on without its log.
+type logFile struct {
+	file *layerFile
+	err  error
+}
+
+// Write writes a line of the log.
+func (l *logFile) Write(text []byte) (int, error) {
+	n, err := l.file.Write(text)
+	if err != nil && l.err == nil {
+		l.err = err
+	}
+	return n, err
+}
+
+func (l *logFile) close() error { return errors.Join(l.err, l.file.finish()) }
+
+// openLog begins the night's structured log.
+func (n *night) openLog(id string) error {
+	file, err := n.files.open(filepath.Join(n.Dir, "log", id+".jsonl"), os.O_WRONLY|os.O_CREATE|os.O_TRUNC)
+	if err != nil {
+		return err
+	}
+	n.logFile = &logFile{file: file}
+	n.log = slog.New(slog.NewJSONHandler(n.logFile, nil))
+	return nil
+}
+
+// writeReport keeps the report in log/, by release and as the last run, and the figures for those who watch.
 func (n *night) writeReport() error {
 	text, err := json.MarshalIndent(n.report, "", "  ")
 	if err != nil {
 		return err
 	}
-	write := func(w io.Writer) error {
-		_, err := w.Write(append(text, '\n'))
-		return err
+	var faults []error
+	for _, file := range []struct {
+		name string
+		text []byte
+	}{
+		{n.report.Release + ".json", append(text, '\n')},
+		{n.report.Release + ".txt", []byte(n.report.readable())},
+		{"last_run.json", append(text, '\n')},
+		{promName, []byte(n.report.prometheus())},
+	} {
+		faults = append(faults, n.files.writeAtomic(filepath.Join(n.Dir, "log", file.name), func(w io.Writer) error {
+			_, err := w.Write(file.text)
+			return err
+		}))
 	}
-	return errors.Join(
-		n.files.writeAtomic(filepath.Join(n.Dir, "log", n.report.Release+".json"), write),
-		n.files.writeAtomic(filepath.Join(n.Dir, "log", "last_run.json"), write))
+	return errors.Join(faults...)
 }
 
 // warn adds a line for people.

@@ -30,6 +30,12 @@ type Publish struct {
 	LeadWith   string // which pounds the pages lead with: LeadReported or LeadCorrected
 }
 
+// Notify is the program, with its arguments, that a failed night runs with its summary on standard input; none when
+// Command is empty. No shell reads it.
+type Notify struct {
+	Command []string
+}
+
 // The pounds that pages can lead with; exports keep applied_lb as reported.
 const (
 	LeadReported  = "reported"  // as the spreaders' controllers counted them
@@ -76,7 +82,11 @@ type Settings struct {
 	StuckH       float64
 	KeepReleases int
 
+	GateDropPct       float64
+	GateQuarantinePct float64
+
 	Publish     Publish
+	Notify      Notify
 	Feeds       map[string]Mapping
 	Budgets     []Budget
 	DamageCosts []DamageCost
@@ -153,7 +163,9 @@ var settingGroups = []settingGroup{
 	{"Keeping watch", []settingKey{
 		{"stale_h", 36.0, 1, 8760, "hours after which data or site are stale", func(s *Settings) any { return &s.StaleH }},
 		{"stuck_h", 12.0, 1, 240, "hours of one unchanged temperature after which a sensor is taken for stuck", func(s *Settings) any { return &s.StuckH }},
-		{"keep_releases", 14, 1, 10000, "former releases that are kept", func(s *Settings) any { return &s.KeepReleases }},
+		{"keep_releases", 14, 1, 10000, "former releases that are kept, beside the last one of each month", func(s *Settings) any { return &s.KeepReleases }},
+		{"gate_drop_pct", 5.0, 0, 100, "percent by which a season's pounds may fall from one night to the next without a correction", func(s *Settings) any { return &s.GateDropPct }},
+		{"gate_quarantine_pct", 20.0, 0, 100, "percent of a night's new rows of a feed that may be set aside", func(s *Settings) any { return &s.GateQuarantinePct }},
 	}},
 }
 

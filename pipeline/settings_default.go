@@ -41,6 +41,10 @@ lead_with = "reported"
 # material_class = "chloride"
 # source = "who says so, where and when"
 
+[notify]
+# program and arguments that a failed night runs, with its summary on standard input; no shell reads it
+command = []
+
 # Feeds whose export has other headers than ours, one pair of tables a feed. A column is a header, or a table of
 # from (the header) or value (one text for every row), unit (of the delivered numbers) and values (cell by cell).
 # Units: `)

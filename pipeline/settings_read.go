@@ -80,7 +80,7 @@ func (r *settingsReader) unknown(path []string, known []string) {
 }
 
 func (r *settingsReader) readTop(tree map[string]any) {
-	known := []string{"publish", "feeds", budgetKey, damageCostsKey}
+	known := []string{"publish", "notify", "feeds", budgetKey, damageCostsKey}
 	byName := map[string]settingKey{}
 	for _, key := range settingKeys() {
 		known = append(known, key.Name)
@@ -94,6 +94,8 @@ func (r *settingsReader) readTop(tree map[string]any) {
 			r.readKey(key, path, value)
 		case name == "publish":
 			r.readPublish(path, value)
+		case name == "notify":
+			r.readNotify(path, value)
 		case name == "feeds":
 			r.readFeeds(path, value)
 		case name == budgetKey:
@@ -183,6 +185,25 @@ func (r *settingsReader) readPublish(path []string, value any) {
 			r.readLeadWith(at, inner)
 		default:
 			r.unknown(at, []string{"crew_labels", "lead_with"})
+		}
+	}
+}
+
+func (r *settingsReader) readNotify(path []string, value any) {
+	for name, inner := range r.table(path, value) {
+		at := append(path[:1:1], name)
+		if name != "command" {
+			r.unknown(at, []string{"command"})
+			continue
+		}
+		words, ok := inner.([]any)
+		for _, word := range words {
+			text, isText := word.(string)
+			ok = ok && isText
+			r.settings.Notify.Command = append(r.settings.Notify.Command, text)
+		}
+		if !ok || len(words) > 0 && r.settings.Notify.Command[0] == "" {
+			r.fault(at, "%s is not a list of texts; write the program and its arguments, such as [\"/usr/local/bin/tell-us\", \"--night\"]", quoteSetting(inner))
 		}
 	}
 }

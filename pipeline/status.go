@@ -35,25 +35,25 @@ func readStatus(dir string, now time.Time) (*districtStatus, error) {
 	if status.LastRun, err = readRunReport(filepath.Join(dir, "log", "last_run.json")); err != nil {
 		return nil, err
 	}
-	live, err := os.Readlink(filepath.Join(dir, "current"))
-	if errors.Is(err, fs.ErrNotExist) {
-		status.find("nothing is published yet: run lanetally nightly %s", dir)
-		return status, nil
-	}
-	if err != nil {
+	if status.Release, err = liveRelease(dir); err != nil {
 		return nil, err
 	}
-	status.Release = filepath.Base(live)
-	published, err := readRunReport(filepath.Join(dir, "log", status.Release+".json"))
-	if err != nil {
+	if status.Release == "" {
+		status.find("nothing is published yet: run lanetally nightly %s", dir)
+		status.judgeRun()
+		return status, nil
+	}
+	published, err := readReleaseManifest(filepath.Join(dir, "current"))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return nil, err
 	}
 	status.judge(published)
+	status.judgeRun()
 	return status, nil
 }
 
 // judge compares the ages with the settings.
-func (s *districtStatus) judge(published *RunReport) {
+func (s *districtStatus) judge(published *releaseManifest) {
 	if published != nil {
 		s.PublishedAt, s.AsOfAt = &published.BeganAt, published.AsOfAt
 	}
@@ -67,7 +67,15 @@ func (s *districtStatus) judge(published *RunReport) {
 	if s.SiteAgeH != nil && *s.SiteAgeH > s.StaleH {
 		s.find("the site is %.1f h old, more than stale_h = %g h: look at the nightly job and log/", *s.SiteAgeH, s.StaleH)
 	}
-	if s.LastRun != nil && s.LastRun.Fault != "" {
+}
+
+// judgeRun tells a last run that failed or was held up.
+func (s *districtStatus) judgeRun() {
+	switch {
+	case s.LastRun == nil || s.LastRun.Fault == "":
+	case s.LastRun.IsPublished:
+		s.find("the last run published and then met a fault: %s", s.LastRun.Fault)
+	default:
 		s.find("the last run ended with a fault, and the release before it stands: %s", s.LastRun.Fault)
 	}
 }

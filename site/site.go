@@ -83,19 +83,31 @@ var menu = []menuEntry{{"season", "Season", "index.html"}, {"learning", "Learnin
 
 // builder writes pages into a folder.
 type builder struct {
-	dir   string
-	book  *book
-	pages *template.Template
+	writeFile func(name string, content []byte) error
+	book      *book
+	pages     *template.Template
 }
 
 // Build writes all pages, with their styles and scripts, into dir, which it creates. The files of data/ are the
 // caller's, under the names of Data.Downloads.
 func Build(dir string, data *Data) error {
+	return Write(data, func(name string, content []byte) error {
+		path := filepath.Join(dir, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+			return err
+		}
+		return os.WriteFile(path, content, 0o644)
+	})
+}
+
+// Write hands all pages, with their styles and scripts, to write, each once, under its path below public/ with slashes.
+// The first error of write ends it.
+func Write(data *Data, write func(name string, content []byte) error) error {
 	b, err := newBook(data)
 	if err != nil {
 		return fmt.Errorf("site: %w", err)
 	}
-	w := &builder{dir: dir, book: b}
+	w := &builder{writeFile: write, book: b}
 	w.pages, err = template.New("layout.gohtml").Funcs(template.FuncMap{
 		"published": b.isPublished, "classStyle": classStyle, "isShort": isShort, "hasChart": hasChart,
 		"rootedSection": func(f frame, s Section) rootedSection { return rootedSection{s, f.Root} },
@@ -125,14 +137,6 @@ func hasChart(sections []Section) bool {
 		}
 	}
 	return false
-}
-
-func (w *builder) writeFile(name string, content []byte) error {
-	path := filepath.Join(w.dir, filepath.FromSlash(name))
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return err
-	}
-	return os.WriteFile(path, content, 0o644)
 }
 
 func (w *builder) writePage(name string, p page) error {

@@ -33,5 +33,7 @@ create or replace table run (
     lead_days double not null,
     stale_h double not null,
     stuck_h double not null,
-    keep_releases double not null
+    keep_releases double not null,
+    gate_drop_pct double not null,
+    gate_quarantine_pct double not null
 );

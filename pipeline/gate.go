@@ -1,0 +1,196 @@
+package pipeline
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+)
+
+// gateCause is one reason why tonight's figures may not take the place of last night's. Its hash names it from night to night.
+type gateCause struct {
+	Hash    string `json:"hash" db:"hash"`
+	Kind    string `json:"kind" db:"kind"`
+	Subject string `json:"subject" db:"subject"`
+	Found   string `json:"found" db:"found"`
+	Remedy  string `json:"remedy" db:"remedy"`
+}
+
+// mostCauses bounds what an error lists.
+const mostCauses = 12
+
+// gateFault holds a release up: exit code 65.
+type gateFault struct {
+	dir    string
+	causes []gateCause
+}
+
+// Error gives a line for each cause with its remedy, and how to publish all the same.
+func (g gateFault) Error() string {
+	lines := []string{"tonight's figures do not go live, and last night's release stands:"}
+	for i, cause := range g.causes {
+		if i == mostCauses {
+			lines = append(lines, fmt.Sprintf("  and %d more, in log/last_run.json", len(g.causes)-i))
+			break
+		}
+		lines = append(lines, fmt.Sprintf("  %s: %s; %s", cause.Kind, cause.Found, cause.Remedy))
+	}
+	lines = append(lines, fmt.Sprintf("  if it is right as it is: lanetally nightly %s --accept REASON", g.dir))
+	return strings.Join(lines, "\n")
+}
+
+// acceptedGate is one line of archive/accepted.jsonl: a cause that a person accepted. It outlives ledger and releases.
+type acceptedGate struct {
+	AcceptedAt time.Time `json:"accepted_at"`
+	Reason     string    `json:"reason"`
+	gateCause
+}
+
+// judgeGate holds tonight against the live release. The first night has nothing to be held against. What was accepted once, or
+// stood already when the live release was published, holds nothing up again.
+func (n *night) judgeGate(ctx context.Context) error {
+	reference, err := referenceDigests(n.Dir)
+	if err != nil {
+		return err
+	}
+	var note *baselineNote
+	err = n.ledger.InTx(ctx, func() error {
+		if note, err = readBaseline(ctx, n.ledger, n.Dir, reference); err != nil {
+			return err
+		}
+		return n.ledger.runQueries(ctx, "95", "96")
+	})
+	if err != nil {
+		return err
+	}
+	accepted, err := readAccepted(n.Dir)
+	if err != nil {
+		return err
+	}
+	causes, err := readTable[gateCause](ctx, n.ledger, "select hash, kind, subject, found, remedy from gate_causes order by kind, subject")
+	if err != nil {
+		return err
+	}
+	holding := slices.DeleteFunc(slices.Clone(causes), func(cause gateCause) bool {
+		return slices.Contains(note.Standing, cause.Hash) || slices.ContainsFunc(accepted, func(a acceptedGate) bool { return a.Hash == cause.Hash })
+	})
+	if len(holding) > 0 {
+		if n.Accept == "" {
+			n.report.Held = holding
+			return gateFault{n.Dir, holding}
+		}
+		added, err := n.files.acceptGates(n.Dir, n.Accept, n.Now, holding)
+		if err != nil {
+			return err
+		}
+		n.report.Accepted = n.Accept
+		accepted = append(accepted, added...)
+	}
+	standing, err := n.standing(ctx, causes)
+	if err != nil {
+		return err
+	}
+	if err := fillAcceptedGates(ctx, n.ledger, accepted); err != nil {
+		return err
+	}
+	return writeBaseline(ctx, n.ledger, n.files, n.building, baselineNote{Reference: reference, Standing: standing})
+}
+
+// standing gives the hashes of the causes that hold whatever the release before said, so that they hold nothing up tomorrow.
+func (n *night) standing(ctx context.Context, causes []gateCause) ([]string, error) {
+	hashes := []string{}
+	for _, cause := range causes {
+		hashes = append(hashes, cause.Hash)
+	}
+	live, err := liveRelease(n.Dir)
+	if err != nil || live != "" {
+		return hashes, err
+	}
+	// On the first night the query tells nothing; what it would tell of passes without weather stands from now on.
+	err = n.ledger.InTx(ctx, func() error {
+		if err := fillLastNight(ctx, n.ledger, n.report.Release, nil); err != nil {
+			return err
+		}
+		if err := n.ledger.runQueries(ctx, "96", "96"); err != nil {
+			return err
+		}
+		first, err := readTable[gateCause](ctx, n.ledger, "select hash, kind, subject, found, remedy from gate_causes where kind = 'passes without weather'")
+		for _, cause := range first {
+			hashes = append(hashes, cause.Hash)
+		}
+		if err != nil {
+			return err
+		}
+		return fillLastNight(ctx, n.ledger, "", nil)
+	})
+	return hashes, err
+}
+
+func acceptedPath(dir string) string { return filepath.Join(dir, "archive", "accepted.jsonl") }
+
+// acceptGates records causes as accepted for reason.
+func (l fileLayer) acceptGates(dir, reason string, now time.Time, causes []gateCause) ([]acceptedGate, error) {
+	var added []acceptedGate
+	text := new(bytes.Buffer)
+	for _, cause := range causes {
+		line := acceptedGate{AcceptedAt: now, Reason: reason, gateCause: cause}
+		added = append(added, line)
+		if err := json.NewEncoder(text).Encode(line); err != nil {
+			return nil, err
+		}
+	}
+	if err := l.makeFolder(filepath.Join(dir, "archive")); err != nil {
+		return nil, err
+	}
+	former, err := os.ReadFile(acceptedPath(dir))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
+	return added, l.writeAtomic(acceptedPath(dir), writeAll(append(former, text.Bytes()...)))
+}
+
+// readAccepted reads archive/accepted.jsonl; an absent one is empty.
+func readAccepted(dir string) ([]acceptedGate, error) {
+	text, err := os.ReadFile(acceptedPath(dir))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	var all []acceptedGate
+	for i, line := range bytes.Split(bytes.TrimSuffix(text, []byte{'\n'}), []byte{'\n'}) {
+		var one acceptedGate
+		if err := json.Unmarshal(line, &one); err != nil {
+			return nil, fmt.Errorf("%s:%d: %w; mend or delete the line", acceptedPath(dir), i+1, err)
+		}
+		all = append(all, one)
+	}
+	return all, nil
+}
+
+// fillAcceptedGates gives the pages what was accepted.
+func fillAcceptedGates(ctx context.Context, l *Ledger, accepted []acceptedGate) error {
+	ddl, err := tableDDL("accepted_gates")
+	if err != nil {
+		return err
+	}
+	return l.InTx(ctx, func() error {
+		if err := l.Exec(ctx, ddl); err != nil {
+			return err
+		}
+		for _, a := range accepted {
+			if err := l.Exec(ctx, "insert into accepted_gates values (?, ?, ?, ?, ?)", a.AcceptedAt, a.Hash, a.Kind, a.Found, a.Reason); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}

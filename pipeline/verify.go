@@ -1,0 +1,284 @@
+package pipeline
+
+import (
+	"context"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"math"
+	"math/big"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/apache/arrow-go/v18/arrow"
+	"github.com/apache/arrow-go/v18/arrow/memory"
+	"github.com/apache/arrow-go/v18/parquet/file"
+	"github.com/apache/arrow-go/v18/parquet/pqarrow"
+)
+
+// verifyRelease rereads a whole release: every file against the manifest, both forms of every export against each other, every
+// link of the pages. Each finding names a file.
+func verifyRelease(ctx context.Context, folder string) ([]string, error) {
+	findings, err := compareRelease(folder)
+	if err != nil {
+		return nil, err
+	}
+	tables, err := filepath.Glob(filepath.Join(folder, "data", "*.csv"))
+	if err != nil {
+		return nil, err
+	}
+	for _, table := range tables {
+		stem := strings.TrimSuffix(table, ".csv")
+		if fault := compareForms(ctx, stem); fault != nil {
+			findings = append(findings, "data/"+filepath.Base(stem)+": "+fault.Error())
+		}
+	}
+	broken, err := brokenLinks(filepath.Join(folder, "public"))
+	return append(findings, broken...), err
+}
+
+// compareForms asks that stem.csv and stem.parquet hold the same columns and, cell by cell, the same rows.
+func compareForms(ctx context.Context, stem string) error {
+	texts, err := readCSVRows(stem + ".csv")
+	if err != nil {
+		return err
+	}
+	row := 0
+	err = readParquet(ctx, stem+".parquet", func(schema *arrow.Schema) error {
+		var names []string
+		for _, field := range schema.Fields() {
+			names = append(names, field.Name)
+		}
+		if !slices.Equal(names, texts[0]) {
+			return errors.New("CSV and Parquet have other columns")
+		}
+		return nil
+	}, func(batch arrow.RecordBatch) error {
+		for i := range int(batch.NumRows()) {
+			if row++; row >= len(texts) {
+				return errors.New("Parquet has more rows than CSV")
+			}
+			for column, values := range batch.Columns() {
+				text, err := exportCell(values, i)
+				if err != nil {
+					return err
+				}
+				if text != texts[row][column] {
+					return fmt.Errorf("row %d, %s: CSV has %q and Parquet %q", row, texts[0][column], texts[row][column], text)
+				}
+			}
+		}
+		return nil
+	})
+	if err == nil && row != len(texts)-1 {
+		err = errors.New("CSV has more rows than Parquet")
+	}
+	return err
+}
+
+// readCSVRows reads a whole CSV file, the header first.
+func readCSVRows(path string) ([][]string, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	rows, err := csv.NewReader(file).ReadAll()
+	if err == nil && len(rows) == 0 {
+		err = errors.New("CSV has no header")
+	}
+	return rows, errors.Join(err, file.Close())
+}
+
+// readParquet reads a whole Parquet file. Damage is an error, never a panic.
+func readParquet(ctx context.Context, path string, begin func(*arrow.Schema) error, use func(arrow.RecordBatch) error) (err error) {
+	from, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if recover() != nil {
+			err = errors.New("damaged Parquet")
+		}
+		if closing := from.Close(); closing != nil && !errors.Is(closing, os.ErrClosed) {
+			err = errors.Join(err, closing)
+		}
+	}()
+	parquetFile, err := file.NewParquetReader(from)
+	if err != nil {
+		return fmt.Errorf("damaged Parquet: %w", err)
+	}
+	tables, err := pqarrow.NewFileReader(parquetFile, pqarrow.ArrowReadProperties{BatchSize: batchRows}, memory.DefaultAllocator)
+	if err != nil {
+		return fmt.Errorf("damaged Parquet: %w", err)
+	}
+	schema, err := tables.Schema()
+	if err != nil {
+		return fmt.Errorf("damaged Parquet: %w", err)
+	}
+	if err := begin(schema); err != nil {
+		return err
+	}
+	records, err := tables.GetRecordReader(ctx, nil, nil)
+	if err != nil {
+		return fmt.Errorf("damaged Parquet: %w", err)
+	}
+	defer records.Release()
+	for records.Next() {
+		if err := use(records.RecordBatch()); err != nil {
+			return err
+		}
+	}
+	if err := records.Err(); err != nil && !errors.Is(err, io.EOF) {
+		return fmt.Errorf("damaged Parquet: %w", err)
+	}
+	return nil
+}
+
+// checkExportSums asks that the CSV of every export, read back, has the rows of the ledger's table and, number by number, its
+// sums. Sums are of whole millionths, so that they are exact in any order.
+func checkExportSums(ctx context.Context, l *Ledger, folder string) error {
+	for _, name := range ExportNames {
+		contract, err := LoadContract("exports", name)
+		if err != nil {
+			return err
+		}
+		rows, err := readCSVRows(filepath.Join(folder, name+".csv"))
+		if err != nil {
+			return fmt.Errorf("read %s.csv back: %w", name, err)
+		}
+		wanted, err := ledgerSums(ctx, l, contract)
+		if err != nil {
+			return err
+		}
+		if found := csvSums(contract, rows); found != wanted {
+			return fmt.Errorf("export %s: the ledger has %s and the file %s; this is a fault of the program or of the disk", name, wanted, found)
+		}
+	}
+	return nil
+}
+
+func ledgerSums(ctx context.Context, l *Ledger, contract *Contract) (string, error) {
+	parts := []string{"concat_ws(' ', 'rows', count(*)"}
+	for _, field := range contract.Fields {
+		if field.Type == "number" {
+			parts = append(parts, quoteText(field.Name)+fmt.Sprintf(", coalesce(sum(cast(round_even(%s * 1e6, 0) as hugeint)), 0)", quoteName(field.Name)))
+		}
+	}
+	rows, err := readTable[struct {
+		Sums string `db:"sums"`
+	}](ctx, l, "select "+strings.Join(parts, ", ")+") as sums from "+quoteName(contract.Name))
+	if err != nil {
+		return "", err
+	}
+	return rows[0].Sums, nil
+}
+
+func csvSums(contract *Contract, rows [][]string) string {
+	text := fmt.Sprintf("rows %d", len(rows)-1)
+	for column, field := range contract.Fields {
+		if field.Type != "number" {
+			continue
+		}
+		total := new(big.Int)
+		for _, row := range rows[1:] {
+			if number, err := strconv.ParseFloat(row[column], 64); err == nil {
+				millionths, _ := big.NewFloat(math.RoundToEven(number * 1e6)).Int(nil)
+				total.Add(total, millionths)
+			}
+		}
+		text += fmt.Sprintf(" %s %s", field.Name, total)
+	}
+	return text
+}
+
+// verifyArchive reads every content that the archive's manifest lists and counts its rows.
+func verifyArchive(ctx context.Context, dir string) ([]string, error) {
+	m, err := readManifest(dir, fileLayer{})
+	if err != nil {
+		return nil, err
+	}
+	var findings []string
+	for _, key := range m.files() {
+		state := m.states[key]
+		if state.content == nil {
+			continue
+		}
+		content := contentKey{key.feed, state.content.SHA256}
+		if _, err := eachArchived(ctx, dir, content, state.content.Rows, nil); err != nil {
+			if ctx.Err() != nil {
+				return nil, err
+			}
+			findings = append(findings, fmt.Sprintf("archive/%s/%s.parquet (%s): %v", key.feed, content.sha256, key.file, err))
+		}
+	}
+	return findings, nil
+}
+
+// eachArchived reads a content of the archive, calls use (where it is not nil) with each row's reader, and asks for rows rows.
+func eachArchived(ctx context.Context, dir string, content contentKey, rows int64, use func(*archiveReader) error) (read int64, err error) {
+	reader, err := openArchive(ctx, dir, content)
+	if err != nil {
+		return 0, err
+	}
+	defer func() { err = errors.Join(err, reader.Close()) }()
+	for reader.Next() {
+		read++
+		if use != nil {
+			if err := use(reader); err != nil {
+				return read, err
+			}
+		}
+	}
+	if err := reader.Err(); err != nil {
+		return read, err
+	}
+	if read != rows {
+		return read, fmt.Errorf("%d rows where the manifest has %d: %w", read, rows, errArchiveDamaged)
+	}
+	return read, nil
+}
+
+// verifyDistrict rereads every kept release against its manifest, the live one whole, and the archive.
+func verifyDistrict(ctx context.Context, dir string) (findings []string, err error) {
+	live, err := liveRelease(dir)
+	if err != nil {
+		return nil, err
+	}
+	if live == "" {
+		findings = append(findings, "current: there is no live release; run lanetally nightly "+dir)
+	} else {
+		found, err := verifyRelease(ctx, filepath.Join(dir, "current")+string(filepath.Separator))
+		if err != nil {
+			return nil, err
+		}
+		findings = prefixed(findings, "current/", found)
+	}
+	ids, err := releaseIDs(dir)
+	if err != nil {
+		return nil, err
+	}
+	for _, id := range ids {
+		if id == live {
+			continue
+		}
+		found, err := compareRelease(filepath.Join(dir, "releases", id))
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return nil, err
+		}
+		findings = prefixed(findings, "releases/"+id+"/", found)
+	}
+	damaged, err := verifyArchive(ctx, dir)
+	return append(findings, damaged...), err
+}
+
+func prefixed(to []string, prefix string, lines []string) []string {
+	for _, line := range lines {
+		to = append(to, prefix+line)
+	}
+	return to
+}

@@ -1,0 +1,13 @@
+-- accepted_gates: what held a release up and was accepted by a person, with the reason given.
+-- grain:   one row per accepted_at, hash
+-- reads:   -
+-- units:   accepted_at instant
+-- empty:   the table, while nothing was accepted
+-- formula: -
+create or replace table accepted_gates (
+    accepted_at timestamptz not null,
+    hash varchar not null,
+    kind varchar not null,
+    found varchar not null,
+    reason varchar not null
+);

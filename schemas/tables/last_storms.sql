@@ -1,0 +1,13 @@
+-- last_storms: the storms of the live release, as its export has them.
+-- grain:   one row per storm_id, zone_id
+-- reads:   -
+-- units:   hours hour
+-- empty:   the table, while nothing is published
+-- formula: -
+create or replace table last_storms (
+    storm_id varchar,
+    zone_id varchar,
+    began_at timestamptz,
+    ended_at timestamptz,
+    hours double
+);
