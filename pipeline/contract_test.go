@@ -52,7 +52,7 @@ var contractColumns = map[string]string{
 
 	"exports/weather_findings":  "station_id, from, to, kind, text",
 	"exports/season_severity":   "season, district_id, zone_id, stations, first_date, last_date, days_counted, days_left_out, temperature_points, snow_h, freezing_h, water_in, air_f_min, surface_f_min, windy_h",
-	"exports/frosts":            "season, zone_id, kind, from_at, to_at",
+	"exports/frosts":            "zone_id, kind, from, to",
 	"exports/season_costs":      "season, material_class, passes, unmeasured_passes, route_lane_miles, treated_lane_miles, applied_lb, prewet_lb, usd, storms_usd, outside_usd, unpriced_lb, usd_per_lane_mi, usd_per_treated_lane_mi, usd_per_ton, first_price_date, last_price_date, budget_usd, budget_left_usd, budget_share",
 	"exports/break_even":        "season, storms, acetate_routes, chloride_routes, acetate_lb_per_lane_mi, chloride_lb_per_lane_mi, acetate_usd_per_lane_mi, chloride_usd_per_lane_mi, cost_ratio, pound_ratio, acetate_usd_per_ton, chloride_usd_per_ton, acetate_first_price_date, acetate_last_price_date, chloride_first_price_date, chloride_last_price_date, break_even_usd_per_ton, break_even_price_ratio, break_even_pound_ratio",
 	"exports/watershed_storms":  "season, storm_id, watershed, routes, chloride_lb, acetate_lb, acetate_routes, kept_off_routes, kept_off_lb, kept_off_basis, oxygen_demand_lb",

@@ -19,62 +19,8 @@ func readSiteData(ctx context.Context, l *Ledger, s *Settings) (*site.Data, erro
 		return nil, err
 	}
 	data.AsOf = asOf
-	for _, fill := range []func() error{
-		fillFrom(ctx, l, "storms", &data.Storms),
-		fillFrom(ctx, l, "storm_routes", &data.StormRoutes),
-		fillFrom(ctx, l, "outside_storms", &data.OutsideStorms),
-		fillFrom(ctx, l, "crew_storms", &data.CrewStorms),
-		fillFrom(ctx, l, "page_season", &data.PageSeason),
-		fillFrom(ctx, l, "storm_passes", &data.StormPasses),
-		fillFrom(ctx, l, "observations", &data.Observations),
-		fillFrom(ctx, l, "findings", &data.Findings),
-		fillFrom(ctx, l, "flurries", &data.Flurries),
-		fillFrom(ctx, l, "present_wx_codes", &data.PresentWx),
-		fillFrom(ctx, l, "weather_events", &data.WeatherEvents),
-		fillFrom(ctx, l, "weather_findings", &data.WeatherFindings),
-		fillFrom(ctx, l, "storm_severity", &data.StormSeverity),
-		fillFrom(ctx, l, "severity_classes", &data.SeverityClasses),
-		fillFrom(ctx, l, "season_severity", &data.SeasonSeverity),
-		fillFrom(ctx, l, "storm_counts_by_gap", &data.StormCounts),
-		fillFrom(ctx, l, "frosts", &data.Frosts),
-		fillFrom(ctx, l, "outside_reasons", &data.OutsideReasons),
-		fillFrom(ctx, l, "learning", &data.Learning),
-		fillFrom(ctx, l, "learning_curves", &data.LearningCurves),
-		fillFrom(ctx, l, "learning_residuals", &data.LearningResiduals),
-		fillFrom(ctx, l, "learning_orders", &data.LearningOrders),
-		fillFrom(ctx, l, "learning_service", &data.LearningService),
-		fillFrom(ctx, l, "learning_bases", &data.LearningBases),
-		fillFrom(ctx, l, "learning_fits", &data.LearningFits),
-		fillFrom(ctx, l, "learning_left_out", &data.LearningLeftOut),
-		fillFrom(ctx, l, "comparison", &data.Comparison),
-		fillFrom(ctx, l, "storm_reasons", &data.StormReasons),
-		fillFrom(ctx, l, "used_rates", &data.UsedRates),
-		fillFrom(ctx, l, "costs", &data.Costs),
-		fillFrom(ctx, l, "season_costs", &data.SeasonCosts),
-		fillFrom(ctx, l, "damage_assumptions", &data.DamageAssumptions),
-		fillFrom(ctx, l, "break_even", &data.BreakEven),
-		fillFrom(ctx, l, "watershed_storms", &data.WatershedStorms),
-		fillFrom(ctx, l, "watershed_seasons", &data.WatershedSeasons),
-		fillFrom(ctx, l, "timing_talk", &data.TimingTalk),
-		fillFrom(ctx, l, "reconciliation", &data.Reconciliation),
-		fillFrom(ctx, l, "storm_routes_corrected", &data.StormRoutesCorrected),
-		fillFrom(ctx, l, "learning_bases", &data.LearningBases),
-		fillFrom(ctx, l, "stock_book", &data.StockBook),
-		fillFrom(ctx, l, "stock_on_hand", &data.StockOnHand),
-		fillFrom(ctx, l, "stock_outlook", &data.StockOutlook),
-		fillFrom(ctx, l, "stock_fan", &data.StockFan),
-		fillFrom(ctx, l, "prices", &data.Prices),
-		fillFrom(ctx, l, "intake", &data.Intake),
-		fillFrom(ctx, l, "quarantine", &data.Quarantine),
-		fillFrom(ctx, l, "set_aside", &data.SetAside),
-		fillFrom(ctx, l, "zones", &data.Zones),
-		fillFrom(ctx, l, "stations", &data.Stations),
-		fillFrom(ctx, l, "routes", &data.Routes),
-		fillFrom(ctx, l, "assignments", &data.Assignments),
-		fillFrom(ctx, l, "crews", &data.Crews),
-		fillFrom(ctx, l, "materials", &data.Materials),
-		fillFrom(ctx, l, "orders", &data.Orders),
-	} {
+	for _, fill := range slices.Concat(tallyFills(ctx, l, data), weatherFills(ctx, l, data), verdictFills(ctx, l, data),
+		accountFills(ctx, l, data), referenceFills(ctx, l, data)) {
 		if err := fill(); err != nil {
 			return nil, err
 		}
@@ -86,6 +32,89 @@ func readSiteData(ctx context.Context, l *Ledger, s *Settings) (*site.Data, erro
 		return nil, err
 	}
 	return data, addQueryTexts(data)
+}
+
+// tallyFills reads what was delivered and what was spread.
+func tallyFills(ctx context.Context, l *Ledger, data *site.Data) []func() error {
+	return []func() error{
+		fillFrom(ctx, l, "storms", &data.Storms),
+		fillFrom(ctx, l, "storm_routes", &data.StormRoutes),
+		fillFrom(ctx, l, "outside_storms", &data.OutsideStorms),
+		fillFrom(ctx, l, "crew_storms", &data.CrewStorms),
+		fillFrom(ctx, l, "page_season", &data.PageSeason),
+		fillFrom(ctx, l, "storm_passes", &data.StormPasses),
+		fillFrom(ctx, l, "findings", &data.Findings),
+		fillFrom(ctx, l, "intake", &data.Intake),
+		fillFrom(ctx, l, "quarantine", &data.Quarantine),
+		fillFrom(ctx, l, "set_aside", &data.SetAside),
+	}
+}
+
+// weatherFills reads the weather.
+func weatherFills(ctx context.Context, l *Ledger, data *site.Data) []func() error {
+	return []func() error{
+		fillFrom(ctx, l, "observations", &data.Observations),
+		fillFrom(ctx, l, "flurries", &data.Flurries),
+		fillFrom(ctx, l, "present_wx_codes", &data.PresentWx),
+		fillFrom(ctx, l, "weather_events", &data.WeatherEvents),
+		fillFrom(ctx, l, "weather_findings", &data.WeatherFindings),
+		fillFrom(ctx, l, "storm_severity", &data.StormSeverity),
+		fillFrom(ctx, l, "severity_classes", &data.SeverityClasses),
+		fillFrom(ctx, l, "season_severity", &data.SeasonSeverity),
+		fillFrom(ctx, l, "storm_counts_by_gap", &data.StormCounts),
+		fillFrom(ctx, l, "frosts", &data.Frosts),
+		fillFrom(ctx, l, "outside_reasons", &data.OutsideReasons),
+	}
+}
+
+// verdictFills reads what the fits and the comparison say.
+func verdictFills(ctx context.Context, l *Ledger, data *site.Data) []func() error {
+	return []func() error{
+		fillFrom(ctx, l, "learning", &data.Learning),
+		fillFrom(ctx, l, "learning_curves", &data.LearningCurves),
+		fillFrom(ctx, l, "learning_residuals", &data.LearningResiduals),
+		fillFrom(ctx, l, "learning_orders", &data.LearningOrders),
+		fillFrom(ctx, l, "learning_service", &data.LearningService),
+		fillFrom(ctx, l, "learning_fits", &data.LearningFits),
+		fillFrom(ctx, l, "learning_left_out", &data.LearningLeftOut),
+		fillFrom(ctx, l, "comparison", &data.Comparison),
+		fillFrom(ctx, l, "storm_reasons", &data.StormReasons),
+		fillFrom(ctx, l, "used_rates", &data.UsedRates),
+		fillFrom(ctx, l, "learning_bases", &data.LearningBases),
+	}
+}
+
+// accountFills reads weighed loads, stock, money and water.
+func accountFills(ctx context.Context, l *Ledger, data *site.Data) []func() error {
+	return []func() error{
+		fillFrom(ctx, l, "costs", &data.Costs),
+		fillFrom(ctx, l, "season_costs", &data.SeasonCosts),
+		fillFrom(ctx, l, "damage_assumptions", &data.DamageAssumptions),
+		fillFrom(ctx, l, "break_even", &data.BreakEven),
+		fillFrom(ctx, l, "watershed_storms", &data.WatershedStorms),
+		fillFrom(ctx, l, "watershed_seasons", &data.WatershedSeasons),
+		fillFrom(ctx, l, "timing_talk", &data.TimingTalk),
+		fillFrom(ctx, l, "reconciliation", &data.Reconciliation),
+		fillFrom(ctx, l, "storm_routes_corrected", &data.StormRoutesCorrected),
+		fillFrom(ctx, l, "stock_book", &data.StockBook),
+		fillFrom(ctx, l, "stock_on_hand", &data.StockOnHand),
+		fillFrom(ctx, l, "stock_outlook", &data.StockOutlook),
+		fillFrom(ctx, l, "stock_fan", &data.StockFan),
+	}
+}
+
+// referenceFills reads the reference tables.
+func referenceFills(ctx context.Context, l *Ledger, data *site.Data) []func() error {
+	return []func() error{
+		fillFrom(ctx, l, "prices", &data.Prices),
+		fillFrom(ctx, l, "zones", &data.Zones),
+		fillFrom(ctx, l, "stations", &data.Stations),
+		fillFrom(ctx, l, "routes", &data.Routes),
+		fillFrom(ctx, l, "assignments", &data.Assignments),
+		fillFrom(ctx, l, "crews", &data.Crews),
+		fillFrom(ctx, l, "materials", &data.Materials),
+		fillFrom(ctx, l, "orders", &data.Orders),
+	}
 }
 
 // fillFrom reads the columns that T tags from a table.

@@ -1,9 +1,9 @@
 -- frosts: frost and refreezing in every zone, the reasons to treat a road outside storms.
--- grain:   one row per zone_id, kind, from_at
+-- grain:   one row per zone_id, kind, "from"
 -- reads:   frost_spells, refreeze_spells, run
 -- units:   instants, UTC
 -- empty:   no spell, no row
--- formula: definitions, frost and refreeze; season by the local date of from_at
+-- formula: definitions, frost and refreeze; season by the local date of its begin
 create or replace table frosts as
 with spells as (
     select zone_id, 'frost' as kind, from_at, to_at
@@ -21,7 +21,7 @@ select
     printf('%d-%02d', first_year, (first_year + 1) % 100) as season,
     zone_id,
     kind,
-    from_at,
-    to_at
+    from_at as "from",
+    to_at as "to"
 from dated
-order by zone_id, kind, from_at;
+order by zone_id, kind, "from";

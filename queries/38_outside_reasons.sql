@@ -11,8 +11,8 @@ select
 from storm_passes
 inner join frosts
     on frosts.zone_id = storm_passes.zone_id
-    and frosts.from_at <= storm_passes.ended_at
-    and frosts.to_at >= storm_passes.began_at
+    and frosts."from" <= storm_passes.ended_at
+    and frosts."to" >= storm_passes.began_at
 where storm_passes.storm_id is null
 group by storm_passes.pass_key
 order by storm_passes.pass_key;

@@ -1,5 +1,5 @@
 -- stock_book: every event of every pile of material, with the book that runs from its last count.
--- grain:   one row per stockpile_id, material_id, at, event, reference
+-- grain:   one row per stockpile_id, material_id, "at", event, reference
 -- reads:   stock, tickets
 -- units:   amount_lb (loads out negative, a count as counted), book_lb after the event, difference_lb counted less book: pound
 -- empty:   book_lb before a pile's first count; difference_lb unless the event is a count that has one before it; counted_before_at likewise

@@ -40,7 +40,6 @@ type Data struct {
 	LearningResiduals []LearningResidual
 	LearningOrders    []LearningOrder
 	LearningService   []LearningService
-	LearningBases     []LearningBasis
 	LearningFits      []LearningFit
 	LearningLeftOut   []LearningLeftOut
 	Comparison        []Comparison

@@ -79,20 +79,6 @@ type LearningService struct {
 	ChangeHigh90Pct *float64 `db:"change_high90_pct"`
 }
 
-// LearningBasis is a row of learning_bases: the curve on one basis of pounds, `reported` by spreaders or `corrected` by
-// weighed loads. Verdict is that of the basis alone.
-type LearningBasis struct {
-	Basis           string   `db:"basis"`
-	Rows            *int64   `db:"rows"`
-	Storms          *int64   `db:"storms"`
-	StartRate       *float64 `db:"start_rate_lb_per_lane_mi"`
-	ChangePct       *float64 `db:"change_per_doubling_pct"`
-	ChangeLow90Pct  *float64 `db:"change_low90_pct"`
-	ChangeHigh90Pct *float64 `db:"change_high90_pct"`
-	LatestRate      *float64 `db:"latest_rate_lb_per_lane_mi"`
-	Verdict         string   `db:"verdict"`
-}
-
 // LearningFit is a row of learning_fits: what one fit was given and used. Lists have `;` between.
 type LearningFit struct {
 	Fit         string `db:"fit"`

@@ -88,8 +88,8 @@ type Frost struct {
 	Season string    `db:"season"`
 	ZoneID string    `db:"zone_id"`
 	Kind   string    `db:"kind"`
-	FromAt time.Time `db:"from_at"`
-	ToAt   time.Time `db:"to_at"`
+	FromAt time.Time `db:"from"`
+	ToAt   time.Time `db:"to"`
 }
 
 // OutsideReason is a row of outside_reasons: a pass outside storms that fell in a spell of frost or refreezing.

@@ -91,16 +91,6 @@ func (b *book) curveTable(points []ratePoint) Table {
 	return table
 }
 
-// basesSection sets the curve on reported pounds beside the one on weighed pounds.
-func (b *book) basesSection() Section {
-	table := Table{ID: "bases-table", Caption: "The curve on both bases of pounds", Download: "learning.csv",
-		Columns: []Column{words("Pounds"), figures("Rates", ""), figures("Storms", ""), figures("First storm", "lb per lane-mile"), figures("Latest", "lb per lane-mile"), figures("Change", "% per doubling"), figures("from", "%"), figures("to", "%"), prose("Verdict of this basis alone")}}
-	for _, basis := range sorted(b.data.LearningBases, func(x, y LearningBasis) int { return cmp.Compare(y.Basis, x.Basis) }) {
-		table.Rows = append(table.Rows, Row{Cells: cells(capital(basis.Basis), count(basis.Rows), count(basis.Storms), pounds(basis.StartRate), pounds(basis.LatestRate), signedTenth(basis.ChangePct), signedTenth(basis.ChangeLow90Pct), signedTenth(basis.ChangeHigh90Pct), basis.Verdict)})
-	}
-	return Section{ID: "bases", Title: "Reported and weighed pounds", Text: []string{basesSentence(b.data.LearningBases)}, Tables: []Table{table}}
-}
-
 func (b *book) besideSaltSection(l *Learning) Section {
 	s := Section{ID: "beside-salt", Title: "Beside salt"}
 	if l == nil {

@@ -255,20 +255,4 @@ func reserveSentence(caveats []string) string {
 	return "With reserve: " + strings.Join(words, "; ") + "."
 }
 
-// basesSentence heads the curve on both bases of pounds.
-func basesSentence(bases []LearningBasis) string {
-	verdicts := map[string]string{}
-	for _, basis := range bases {
-		verdicts[basis.Basis] = basis.Verdict
-	}
-	reported, corrected := verdicts["reported"], verdicts["corrected"]
-	switch {
-	case corrected == "" || corrected == tooEarly:
-		return "Too few weighed loads to hold the curve against them."
-	case reported == corrected:
-		return "On pounds as spreaders reported them and on pounds corrected by weighed loads the verdict is the same: " + reported + "."
-	}
-	return fmt.Sprintf("On pounds as spreaders reported them the verdict is %s, on pounds corrected by weighed loads it is %s: neither is given.", quoted(reported), quoted(corrected))
-}
-
 func quoted(words string) string { return "'" + words + "'" }

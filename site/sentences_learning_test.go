@@ -97,11 +97,3 @@ func TestSigned(t *testing.T) {
 	assert.Equal(t, missing, interval(nil, ptr(1.0), ratios))
 	assert.Equal(t, "0.94 to 1.04", interval(ptr(0.94), ptr(1.04), ratios))
 }
-
-func TestBasesSentence(t *testing.T) {
-	assert.Equal(t, "Too few weighed loads to hold the curve against them.", basesSentence(nil))
-	assert.Equal(t, "Too few weighed loads to hold the curve against them.", basesSentence([]LearningBasis{{Basis: "reported", Verdict: falling}, {Basis: "corrected", Verdict: tooEarly}}))
-	assert.Equal(t, "On pounds as spreaders reported them and on pounds corrected by weighed loads the verdict is the same: falling.", basesSentence([]LearningBasis{{Basis: "corrected", Verdict: falling}, {Basis: "reported", Verdict: falling}}))
-	assert.Equal(t, "On pounds as spreaders reported them the verdict is 'falling', on pounds corrected by weighed loads it is 'no clear trend': neither is given.",
-		basesSentence([]LearningBasis{{Basis: "reported", Verdict: falling}, {Basis: "corrected", Verdict: "no clear trend"}}))
-}
