@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"flag"
+	"fmt"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -16,11 +17,6 @@ import (
 // update rewrites the files that tests compare with.
 var update = flag.Bool("update", false, "rewrite the files that tests compare with")
 
-const (
-	feedTablesBegin = "<!-- feed tables: written from schemas/feeds by `go test ./pipeline -run TestReadmeFeedTables -update` -->\n"
-	feedTablesEnd   = "<!-- end of feed tables -->"
-)
-
 func readReadme(t *testing.T) string {
 	t.Helper()
 	text, err := os.ReadFile(filepath.Join(repoRoot, "README.md"))
@@ -28,18 +24,24 @@ func readReadme(t *testing.T) string {
 	return string(text)
 }
 
-// TestReadmeFeedTables: the README's column tables are those of the contracts.
-func TestReadmeFeedTables(t *testing.T) {
-	readme := readReadme(t)
-	before, rest, found := strings.Cut(readme, feedTablesBegin)
-	require.True(t, found)
-	tables, after, found := strings.Cut(rest, feedTablesEnd)
-	require.True(t, found)
-	if *update {
-		require.NoError(t, os.WriteFile(filepath.Join(repoRoot, "README.md"), []byte(before+feedTablesBegin+FeedTables()+feedTablesEnd+after), 0o644))
-		return
+// TestReadmeTables: the README's column tables are those of the contracts.
+func TestReadmeTables(t *testing.T) {
+	for _, kind := range []struct{ name, folder, tables string }{
+		{"feed", "feeds", FeedTables()}, {"reference", "reference", ReferenceTables()}, {"export", "exports", ExportTables()},
+	} {
+		readme := readReadme(t)
+		begin := fmt.Sprintf("<!-- %s tables: written from schemas/%s by `go test ./pipeline -run TestReadmeTables -update` -->\n", kind.name, kind.folder)
+		end := fmt.Sprintf("<!-- end of %s tables -->", kind.name)
+		before, rest, found := strings.Cut(readme, begin)
+		require.True(t, found, kind.name)
+		tables, after, found := strings.Cut(rest, end)
+		require.True(t, found, kind.name)
+		if *update {
+			require.NoError(t, os.WriteFile(filepath.Join(repoRoot, "README.md"), []byte(before+begin+kind.tables+end+after), 0o644))
+			continue
+		}
+		assert.Equal(t, kind.tables, tables, kind.name)
 	}
-	assert.Equal(t, FeedTables(), tables)
 }
 
 // TestReadmeCommands runs the README's lanetally lines in an empty folder, all but view, which would serve until stopped.
