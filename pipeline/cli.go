@@ -136,6 +136,9 @@ type demoCommand struct {
 // Run writes the demo district.
 func (d demoCommand) Run(c console) error {
 	truth, err := scenario.Write(d.Dir, scenario.Options{Seed: d.Seed})
+	if errors.Is(err, scenario.ErrNotEmpty) {
+		return usageFault{err}
+	}
 	if err != nil {
 		return err
 	}
@@ -238,6 +241,9 @@ type viewCommand struct {
 
 // Run serves the published site until it is stopped.
 func (v viewCommand) Run(ctx context.Context, c console) error {
+	if v.Port < 0 || v.Port > maxPort {
+		return usageFault{fmt.Errorf("--port %d is no port; give one from 1 to %d, or 0 for a free one", v.Port, maxPort)}
+	}
 	err := serveSite(ctx, v.Dir, v.Port, func(address string) error { return c.say("the site is at %s; Ctrl-C ends", address) })
 	if errors.Is(err, context.Canceled) {
 		return nil

@@ -10,7 +10,7 @@ import (
 // Exit codes, as sysexits.h has them where it has one.
 const (
 	exitDone      = 0
-	exitFound     = 1  // status or check found something
+	exitFound     = 1  // status, check or verify found something
 	exitUsage     = 2  // the command line
 	exitReference = 65 // a fault in reference/, or figures that do not go live: the old release stands
 	exitBug       = 70 // a fault of the program

@@ -191,6 +191,17 @@ func TestNewDistrictRuns(t *testing.T) {
 	assert.Equal(t, exitFound, code)
 	_, _, code = lanetally(t, "new", dir)
 	assert.Equal(t, exitUsage, code)
+	_, words, code = lanetally(t, "demo", dir)
+	assert.Equal(t, exitUsage, code, words)
+}
+
+// TestViewRefuses: a port that is none, and a district that has published nothing.
+func TestViewRefuses(t *testing.T) {
+	_, words, code := lanetally(t, "view", t.TempDir(), "--port", "65536")
+	assert.Equal(t, exitUsage, code, words)
+	_, words, code = lanetally(t, "view", t.TempDir(), "--port", "65535")
+	assert.Equal(t, exitFiles, code)
+	assert.Contains(t, words, "run lanetally nightly")
 }
 
 // TestThreeAirports runs a real month of hourly weather, under its own headers, through a column mapping. The storm of 28 to 29 January 2022 is in the public record;

@@ -26,7 +26,10 @@ type Options struct {
 	Seed uint64
 }
 
-// Write writes the demo district into dir, which must be absent or empty, and returns what was planted.
+// ErrNotEmpty says that the folder to write to holds something.
+var ErrNotEmpty = errors.New("is not empty; name a folder that is new or empty")
+
+// Write writes the demo district into dir, which must be absent or empty (else ErrNotEmpty), and returns what was planted.
 func Write(dir string, opt Options) (Truth, error) {
 	if opt.Seed == 0 {
 		opt.Seed = DefaultSeed
@@ -57,7 +60,7 @@ func mustBeEmpty(dir string) error {
 		return fmt.Errorf("write demo district: %w", err)
 	}
 	if len(entries) > 0 {
-		return fmt.Errorf("write demo district: %q is not empty; name a folder that is new or empty", dir)
+		return fmt.Errorf("write demo district: %q %w", dir, ErrNotEmpty)
 	}
 	return nil
 }
