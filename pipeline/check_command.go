@@ -97,7 +97,8 @@ func (r *checkResult) print(w io.Writer) error {
 		}
 	}
 	for _, row := range r.SetAside {
-		if _, err := fmt.Fprintf(w, "%s/%s:%d: %s: %s; %s\n", row.Feed, row.File, row.Line, row.Column, row.Reason, row.Remedy); err != nil {
+		fault := LineFault{File: row.Feed + "/" + row.File, Line: int(row.Line), Column: row.Column, Text: row.Reason + "; " + row.Remedy}
+		if _, err := fmt.Fprintln(w, fault); err != nil {
 			return err
 		}
 	}

@@ -195,6 +195,19 @@ func TestNewDistrictRuns(t *testing.T) {
 	assert.Equal(t, exitUsage, code, words)
 }
 
+// TestCheckNamesThePlace: file, line and column where there are some; a file refused whole has neither line nor column.
+func TestCheckNamesThePlace(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "winter")
+	_, words, code := lanetally(t, "new", dir)
+	require.Zero(t, code, words)
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "inbox", "passes", "notes.doc"), []byte("no passes"), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "inbox", "stock", "a.csv"), []byte("stockpile_id,material_id,at,kind,amount_lb\np,m,2028-01-05 06:00,count,many\n"), 0o644))
+	out, words, code := lanetally(t, "check", dir)
+	assert.Equal(t, exitFound, code, words)
+	assert.Contains(t, out, "\npasses/notes.doc: kind of file that is not read; ")
+	assert.Contains(t, out, "\nstock/a.csv:2: amount_lb: not a number; ")
+}
+
 // TestViewRefuses: a port that is none, and a district that has published nothing.
 func TestViewRefuses(t *testing.T) {
 	_, words, code := lanetally(t, "view", t.TempDir(), "--port", "65536")

@@ -46,8 +46,8 @@ func newRunReport(now time.Time) *RunReport { return &RunReport{BeganAt: now, Wa
 
 // sentence is the run in one sentence with counts.
 func (r *RunReport) sentence() string {
-	text := fmt.Sprintf("tallied %s in %s, %s set aside (data page)", plural(r.Counts.Passes, "pass", "passes"),
-		plural(r.Counts.Storms, "storm", "storms"), plural(r.Counts.Quarantined, "row", "rows"))
+	text := fmt.Sprintf("tallied %s in %s, %d set aside (data page)", plural(r.Counts.Passes, "pass", "passes"),
+		plural(r.Counts.Storms, "storm", "storms"), r.Counts.Quarantined)
 	if len(r.Warnings) > 0 {
 		text += "\n  " + strings.Join(r.Warnings, "\n  ")
 	}
