@@ -10,7 +10,7 @@ import (
 func TestMaterialSentence(t *testing.T) {
 	assert.Equal(t, "No truck has spread or loaded solids yet, so nothing can be weighed against it; no data has been loaded yet.", materialSentence("", materialSums{}, ""))
 	assert.Equal(t, "In the 2030-31 season no week of 1 truck has weighed loads to hold against what was spread; no calibrations due; the data reaches "+through+".", materialSentence("2030-31", materialSums{trucks: 1}, through))
-	assert.Equal(t, "In the 2030-31 season weighed and spread pounds agree in 1 of 1 truck-week with weighed loads, of 1 truck; no setting to check; 1 calibration due; the data reaches "+through+".",
+	assert.Equal(t, "In the 2030-31 season weighed and spread pounds agree in 1 of 1 weighed week of 1 truck; no setting to check; 1 calibration due; the data reaches "+through+".",
 		materialSentence("2030-31", materialSums{trucks: 1, weighed: 1, agree: 1, due: 1}, through))
 	assert.Contains(t, materialSentence("2030-31", materialSums{trucks: 9, weighed: 30, agree: 20, settingTrucks: []string{"T1", "T2", "T3"}}, through), "; check the settings of trucks T1, T2 and T3; ")
 }
@@ -62,7 +62,9 @@ func TestStockSentence(t *testing.T) {
 	} {
 		assert.Equal(t, want, stockWords(o))
 	}
-	assert.Equal(t, "Cma: never counted, so nothing is known of what is left; delivery time and reserve are yours; the data reaches "+through+".", stockSentence([]StockOutlook{{MaterialID: "cma"}}, through))
+	assert.Equal(t, "Cma was never counted, so nothing is known of what is left; delivery time and reserve are yours; the data reaches "+through+".", stockSentence([]StockOutlook{{MaterialID: "cma"}}, through))
+	assert.Equal(t, "Cma and urea were never counted, so nothing is known of what is left; delivery time and reserve are yours; the data reaches "+through+".", stockSentence([]StockOutlook{{MaterialID: "cma"}, {MaterialID: "urea"}}, through))
+	assert.Equal(t, []string{"0", "0.1", "9.9", "10", missing}, []string{tons(ptr(0.0)), tons(ptr(200.0)), tons(ptr(19800.0)), tons(ptr(20000.0)), tons(nil)})
 	assert.Equal(t, "No count lies far below its book.", shrinkageSentence(nil))
 	assert.Equal(t, "Shrinkage: shed 1 by 24,000 lb at the count of 3 Feb 2031. Check tickets, deliveries and both counts.", shrinkageSentence([]stockGap{{"shed 1", "3 Feb 2031", ptr(-24000.0)}}))
 }
