@@ -32,7 +32,10 @@ func (b *book) ratioScales(rows []Reconciliation) ratioScales {
 	}
 	slices.SortFunc(s.weeks, time.Time.Compare)
 	s.weeks = slices.CompactFunc(s.weeks, time.Time.Equal)
-	s.y, s.ticks = roundScale(low, high, 6, smallTop, smallBottom)
+	s.y = scale{low, high, smallTop, smallBottom}
+	for v := range 5 {
+		s.ticks = append(s.ticks, low+(high-low)*float64(v)/4)
+	}
 	return s
 }
 
@@ -141,7 +144,7 @@ func (b *book) fanFigure(o StockOutlook, fan []StockFan) template.HTML {
 		if x > (fanLeft+fanRight)/2 {
 			anchor = "end"
 		}
-		d.text("tiny halo", anchor, x+map[string]float64{"start": 5, "end": -5}[anchor], fanTop+10, "order by "+date(*o.OrderByDate))
+		d.text("tiny halo", anchor, x+map[string]float64{"start": 5, "end": -5}[anchor], fanTop-4, "order by "+date(*o.OrderByDate))
 	}
 	return d.html()
 }
