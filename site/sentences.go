@@ -110,6 +110,25 @@ func setAsideSentence(rows int64, lb float64, trucks int) string {
 		capital(counted(rows, "pass row", "pass rows")), pounds(&lb), counted(trucks, "truck", "trucks"))
 }
 
+// namedTrucks is how many trucks asideTrucksSentence names.
+const namedTrucks = 4
+
+// asideTrucksSentence names the trucks with the most pounds set aside; sums come with the most pounds first.
+func asideTrucksSentence(sums []asideSum) string {
+	if len(sums) == 0 {
+		return ""
+	}
+	var parts []string
+	for _, sum := range sums[:min(len(sums), namedTrucks)] {
+		parts = append(parts, fmt.Sprintf("%s %s lb (%s)", truckName(sum.truckID), pounds(ptrTo(orZero(sum.lb))), counted(sum.rows, "row", "rows")))
+	}
+	text := "By truck: " + strings.Join(parts, ", ")
+	if more := len(sums) - namedTrucks; more > 0 {
+		text += fmt.Sprintf(", and %d more", more)
+	}
+	return text + "."
+}
+
 // courseTitle heads the chart of a season: what changed from the first to the latest third, or why that is not known.
 func courseTitle(storms int, ac, cl classTally) string {
 	var parts []string
