@@ -21,7 +21,7 @@ func (b *book) asideSection(root string, tables ...Table) (s Section, found bool
 		rows += sum.rows
 		lb += orZero(sum.lb)
 	}
-	return Section{ID: "not-counted", Title: "Not counted yet", Tone: "warn", Text: []string{setAsideSentence(rows, lb, len(sums))},
+	return Section{ID: "not-counted", Title: "Not counted yet", Tone: "warn", Text: []string{setAsideSentence(rows, lb, len(sums)), asideTrucksSentence(sums)},
 		Tables: tables, Links: []Cell{link("Each row, with what would mend it", root+"data.html#quarantine")}}, rows > 0
 }
 

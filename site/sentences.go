@@ -110,6 +110,25 @@ func setAsideSentence(rows int64, lb float64, trucks int) string {
 		capital(counted(rows, "pass row", "pass rows")), pounds(&lb), counted(trucks, "truck", "trucks"))
 }
 
+// namedTrucks is how many trucks asideTrucksSentence names.
+const namedTrucks = 4
+
+// asideTrucksSentence names the trucks with the most pounds set aside; sums come with the most pounds first.
+func asideTrucksSentence(sums []asideSum) string {
+	if len(sums) == 0 {
+		return ""
+	}
+	var parts []string
+	for _, sum := range sums[:min(len(sums), namedTrucks)] {
+		parts = append(parts, fmt.Sprintf("%s %s lb (%s)", truckName(sum.truckID), pounds(ptrTo(orZero(sum.lb))), counted(sum.rows, "row", "rows")))
+	}
+	text := "By truck: " + strings.Join(parts, ", ")
+	if more := len(sums) - namedTrucks; more > 0 {
+		text += fmt.Sprintf(", and %d more", more)
+	}
+	return text + "."
+}
+
 // courseTitle heads the chart of a season: what changed from the first to the latest third, or why that is not known.
 func courseTitle(storms int, ac, cl classTally) string {
 	var parts []string
@@ -304,15 +323,17 @@ func partWritten(all, written int) string {
 	return "; the first " + whole(written) + " stand here"
 }
 
-// findingSentence writes a finding's amount before what it counts; amounts of 100 and more are whole.
+// findingSentence writes a finding's amount before what it counts; amounts of 100 and more are whole, those below 1 have hundredths.
 func findingSentence(amount *float64, detail string) string {
 	switch {
 	case amount == nil && detail == "":
 		return missing
 	case amount == nil:
 		return detail
-	case *amount >= 100 || *amount == math.Trunc(*amount):
-		return strings.TrimSpace(fixed(amount, 0) + " " + detail)
+	case math.Abs(*amount) >= 100 || *amount == math.Trunc(*amount):
+		return strings.TrimSpace(minused(fixed(amount, 0)) + " " + detail)
+	case math.Abs(*amount) < 1:
+		return strings.TrimSpace(minused(fixed(amount, 2)) + " " + detail)
 	}
 	return strings.TrimSpace(fixed(amount, 1) + " " + detail)
 }

@@ -264,5 +264,3 @@ func reserveSentence(caveats []string) string {
 	}
 	return "With reserve: " + strings.Join(words, "; ") + "."
 }
-
-func quoted(words string) string { return "'" + words + "'" }

@@ -56,6 +56,10 @@ func TestSetAsideSentence(t *testing.T) {
 	assert.Empty(t, setAsideSentence(0, 0, 0))
 	assert.Equal(t, "1 pass row with 900 lb, of 1 truck, set aside and in no figure on these pages until mended.", setAsideSentence(1, 900, 1))
 	assert.Equal(t, "33 pass rows with 19,350 lb, of 2 trucks, set aside and in no figure on these pages until mended.", setAsideSentence(33, 19350, 2))
+	assert.Empty(t, asideTrucksSentence(nil))
+	assert.Equal(t, "By truck: (no truck) 0 lb (1 row).", asideTrucksSentence([]asideSum{{rows: 1}}))
+	assert.Equal(t, "By truck: V 80,151 lb (41 rows), A 900 lb (2 rows), B 0 lb (1 row), C 0 lb (1 row), and 2 more.", asideTrucksSentence([]asideSum{
+		{truckID: "V", rows: 41, lb: ptr(80151.0)}, {truckID: "A", rows: 2, lb: ptr(900.0)}, {truckID: "B", rows: 1}, {truckID: "C", rows: 1}, {truckID: "D", rows: 1}, {truckID: "E", rows: 1}}))
 }
 
 func TestTitles(t *testing.T) {
