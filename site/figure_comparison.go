@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"math"
 	"slices"
+	"time"
 )
 
 // Measures of the comparison's picture, in pixels.
@@ -79,11 +80,7 @@ type comparisonDrawing struct {
 
 func (b *book) comparisonFigure(season string, rows []Comparison) template.HTML {
 	d := &comparisonDrawing{book: b, rows: rows}
-	for _, row := range rows {
-		if n := len(d.storms); n == 0 || d.storms[n-1] != row.StormID {
-			d.storms = append(d.storms, row.StormID)
-		}
-	}
+	d.storms = comparedIDs(rows)
 	d.zones = zonesOf(rows)
 	d.width, d.height = compareWidth, compareTop+float64(len(d.zones))*(panelHeight+panelGap)+ratioHeight+44
 	d.label = fmt.Sprintf("Pounds per lane-mile of acetate and chloride routes in %s of %s, and their ratios; the table below holds each value.", counted(len(d.storms), "storm", "storms"), season)
@@ -98,7 +95,38 @@ func (b *book) comparisonFigure(season string, rows []Comparison) template.HTML 
 		top += panelHeight + panelGap
 	}
 	d.ratioPanel(b.comparisonOf(season), b.setting("same_margin"), top+14)
+	d.orders(marks(b.comparisonOrders(rows)), top+14+ratioHeight)
 	return d.html()
+}
+
+// comparedIDs lists the storms of rows in the storms' order, each once.
+func comparedIDs(rows []Comparison) []string {
+	var storms []string
+	for _, row := range rows {
+		if n := len(storms); n == 0 || storms[n-1] != row.StormID {
+			storms = append(storms, row.StormID)
+		}
+	}
+	return storms
+}
+
+// comparisonOrders are the orders that took effect among a season's compared storms.
+func (b *book) comparisonOrders(rows []Comparison) []placedOrder {
+	var begins []time.Time
+	for _, id := range comparedIDs(rows) {
+		begins = append(begins, b.began(id))
+	}
+	return b.placeOrders(begins, func(Order) bool { return true })
+}
+
+// orders draws a dotted line through all panels before the first storm that an order held in.
+func (d *comparisonDrawing) orders(list []orderMark, bottom float64) {
+	step := (compareRight - compareLeft) / float64(max(len(d.storms), 1))
+	for _, order := range list {
+		x := compareLeft + step*float64(order.at)
+		d.line("orderline", x, compareTop, x, bottom)
+		d.text("tiny halo", "middle", x, compareTop-3, order.name)
+	}
 }
 
 func zonesOf(rows []Comparison) []string {

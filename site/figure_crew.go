@@ -15,9 +15,9 @@ const (
 	smallBottom = 118.0
 )
 
-// smallMultiple draws the rates of one route in the storms named, oldest at the left, on a scale up to high. Storms
-// without a rate leave a gap.
-func (b *book) smallMultiple(label string, storms []string, rows []CrewStorm, high float64) template.HTML {
+// smallMultiple draws the rates of one route in the storms named, oldest at the left, on a scale up to high, and the orders that
+// took effect among them. Storms without a rate leave a gap.
+func (b *book) smallMultiple(label string, storms []string, rows []CrewStorm, high float64, orders []placedOrder) template.HTML {
 	d := &drawing{width: smallWidth, height: smallHeight, label: label}
 	s, ticks := roundScale(0, high, 3, smallTop, smallBottom)
 	for _, v := range ticks {
@@ -25,6 +25,11 @@ func (b *book) smallMultiple(label string, storms []string, rows []CrewStorm, hi
 		d.text("tiny", "end", smallLeft-5, s.y(v)+3, tick(v))
 	}
 	step := (smallRight - smallLeft) / float64(max(len(storms), 1))
+	for _, order := range marks(orders) {
+		x := smallLeft + step*float64(order.at)
+		d.line("orderline", x, smallTop, x, smallBottom)
+		d.text("tiny halo", "middle", x, smallTop-3, order.name)
+	}
 	byStorm := grouped(rows, func(r CrewStorm) string { return r.StormID })
 	season := ""
 	for i, id := range storms {

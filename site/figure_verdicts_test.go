@@ -43,6 +43,14 @@ func TestAStormWithoutARatioIsOutlined(t *testing.T) {
 	assert.Equal(t, 1, strings.Count(picture, `class="seasonbar"`))
 	assert.Equal(t, 1, strings.Count(picture, `class="sameband"`))
 	assert.Contains(t, picture, ">season 0.99</text>")
+	placed := b.comparisonOrders(rows)
+	require.NotEmpty(t, placed)
+	assert.Equal(t, len(marks(placed)), strings.Count(picture, `class="orderline"`), "orders are drawn on every trend")
+	for _, s := range b.comparisonPage().Sections {
+		if s.ID == "season-2030-31" {
+			assert.Contains(t, s.Figures[len(s.Figures)-1].Caption, placed[0].Text)
+		}
+	}
 }
 
 func TestTheCurveHasItsBandsAndOrders(t *testing.T) {

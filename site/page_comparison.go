@@ -61,14 +61,17 @@ func (b *book) comparedSection(season string, isLatest bool) Section {
 	if !isLatest {
 		s.Text = append(s.Text, comparisonSentence(c, b.setting("compare_min_storms"), b.isSeasonOpen(season), b.through()))
 	}
-	s.Text = append(s.Text, poundsCaution, typicalSentence(c), adjustedSentence(c), leftOutSentence(c), chlorideSentence(b.keptOffIn(season)))
+	s.Text = append(s.Text, poundsCaution, typicalSentence(c), adjustedSentence(c, b.setting("same_margin")), leftOutSentence(c), chlorideSentence(b.keptOffIn(season)))
 	rows := b.comparisonRows(season)
 	if c.Verdict == tooEarly {
 		s.Figures = []Figure{{Drawing: stateDrawing(tooFewWords(c.Storms, b.setting("compare_min_storms"), "storms"))}}
 	}
 	if slices.ContainsFunc(rows, func(r Comparison) bool { return orZero(r.AcetateStormLb)+orZero(r.ChlorideStormLb) > 0 }) {
-		s.Figures = append(s.Figures, Figure{Drawing: b.comparisonFigure(season, rows), IsWide: true,
-			Caption: "Discs: acetate routes; diamonds: chloride routes; joined where both are of one storm. Outlined: too much left out or nothing on one side, so no ratio. At the right, the season's ratio with its 90 % interval."})
+		caption := "Discs: acetate routes; diamonds: chloride routes; joined where both are of one storm. Outlined: too much left out or nothing on one side, so no ratio. At the right, the season's ratio with its 90 % interval."
+		if orders := b.comparisonOrders(rows); len(orders) > 0 {
+			caption += " Dotted: " + strings.Join(b.notes(orders), " ")
+		}
+		s.Figures = append(s.Figures, Figure{Drawing: b.comparisonFigure(season, rows), IsWide: true, Caption: caption})
 	}
 	s.Tables = []Table{b.measuresTable(season, c)}
 	s.Links = []Cell{link("Every storm of "+season+" in numbers", "#pairs-"+FileName(season))}

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
+	"time"
 )
 
 // crewsPage lists the crews by id; there is no other order.
@@ -84,13 +86,24 @@ func (b *book) crewPage(crew Crew) page {
 	high := highestRate(rows)
 	for _, routeID := range routes {
 		label := fmt.Sprintf("Rates of route %s by storm; the table holds each value.", routeID)
-		multiples.Figures = append(multiples.Figures, Figure{Title: b.routeShort(routeID), Drawing: b.smallMultiple(label, storms, byRoute[routeID], high), IsSmall: true})
+		orders := b.routeOrders(routeID, storms)
+		multiples.Figures = append(multiples.Figures, Figure{Title: b.routeShort(routeID), Drawing: b.smallMultiple(label, storms, byRoute[routeID], high, orders), IsSmall: true,
+			Caption: strings.Join(b.notes(orders), " ")})
 	}
 	if len(multiples.Figures) > 0 {
 		p.Sections = append(p.Sections, multiples)
 	}
 	p.Sections = append(p.Sections, Section{ID: "storms", Title: "Every storm", Tables: []Table{b.crewTable(rows)}})
 	return p
+}
+
+// routeOrders are the orders of a route, or of all, that took effect among storms.
+func (b *book) routeOrders(routeID string, storms []string) []placedOrder {
+	var begins []time.Time
+	for _, id := range storms {
+		begins = append(begins, b.began(id))
+	}
+	return b.placeOrders(begins, func(o Order) bool { return o.RouteID == "" || o.RouteID == routeID })
 }
 
 func highestRate(rows []CrewStorm) float64 {

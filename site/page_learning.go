@@ -73,7 +73,7 @@ func (b *book) learningWarnings(l *Learning) []string {
 
 // curveTable holds the common curve at whole doublings and at the latest experience.
 func (b *book) curveTable(points []ratePoint) Table {
-	table := Table{ID: "curve-table", Caption: "The common curve in mean weather", Download: "crew_storms.csv", Note: "The dots are the rows of the file that the learning fit used.",
+	table := Table{ID: "curve-table", Caption: "The common curve in mean weather", Note: "The curve is the fit's own and in no file; the dots are the rows of crew_storms.csv that the learning fit used.",
 		Columns: []Column{figures("Acetate storms worked before", ""), figures("Fitted", "lb per lane-mile"), figures("90 % interval from", "lb per lane-mile"), figures("to", "lb per lane-mile"), figures("Rates up to there", "")}}
 	curve := b.curveOf(allCrews)
 	for i, p := range curve {
@@ -170,7 +170,7 @@ func listed(list string) string {
 
 // outliersSection marks the rates that lie far from the fit, with the weather beside them.
 func (b *book) outliersSection() Section {
-	table := Table{ID: "outliers-table", Caption: "Rates marked for review, the latest storm first", Download: "crew_storms.csv",
+	table := Table{ID: "outliers-table", Caption: "Rates marked for review, the latest storm first", Note: "The rates stand in crew_storms.csv, the weather in storms.csv; what the fit expected and the deviations are in no file.",
 		Columns: []Column{words("Storm"), prose("Route"), figures("Rate", "lb per lane-mile"), figures("Fitted", "lb per lane-mile"), figures("Away", "robust deviations"), figures("Bare lane after", "h"), words("Kind"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"), figures("Water", "in"), figures("Freezing rain", "h"), figures("Most wind", "mph")}}
 	for _, r := range slices.Backward(b.residuals()) {
 		if !r.IsOutlier {

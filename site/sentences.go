@@ -14,7 +14,7 @@ const (
 	// notTheRoad stands beside it.
 	notTheRoad = "Counts of material and reports, not the state of a road at a time and place."
 	// noVerdict closes the season's answer.
-	noVerdict = "These are pounds as reported by spreaders, and no verdict: weather differs from storm to storm, and a lower rate is no success where roads take longer to come bare."
+	noVerdict = "These are pounds as reported by spreaders, and no verdict: weather differs from storm to storm, and a lower rate is no success where roads take longer to come bare. Below a material's working temperature less is not safer; these figures set no rate."
 )
 
 // reach ends a sentence with the date that the data reaches.

@@ -1,12 +1,13 @@
 package site
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 )
 
 // poundsCaution stands beside every comparison of pounds.
-const poundsCaution = "What acetate routes got, not what acetate needs: the routes differ before any material is spread. Fewer pounds are no success where roads come bare later."
+const poundsCaution = "What acetate routes got, not what acetate needs: the routes differ before any material is spread. Fewer pounds are no success where roads come bare later. Below a material's working temperature less is not safer; these figures set no rate."
 
 // noBaseline stands where no route was ever compared on both materials.
 const noBaseline = "These routes were never compared on the same material, so no ratio can be adjusted for how the routes differ."
@@ -151,17 +152,36 @@ func typicalSentence(c *Comparison) string {
 }
 
 // adjustedSentence is the ratio against the same routes' own past, or why there is none.
-func adjustedSentence(c *Comparison) string {
+func adjustedSentence(c *Comparison, margin float64) string {
 	if c.AdjustedRatio == nil {
 		return noBaseline
 	}
-	interval := "fewer than three routes: no interval and no verdict"
-	if c.AdjustedLow90 != nil && c.AdjustedHigh90 != nil {
-		interval = fmt.Sprintf("90 %% interval %s to %s", ratios(c.AdjustedLow90), ratios(c.AdjustedHigh90))
+	basis := "one winter before"
+	if n := orNone(c.AdjustedSeasons); n != 1 {
+		basis = counted(n, "winter", "winters") + " before"
 	}
-	basis := counted(orNone(c.AdjustedSeasons), "winter", "winters") + " before"
 	return fmt.Sprintf("Adjusted for how the routes differ: %s that changed to acetate got %s times what they got against the same chloride routes in the %s (%s).",
-		counted(orNone(c.AdjustedRoutes), "route", "routes"), ratios(c.AdjustedRatio), basis, interval)
+		counted(orNone(c.AdjustedRoutes), "route", "routes"), ratios(c.AdjustedRatio), basis, adjustedVerdict(c, margin))
+}
+
+// adjustedVerdict holds the adjusted ratio's interval against the same margin, with the roads beside it, or says why there is no verdict.
+func adjustedVerdict(c *Comparison, margin float64) string {
+	if c.AdjustedLow90 == nil || c.AdjustedHigh90 == nil {
+		if orNone(c.AdjustedRoutes) < 3 {
+			return "fewer than three routes: no interval and no verdict"
+		}
+		return "too few storms: no interval and no verdict"
+	}
+	verdict := "not yet known"
+	switch {
+	case *c.AdjustedLow90 >= 1/(1+margin) && *c.AdjustedHigh90 <= 1+margin:
+		verdict = aboutTheSame
+	case *c.AdjustedHigh90 < 1:
+		verdict = less
+	case *c.AdjustedLow90 > 1:
+		verdict = more
+	}
+	return fmt.Sprintf("90 %% interval %s to %s: %s; roads: %s", ratios(c.AdjustedLow90), ratios(c.AdjustedHigh90), verdict, cmp.Or(c.RegainVerdict, missing))
 }
 
 // chlorideSentence says how much chloride acetate kept off the roads in a season.

@@ -60,10 +60,14 @@ func TestComparedSentences(t *testing.T) {
 	assert.Equal(t, "No storm has a ratio of its own.", typicalSentence(&Comparison{}))
 	assert.Equal(t, "Each storm counted once, the typical ratio is 0.98 (90 % interval 0.92 to 1.05); in 1 storm acetate routes needed nothing, in no storms chloride routes; along its trend with experience it stands at 0.92 at the latest storm (90 % interval 0.82 to 1.04).",
 		typicalSentence(&Comparison{TypicalRatio: ptr(0.979), TypicalLow90: ptr(0.916), TypicalHigh90: ptr(1.046), ZeroAcetate: ptr(int64(1)), EndRatio: ptr(0.92), EndLow90: ptr(0.816), EndHigh90: ptr(1.038)}))
-	assert.Equal(t, noBaseline, adjustedSentence(&Comparison{}))
-	assert.Equal(t, "Adjusted for how the routes differ: 2 routes that changed to acetate got 1.09 times what they got against the same chloride routes in the 1 winter before (fewer than three routes: no interval and no verdict).",
-		adjustedSentence(&Comparison{AdjustedRatio: ptr(1.091), AdjustedRoutes: ptr(int64(2)), AdjustedSeasons: ptr(int64(1))}))
-	assert.Contains(t, adjustedSentence(&Comparison{AdjustedRatio: ptr(1.091), AdjustedLow90: ptr(0.886), AdjustedHigh90: ptr(1.341), AdjustedRoutes: ptr(int64(3)), AdjustedSeasons: ptr(int64(2))}), "in the 2 winters before (90 % interval 0.89 to 1.34)")
+	assert.Equal(t, noBaseline, adjustedSentence(&Comparison{}, 0.1))
+	assert.Equal(t, "Adjusted for how the routes differ: 2 routes that changed to acetate got 1.09 times what they got against the same chloride routes in the one winter before (fewer than three routes: no interval and no verdict).",
+		adjustedSentence(&Comparison{AdjustedRatio: ptr(1.091), AdjustedRoutes: ptr(int64(2)), AdjustedSeasons: ptr(int64(1))}, 0.1))
+	assert.Contains(t, adjustedSentence(&Comparison{AdjustedRatio: ptr(1.091), AdjustedLow90: ptr(0.886), AdjustedHigh90: ptr(1.341), AdjustedRoutes: ptr(int64(3)), AdjustedSeasons: ptr(int64(2)), RegainVerdict: "no worse"}, 0.1), "in the 2 winters before (90 % interval 0.89 to 1.34: not yet known; roads: no worse)")
+	for want, ends := range map[string][2]float64{aboutTheSame: {0.92, 1.09}, less: {0.7, 0.95}, more: {1.02, 1.3}, "not yet known": {0.95, 1.2}} {
+		assert.Contains(t, adjustedVerdict(&Comparison{AdjustedLow90: &ends[0], AdjustedHigh90: &ends[1], RegainVerdict: "not known"}, 0.1), ": "+want+"; roads: not known")
+	}
+	assert.Equal(t, "too few storms: no interval and no verdict", adjustedVerdict(&Comparison{AdjustedRoutes: ptr(int64(4))}, 0.1))
 	assert.Contains(t, chlorideSentence(keptOff{routeStorms: 3}), "not known")
 	assert.Equal(t, "Chloride kept off by acetate: 1,200 lb over the season, from 1 of 1 acetate route-storm with something to be set against.", chlorideSentence(keptOff{ptr(1200.0), 1, 1}))
 	assert.Contains(t, chlorideSentence(keptOff{ptr(1200.0), 80, 100}), "from 80 of 100 acetate route-storms")

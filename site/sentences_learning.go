@@ -56,7 +56,7 @@ func movesWords(base string) string {
 		return "acetate rates are going up"
 	case "settled":
 		return "acetate rates have settled"
-	case "cannot be told from an order":
+	case fromOrder:
 		return "acetate rates moved, but their change cannot be told from an order"
 	case fromSettings:
 		return "it depends on spreader settings whether acetate rates come down, for reported and weighed pounds disagree; as reported"
@@ -99,8 +99,12 @@ func startSentence(l *Learning) string {
 	if l == nil || l.StartRatio == nil {
 		return "how acetate began beside salt is not yet known"
 	}
+	band := startBandWords(l.StartVerdict)
+	if base, _ := partVerdict(l.Verdict); base == fromOrder {
+		band += ", but that cannot be told from an order"
+	}
 	return fmt.Sprintf("in a first storm acetate went down at %s times the salt rate (90 %% interval %s), %s", ratios(l.StartRatio),
-		interval(l.StartRatioLow90, l.StartRatioHigh90, ratios), startBandWords(l.StartVerdict))
+		interval(l.StartRatioLow90, l.StartRatioHigh90, ratios), band)
 }
 
 func startBandWords(verdict string) string {
@@ -142,6 +146,12 @@ func controlSentence(l *Learning) string {
 		"":                     "there is no control",
 		isTooEarly:             "it is too early to tell",
 	}[l.ControlVerdict]
+	switch base, _ := partVerdict(l.Verdict); base {
+	case fromOrder:
+		words += ", but an order held on the way: whether crews or the order moved them cannot be told"
+	case fromSettings:
+		words += ", as reported: it depends on spreader settings"
+	}
 	return fmt.Sprintf("Salt's own rates moved by %s %% with each doubling of the season's storms; beyond that acetate rates moved by %s %% with each doubling of storms worked (90 %% interval %s %%): %s.",
 		signedTenth(l.SaltTrendPct), signedTenth(l.NetChangePct), interval(l.NetLow90Pct, l.NetHigh90Pct, signedTenth), words)
 }

@@ -51,6 +51,12 @@ func TestBesideSaltSentences(t *testing.T) {
 	assert.Equal(t, "Salt's own rates moved by +0.6 % with each doubling of the season's storms; beyond that acetate rates moved by −4.8 % with each doubling of storms worked (90 % interval −5.7 to −3.9 %): acetate rates came down beyond salt's.", controlSentence(fallingFit()))
 	l.ControlVerdict = "no more than salt"
 	assert.Contains(t, controlSentence(l), "acetate rates came down no more than salt's")
+	l = fallingFit()
+	l.Verdict = "cannot be told from an order; so far"
+	assert.Contains(t, controlSentence(l), "came down beyond salt's, but an order held on the way: whether crews or the order moved them cannot be told.")
+	assert.Contains(t, startSentence(l), ", but that cannot be told from an order")
+	l.Verdict = "depends on spreader settings"
+	assert.Contains(t, controlSentence(l), "came down beyond salt's, as reported: it depends on spreader settings.")
 }
 
 func TestGuardSentence(t *testing.T) {

@@ -17,6 +17,7 @@ const (
 	fewer        = "fewer"
 	allCrews     = "all"
 	fromSettings = "depends on spreader settings"
+	fromOrder    = "cannot be told from an order"
 )
 
 // The states of a claim on the season page.
@@ -102,9 +103,13 @@ func roadsState(l *Learning, c *Comparison) string {
 	return isNotShown
 }
 
+// startState judges the start beside salt; where an order may have moved the rates, the start that the fit draws back to is not known either.
 func startState(l *Learning) string {
 	if l == nil || isEarly(l) {
 		return isTooEarly
+	}
+	if base, _ := partVerdict(l.Verdict); base == fromOrder {
+		return isNotShown
 	}
 	switch l.StartVerdict {
 	case "within band":

@@ -31,7 +31,7 @@ func TestClaimStates(t *testing.T) {
 		{"start not known", func(l *Learning, _ *Comparison) { l.StartVerdict = "not yet known" }, []string{isShown, isNotShown, isShown, isShown, isShown}},
 		{"rising", func(l *Learning, _ *Comparison) { l.Verdict = "rising; so far" }, []string{isShown, isShown, isContradicted, isShown, isShown}},
 		{"falling no more than salt", func(l *Learning, _ *Comparison) { l.ControlVerdict = "no more than salt" }, []string{isShown, isShown, isNotShown, isShown, isShown}},
-		{"an order", func(l *Learning, _ *Comparison) { l.Verdict = "cannot be told from an order; so far" }, []string{isShown, isShown, isNotShown, isShown, isShown}},
+		{"an order", func(l *Learning, _ *Comparison) { l.Verdict = "cannot be told from an order; so far" }, []string{isShown, isNotShown, isNotShown, isShown, isShown}},
 		{"more applications", func(_ *Learning, c *Comparison) { c.ApplicationsVerdict = more }, []string{isShown, isShown, isShown, isContradicted, isShown}},
 		{"as many applications", func(_ *Learning, c *Comparison) { c.ApplicationsVerdict = aboutTheSame }, []string{isShown, isShown, isShown, isNotShown, isShown}},
 		{"fewer pounds", func(_ *Learning, c *Comparison) { c.Verdict = less }, []string{isShown, isShown, isShown, isShown, isShown}},

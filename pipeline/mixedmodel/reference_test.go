@@ -112,6 +112,9 @@ var mixedCases = []struct {
 	{"crossed_1", "crossed_1", "ln_rate", learningCovariates, []string{"storm", "route", "crew"}, "x"},
 	{"crossed_2", "crossed_2", "ln_rate", learningCovariates, []string{"storm", "route", "crew"}, "x"},
 	{"crossed_3", "crossed_3", "ln_rate", learningCovariates, []string{"storm", "route", "crew"}, "x"},
+	{"demo_1", "demo_1", "ln_rate", learningCovariates, []string{"storm", "route", "crew"}, "x"},
+	{"demo_2", "demo_2", "ln_rate", learningCovariates, []string{"storm", "route", "crew"}, "x"},
+	{"demo_3", "demo_3", "ln_rate", learningCovariates, []string{"storm", "route", "crew"}, "x"},
 }
 
 // Source: lme4 and lmerTest, testdata/reference/mixed.R.

@@ -68,5 +68,8 @@ result <- list(
     dyestuff2 = reference("dyestuff2", "yield ~ 1", c(batch = "(1 | batch)")),
     crossed_1 = reference("crossed_1", curve, crossed),
     crossed_2 = reference("crossed_2", curve, crossed),
-    crossed_3 = reference("crossed_3", curve, crossed))
+    crossed_3 = reference("crossed_3", curve, crossed),
+    demo_1 = reference("demo_1", curve, crossed),
+    demo_2 = reference("demo_2", curve, crossed),
+    demo_3 = reference("demo_3", curve, crossed))
 write_result(result, "mixed")

@@ -1,0 +1,104 @@
+package pipeline
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/scenario"
+)
+
+// demoReferenceSeeds are the seeds of the demo districts whose learning_rows R fits too, testdata/reference/data/demo_N.csv.
+var demoReferenceSeeds = []uint64{scenario.DefaultSeed, 1, 2}
+
+// demoReferenceTable is what the curve's fit reads, in the columns of testdata/reference/mixed.R: storms, routes and crews numbered
+// from 0 in the order of their first rows.
+func demoReferenceTable(rows []learningRow) string {
+	numbers := map[string]int{}
+	counts := map[string]int{}
+	number := func(factor, label string) int {
+		key := factor + " " + label
+		if _, known := numbers[key]; !known {
+			numbers[key] = counts[factor]
+			counts[factor]++
+		}
+		return numbers[key]
+	}
+	return referenceTable("ln_rate,x,air,intensity,freezing,storm,route,crew", len(rows), func(i int) []any {
+		r := rows[i]
+		return []any{math.Log(r.Rate), r.X, *r.AirF, *r.Intensity, *r.Freezing,
+			number(stormFactor, r.StormID), number(routeFactor, r.RouteID), number(crewFactor, r.CrewID)}
+	})
+}
+
+// demoInputOfSeed gives what the learning fits read after a night over the demo district of a seed.
+func demoInputOfSeed(t *testing.T, seed uint64) *learningInput {
+	t.Helper()
+	d := demoNight{dir: filepath.Join(t.TempDir(), "demo")}
+	if seed == scenario.DefaultSeed {
+		d = runDemoNight(t)
+	} else {
+		_, err := scenario.Write(d.dir, scenario.Options{Seed: seed})
+		require.NoError(t, err)
+		now, err := time.Parse(time.RFC3339, demoNow)
+		require.NoError(t, err)
+		_, err = Nightly(context.Background(), NightlyOptions{Dir: d.dir, Now: now, Words: io.Discard})
+		require.NoError(t, err)
+	}
+	settings, err := ReadSettings(filepath.Join(d.dir, "district.toml"))
+	require.NoError(t, err)
+	in, err := readLearning(t.Context(), d.ledger(t), settings)
+	require.NoError(t, err)
+	return in
+}
+
+// TestReferenceInputsFromDemo holds the data sets that R fits against the rows that the night fits, cell by cell, and the night's curve
+// against R's. pipeline/mixedmodel compares every number of the same fits. The seeds beside the default one take a night each: with
+// -update-reference or LANETALLY_SIMULATE.
+func TestReferenceInputsFromDemo(t *testing.T) {
+	for i, seed := range demoReferenceSeeds {
+		t.Run(fmt.Sprintf("seed %d", seed), func(t *testing.T) {
+			if seed != scenario.DefaultSeed && !*updateReference && os.Getenv("LANETALLY_SIMULATE") == "" {
+				t.Skip("needs -update-reference or LANETALLY_SIMULATE")
+			}
+			in := demoInputOfSeed(t, seed)
+			curve := fitCurve(in)
+			text := demoReferenceTable(curve.Rows)
+			path := filepath.Join(learningReference, "data", fmt.Sprintf("demo_%d.csv", i+1))
+			if *updateReference {
+				require.NoError(t, os.WriteFile(path, []byte(text), 0o644))
+			}
+			want, err := os.ReadFile(path)
+			require.NoError(t, err)
+			assert.Equal(t, string(want), text)
+			compareDemoCurve(t, fmt.Sprintf("demo_%d", i+1), curve)
+		})
+	}
+}
+
+// compareDemoCurve: the same tolerances as the learning fits of invented districts; centred covariates leave the criterion and x alone.
+// Source: lme4 and lmerTest, testdata/reference/mixed.R.
+func compareDemoCurve(t *testing.T, name string, curve *learningCurve) {
+	t.Helper()
+	bytes, err := os.ReadFile(filepath.Join(learningReference, "results", "mixed.json"))
+	require.NoError(t, err)
+	var references map[string]json.RawMessage
+	require.NoError(t, json.Unmarshal(bytes, &references))
+	var want struct {
+		referenceFit
+		Fixed, DF []float64
+		FixedSE   []float64 `json:"fixed_se"`
+	}
+	require.NoError(t, json.Unmarshal(references[name], &want))
+	compareLearningFit(t, want.referenceFit, curve.Fit)
+	compareEstimate(t, "change", referenceEstimate{Value: want.Fixed[1], SE: want.FixedSE[1], DF: want.DF[1]}, curve.Change)
+}
