@@ -47,6 +47,8 @@ func tallyFills(ctx context.Context, l *Ledger, data *site.Data) []func() error 
 		fillFrom(ctx, l, "intake", &data.Intake),
 		fillFrom(ctx, l, "quarantine", &data.Quarantine),
 		fillFrom(ctx, l, "set_aside", &data.SetAside),
+		fillFrom(ctx, l, "since_last_night", &data.Changes),
+		fillFrom(ctx, l, "accepted_gates", &data.Accepted),
 	}
 }
 

@@ -67,6 +67,8 @@ type Data struct {
 	Quarantine     []Quarantine
 	SetAside       []SetAside
 	UnknownColumns []UnknownColumn
+	Changes        []Change
+	Accepted       []Acceptance
 
 	Zones       []Zone
 	Stations    []Station

@@ -29,6 +29,10 @@ func (b *book) dataPage() page {
 	if aside, found := b.asideSection("", b.asideByReason()); found {
 		p.Sections = append(p.Sections, aside)
 	}
+	p.Sections = append(p.Sections, b.changesSection(""))
+	if accepted, found := b.acceptedSection(); found {
+		p.Sections = append(p.Sections, accepted)
+	}
 	p.Sections = append(p.Sections, b.quarantineSection(), b.findingsSection(), b.weatherFindingsSection(), b.intakeSection(), b.unknownSection(), b.downloadSection())
 	return p
 }

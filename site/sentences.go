@@ -129,6 +129,15 @@ func asideTrucksSentence(sums []asideSum) string {
 	return text + "."
 }
 
+// changesSentence counts the past figures that moved since the last release.
+func changesSentence(figures, storms int) string {
+	if figures == 0 {
+		return "No figure of a past storm moved since the last release."
+	}
+	return fmt.Sprintf("%s of %s moved since the last release, by late or corrected deliveries or a changed reference table.",
+		capital(counted(figures, "figure", "figures")), counted(storms, "past storm", "past storms"))
+}
+
 // courseTitle heads the chart of a season: what changed from the first to the latest third, or why that is not known.
 func courseTitle(storms int, ac, cl classTally) string {
 	var parts []string

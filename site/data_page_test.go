@@ -1,0 +1,27 @@
+package site
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// TestDataPageTellsChangesAndAcceptedDoubts: a figure that moved stands with both values and the delivery that moved it; a doubt that was let pass
+// stands with its reason.
+func TestDataPageTellsChangesAndAcceptedDoubts(t *testing.T) {
+	data := madeDistrict()
+	storm := data.Storms[0].StormID
+	data.Changes = []Change{{Export: "storm_routes", StormID: storm, RouteID: "R01", MaterialClass: "acetate", Form: "solid", Column: "applied_lb",
+		Before: ptr(12000.0), After: ptr(11500.0), Cause: "passes/corrected.csv"}}
+	data.Accepted = []Acceptance{{AcceptedAt: *data.AsOf, Found: "season pounds fell by 7 %", Reason: "scale was wrong"}}
+	dir := t.TempDir()
+	require.NoError(t, Build(dir, data))
+	text, err := os.ReadFile(filepath.Join(dir, "data.html"))
+	require.NoError(t, err)
+	for _, want := range []string{"12,000.00", "11,500.00", "passes/corrected.csv", "season pounds fell by 7 %", "scale was wrong"} {
+		assert.Contains(t, string(text), want)
+	}
+}
