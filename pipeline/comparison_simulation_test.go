@@ -1,7 +1,6 @@
 package pipeline
 
 import (
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -112,7 +111,7 @@ func TestSimulatedSeasons(t *testing.T) {
 	for _, law := range simulatedSeasons {
 		t.Run(law.Name, func(t *testing.T) {
 			got := law.shares(seasons)
-			t.Log(fmt.Sprintf("| %s | %d | %.3f | %.3f | %.3f | %.3f |", law.Name, seasons, got.Covered, got.Same, got.Less, got.More))
+			t.Logf("| %s | %d | %.3f | %.3f | %.3f | %.3f |", law.Name, seasons, got.Covered, got.Same, got.Less, got.More)
 			assert.GreaterOrEqual(t, got.Covered, 0.85-slack, "coverage")
 			assert.LessOrEqual(t, got.Covered, 0.96+slack, "coverage")
 			if math.Abs(math.Log(law.Ratio)) >= math.Log(1.1)-1e-12 {
@@ -148,7 +147,7 @@ func TestSimulatedEndRatio(t *testing.T) {
 		total += *row.TotalRatio
 	}
 	covered, total = covered/float64(seasons), total/float64(seasons)
-	t.Log(fmt.Sprintf("| falling from 1.42 to 1.04 | %d | end ratio covered %.3f | mean total ratio %.3f |", seasons, covered, total))
+	t.Logf("| falling from 1.42 to 1.04 | %d | end ratio covered %.3f | mean total ratio %.3f |", seasons, covered, total)
 	assert.GreaterOrEqual(t, covered, 0.85-slack)
 	assert.LessOrEqual(t, covered, 0.96+slack)
 	assert.Greater(t, total, 1.08)

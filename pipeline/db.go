@@ -107,7 +107,16 @@ func isLedgerDamage(err error) bool {
 // isLedgerFileFault tells errors of reading or writing the database's files.
 func isLedgerFileFault(err error) bool {
 	var fault *duckdb.Error
-	return errors.As(err, &fault) && (fault.Type == duckdb.ErrorTypeIO || strings.Contains(fault.Error(), "IO Error"))
+	if !errors.As(err, &fault) {
+		return false
+	}
+	// A commit that could not be written comes as an error of the transaction; only its text tells.
+	for _, sign := range []string{"IO Error", "Could not write file", "Could not read from file", "No space left"} {
+		if strings.Contains(fault.Error(), sign) {
+			return true
+		}
+	}
+	return fault.Type == duckdb.ErrorTypeIO
 }
 
 // Close writes everything to the database file and closes it.

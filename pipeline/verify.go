@@ -61,7 +61,7 @@ func compareForms(ctx context.Context, stem string) error {
 	}, func(batch arrow.RecordBatch) error {
 		for i := range int(batch.NumRows()) {
 			if row++; row >= len(texts) {
-				return errors.New("Parquet has more rows than CSV")
+				return errors.New("more rows in Parquet than in CSV")
 			}
 			for column, values := range batch.Columns() {
 				text, err := exportCell(values, i)

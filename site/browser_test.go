@@ -151,7 +151,7 @@ func TestEveryPageInABrowser(t *testing.T) {
 	ctx := newBrowser(t)
 	seen := watch(t, ctx, dir)
 	pages := pagesOf(t, dir)
-	require.Len(t, pages, 8+1+48+14+6)
+	require.Len(t, pages, 11+1+48+14+6)
 	for _, path := range pages {
 		name, _ := filepath.Rel(dir, path)
 		for _, width := range widthsOf(name) {
@@ -207,7 +207,7 @@ func TestTheKeyboardReachesTheSeasonPage(t *testing.T) {
 		stops[stop]++
 	}
 	for _, entry := range menu {
-		assert.Contains(t, stops, "|A|"+entry.Text)
+		assert.Contains(t, stops, "|A|"+entry.Text[:min(len(entry.Text), 12)])
 	}
 	scrolls := 0
 	for stop := range stops {

@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"html/template"
 	"math"
-	"time"
-
 	"slices"
+	"strings"
+	"time"
 )
 
 // ratioScales are what all pictures of running ratios share.
@@ -17,23 +17,29 @@ type ratioScales struct {
 	tolerance float64
 }
 
-// ratioScales finds the weeks and the range of all ratios; the range holds the tolerance band.
+// The range of the pictures of ratios: it holds those of a spreader set for salt that carries acetate, 0.63, and of the reverse, 1.59 (common practice).
+const (
+	leastRatio = 0.4
+	mostRatio  = 1.6
+)
+
+// ratioScales finds the weeks and the range; the range holds the tolerance band.
 func (b *book) ratioScales(rows []Reconciliation) ratioScales {
 	s := ratioScales{tolerance: b.setting("reconcile_tolerance")}
-	low, high := math.Min(0.8, 1-s.tolerance), math.Max(1.2, 1+s.tolerance)
+	low, high := math.Min(leastRatio, 1-s.tolerance), math.Max(mostRatio, 1+s.tolerance)
 	for _, r := range rows {
 		s.weeks = append(s.weeks, r.Week)
-		if r.RunningRatio != nil {
-			low, high = math.Min(low, *r.RunningRatio), math.Max(high, *r.RunningRatio)
-		}
 	}
 	slices.SortFunc(s.weeks, time.Time.Compare)
 	s.weeks = slices.CompactFunc(s.weeks, time.Time.Equal)
-	s.y, s.ticks = roundScale(low, math.Min(high, 3), 4, smallTop, smallBottom)
+	s.y = scale{low, high, smallTop, smallBottom}
+	for v := range 5 {
+		s.ticks = append(s.ticks, low+(high-low)*float64(v)/4)
+	}
 	return s
 }
 
-// ratioFigure draws the running ratio of one truck with one material; weeks without one leave a gap, ratios above the scale are drawn at its edge.
+// ratioFigure draws the running ratio of one truck with one material; ratios off the scale are drawn at its edge, with their value.
 func (b *book) ratioFigure(rows []Reconciliation, s ratioScales) template.HTML {
 	latest := latestRatio(rows)
 	d := &drawing{width: smallWidth, height: smallHeight, label: truckTitle(rows[0].TruckID, rows[0].MaterialID, latest) + ". Running ratio of weighed to spread pounds by week."}
@@ -56,8 +62,11 @@ func (b *book) ratioFigure(rows []Reconciliation, s ratioScales) template.HTML {
 			points = append(points, point{isGap: true})
 		}
 		last = at
-		p := point{x: x(at), y: s.y.y(math.Min(*r.RunningRatio, s.y.high))}
+		p := point{x: x(at), y: s.y.y(math.Max(s.y.low, math.Min(*r.RunningRatio, s.y.high)))}
 		points = append(points, p)
+		if *r.RunningRatio > s.y.high || *r.RunningRatio < s.y.low {
+			d.text("tiny halo", "middle", p.x, p.y-5, ratios(r.RunningRatio))
+		}
 		class := "ratiodot"
 		if isWrongSetting(r.Finding) {
 			class = "checkdot"
@@ -84,15 +93,25 @@ func (b *book) weekPlaces(d *drawing, s ratioScales) func(int) float64 {
 	return x
 }
 
-// Measures of the fan of a material's stock, in pixels.
+// Measures of the fan of a material's stock, in pixels: small enough for a phone.
 const (
-	fanWidth  = 860.0
-	fanHeight = 300.0
-	fanLeft   = 70.0
-	fanRight  = 760.0
-	fanTop    = 22.0
-	fanBottom = 250.0
+	fanWidth  = 360.0
+	fanHeight = 230.0
+	fanLeft   = 40.0
+	fanRight  = 284.0
+	fanTop    = 26.0
+	fanBottom = 186.0
 )
+
+// fanState draws the words for a fan that cannot be drawn, one line each.
+func fanState(lines ...string) template.HTML {
+	d := &drawing{width: fanWidth, height: fanHeight / 2, label: capital(strings.Join(lines, " ")) + "."}
+	d.rect("stateframe", 1, 1, fanWidth-2, fanHeight/2-2, "")
+	for i, line := range lines {
+		d.text("strong", "middle", fanWidth/2, fanHeight/4+18*(float64(i)-float64(len(lines)-1)/2)+4, line)
+	}
+	return d.html()
+}
 
 // fanFigure draws what is left of a material from the day of the outlook to the season's end: p50 as a line, p10 to p90 as a band, the order-by date.
 func (b *book) fanFigure(o StockOutlook, fan []StockFan) template.HTML {
@@ -104,9 +123,9 @@ func (b *book) fanFigure(o StockOutlook, fan []StockFan) template.HTML {
 	y, ticks := roundScale(low, high, 5, fanTop, fanBottom)
 	for _, v := range ticks {
 		d.line("rule", fanLeft, y.y(v), fanRight, y.y(v))
-		d.text("small", "end", fanLeft-6, y.y(v)+4, tick(v))
+		d.text("tiny", "end", fanLeft-6, y.y(v)+4, tick(v))
 	}
-	d.text("small", "start", 4, 12, "tons left if nothing is delivered")
+	d.text("tiny", "start", 4, 10, "tons left if nothing is delivered")
 	t := span{fan[0].Date, fan[len(fan)-1].Date, fanLeft, fanRight}
 	var upper, middle, lower []point
 	for _, p := range fan {
@@ -122,10 +141,10 @@ func (b *book) fanFigure(o StockOutlook, fan []StockFan) template.HTML {
 		x := t.x(*o.OrderByDate)
 		d.line("cautionline", x, fanTop, x, fanBottom)
 		anchor := "start"
-		if x > fanRight-160 {
+		if x > (fanLeft+fanRight)/2 {
 			anchor = "end"
 		}
-		d.text("strong halo", anchor, x+map[string]float64{"start": 5, "end": -5}[anchor], fanTop+10, "order by "+date(*o.OrderByDate))
+		d.text("tiny halo", anchor, x+map[string]float64{"start": 5, "end": -5}[anchor], fanTop-4, "order by "+date(*o.OrderByDate))
 	}
 	return d.html()
 }
@@ -133,10 +152,11 @@ func (b *book) fanFigure(o StockOutlook, fan []StockFan) template.HTML {
 // fanMonths marks the first of each month.
 func (b *book) fanMonths(d *drawing, t span) {
 	first := time.Date(t.begin.UTC().Year(), t.begin.UTC().Month(), 1, 0, 0, 0, 0, time.UTC)
-	d.text("small", "middle", t.left, fanBottom+34, t.begin.UTC().Format("2 Jan 2006"))
+	d.text("tiny", "start", t.left, fanBottom+32, date(t.begin))
+	d.text("tiny", "end", t.right, fanBottom+32, date(t.end))
 	for at := first.AddDate(0, 1, 0); !at.After(t.end); at = at.AddDate(0, 1, 0) {
 		d.line("rule strongrule", t.x(at), fanBottom, t.x(at), fanBottom+5)
-		d.text("small", "middle", t.x(at), fanBottom+18, at.Format("Jan"))
+		d.text("tiny", "middle", t.x(at), fanBottom+16, at.Format("Jan"))
 	}
 }
 
@@ -144,9 +164,9 @@ func (b *book) fanMonths(d *drawing, t span) {
 func fanLabels(d *drawing, upper, middle, lower []point) {
 	n := len(middle) - 1
 	top, mid, low := upper[n].y, middle[n].y, lower[n].y
-	mid = math.Max(mid, top+15)
-	low = math.Max(low, mid+15)
-	d.text("small", "start", fanRight+6, top+4, "1 in 10 more")
-	d.text("strong", "start", fanRight+6, mid+4, "middle")
-	d.text("small", "start", fanRight+6, low+4, "1 in 10 less")
+	mid = math.Max(mid, top+12)
+	low = math.Max(low, mid+12)
+	d.text("tiny", "start", fanRight+6, top+4, "1 in 10 more")
+	d.text("tiny halo", "start", fanRight+6, mid+4, "middle")
+	d.text("tiny", "start", fanRight+6, low+4, "1 in 10 less")
 }

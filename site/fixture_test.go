@@ -50,6 +50,7 @@ func madeDistrict() *Data {
 	}
 	m.faults()
 	m.verdicts()
+	m.material()
 	return m.data
 }
 

@@ -3,6 +3,7 @@ package site
 import (
 	"cmp"
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -21,8 +22,8 @@ func (b *book) latestCosted() string {
 func (b *book) costPage() page {
 	season := b.latestCosted()
 	p := page{Title: "Cost and water", Nav: "cost", Lead: costSentence(season, b.seasonCosts(season), b.keptOffIn(season), b.through())}
-	p.Sections = append(p.Sections, b.budgetSection(), b.breakEvenSection(), b.stormCostSection(season), b.routeCostSection(season), b.damageSection(),
-		b.waterSection(), b.stormWaterSection(season), b.talkSection(season))
+	p.Sections = append(p.Sections, b.budgetSection(), b.breakEvenSection(), b.damageSection(), b.waterSection(), b.talkSection(season),
+		b.stormCostSection(season), b.routeCostSection(season), b.stormWaterSection(season))
 	return p
 }
 
@@ -40,7 +41,7 @@ func (b *book) budgetSection() Section {
 		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.MaterialClass, y.MaterialClass))
 	})
 	for i, c := range list {
-		row := Row{Cells: append([]Cell{{Text: c.Season}, {Text: c.MaterialClass, Class: c.MaterialClass}}, cells(dollars(c.Usd), dollars(c.UsdPerLaneMi), fixed(c.UsdPerTreatedLaneMi, 2), dollars(c.UsdPerTon), dollars(c.OutsideUsd), dollars(c.BudgetUsd), dollars(c.BudgetLeftUsd), percent(c.BudgetShare), pounds(c.UnpricedLb), priceDates(c.FirstPriceDate, c.LastPriceDate))...)}
+		row := Row{Cells: append([]Cell{{Text: c.Season}, {Text: c.MaterialClass, Class: c.MaterialClass}}, cells(dollars(c.Usd), dollars(c.UsdPerLaneMi), fixed(c.UsdPerTreatedLaneMi, 2), dollars(c.UsdPerTon), dollars(c.OutsideUsd), dollars(c.BudgetUsd), minused(dollars(c.BudgetLeftUsd)), percent(c.BudgetShare), pounds(c.UnpricedLb), priceDates(c.FirstPriceDate, c.LastPriceDate))...)}
 		if i == 0 || list[i-1].Season != c.Season {
 			row.Mark = "parted"
 		}
@@ -48,6 +49,9 @@ func (b *book) budgetSection() Section {
 	}
 	return Section{ID: "budget", Title: "Season against budget", Tables: []Table{table, b.pricesTable()}}
 }
+
+// minused writes a minus sign in place of the hyphen of a negative number.
+func minused(text string) string { return strings.Replace(text, "-", "−", 1) }
 
 // priceDates are the days from which the first and the last price used were in force.
 func priceDates(first, last *time.Time) string {

@@ -23,8 +23,8 @@ type term struct{ Name, Text, Source, Query string }
 
 // methodsPage explains every figure in plain words, names its source and links to the query text and the files.
 func (b *book) methodsPage() page {
-	m := &methods{Cautions: cautions, Sources: slices.Concat(sources, sourcesMore)}
-	for _, part := range slices.Concat(methodsText, methodsMore) {
+	m := &methods{Cautions: cautions, Sources: slices.Concat(sources, sourcesMore, sourcesMaterial)}
+	for _, part := range slices.Concat(methodsText, methodsMore, methodsMaterial) {
 		part.Terms = slices.Clone(part.Terms)
 		for i := range part.Terms {
 			part.Terms[i].Query = b.queryOf(part.Terms[i].Query)

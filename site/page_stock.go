@@ -39,22 +39,27 @@ func (b *book) outlookSection() Section {
 			asOf = date(*o.AsOfDate)
 		}
 		table.Rows = append(table.Rows, Row{Cells: cells(o.MaterialID, asOf, pounds(o.OnHandLb), count(o.StormsSoFar), pounds(o.NeedP10Lb), pounds(o.NeedP50Lb), pounds(o.NeedP90Lb), orderBy, o.Basis, o.Seed)})
-		f := Figure{Title: outlookSentence(o), IsWide: true}
-		switch fan := fans[o.MaterialID]; {
-		case o.Basis == tooEarly:
-			f.Drawing = stateDrawing("too early: too few storms to draw " + shortened(o.MaterialID, longestShown) + " from")
-			f.IsWide = false
-		case o.OnHandLb == nil:
-			f.Drawing, f.IsWide = stateDrawing("no count of "+shortened(o.MaterialID, longestShown)+" yet, so nothing to draw from"), false
-		case len(fan) > 1:
-			f.Drawing, f.Caption = b.fanFigure(o, fan), "Line: half the draws leave more. Band: eight draws in ten. Below 0: what would lack. Seed "+o.Seed+", drawn from "+o.Basis+"."
-		default:
-			f.Drawing, f.IsWide = stateDrawing("no day of the season is left to draw"), false
+		if o.OnHandLb != nil {
+			s.Figures = append(s.Figures, b.outlookFigure(o, fans[o.MaterialID]))
 		}
-		s.Figures = append(s.Figures, f)
 	}
 	s.Tables = []Table{table}
 	return s
+}
+
+// outlookFigure draws a counted material's fan, or the state that keeps it from being drawn.
+func (b *book) outlookFigure(o StockOutlook, fan []StockFan) Figure {
+	f := Figure{Title: outlookSentence(o), IsSmall: true}
+	switch {
+	case o.Basis == tooEarly:
+		f.Drawing = fanState("too early", "too few storms to draw from")
+	case len(fan) > 1:
+		f.Drawing = b.fanFigure(o, fan)
+		f.Caption = "Line: half the draws leave more. Band: eight draws in ten. Below 0: what would lack. Seed " + o.Seed + ", drawn from " + o.Basis + "."
+	default:
+		f.Drawing = fanState("no day of the season", "is left to draw")
+	}
+	return f
 }
 
 func (b *book) pilesSection() Section {

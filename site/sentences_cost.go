@@ -55,7 +55,7 @@ func budgetWords(spent, budget float64) string {
 	if budget <= 0 {
 		return "; no budget is on file"
 	}
-	return fmt.Sprintf("; %s %% of the budget for these is used", percent(ratio(spent, budget)))
+	return fmt.Sprintf("; %s %% of the budget is used", percent(ratio(spent, budget)))
 }
 
 // keptOffWords is the chloride that acetate kept off, for a lead.

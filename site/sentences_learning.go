@@ -254,5 +254,3 @@ func reserveSentence(caveats []string) string {
 	}
 	return "With reserve: " + strings.Join(words, "; ") + "."
 }
-
-func quoted(words string) string { return "'" + words + "'" }

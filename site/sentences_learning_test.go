@@ -21,7 +21,7 @@ func TestLearningSentence(t *testing.T) {
 	assert.Equal(t, "Acetate rates are coming down, −3.6 % with each doubling of storms worked (90 % interval −5.7 to −1.4 %, 50 storms, 367 rates), and roads came bare about as soon meanwhile (service held); so far; not yet reconciled with weighed loads; the data reaches "+through+".",
 		learningSentence(fallingFit(), 5, 12, through))
 	for verdict, want := range map[string]string{"rising": "Acetate rates are going up, ", "settled": "Acetate rates have settled, ", "no clear trend": "Acetate rates show no clear trend, ", "a word of tomorrow": "Acetate rates: a word of tomorrow, ",
-		"depends on spreader settings; so far": "How acetate rates move depends on spreader settings, for weighed pounds say otherwise; on reported pounds, ",
+		"depends on spreader settings; so far": "It depends on spreader settings whether acetate rates come down, for reported and weighed pounds disagree; as reported, ",
 		"cannot be told from an order; so far": "Acetate rates moved, but their change cannot be told from an order, "} {
 		l := fallingFit()
 		l.Verdict, l.ServiceVerdict = verdict, "slower"

@@ -31,8 +31,8 @@ func materialSentence(season string, s materialSums, through string) string {
 	if s.weighed == 0 {
 		return fmt.Sprintf("In the %s season no week of %s has weighed loads to hold against what was spread; %s; %s.", season, counted(s.trucks, "truck", "trucks"), dueWords(s.due), reach(through))
 	}
-	return fmt.Sprintf("In the %s season weighed and spread pounds agree in %s of %s with weighed loads, of %s; %s; %s; %s.", season, whole(s.agree),
-		counted(s.weighed, "truck-week", "truck-weeks"), counted(s.trucks, "truck", "trucks"), settingWords(s.settingTrucks), dueWords(s.due), reach(through))
+	return fmt.Sprintf("In the %s season weighed and spread pounds agree in %s of %s of %s; %s; %s; %s.", season, whole(s.agree),
+		counted(s.weighed, "weighed week", "weighed weeks"), counted(s.trucks, "truck", "trucks"), settingWords(s.settingTrucks), dueWords(s.due), reach(through))
 }
 
 func settingWords(trucks []string) string {
@@ -136,6 +136,9 @@ func tons(lb *float64) string {
 		return missing
 	}
 	t := *lb / 2000
+	if t == 0 {
+		return "0"
+	}
 	if math.Abs(t) >= 10 {
 		return fixed(&t, 0)
 	}

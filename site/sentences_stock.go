@@ -19,18 +19,35 @@ func stockSentence(list []StockOutlook, through string) string {
 	if len(list) == 0 {
 		return fmt.Sprintf("No stock has been counted yet; %s.", reach(through))
 	}
-	var parts []string
+	var parts, never []string
 	for _, o := range list {
+		if o.OnHandLb == nil {
+			never = append(never, o.MaterialID)
+			continue
+		}
 		parts = append(parts, stockWords(o))
+	}
+	if text := neverCounted(never); text != "" {
+		parts = append(parts, text)
 	}
 	return fmt.Sprintf("%s; delivery time and reserve are yours; %s.", capital(strings.Join(parts, "; ")), reach(through))
 }
 
-// stockWords is what one material's outlook says.
-func stockWords(o StockOutlook) string {
-	if o.OnHandLb == nil {
-		return o.MaterialID + ": never counted, so nothing is known of what is left"
+// neverCounted names materials whose stock nobody counted; "" without one.
+func neverCounted(materials []string) string {
+	const unknown = " never counted, so nothing is known of what is left"
+	switch n := len(materials); n {
+	case 0:
+		return ""
+	case 1:
+		return materials[0] + " was" + unknown
+	default:
+		return strings.Join(materials[:n-1], ", ") + " and " + materials[n-1] + " were" + unknown
 	}
+}
+
+// stockWords is what the outlook of a material that was counted says.
+func stockWords(o StockOutlook) string {
 	hand := fmt.Sprintf("%s tons of %s on hand", tons(o.OnHandLb), o.MaterialID)
 	switch {
 	case o.Basis == tooEarly || o.NeedP90Lb == nil:

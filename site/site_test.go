@@ -88,6 +88,21 @@ func TestTheSameRowsInAnyOrderGiveTheSameBytes(t *testing.T) {
 	shuffle(rng, data.SeverityClasses)
 	shuffle(rng, data.StormCounts)
 	shuffle(rng, data.Frosts)
+	shuffle(rng, data.Reconciliation)
+	shuffle(rng, data.StormRoutesCorrected)
+	shuffle(rng, data.LearningBases)
+	shuffle(rng, data.StockBook)
+	shuffle(rng, data.StockOnHand)
+	shuffle(rng, data.StockOutlook)
+	shuffle(rng, data.StockFan)
+	shuffle(rng, data.Prices)
+	shuffle(rng, data.Costs)
+	shuffle(rng, data.SeasonCosts)
+	shuffle(rng, data.DamageAssumptions)
+	shuffle(rng, data.BreakEven)
+	shuffle(rng, data.WatershedStorms)
+	shuffle(rng, data.WatershedSeasons)
+	shuffle(rng, data.TimingTalk)
 	second := built(t, data)
 	require.Len(t, second, len(first))
 	for name, text := range first {
@@ -131,7 +146,7 @@ func TestEveryLinkLeadsSomewhere(t *testing.T) {
 
 func TestADistrictWithNothingHasPages(t *testing.T) {
 	files := built(t, &Data{District: "Empty", TimeZone: "UTC"})
-	for _, name := range []string{"index.html", "learning.html", "comparison.html", "storms.html", "routes.html", "crews.html", "data.html", "methods.html"} {
+	for _, name := range []string{"index.html", "learning.html", "comparison.html", "storms.html", "routes.html", "crews.html", "material.html", "stock.html", "cost.html", "data.html", "methods.html"} {
 		assert.Contains(t, files[name], `<p class="lead">`, name)
 		assert.NotContains(t, files[name], "NaN", name)
 	}
@@ -207,7 +222,7 @@ func TestEveryTableWithRatesHasRoadStateAndTemperature(t *testing.T) {
 	route, err := b.routePage(b.routeList[3])
 	require.NoError(t, err)
 	tables := 0
-	for _, p := range []page{season, route, b.stormsPage(), b.stormPage(b.events[5]), b.routesPage(), b.crewPage(b.crewList[0]), b.learningPage(), b.comparisonPage()} {
+	for _, p := range []page{season, route, b.stormsPage(), b.stormPage(b.events[5]), b.routesPage(), b.crewPage(b.crewList[0]), b.learningPage(), b.comparisonPage(), b.materialPage(), b.stockPage(), b.costPage()} {
 		for _, s := range p.Sections {
 			for _, table := range s.Tables {
 				heads := ""
@@ -233,7 +248,7 @@ func TestEveryRowHasACellForEachColumn(t *testing.T) {
 	route, err := b.routePage(b.routeList[0])
 	require.NoError(t, err)
 	checked := 0
-	for _, p := range []page{season, route, b.stormsPage(), b.stormPage(b.events[5]), b.routesPage(), b.crewsPage(), b.crewPage(b.crewList[0]), b.dataPage(), b.methodsPage(), b.learningPage(), b.comparisonPage()} {
+	for _, p := range []page{season, route, b.stormsPage(), b.stormPage(b.events[5]), b.routesPage(), b.crewsPage(), b.crewPage(b.crewList[0]), b.dataPage(), b.methodsPage(), b.learningPage(), b.comparisonPage(), b.materialPage(), b.stockPage(), b.costPage()} {
 		for _, s := range p.Sections {
 			for _, table := range s.Tables {
 				for _, row := range table.Rows {

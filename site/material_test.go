@@ -1,0 +1,179 @@
+package site
+
+import (
+	"html"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestTheMaterialPageNamesTheTruckToCheck(t *testing.T) {
+	page := made(t)["material.html"]
+	text := html.UnescapeString(page)
+	assert.Contains(t, text, "In the 2030-31 season weighed and spread pounds agree in 131 of 136 weighed weeks of 8 trucks; check the setting of truck T4; 1 calibration due; the data reaches 9 Mar 2031")
+	rows := parsedTable(t, page, "settings-to-check")
+	require.Len(t, rows, 1, "no other truck is named")
+	assert.Equal(t, []string{"T4", "cma", "3 Feb 2031 to 3 Mar 2031", "0.63", "30", "Set for nacl? Each pound reported weighed 0.63 lb. Check the material setting before the next load."}, rows[0])
+	assert.Equal(t, 8, strings.Count(page, `class="small-figure"`), "a picture for each truck")
+	assert.Equal(t, 5, strings.Count(page, `class="checkdot"`))
+	for _, crew := range madeDistrict().Crews {
+		assert.NotContains(t, page, ">"+crew.CrewID+"<", "no line names a crew")
+	}
+	assert.NotContains(t, strings.ToLower(text), "missing")
+}
+
+func TestTheTablesOfTheMaterialPageHoldTheRows(t *testing.T) {
+	data, page := madeDistrict(), made(t)["material.html"]
+	byKey := map[string]Reconciliation{}
+	for _, r := range data.Reconciliation {
+		byKey[date(r.Week)+r.TruckID] = r
+	}
+	weeks := parsedTable(t, page, "weeks-table")
+	require.Len(t, weeks, 8*reconciledWeeks)
+	for _, cells := range weeks {
+		r, found := byKey[cells[0]+cells[1]]
+		require.True(t, found, cells)
+		assert.Equal(t, []string{r.MaterialID, whole(r.Passes), whole(r.Tickets), pounds(r.SpreadLb), pounds(r.WeighedLb), ratios(r.Ratio), ratios(r.RunningRatio)}, cells[2:9])
+	}
+	calibrations := parsedTable(t, page, "calibrations-table")
+	require.Len(t, calibrations, 8)
+	assert.Equal(t, []string{"T6", "cma", "never", missing, "due"}, calibrations[0][:5], "those due come first")
+	corrected := parsedTable(t, page, "corrected-table")
+	require.Len(t, corrected, 2)
+	b, err := newBook(data)
+	require.NoError(t, err)
+	for i, class := range []string{acetate, chloride} {
+		season := b.countClass("2030-31", class).season
+		assert.Equal(t, []string{class, pounds(season.reportedRate()), pounds(season.correctedRate()), whole(season.corrected), whole(season.routeStorms)}, corrected[i][:5])
+		assert.InDelta(t, 0.9, *season.correctedRate() / *season.reportedRate(), 1e-9, "the fixture's loads weigh nine tenths of the reports")
+		assert.Less(t, season.corrected, season.routeStorms)
+	}
+}
+
+func TestTheSettingSaysWhichPoundsLead(t *testing.T) {
+	data := madeDistrict()
+	storm, route := "storms/"+FileName(data.Storms[0].StormID)+".html", "routes/"+FileName("R01")+".html"
+	for _, lead := range []string{"reported", "corrected"} {
+		data.LeadWith = lead
+		files := built(t, data)
+		for _, name := range []string{storm, route} {
+			reported, corrected := strings.Index(files[name], "lb per lane-mile, as reported<"), strings.Index(files[name], "lb per lane-mile, by weighed loads<")
+			require.Positive(t, reported, name)
+			require.Positive(t, corrected, name)
+			assert.Equal(t, lead == "corrected", corrected < reported, "%s leads %s", lead, name)
+			assert.Equal(t, lead == "corrected", strings.Contains(files[name], `<p class="lead">By weighed loads: `), name)
+			assert.Contains(t, files[name], "By weighed loads: acetate")
+		}
+	}
+	data.StormRoutesCorrected = nil
+	files := built(t, data)
+	assert.NotContains(t, files[storm], "weighed loads", "one column where nothing was weighed")
+	assert.Contains(t, files[storm], "Pounds are as reported by spreaders. ")
+}
+
+func TestTheStockPageHoldsTheRows(t *testing.T) {
+	data, page := madeDistrict(), made(t)["stock.html"]
+	assert.Contains(t, page, ">9 Mar 2031</text>")
+	assert.Contains(t, page, "; urea was never counted, so nothing is known of what is left; delivery time and reserve are yours; ")
+	rows := parsedTable(t, page, "outlook-table")
+	require.Len(t, rows, len(data.StockOutlook))
+	for i, o := range data.StockOutlook[:2] {
+		assert.Equal(t, []string{o.MaterialID, "9 Mar 2031", pounds(o.OnHandLb), "24", pounds(o.NeedP10Lb), pounds(o.NeedP50Lb), pounds(o.NeedP90Lb)}, rows[i][:7])
+		assert.Equal(t, []string{o.Basis, o.Seed}, rows[i][8:10], "the seed is printed")
+	}
+	assert.Equal(t, "18 Mar 2031", rows[0][7])
+	assert.Contains(t, page, ">order by 18 Mar 2031</text>")
+	assert.Equal(t, 2, strings.Count(page, `class="fanband"`))
+	assert.Contains(t, page, ">too early</text>")
+	assert.Contains(t, page, yours)
+	counts := parsedTable(t, page, "counts-table")
+	require.Len(t, counts, 1)
+	assert.Equal(t, []string{"3 Feb 2031, 09:00", "shed 1", "cma", "96,000", "120,000", "−24,000", "−20.0", "6 Jan 2031, 09:00"}, counts[0])
+	assert.Contains(t, page, "shed 1 by 24,000 lb at the count of 10 Feb 2031")
+	assert.Contains(t, page, "The book of shed 1 (cma) fell below 0", "the fixture's loads go below what was counted")
+	assert.Len(t, parsedTable(t, page, "book-table"), bookEvents)
+}
+
+func TestTheCostPageHoldsTheRows(t *testing.T) {
+	data, page := madeDistrict(), made(t)["cost.html"]
+	text := html.UnescapeString(page)
+	assert.Contains(t, text, "In the 2030-31 season material cost $473,000 (acetate $412,000, chloride $61,000); 82 % of the budget is used; by estimate acetate kept 1,303,565 lb of chloride off the roads (80 of 100 route-storms compared); the data reaches")
+	rows := parsedTable(t, page, "season-costs-table")
+	require.Len(t, rows, 3)
+	assert.Equal(t, []string{"2030-31", acetate, "412,000", "6,250", "140.25", "1,702", "12,000", "500,000", "88,000", "82", missing, "1 Jul 2029 and later, last 1 Jan 2031"}, rows[0])
+	assert.Equal(t, missing, rows[2][2], "an unknown cost is never 0")
+	even := parsedTable(t, page, "break-even-table")
+	require.Len(t, even, 1)
+	assert.Equal(t, []string{"95", "1.22", "0.05"}, even[0][9:12])
+	assert.Contains(t, text, damageCaution)
+	for _, caution := range append(WaterCautions, talkCaution) {
+		assert.Contains(t, text, caution)
+	}
+	criteria := parsedTable(t, page, "criteria-table")
+	require.Len(t, criteria, len(WaterCriteria))
+	assert.Equal(t, []string{"230", "860", "250"}, []string{criteria[0][1], criteria[1][1], criteria[2][1]})
+	talk := parsedTable(t, page, "talk-table")
+	require.Len(t, talk, mostTalk+1)
+	assert.Equal(t, "First after 2 h of snow", talk[mostTalk][0])
+	storm := parsedTable(t, page, "storm-costs-table")
+	assert.Equal(t, []string{"outside storms", acetate, missing}, storm[0][:3], "a pass without a price leaves the cost empty")
+	sum := 0.0
+	for _, c := range data.Costs {
+		if c.StormID == data.Storms[len(data.Storms)-1].StormID && c.MaterialClass == chloride {
+			sum += *c.Usd
+		}
+	}
+	assert.Equal(t, []string{data.Storms[len(data.Storms)-1].StormID, chloride, dollars(&sum)}, storm[2][:3])
+}
+
+func TestAttentionStandsInTheOrderOfWhatItCosts(t *testing.T) {
+	data := madeDistrict()
+	data.Learning[0].ServiceVerdict = "slower"
+	b, err := newBook(data)
+	require.NoError(t, err)
+	rows := b.attentionSection("2030-31", "").Tables[0].Rows
+	var kinds []string
+	for _, row := range rows {
+		kinds = append(kinds, row.Cells[0].Text)
+	}
+	assert.Equal(t, []string{"No log", "Service slower", "Wrong setting", "Stock running low", "Shrinkage", "Calibration due", "Same truck and begin"}, kinds)
+	assert.Equal(t, "material.html#settings", rows[2].Cells[5].Href)
+	assert.Equal(t, "stock.html#outlook", rows[3].Cells[5].Href)
+	assert.Equal(t, "0.63 lb weighed for each lb spread of cma: set for nacl? Check the spreader setting", rows[2].Cells[4].Text)
+	assert.Equal(t, "−24,000 lb between the count and its book", rows[4].Cells[4].Text)
+	assert.Contains(t, rows[3].Cells[4].Text, "order by 18 Mar 2031; delivery time and reserve are yours")
+}
+
+func TestDependsOnSpreaderSettingsIsWordedAsItself(t *testing.T) {
+	data := madeDistrict()
+	data.Learning[0].Verdict = "depends on spreader settings; so far"
+	files := built(t, data)
+	learning, season := html.UnescapeString(files["learning.html"]), html.UnescapeString(files["index.html"])
+	_, lead, _ := strings.Cut(learning, `<p class="lead">`)
+	lead, _, _ = strings.Cut(lead, "</p>")
+	assert.Contains(t, lead, "It depends on spreader settings whether acetate rates come down")
+	assert.NotContains(t, lead, "no clear trend")
+	assert.Contains(t, learning, "By reported pounds: falling; by weighed loads: no clear trend. So the answer depends on spreader settings")
+	claims := parsedTable(t, files["index.html"], "claims")
+	require.Len(t, claims, 5)
+	assert.Equal(t, isNotShown, claims[2][1])
+	assert.Contains(t, claims[2][2], "It depends on spreader settings whether acetate rates come down")
+	assert.NotContains(t, season, "show no clear trend")
+	bases := parsedTable(t, files["learning.html"], "bases-table")
+	require.Len(t, bases, 2)
+	assert.Equal(t, []string{"As reported by spreaders", "297", "47", "400", "310", "−3.6", "−5.7", "−1.4", "falling"}, bases[0])
+	assert.Equal(t, []string{"By weighed loads", "99", "40", "372", "361", "−0.4", "−2.1", "+1.3", "no clear trend"}, bases[1])
+}
+
+func TestTheMethodsPageTellsTheAccounts(t *testing.T) {
+	page := html.UnescapeString(made(t)["methods.html"])
+	for _, part := range methodsMaterial {
+		assert.Contains(t, page, `id="`+part.ID+`"`)
+		for _, term := range part.Terms {
+			assert.Contains(t, page, term.Text)
+			assert.NotEmpty(t, term.Source, term.Name)
+		}
+	}
+}
