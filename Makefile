@@ -50,6 +50,7 @@ torture: setup ## Long versions of the tests of faults (hours); writes testdata/
 	LANETALLY_TORTURE=1 go test ./pipeline -count=1 -timeout 12h -run 'Killed|Failing|FileLimit|AnotherUser|DamagedLedger|Signals|ManyNights'
 	go test ./pipeline -run '^$$' -fuzz FuzzSettings -fuzztime 2m
 	go test ./pipeline/delivery -run '^$$' -fuzz FuzzReader -fuzztime 2m
+	go test ./pipeline/metar -run '^$$' -fuzz '^FuzzDecode$$' -fuzztime 5m
 
 sbom: build ## Write build/sbom.json: every module and package that the program is made of (CycloneDX)
 	node .ci/sbom.mjs $(PROG) site/package-lock.json > build/sbom.json

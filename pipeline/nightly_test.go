@@ -11,6 +11,7 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"syscall"
 	"testing"
@@ -250,6 +251,7 @@ func TestThreeAirports(t *testing.T) {
 		assert.Contains(t, span, "2022-01-28T", zone)
 		assert.Contains(t, span, " 2022-01-29T", zone)
 	}
+	checkTraces(t, dir, weather)
 	routes, err := readPublished(dir, "storm_routes")
 	require.NoError(t, err)
 	require.Len(t, routes, 3)
@@ -257,4 +259,15 @@ func TestThreeAirports(t *testing.T) {
 	assert.Equal(t, "280", routes[0]["rate_lb_per_lane_mi"])
 	assert.Equal(t, "2", routes[0]["applications"])
 	assert.Equal(t, "560", routes[0]["storm_lb_per_lane_mi"])
+}
+
+// checkTraces: 1e-04 in the delivered file, its word for less than 0.01 in, is a trace of 0 in, and nothing else is.
+func checkTraces(t *testing.T, dir string, weather []byte) {
+	t.Helper()
+	delivered := bytes.Count(weather, []byte(",1e-04,")) + bytes.Count(weather, []byte(",1e-04\n"))
+	require.Positive(t, delivered)
+	l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+	require.NoError(t, err)
+	defer func() { require.NoError(t, l.Close()) }()
+	assert.Equal(t, []string{strconv.Itoa(delivered) + "|0.0"}, textRows(t, l, "select count(*), max(precip_in) from observations where precip_is_trace"))
 }

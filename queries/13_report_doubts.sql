@@ -33,7 +33,7 @@ out_of_order as (
         min(observed_at) as from_at,
         max(observed_at) as to_at,
         kind,
-        printf('%d reports say that the sensor does not work: what it would have told is missing, not absent', count(*)) as text
+        printf('%d %s that the sensor does not work: what it would have told is missing, not absent', count(*), if(count(*) = 1, 'report says', 'reports say')) as text
     from numbered
     where is_out
     group by station_id, kind, run_no

@@ -55,7 +55,7 @@ func (b *book) outlookFigure(o StockOutlook, fan []StockFan) Figure {
 		f.Drawing = fanState("too early", "too few storms to draw from")
 	case len(fan) > 1:
 		f.Drawing = b.fanFigure(o, fan)
-		f.Caption = "Line: half the draws leave more. Band: eight draws in ten. Below 0: what would lack. Seed " + o.Seed + ", drawn from " + o.Basis + "."
+		f.Caption = "Line: half the draws leave more. Band: eight draws in ten. Below 0: what would lack. Seed " + o.Seed + ", drawn from " + o.Basis + "." + fewSeasonsWords(o.Basis)
 	default:
 		f.Drawing = fanState("no day of the season", "is left to draw")
 	}

@@ -133,7 +133,7 @@ func (b *book) zoneSection(zone Storm) Section {
 			Caption: "Times in " + b.data.TimeZone + ". Bars are passes: liquids half as high, plow-only passes as outlines. An upright stroke marks the first report of bare lane that lasted. Falling: one sign for each hour in which a station reported the kind; small ticks above it: begins and ends from remarks."}}}
 	rows := slices.DeleteFunc(slices.Clone(b.rowsByStorm[zone.StormID]), func(r StormRoute) bool { return r.ZoneID != zone.ZoneID })
 	if severity, found := b.severities[stormZone{zone.StormID, zone.ZoneID}]; found {
-		s.Text = []string{severitySentence(b.zoneName(zone.ZoneID), severity)}
+		s.Text = []string{severitySentence(b.zoneName(zone.ZoneID), severity, zone.SurfaceFMin == nil)}
 	}
 	s.Tables = []Table{b.routesInStorm(id, zone, rows), b.workInStorm(id, zone, rows)}
 	if remarks, found := b.remarksTable(id, zone); found {

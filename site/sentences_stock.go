@@ -2,8 +2,12 @@ package site
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 )
+
+// enoughSeasons is how many past seasons it takes until the tenth and nine tenths of their uses hold eight seasons in ten.
+const enoughSeasons = 9
 
 // yours stands beside every order-by date.
 const yours = "Delivery time and reserve are yours."
@@ -62,6 +66,17 @@ func stockWords(o StockOutlook) string {
 
 // outlookSentence heads the fan of one material.
 func outlookSentence(o StockOutlook) string { return capital(stockWords(o)) + "." }
+
+// fewSeasonsWords warns where an outlook is drawn from few past seasons: of k seasons alike and the next one, the next lies between the lowest
+// and the highest of the k in (k - 1) / (k + 1) of all orders.
+func fewSeasonsWords(basis string) string {
+	text, found := strings.CutSuffix(basis, " past seasons")
+	seasons, err := strconv.Atoi(text)
+	if !found || err != nil || seasons >= enoughSeasons {
+		return ""
+	}
+	return fmt.Sprintf(" So few seasons hold the next one less often: %d in about %d %% of cases.", seasons, 100*(seasons-1)/(seasons+1))
+}
 
 // leadTimeSentence stands over the fans.
 func leadTimeSentence(leadDays float64) string {

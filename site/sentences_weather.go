@@ -5,9 +5,9 @@ import (
 	"strings"
 )
 
-// severitySentence tells a storm's severity in a zone with its classes in words.
-func severitySentence(zone string, s StormSeverity) string {
-	classes := severityClasses(s)
+// severitySentence tells a storm's severity in a zone with its classes in words. isAir: no pavement was measured, so air stands in.
+func severitySentence(zone string, s StormSeverity, isAir bool) string {
+	classes := severityClasses(s, isAir)
 	switch {
 	case len(classes) == 0:
 		return fmt.Sprintf("Severity in %s: no class could be read, so there is none.", zone)
@@ -20,7 +20,7 @@ func severitySentence(zone string, s StormSeverity) string {
 }
 
 // severityClasses writes out the classes that could be read, with what they were read from.
-func severityClasses(s StormSeverity) []string {
+func severityClasses(s StormSeverity, isAir bool) []string {
 	var list []string
 	add := func(class, words string) {
 		if class != "" {
@@ -38,7 +38,7 @@ func severityClasses(s StormSeverity) []string {
 	} else {
 		add(s.ST, with(s.ST, "in in 24 h", s.SnowIn, 1))
 	}
-	add(s.Ti, with(temperatureWords(s.Ti), "°F", s.TiF, 1))
+	add(s.Ti, with(temperatureWords(s.Ti, isAir), "°F", s.TiF, 1))
 	add(s.Wi, with(s.Wi+" wind", "mph", s.WiMph, 0))
 	add(s.Bi, "begun as "+s.Bi)
 	if s.TpF != nil {
@@ -50,14 +50,18 @@ func severityClasses(s StormSeverity) []string {
 	return list
 }
 
-func temperatureWords(class string) string {
+func temperatureWords(class string, isAir bool) string {
+	what := "pavement"
+	if isAir {
+		what = "air in place of pavement"
+	}
 	switch class {
 	case "warm":
-		return "warm pavement"
+		return "warm " + what
 	case "mid":
-		return "pavement between 25 and 32 °F"
+		return what + " between 25 and 32 °F"
 	case "cold":
-		return "cold pavement"
+		return "cold " + what
 	}
 	return class
 }

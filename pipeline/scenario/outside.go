@@ -100,6 +100,7 @@ func (w *winter) workOutside(seed uint64) {
 			}
 			switch {
 			case w.isFrosty(season, at) && d.chance(0.8):
+				w.whiten(at, season)
 				w.frost(at, season)
 			case w.isDrifting(season, at.Add(hours(4))):
 				w.drift(at.Add(hours(4)), season)
@@ -108,10 +109,10 @@ func (w *winter) workOutside(seed uint64) {
 	}
 }
 
-// isFrosty: clear, the bridges' air near or below freezing, no deep cold.
+// isFrosty: clear, the bridges' air near or below freezing, no deep cold, and a pavement sensor that tells it.
 func (w *winter) isFrosty(season int, at time.Time) bool {
 	r := w.lastReport(season, zoneIndex("plain"), at)
-	return r.wx == "" && r.surfaceF <= 32 && r.airF >= 22 && r.airF-r.dewF < 9
+	return r.wx == "" && r.hasSurface && !r.isFaulty && r.surfaceF <= 32 && r.airF >= 22 && r.airF-r.dewF < 9
 }
 
 // isDrifting: snow on the ground and wind enough to move it.

@@ -43,6 +43,35 @@ func TestPlantedPassesAreCounted(t *testing.T) {
 	}
 }
 
+// TestFrostPassesHaveFrostUnderThem: the zone's station reports pavement at or below both 32 F and the dew point, without precipitation,
+// at least twice before the pass ends and no more than 2 h apart. That frost forms on such a surface is common practice.
+func TestFrostPassesHaveFrostUnderThem(t *testing.T) {
+	stations, zoneOf, white := keys(t, "stations.csv", "zone_id"), map[string]string{}, map[string][]time.Time{}
+	for zoneID, station := range stations {
+		zoneOf[station.cells["station_id"]] = zoneID
+	}
+	for _, r := range goodRows(t, "weather") {
+		isWet := r.cells["precip_in"] == "T" || r.number(t, "precip_in") > 0 || r.cells["present_wx"] != "" && r.cells["present_wx"] != "BR"
+		if r.cells["surface_f"] != "" && r.number(t, "surface_f") <= min(32, r.number(t, "dew_f")) && !isWet {
+			zoneID := zoneOf[r.cells["station_id"]]
+			white[zoneID] = append(white[zoneID], mustAt(t, r.cells["observed_at"]))
+		}
+	}
+	routes := keys(t, "routes.csv", "route_id")
+	for _, r := range goodRows(t, "passes") {
+		if r.cells["purpose"] != "frost" {
+			continue
+		}
+		began, n := mustAt(t, r.cells["began_at"]), 0
+		for _, seen := range white[routes[r.cells["route_id"]].cells["zone_id"]] {
+			if before := began.Sub(seen); before >= 0 && before <= 2*time.Hour {
+				n++
+			}
+		}
+		assert.GreaterOrEqual(t, n, 2, r.raw)
+	}
+}
+
 func TestTheLateFileHoldsEarlierRows(t *testing.T) {
 	for _, r := range goodRows(t, "passes") {
 		if r.file == demoTruth.Planted.LateFile {
