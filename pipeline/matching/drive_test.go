@@ -57,13 +57,11 @@ func testRoutes() []Route {
 
 // leg is a stretch of a drive: along a route, or over land where route is NoRoute.
 type leg struct {
-	route        int32
-	fromM, toM   float64
-	overLand     [2]orb.Point
-	speedMS      float64
-	totalM       float64
-	isBackwards  bool
-	dwellSeconds float64
+	route      int32
+	fromM, toM float64
+	overLand   [2]orb.Point
+	speedMS    float64
+	totalM     float64
 }
 
 func along(n *Network, route int32, fromShare, toShare, speedMS float64) leg {

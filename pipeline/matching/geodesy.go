@@ -43,3 +43,9 @@ func (b *bandScale) distM(lon1, lat1, lon2, lat2 float64) (eastM, northM, distM 
 	eastM, northM = (lon2-lon1)*kx, (lat2-lat1)*ky
 	return eastM, northM, math.Sqrt(eastM*eastM + northM*northM)
 }
+
+// StraightM is the straight distance of two near places in metres, on the ellipsoid at their middle latitude.
+func StraightM(lon1, lat1, lon2, lat2 float64) float64 {
+	kx, ky := metresPerDegree((lat1 + lat2) / 2)
+	return math.Hypot((lon2-lon1)*kx, (lat2-lat1)*ky)
+}
