@@ -29,8 +29,8 @@ type Point struct {
 	PlowDown        Tri
 }
 
-// same: equal in every value; missing equals missing.
-func (p *Point) same(q *Point) bool {
+// Same: equal in every value; missing equals missing.
+func (p *Point) Same(q *Point) bool {
 	number := func(a, b float64) bool { return a == b || math.IsNaN(a) && math.IsNaN(b) }
 	return p.AtMS == q.AtMS && p.Lon == q.Lon && p.Lat == q.Lat && number(p.SpeedMPH, q.SpeedMPH) && number(p.RateLbPerLaneMi, q.RateLbPerLaneMi) &&
 		number(p.TotalLb, q.TotalLb) && number(p.Lanes, q.Lanes) && p.Material == q.Material && p.Crew == q.Crew && p.Spreading == q.Spreading && p.PlowDown == q.PlowDown
@@ -49,7 +49,7 @@ func Order(points []Point) (kept []Point, duplicates, corrections int) {
 		switch {
 		case last < 0 || kept[last].AtMS != points[i].AtMS:
 			kept = append(kept, points[i])
-		case kept[last].same(&points[i]):
+		case kept[last].Same(&points[i]):
 			duplicates++
 		default:
 			kept[last] = points[i]

@@ -84,7 +84,7 @@ func TestTracesStandAlone(t *testing.T) {
 	}
 	s.Flush()
 	require.Len(t, traces, 3)
-	isSame := slices.EqualFunc(points, slices.Concat(traces...), func(p, q Point) bool { return p.same(&q) })
+	isSame := slices.EqualFunc(points, slices.Concat(traces...), func(p, q Point) bool { return p.Same(&q) })
 	assert.True(t, isSame, "every point in one trace, in order")
 	var alone []Pass
 	for i := len(traces) - 1; i >= 0; i-- {

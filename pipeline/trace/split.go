@@ -25,8 +25,13 @@ func DefaultSettings() Settings {
 	}
 }
 
-// maxTracePoints bounds the memory of a trace: more than a day at one position a second. A longer one is cut.
-const maxTracePoints = 100_000
+// A trace that has lasted longTraceMS is cut at the next noon UTC, so that no trace is longer than MaxTraceMS. Where it is cut hardly
+// depends on where it began, so that a late position cannot shift the cuts of days to come.
+const (
+	dayMS       = int64(24 * 3600 * 1000)
+	longTraceMS = dayMS * 3 / 4
+	MaxTraceMS  = longTraceMS + dayMS
+)
 
 // A truck that reports at most parkedMPH stands where it stood, even when its positions scatter up to parkedScatterM.
 const (
@@ -58,7 +63,7 @@ func (s *Splitter) Add(point Point) {
 	gapMS := int64(s.settings.PassGapMin * 60_000)
 	last := len(s.points) - 1
 	switch {
-	case point.AtMS-s.points[last].AtMS > gapMS || len(s.points) == maxTracePoints:
+	case point.AtMS-s.points[last].AtMS > gapMS || s.isLong(point.AtMS):
 		s.Flush()
 	case !s.stands(&point):
 		if s.points[last].AtMS-s.points[s.anchor].AtMS > gapMS {
@@ -67,6 +72,12 @@ func (s *Splitter) Add(point Point) {
 		s.anchor = len(s.points)
 	}
 	s.points = append(s.points, point)
+}
+
+func (s *Splitter) isLong(atMS int64) bool {
+	noons := func(ms int64) int64 { return (ms - dayMS/2) / dayMS }
+	first, last := s.points[0].AtMS, s.points[len(s.points)-1].AtMS
+	return noons(atMS) > noons(last) && atMS-first >= longTraceMS
 }
 
 func (s *Splitter) stands(point *Point) bool {
