@@ -115,6 +115,7 @@ var errArchiveDamaged = errors.New("damaged archive file; restore it from a back
 // archiveReader reads the rows of one content back.
 type archiveReader struct {
 	path    string
+	reports bool // each row is one report, not a CSV record
 	file    *os.File
 	records pqarrow.RecordReader
 	batch   arrow.RecordBatch
@@ -129,7 +130,7 @@ func isArchived(dir string, content contentKey) bool {
 }
 
 func openArchive(ctx context.Context, dir string, content contentKey) (*archiveReader, error) {
-	r := &archiveReader{path: archivePath(dir, content)}
+	r := &archiveReader{path: archivePath(dir, content), reports: content.isReports()}
 	var err error
 	if r.file, err = os.Open(r.path); err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
@@ -198,6 +199,8 @@ func (r *archiveReader) step() (err error) {
 	r.row = delivery.Row{Line: r.batch.Column(0).(*array.Int64).Value(r.at), Raw: r.batch.Column(1).(*array.Binary).Value(r.at)}
 	if fault := r.batch.Column(2); !fault.IsNull(r.at) {
 		r.row.Fault = delivery.RowFault(fault.(*array.String).Value(r.at))
+	} else if r.reports {
+		r.row.Cells = delivery.ReportCells(r.row.Raw)
 	} else {
 		r.row.Cells = delivery.SplitRecord(r.row.Raw)
 	}

@@ -24,6 +24,8 @@ type commands struct {
 	Status  statusCommand  `cmd:"" help:"Say how fresh data and site are, and how the last run ended."`
 	Storm   stormCommand   `cmd:"" help:"Show one storm as a table."`
 	View    viewCommand    `cmd:"" help:"Serve the published site to this machine's browser."`
+
+	Calibrate calibrateCommand `cmd:"" help:"Print a truck's spreader card from its catch tests."`
 }
 
 // nowFlag is the clock of a command: the flag's instant, else the machine's.

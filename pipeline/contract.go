@@ -94,7 +94,8 @@ var (
 	ReferenceNames = []string{"zones", "stations", "routes", "crews", "assignments", "trucks", "materials", "prices", "calibrations",
 		"catch_tests", "pairs", "orders", "storms", "route_lines"}
 	ExportNames = []string{"storms", "storm_routes", "outside_storms", "crew_storms", "learning", "comparison", "reconciliation",
-		"stock_outlook", "intake", "quarantine"}
+		"stock_outlook", "season_severity", "season_costs", "break_even", "watershed_storms", "watershed_seasons", "timing", "frosts",
+		"weather_findings", "intake", "quarantine"}
 )
 
 // Index gives the place of a column in Fields, or -1.

@@ -49,6 +49,15 @@ var contractColumns = map[string]string{
 	"exports/comparison":     "season, storm_id, zone_id, acetate_rate, chloride_rate, rate_ratio, acetate_storm_lb, chloride_storm_lb, storm_ratio, acetate_applications, chloride_applications, applications_ratio, acetate_cost_usd_per_lane_mi, chloride_cost_usd_per_lane_mi, cost_ratio, acetate_regain_h, chloride_regain_h, acetate_routes, chloride_routes, mixed_routes, unmeasured_routes, no_record_routes, storms, total_ratio, low90, high90, verdict, margin_shown_pct, applications_low90, applications_high90, applications_verdict, typical_ratio, typical_low90, typical_high90, zero_acetate, zero_chloride, end_ratio, end_low90, end_high90, regain_diff_h, regain_low90_h, regain_high90_h, regain_verdict, adjusted_ratio, adjusted_low90, adjusted_high90, adjusted_routes, adjusted_seasons",
 	"exports/reconciliation": "week, truck_id, material_id, passes, tickets, spread_lb, weighed_lb, ratio, running_ratio, finding, calibrated_at, calibration_age_days, calibration_due",
 	"exports/stock_outlook":  "material_id, as_of_date, on_hand_lb, storms_so_far, need_p10_lb, need_p50_lb, need_p90_lb, order_by_date, basis, seed",
+
+	"exports/weather_findings":  "station_id, from, to, kind, text",
+	"exports/season_severity":   "season, district_id, zone_id, stations, first_date, last_date, days_counted, days_left_out, temperature_points, snow_h, freezing_h, water_in, air_f_min, surface_f_min, windy_h",
+	"exports/frosts":            "season, zone_id, kind, from_at, to_at",
+	"exports/season_costs":      "season, material_class, passes, unmeasured_passes, route_lane_miles, treated_lane_miles, applied_lb, prewet_lb, usd, storms_usd, outside_usd, unpriced_lb, usd_per_lane_mi, usd_per_treated_lane_mi, usd_per_ton, first_price_date, last_price_date, budget_usd, budget_left_usd, budget_share",
+	"exports/break_even":        "season, storms, acetate_routes, chloride_routes, acetate_lb_per_lane_mi, chloride_lb_per_lane_mi, acetate_usd_per_lane_mi, chloride_usd_per_lane_mi, cost_ratio, pound_ratio, acetate_usd_per_ton, chloride_usd_per_ton, acetate_first_price_date, acetate_last_price_date, chloride_first_price_date, chloride_last_price_date, break_even_usd_per_ton, break_even_price_ratio, break_even_pound_ratio",
+	"exports/watershed_storms":  "season, storm_id, watershed, routes, chloride_lb, acetate_lb, acetate_routes, kept_off_routes, kept_off_lb, kept_off_basis, oxygen_demand_lb",
+	"exports/watershed_seasons": "season, watershed, storms, lane_miles, chloride_lb, outside_chloride_lb, chloride_lb_per_lane_mi, acetate_lb, acetate_route_storms, kept_off_route_storms, kept_off_lb, kept_off_share, kept_off_basis, oxygen_demand_lb",
+	"exports/timing":            "season, storm_id, zone_id, route_id, material_class, first_application_at, applied_lb, cold_lb, cold_share, wind_lb, wind_share, early_lb, early_share, snow_before_h, is_late",
 }
 
 // kindNames gives the contracts of every kind as kind/name.

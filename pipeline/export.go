@@ -19,12 +19,9 @@ import (
 	"github.com/apache/arrow-go/v18/parquet/pqarrow"
 )
 
-// exportNames lists the exports, in the order in which they are written.
-var exportNames = []string{"storms", "storm_routes", "outside_storms", "crew_storms", "learning", "comparison", "intake", "quarantine"}
-
 // writeExports writes every export to dir as NAME.csv and NAME.parquet, rows sorted by the key of its contract.
 func writeExports(ctx context.Context, l *Ledger, files fileLayer, dir string) error {
-	for _, name := range exportNames {
+	for _, name := range ExportNames {
 		contract, err := LoadContract("exports", name)
 		if err != nil {
 			return err

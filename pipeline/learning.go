@@ -10,6 +10,7 @@ import (
 // learningOutcome is everything that the learning fits say.
 type learningOutcome struct {
 	Curve      *learningCurve
+	Corrected  *learningCurve // the curve on weighed pounds
 	Crews      []crewCurve
 	BesideSalt *besideSalt
 	Service    *serviceGuard
@@ -34,7 +35,8 @@ func tallyLearning(ctx context.Context, l *Ledger, s *Settings) error {
 
 // judgeLearning runs every fit. It reads no database and cannot fail: what cannot be told is said to be so.
 func judgeLearning(in *learningInput) *learningOutcome {
-	out := &learningOutcome{Curve: fitCurve(in)}
+	out := &learningOutcome{Curve: fitCurve(in), Corrected: fitCorrected(in)}
+	out.Curve.holdAgainst(out.Corrected)
 	out.Crews = crewCurves(out.Curve)
 	out.BesideSalt = fitBesideSalt(in, out.Curve.LatestX)
 	out.Service = fitService(in, out.Curve.LatestX)

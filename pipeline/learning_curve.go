@@ -15,9 +15,10 @@ const (
 	verdictNoTrend   = "no clear trend"
 	verdictFromOrder = "cannot be told from an order"
 
-	soFarCaveat = "so far"
-	// unreconciledCaveat stands beside every verdict until spread pounds are held against weighed loads.
-	unreconciledCaveat = "not yet reconciled with weighed loads"
+	soFarCaveat         = "so far"
+	verdictFromSettings = "depends on spreader settings"
+	// unweighedCaveat stands beside a verdict that too few rows with weighed pounds can be held against.
+	unweighedCaveat = "too few weighed loads to check the pounds"
 
 	// settledPct: an interval of the change per doubling inside this many percent on both sides of 0 is settled.
 	settledPct = 2.0
@@ -49,6 +50,7 @@ type learningCurve struct {
 	HasLatest    bool
 	Orders       []orderStep
 	Verdict      learningVerdict
+	ReportedBase string // the base verdict before it was held against weighed pounds; "" where it was not
 }
 
 // orderStep is the change per doubling with a step at an order in the model. Change is nil where the step leaves x no answer.

@@ -73,8 +73,6 @@ func withOrder(in *learningInput, at int, step float64) *learningInput {
 func TestCurveOutcomes(t *testing.T) {
 	open := givenRows(3, 12, 420, -0.1)
 	open.AsOfSeason = "2029-30"
-	unreconciled := givenRows(3, 12, 420, -0.1)
-	unreconciled.Caveats = []string{unreconciledCaveat}
 	otherClass := withOrder(together(givenRows(3, 12, 420, 0)), 6, -0.4)
 	otherClass.Orders[0].MaterialClass = "chloride"
 	cases := []struct {
@@ -92,7 +90,6 @@ func TestCurveOutcomes(t *testing.T) {
 		{"5 storms", givenRows(3, 5, 420, -0.3), "falling", fitFitted, 30, nil, nil},
 		{"falling", givenRows(3, 12, 420, -0.1), "falling", fitFitted, 72, nil, nil},
 		{"falling, season open", open, "falling; so far", fitFitted, 72, nil, nil},
-		{"falling, not reconciled", unreconciled, "falling; not yet reconciled with weighed loads", fitFitted, 72, nil, nil},
 		{"rising", givenRows(3, 12, 420, 0.1), "rising", fitFitted, 72, nil, nil},
 		{"settled", givenRows(3, 30, 420, 0), "settled", fitFitted, 180, nil, nil},
 		{"no clear trend", givenRows(2, 6, 420, 0), "no clear trend", fitFitted, 24, nil, nil},

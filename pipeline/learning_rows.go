@@ -71,6 +71,7 @@ type learningUse struct {
 // Caveats are added to every verdict.
 type learningInput struct {
 	Rows             []learningRow
+	Corrected        []learningRow // those of Rows with weighed pounds, their rates by these
 	BesideSalt       []besideSaltRow
 	Service          []serviceRow
 	Orders           []rateOrder
@@ -84,10 +85,13 @@ type learningInput struct {
 
 // readLearning reads the input from the ledger.
 func readLearning(ctx context.Context, l *Ledger, s *Settings) (*learningInput, error) {
-	in := &learningInput{MinRows: s.LearningMinRows, MinStorms: s.LearningMinStorms, ServiceMarginPct: s.ServiceMarginPct,
-		Caveats: []string{unreconciledCaveat}}
+	in := &learningInput{MinRows: s.LearningMinRows, MinStorms: s.LearningMinStorms, ServiceMarginPct: s.ServiceMarginPct}
 	var err error
 	if in.Rows, err = readTable[learningRow](ctx, l, "select * from learning_rows order by storm_id, crew_id, route_id"); err != nil {
+		return nil, err
+	}
+	if in.Corrected, err = readTable[learningRow](ctx, l,
+		"select * from learning_rows_corrected order by storm_id, crew_id, route_id"); err != nil {
 		return nil, err
 	}
 	if in.BesideSalt, err = readTable[besideSaltRow](ctx, l,

@@ -85,7 +85,7 @@ type LearningLeftOut struct {
 
 // writeLearning replaces the tables of the learning step.
 func writeLearning(ctx context.Context, l *Ledger, in *learningInput, out *learningOutcome) error {
-	fits := []namedFit{{"curve", out.Curve.Fit}, {"beside salt", out.BesideSalt.Fit}, {"service", out.Service.Fit}}
+	fits := []namedFit{{"curve", out.Curve.Fit}, {"corrected curve", out.Corrected.Fit}, {"beside salt", out.BesideSalt.Fit}, {"service", out.Service.Fit}}
 	writes := []func() error{
 		func() error { return replaceTable(ctx, l, "learning", learningRowsOf(out)) },
 		func() error { return replaceTable(ctx, l, "learning_curves", curvePoints(out)) },
@@ -94,6 +94,7 @@ func writeLearning(ctx context.Context, l *Ledger, in *learningInput, out *learn
 		func() error {
 			return replaceTable(ctx, l, "learning_service", []LearningService{serviceRowOf(out.Service)})
 		},
+		func() error { return replaceTable(ctx, l, "learning_bases", learningBases(out)) },
 		func() error { return replaceTable(ctx, l, "learning_fits", fitRows(fits)) },
 		func() error { return replaceTable(ctx, l, "learning_left_out", leftOutRows(in, fits)) },
 	}

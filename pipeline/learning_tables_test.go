@@ -24,7 +24,7 @@ func learningQueries(t *testing.T) map[string]string {
 		_, table, _ := strings.Cut(strings.TrimSuffix(name, ".sql"), "_")
 		tables[name] = table
 	}
-	require.Len(t, tables, 3)
+	require.Len(t, tables, 4)
 	return tables
 }
 
@@ -101,7 +101,12 @@ create table crew_storms as
 insert into crew_storms values ('2029-30', 'd-20291105', 'c0', 'none', 'acetate', 'solid', 0, null, null, 'no pounds');
 create table storm_routes as
     select '2029-30' as season, storm_id, route_id, 'z' as zone_id, 'acetate' as material_class, 'solid' as form, regain_state, response_h as regain_h
-    from given_service`
+    from given_service;
+create table storm_passes as select storm_id || crew_id || route_id as pass_key, storm_id, crew_id, route_id from given_rows;
+create table pass_measures as
+    select pass_key, true as is_measured, true as is_placed, 'acetate' as material_class, 'solid' as form, 10000000 as lane_ulane_mi from storm_passes;
+create table pass_corrections as
+    select storm_id || crew_id || route_id as pass_key, cast(round(rate_lb_per_lane_mi * 1e7) as bigint) as corrected_ulb from given_rows`
 
 // TestTallyLearningWritesWhatTheFitsSay runs the step on a ledger and compares with the fits of the rows themselves.
 func TestTallyLearningWritesWhatTheFitsSay(t *testing.T) {
@@ -110,8 +115,8 @@ func TestTallyLearningWritesWhatTheFitsSay(t *testing.T) {
 	settings := defaultSettings()
 	settings.Location = inventedBegin.Location()
 	require.NoError(t, tallyLearning(t.Context(), l, settings))
-	in.Caveats = []string{unreconciledCaveat}
-	in.Service = nil // its x goes through millionths; compared by the verdict below
+	in.Corrected = in.Rows // every load weighs what was counted
+	in.Service = nil       // its x goes through millionths; compared by the verdict below
 	want := learningRowsOf(judgeLearning(in))
 	got, err := readTable[Learning](t.Context(), l, "select * from learning order by crew_id")
 	require.NoError(t, err)
@@ -120,7 +125,7 @@ func TestTallyLearningWritesWhatTheFitsSay(t *testing.T) {
 		want[i].ServiceVerdict = got[i].ServiceVerdict
 		assertSameLearning(t, want[i], got[i])
 	}
-	assert.Equal(t, "falling; not yet reconciled with weighed loads", got[0].Verdict)
+	assert.Equal(t, "falling", got[0].Verdict)
 	require.NotNil(t, got[0].ServiceVerdict)
 	contract, err := LoadContract("exports", "learning")
 	require.NoError(t, err)
@@ -176,7 +181,7 @@ func TestLearningTablesTellEveryRow(t *testing.T) {
 	assert.Equal(t, 1, marked)
 	fits, err := readTable[LearningFit](t.Context(), l, "select * from learning_fits")
 	require.NoError(t, err)
-	require.Len(t, fits, 3)
+	require.Len(t, fits, 4)
 	assert.Equal(t, int64(len(in.Rows)), fits[0].RowsUsed)
 	leftOut, err := readTable[LearningLeftOut](t.Context(), l, "select * from learning_left_out")
 	require.NoError(t, err)
@@ -200,7 +205,7 @@ func TestTallyLearningOnNothing(t *testing.T) {
 	rows, err := readTable[Learning](t.Context(), l, "select * from learning")
 	require.NoError(t, err)
 	require.Len(t, rows, 1)
-	assert.Equal(t, "too early; so far; not yet reconciled with weighed loads", rows[0].Verdict)
+	assert.Equal(t, "too early; so far", rows[0].Verdict)
 	assert.Equal(t, serviceNoReports, *rows[0].ServiceVerdict)
 	assert.Nil(t, rows[0].StartRate)
 }

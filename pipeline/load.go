@@ -131,10 +131,10 @@ func (n *loading) takeFile(ctx context.Context, file inboxFile) error {
 	if file.err != nil {
 		err = delivery.OpenFault(file.path, file.err)
 	} else {
-		content, err = delivery.Inspect(n.root, file.path)
+		content, err = inspectFile(n.root, file)
 	}
 	if err == nil {
-		err = n.bring(ctx, file, contentKey{file.feed, content.SHA256})
+		err = n.bring(ctx, file, keyOf(file, content.SHA256))
 	}
 	var fault *delivery.FileFault
 	if !errors.As(err, &fault) {
@@ -148,6 +148,14 @@ func (n *loading) takeFile(ctx context.Context, file inboxFile) error {
 	n.summary.Unreadable = append(n.summary.Unreadable, note)
 	return n.manifest.record(manifestLine{Feed: file.feed, File: file.file, SHA256: content.SHA256, Event: eventUnreadable,
 		Reason: fault.Reason, Remedy: fault.Remedy})
+}
+
+// inspectFile inspects a file of a kind that its feed takes: raw reports come as weather alone.
+func inspectFile(root *os.Root, file inboxFile) (delivery.Content, error) {
+	if file.feed != reportsFeed && delivery.KindOf(file.path).IsReports() {
+		return delivery.Content{}, delivery.NotRead(file.path)
+	}
+	return delivery.Inspect(root, file.path)
 }
 
 // bring makes sure that a content which lies in the inbox is archived, loaded and noted.

@@ -19,7 +19,7 @@ import (
 )
 
 // rowParserVersion changes when the same cells would be read into other values or faults: contents are then read anew.
-const rowParserVersion = "1"
+const rowParserVersion = "2"
 
 // feedLoader is what turns the rows of one feed into values.
 type feedLoader struct {
@@ -48,7 +48,11 @@ func newFeedLoaders(s *Settings) (map[string]*feedLoader, error) {
 	return loaders, nil
 }
 
-func (f *feedLoader) newParser(header []string) (*RowParser, *Fault) {
+// newParser gives the parser of a content's rows, or why it is rejected whole.
+func (f *feedLoader) newParser(content contentKey, header []string) (cellParser, *Fault) {
+	if content.isReports() {
+		return newReportParser(f.contract), nil
+	}
 	parser, fault := NewRowParser(f.contract, f.mapping, f.location, header)
 	if fault != nil {
 		return nil, fault
@@ -79,7 +83,7 @@ func (n *loading) loadInbox(ctx context.Context, file inboxFile, content content
 		if line.Rows, err = n.store(ctx, content, line.Header, reader.Header(), reader, archive); err != nil {
 			return err
 		}
-		if digest, err := reader.SHA256(); err != nil || digest != content.sha256 {
+		if digest, err := reader.SHA256(); err != nil || digest != content.digest() {
 			return errors.Join(err, delivery.Changed(file.path))
 		}
 		if archive != nil {
@@ -127,7 +131,7 @@ func (n *loading) store(ctx context.Context, content contentKey, headerRaw strin
 	feed := n.feeds[content.feed]
 	rows := newRawRows(feed.contract, content, from)
 	rows.archive = archive
-	rows.parser, rows.rejected = feed.newParser(header)
+	rows.parser, rows.rejected = feed.newParser(content, header)
 	table := "raw_" + content.feed
 	if err := n.ledger.Exec(ctx, "delete from "+quoteName(table)+" where sha256 = ?", content.sha256); err != nil {
 		return 0, err

@@ -9,6 +9,9 @@ import (
 	"os"
 	"path/filepath"
 	"sort"
+	"strings"
+
+	"lanetally/pipeline/delivery"
 )
 
 // What a line of the manifest can say happened to a file.
@@ -21,8 +24,8 @@ const (
 // has says what holds.
 type manifestLine struct {
 	Feed   string `json:"feed"`
-	File   string `json:"file"` // path below the feed's folder
-	SHA256 string `json:"sha256"`
+	File   string `json:"file"`             // path below the feed's folder
+	SHA256 string `json:"sha256"`           // with reportsMark behind it where the bytes are read as reports
 	Header string `json:"header,omitempty"` // as delivered, one CSV record
 	Rows   int64  `json:"rows"`
 	Event  string `json:"event"`
@@ -33,8 +36,24 @@ type manifestLine struct {
 // fileKey names a delivery.
 type fileKey struct{ feed, file string }
 
-// contentKey names the bytes of a delivery.
+// contentKey names the bytes of a delivery and how they are read: the digest of bytes that are read as raw reports ends with reportsMark,
+// so that a file that was first sent under the name of a table, or the other way round, is another content.
 type contentKey struct{ feed, sha256 string }
+
+const reportsMark = ".reports"
+
+// keyOf names the content of a file of the inbox by its digest.
+func keyOf(file inboxFile, sha256 string) contentKey {
+	if delivery.KindOf(file.path).IsReports() {
+		sha256 += reportsMark
+	}
+	return contentKey{file.feed, sha256}
+}
+
+func (c contentKey) isReports() bool { return strings.HasSuffix(c.sha256, reportsMark) }
+
+// digest is the digest of the bytes alone.
+func (c contentKey) digest() string { return strings.TrimSuffix(c.sha256, reportsMark) }
 
 // fileState is what holds of one file: the content in force, and why the bytes now in the inbox cannot be read, if so.
 type fileState struct {

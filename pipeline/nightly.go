@@ -173,7 +173,7 @@ func (n *night) tally(ctx context.Context) error {
 		if err := tellRows(ctx, n.ledger); err != nil {
 			return err
 		}
-		if err := n.ledger.runQueries(ctx, "20", "39"); err != nil {
+		if err := n.ledger.runQueries(ctx, "19", "39"); err != nil {
 			return err
 		}
 		if err := fillRounds(ctx, n.ledger); err != nil {
@@ -185,13 +185,25 @@ func (n *night) tally(ctx context.Context) error {
 		if err := tallyLearning(ctx, n.ledger, n.settings); err != nil {
 			return err
 		}
-		return tallyComparison(ctx, n.ledger, n.settings)
+		if err := tallyComparison(ctx, n.ledger, n.settings); err != nil {
+			return err
+		}
+		if err := tallyStockOutlook(ctx, n.ledger, n.settings); err != nil {
+			return err
+		}
+		return n.ledger.runQueries(ctx, "90", "94")
 	})
 }
 
 // tellRows says of every delivered row what it is tonight, and decodes the present weather of those in force.
 func tellRows(ctx context.Context, l *Ledger) error {
-	if err := l.runQueries(ctx, "10", "19"); err != nil {
+	if err := l.runQueries(ctx, "10", "11"); err != nil {
+		return err
+	}
+	if err := fillReportIncrements(ctx, l); err != nil {
+		return err
+	}
+	if err := l.runQueries(ctx, "12", "18"); err != nil {
 		return err
 	}
 	return fillPresentWxCodes(ctx, l)

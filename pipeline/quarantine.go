@@ -21,7 +21,9 @@ func checkConservation(ctx context.Context, l *Ledger) error {
 	query := `with raw_counts as (` + storedCounts() + `)
 		select intake.feed, intake.file, rows_read, accepted + duplicates + corrections + quarantined as told,
 			case when same_as is null then coalesce(raw_counts.rows, 0) else 0 end as stored
-		from intake left join raw_counts using (feed, sha256)
+		from intake
+		inner join delivery_files using (feed, file)
+		left join raw_counts on raw_counts.feed = delivery_files.feed and raw_counts.sha256 = delivery_files.sha256
 		where rows_read <> told or rows_read <> stored
 		order by intake.feed, intake.file`
 	wrong, err := readTable[unbalanced](ctx, l, query)

@@ -23,6 +23,12 @@ type rowSource interface {
 	Err() error
 }
 
+// cellParser turns the cells of one row into values in the order of the contract, those of a report behind them, and faults.
+type cellParser interface {
+	parseAll(cells []string) ([]Value, []Fault)
+	UnknownColumns() []string
+}
+
 // leadingFields are the columns of every raw table ahead of the contract's.
 var leadingFields = []arrow.Field{
 	{Name: "sha256", Type: arrow.BinaryTypes.String},
@@ -76,7 +82,7 @@ func appendValue(to array.Builder, value Value) {
 type rawRows struct {
 	asked     sync.Mutex
 	from      rowSource
-	parser    *RowParser     // nil for a content that is rejected whole
+	parser    cellParser     // nil for a content that is rejected whole
 	rejected  *Fault         // why, then
 	archive   *archiveWriter // nil where nothing is to be archived
 	sha256    string
@@ -87,6 +93,8 @@ type rawRows struct {
 	batch     arrow.RecordBatch
 	err       error
 	fieldless []Value // one empty value a column
+	columns   int     // of the contract
+	extras    int     // columns of a raw report behind the contract's
 }
 
 func newRawRows(c *Contract, content contentKey, from rowSource) *rawRows {
@@ -101,6 +109,11 @@ func newRawRows(c *Contract, content contentKey, from rowSource) *rawRows {
 	}
 	if r.trace >= 0 {
 		fields = append(fields, arrow.Field{Name: "precip_is_trace", Type: arrow.FixedWidthTypes.Boolean, Nullable: true})
+	}
+	r.columns = len(c.Fields)
+	if c.Name == reportsFeed {
+		fields = append(fields, reportFields...)
+		r.extras = len(reportFields)
 	}
 	r.schema = arrow.NewSchema(fields, nil)
 	r.builder = array.NewRecordBuilder(memory.DefaultAllocator, r.schema)
@@ -151,11 +164,21 @@ func (r *rawRows) add(row delivery.Row) {
 	r.builder.Field(1).(*array.Int64Builder).Append(row.Line)
 	r.builder.Field(2).(*array.BinaryBuilder).Append(row.Raw)
 	r.addFault(fault)
-	for i, value := range values {
-		appendValue(r.builder.Field(len(leadingFields)+i), value)
+	at := len(leadingFields)
+	for _, value := range values[:r.columns] {
+		appendValue(r.builder.Field(at), value)
+		at++
 	}
 	if r.trace >= 0 {
-		r.builder.Field(len(leadingFields) + len(values)).(*array.BooleanBuilder).Append(values[r.trace].Trace)
+		r.builder.Field(at).(*array.BooleanBuilder).Append(values[r.trace].Trace)
+		at++
+	}
+	for i := range r.extras {
+		value := Value{Null: true}
+		if len(values) > r.columns {
+			value = values[r.columns+i]
+		}
+		appendValue(r.builder.Field(at+i), value)
 	}
 }
 

@@ -23,6 +23,8 @@ const (
 	ReasonEndBeforeBegin = "end before begin"
 	ReasonTooLong        = "too long between begin and end"
 	ReasonHalfMiles      = "one mile without the other"
+	ReasonReport         = "report does not parse"
+	ReasonNoReport       = "no observation in the report"
 )
 
 // Reasons explains every reason that a row parser gives, in the order in which they are looked for.
@@ -48,4 +50,6 @@ var Reasons = [][2]string{
 	{ReasonEndBeforeBegin, "ended_at lies before began_at"},
 	{ReasonTooLong, "ended_at lies more than 12 h after began_at"},
 	{ReasonHalfMiles, "only one of from_mi and to_mi is filled"},
+	{ReasonReport, "a group of a raw weather report does not decode; the remedy names it"},
+	{ReasonNoReport, "the station says NIL: it sent no observation"},
 }

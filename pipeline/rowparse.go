@@ -30,10 +30,12 @@ type RowParser struct {
 	rules    []rowRule
 }
 
-// column is a field of the contract and where its cells come from. Source is -1 when no header gives it.
+// column is a field of the contract and where its cells come from. Source is -1 when no header gives it. Others are the places of the
+// further headers of which the lowest number counts.
 type column struct {
 	field   *Field
 	source  int
+	others  []int
 	fixed   string
 	values  map[string]string
 	change  *unitChange
@@ -98,12 +100,23 @@ func (p *RowParser) newColumn(field *Field, from ColumnSource, isMapped bool) (c
 		col.fixed = *from.Value
 		return col, nil
 	}
-	col.source = slices.Index(p.header, trim(from.From))
+	headers := from.FromLowest
+	if len(headers) == 0 {
+		headers = []string{from.From}
+	}
+	for i, header := range headers {
+		place := slices.Index(p.header, trim(header))
+		switch {
+		case place < 0 && isMapped:
+			return col, &Fault{field.Name, ReasonMappedMissing, fmt.Sprintf("the header has no %q, from which district.toml takes %s; the nearest header is %q", header, field.Name, nearest(header, p.header))}
+		case i == 0:
+			col.source = place
+		default:
+			col.others = append(col.others, place)
+		}
+	}
 	if col.source >= 0 {
 		return col, nil
-	}
-	if isMapped {
-		return col, &Fault{field.Name, ReasonMappedMissing, fmt.Sprintf("the header has no %q, from which district.toml takes %s; the nearest header is %q", from.From, field.Name, nearest(from.From, p.header))}
 	}
 	if field.Constraints.Required {
 		return col, &Fault{field.Name, ReasonColumnMissing, fmt.Sprintf("the header has no %s; add the column, or map another header to it in district.toml", field.Name)}
@@ -117,6 +130,9 @@ func (p *RowParser) findUnknown() []string {
 	for _, col := range p.columns {
 		if col.source >= 0 {
 			read[col.source] = true
+		}
+		for _, place := range col.others {
+			read[place] = true
 		}
 	}
 	var unknown []string
@@ -149,7 +165,7 @@ func (p *RowParser) parseAll(cells []string) ([]Value, []Fault) {
 	readings := [2]localtime.Readings{}
 	var faults []cellFault
 	for i := range p.columns {
-		value, fault := p.parseCell(&p.columns[i], cells, p.clocks.readingsAt(i, &readings))
+		value, fault := p.parseColumn(&p.columns[i], cells, p.clocks.readingsAt(i, &readings))
 		if fault != nil {
 			value = Value{Null: true}
 			faults = append(faults, cellFault{i, *fault})
@@ -191,6 +207,24 @@ func inContractOrder(faults []cellFault) []Fault {
 		ordered[i] = faults[i].fault
 	}
 	return ordered
+}
+
+// parseColumn reads the cell of a column; of several sensors the lowest that reports, a fault in any of them being the column's.
+func (p *RowParser) parseColumn(col *column, cells []string, readings *localtime.Readings) (Value, *Fault) {
+	lowest, fault := p.parseCell(col, cells, readings)
+	for _, place := range col.others {
+		if fault != nil {
+			return Value{}, fault
+		}
+		other := *col
+		other.source = place
+		var value Value
+		value, fault = p.parseCell(&other, cells, readings)
+		if fault == nil && !value.Null && (lowest.Null || value.Number < lowest.Number) {
+			lowest = value
+		}
+	}
+	return lowest, fault
 }
 
 // parseCell reads one cell. Readings, for a time whose clock may repeat, receives both its instants.

@@ -9,8 +9,6 @@ import (
 	"sort"
 	"strings"
 	"unicode/utf8"
-
-	"lanetally/pipeline/delivery"
 )
 
 // loadedFeeds are the feeds whose deliveries are loaded, in the order of their names.
@@ -84,8 +82,6 @@ func scanFeed(root *os.Root, feed string) (files []inboxFile, notRead []FileNote
 			notRead = append(notRead, FileNote{File: name, Text: "hidden file"})
 		case !utf8.ValidString(name):
 			notRead = append(notRead, FileNote{File: strings.ToValidUTF8(name, "?"), Text: "name is not UTF-8; rename the file"})
-		case err == nil && isNotReadYet(feed, name):
-			notRead = append(notRead, FileNote{File: name, Text: "not read yet"})
 		default:
 			files = append(files, inboxFile{fileKey: key, path: name, err: err})
 		}
@@ -106,11 +102,4 @@ func scanFeed(root *os.Root, feed string) (files []inboxFile, notRead []FileNote
 		add(base, err)
 	}
 	return files, notRead
-}
-
-// isNotReadYet tells the raw weather reports, which are no tables.
-func isNotReadYet(feed, name string) bool {
-	lower := strings.ToLower(name)
-	return feed == "weather" && delivery.KindOf(name) == delivery.KindOther &&
-		(strings.HasSuffix(lower, ".metar") || strings.HasSuffix(lower, ".txt"))
 }

@@ -13,19 +13,28 @@ type Mapping struct {
 	TimeFormat string
 }
 
-// ColumnSource is where one column of a feed comes from: the header From, or the fixed text Value. Unit is the unit of
-// the delivered numbers where it is not the contract's. Values replaces whole cells before they are read.
+// ColumnSource is where one column of a feed comes from: the header From, the lowest number of the headers FromLowest that a row fills, or
+// the fixed text Value. Unit is the unit of the delivered numbers where it is not the contract's. Values replaces whole cells before they
+// are read.
 type ColumnSource struct {
-	From   string
-	Value  *string
-	Unit   string
-	Values map[string]string
+	From       string
+	FromLowest []string `json:",omitempty"`
+	Value      *string
+	Unit       string
+	Values     map[string]string
 }
 
 // Publish holds what may leave the district's own machine.
 type Publish struct {
-	CrewLabels bool // whether pages show the crews' labels
+	CrewLabels bool   // whether pages show the crews' labels
+	LeadWith   string // which pounds the pages lead with: LeadReported or LeadCorrected
 }
+
+// The pounds that pages can lead with; exports keep applied_lb as reported.
+const (
+	LeadReported  = "reported"  // as the spreaders' controllers counted them
+	LeadCorrected = "corrected" // scaled by weighed loads where those cover the passes
+)
 
 // Settings are the contents of district.toml. The unit stands last in each name; shares, margins and tolerances are
 // shares of 1. LastStormDate is MM-DD. Location is the loaded TimeZone.
@@ -41,6 +50,7 @@ type Settings struct {
 	CleanupPlowH    float64
 	RoundGapMin     float64
 	WindCautionMph  float64
+	EarlyMin        float64
 	RegainCapH      float64
 
 	LearningMinLaneMi float64
@@ -66,8 +76,10 @@ type Settings struct {
 	StuckH       float64
 	KeepReleases int
 
-	Publish Publish
-	Feeds   map[string]Mapping
+	Publish     Publish
+	Feeds       map[string]Mapping
+	Budgets     []Budget
+	DamageCosts []DamageCost
 }
 
 // SettingsFault holds every fault of district.toml, by line; the program ends with exit code 78.
@@ -113,6 +125,7 @@ var settingGroups = []settingGroup{
 		{"cleanup_plow_h", 36.0, 0, 168, "the same for passes that only plow", func(s *Settings) any { return &s.CleanupPlowH }},
 		{"round_gap_min", 120.0, 1, 1440, "minutes after the latest end that begin a new round", func(s *Settings) any { return &s.RoundGapMin }},
 		{"wind_caution_mph", 20.0, 0, 100, "wind in miles per hour from which spreading counts as in strong wind", func(s *Settings) any { return &s.WindCautionMph }},
+		{"early_min", 60.0, 0, 2880, "minutes before a storm from which a pass that is no pretreatment counts as early", func(s *Settings) any { return &s.EarlyMin }},
 		{"regain_cap_h", 48.0, 1, 336, "hours after a storm in which bare lanes are looked for", func(s *Settings) any { return &s.RegainCapH }},
 	}},
 	{"Learning", []settingKey{
@@ -155,7 +168,7 @@ func settingKeys() []settingKey {
 
 // defaultSettings gives every key its default; TimeZone stays empty.
 func defaultSettings() *Settings {
-	settings := &Settings{Feeds: map[string]Mapping{}}
+	settings := &Settings{Publish: Publish{LeadWith: LeadReported}, Feeds: map[string]Mapping{}}
 	for _, key := range settingKeys() {
 		switch initial := key.Initial.(type) {
 		case string:

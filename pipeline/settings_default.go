@@ -25,6 +25,21 @@ func DefaultDistrictTOML(name string) string {
 [publish]
 # whether pages and public data show the crews' labels; the crew_id always shows
 crew_labels = false
+# pounds that the pages lead with: "reported" by the spreaders, or "corrected" by weighed loads; exports keep the reported ones
+lead_with = "reported"
+
+# What a season may spend, by class of material; none need stand here. A season runs from 1 July to 30 June.
+# [budget."2028-29"]
+# acetate_usd = 250000
+# chloride_usd = 400000
+# abrasive_usd = 20000
+
+# Costs of damage, one table each, with your own source; the pages show them apart, as assumptions.
+# [[damage_costs]]
+# name = "Corrosion of bridges"
+# usd_per_ton = 0
+# material_class = "chloride"
+# source = "who says so, where and when"
 
 # Feeds whose export has other headers than ours, one pair of tables a feed. A column is a header, or a table of
 # from (the header) or value (one text for every row), unit (of the delivered numbers) and values (cell by cell).
@@ -42,6 +57,10 @@ crew_labels = false
 # material_id = { value = "nacl" }
 # dispensed_lb = { from = "Kg out", unit = "kg" }
 # purpose = { from = "Reason", values = { "PRE" = "pretreat", "-" = "" } }
+# [feeds.weather.columns]
+# present_wx = { from = "Situation", values = { "snowSlight" = "-SN", "noPrecipitation" = "" } }
+# Of several sensors the lowest number that is reported counts:
+# surface_f = { from = ["Surf 1", "Surf 2"], unit = "C" }
 `)
 	return b.String()
 }

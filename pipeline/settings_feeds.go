@@ -85,7 +85,11 @@ func (r *settingsReader) readSource(field *Field, path []string, table map[strin
 		at := append(slices.Clone(path), name)
 		switch name {
 		case "from":
-			source.From = r.text(at, inner)
+			if headers, isList := inner.([]any); isList {
+				source.FromLowest = r.readHeaders(field, at, headers)
+			} else {
+				source.From = r.text(at, inner)
+			}
 		case "value":
 			text, ok := plainText(inner)
 			if !ok {
@@ -103,10 +107,30 @@ func (r *settingsReader) readSource(field *Field, path []string, table map[strin
 			r.unknown(at, []string{"from", "value", "unit", "values"})
 		}
 	}
-	if (source.From == "") == (source.Value == nil) {
+	if (source.From == "" && source.FromLowest == nil) == (source.Value == nil) {
 		r.fault(path, "a column needs either from or value; write { from = \"Header\" } or { value = \"...\" }")
 	}
 	return source
+}
+
+// readHeaders reads the headers of several sensors, of which a row takes the lowest number.
+func (r *settingsReader) readHeaders(field *Field, path []string, list []any) []string {
+	headers := []string{}
+	for _, item := range list {
+		header, ok := item.(string)
+		if !ok || header == "" || slices.Contains(headers, header) {
+			r.fault(path, "%s is not another header; write from = [\"Sensor 1\", \"Sensor 2\"]", quoteSetting(item))
+			continue
+		}
+		headers = append(headers, header)
+	}
+	if field.Type != "number" {
+		r.fault(path, "several headers for a column that holds no number; name one")
+	}
+	if len(list) == 0 {
+		r.fault(path, "no header; write from = [\"Sensor 1\", \"Sensor 2\"]")
+	}
+	return headers
 }
 
 func (r *settingsReader) text(path []string, value any) string {

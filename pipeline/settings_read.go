@@ -80,7 +80,7 @@ func (r *settingsReader) unknown(path []string, known []string) {
 }
 
 func (r *settingsReader) readTop(tree map[string]any) {
-	known := []string{"publish", "feeds"}
+	known := []string{"publish", "feeds", budgetKey, damageCostsKey}
 	byName := map[string]settingKey{}
 	for _, key := range settingKeys() {
 		known = append(known, key.Name)
@@ -96,6 +96,10 @@ func (r *settingsReader) readTop(tree map[string]any) {
 			r.readPublish(path, value)
 		case name == "feeds":
 			r.readFeeds(path, value)
+		case name == budgetKey:
+			r.readBudgets(path, value)
+		case name == damageCostsKey:
+			r.readDamageCosts(path, value)
 		default:
 			r.unknown(path, known)
 		}
@@ -168,16 +172,28 @@ func (r *settingsReader) checkMonthDay(path []string, text string) {
 func (r *settingsReader) readPublish(path []string, value any) {
 	for name, inner := range r.table(path, value) {
 		at := append(path[:1:1], name)
-		if name != "crew_labels" {
-			r.unknown(at, []string{"crew_labels"})
-			continue
+		switch name {
+		case "crew_labels":
+			flag, ok := inner.(bool)
+			if !ok {
+				r.fault(at, "%s is neither true nor false; write true or false without quotes", quoteSetting(inner))
+			}
+			r.settings.Publish.CrewLabels = flag
+		case "lead_with":
+			r.readLeadWith(at, inner)
+		default:
+			r.unknown(at, []string{"crew_labels", "lead_with"})
 		}
-		flag, ok := inner.(bool)
-		if !ok {
-			r.fault(at, "%s is neither true nor false; write true or false without quotes", quoteSetting(inner))
-		}
-		r.settings.Publish.CrewLabels = flag
 	}
+}
+
+func (r *settingsReader) readLeadWith(path []string, value any) {
+	lead, _ := value.(string)
+	if lead != LeadReported && lead != LeadCorrected {
+		r.fault(path, "%s is no choice of pounds; write %q or %q", quoteSetting(value), LeadReported, LeadCorrected)
+		return
+	}
+	r.settings.Publish.LeadWith = lead
 }
 
 // loadLocation checks the time zone, which has no default: a wrong one would shift every local time in silence.

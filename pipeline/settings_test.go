@@ -21,6 +21,7 @@ last_storm_date = "05-01"
 
 [publish]
 crew_labels = true
+lead_with = "corrected"
 
 [feeds.passes]
 time_format = "MM/DD/YYYY hh:mm[:ss]"
@@ -29,6 +30,18 @@ began_at = "Start Time"
 material_id = { value = "nacl" }
 lanes = { value = 2 }
 dispensed_lb = { from = "Kg out", unit = "kg" }
+
+[budget."2028-29"]
+acetate_usd = 250000
+chloride_usd = 400000.5
+[budget."2099-00"]
+abrasive_usd = 0
+
+[[damage_costs]]
+name = "Bridges"
+usd_per_ton = 600
+material_class = "chloride"
+source = "our engineer, 2028"
 
 [feeds.weather.columns]
 precip_in = { from = "rain", values = { "1e-04" = "T", "M" = "" } }
@@ -43,6 +56,9 @@ precip_in = { from = "rain", values = { "1e-04" = "T", "M" = "" } }
 	assert.Equal(t, 12.0, s.PretreatH, "a key that is not given has its default")
 	assert.Equal(t, "05-01", s.LastStormDate)
 	assert.True(t, s.Publish.CrewLabels)
+	assert.Equal(t, LeadCorrected, s.Publish.LeadWith)
+	assert.Equal(t, []Budget{{"2028-29", "acetate", 250000}, {"2028-29", "chloride", 400000.5}, {"2099-00", "abrasive", 0}}, s.Budgets)
+	assert.Equal(t, []DamageCost{{"Bridges", 600, "chloride", "our engineer, 2028"}}, s.DamageCosts)
 	nacl, two := "nacl", "2"
 	assert.Equal(t, map[string]Mapping{
 		"passes": {TimeFormat: "MM/DD/YYYY hh:mm[:ss]", Columns: map[string]ColumnSource{
@@ -59,9 +75,10 @@ func TestDefaultSettings(t *testing.T) {
 	assert.Equal(t, `Say "so"`, s.Name)
 	assert.Empty(t, s.Feeds)
 	assert.False(t, s.Publish.CrewLabels)
+	assert.Equal(t, LeadReported, s.Publish.LeadWith)
 	want := map[string]any{
 		"time_zone": "UTC", "storm_gap_h": 6.0, "pretreat_h": 12.0, "pretreat_liquid_h": 48.0, "cleanup_h": 12.0, "cleanup_plow_h": 36.0,
-		"round_gap_min": 120.0, "wind_caution_mph": 20.0, "regain_cap_h": 48.0, "learning_min_lane_mi": 1.0, "learning_min_rows": 12.0,
+		"round_gap_min": 120.0, "wind_caution_mph": 20.0, "early_min": 60.0, "regain_cap_h": 48.0, "learning_min_lane_mi": 1.0, "learning_min_rows": 12.0,
 		"learning_min_storms": 5.0, "service_margin_pct": 10.0, "mixed_share": 0.1, "unmeasured_share": 0.1, "same_margin": 0.1,
 		"compare_min_storms": 5.0, "regain_margin_h": 1.0, "reconcile_weeks": 4.0, "reconcile_tolerance": 0.1, "density_min_tickets": 5.0,
 		"calibration_days": 365.0, "outlook_draws": 10000.0, "last_storm_date": "04-15", "lead_days": 14.0, "stale_h": 36.0, "stuck_h": 12.0,
@@ -80,6 +97,14 @@ func TestDefaultSettings(t *testing.T) {
 
 func TestSettingsFaults(t *testing.T) {
 	cases := []struct{ text, want string }{
+		{"time_zone = 'UTC'\n[budget.'2028-30']\nacetate_usd = 1\n", `district.toml:2: budget.2028-30: "2028-30" is not a season; write [budget."2028-29"] for 1 July 2028 to 30 June 2029`},
+		{"time_zone = 'UTC'\n[budget.'2028-29']\nacetat_usd = 1\n", `district.toml:3: budget.2028-29.acetat_usd: "acetat_usd" is not a known key; did you mean "acetate_usd"?`},
+		{"time_zone = 'UTC'\n[budget.'2028-29']\nacetate_usd = -1\n", `district.toml:3: budget.2028-29.acetate_usd: -1 is out of range; write a number from 0 to 1e+09 (US dollars)`},
+		{"time_zone = 'UTC'\nbudget = 5\n", `district.toml:2: budget: 5 is not a table; write [budget] on a line of its own`},
+		{"time_zone = 'UTC'\ndamage_costs = 5\n", `district.toml:2: damage_costs: 5 is not a list of tables; write [[damage_costs]] on a line of its own`},
+		{"time_zone = 'UTC'\n[[damage_costs]]\nname = 'x'\nusd_per_ton = 1\nmaterial_class = 'chloride'\n", `district.toml:2: damage_costs: number 1 has no source; write it: a damage cost stands with its name, its amount, its class and its source`},
+		{"time_zone = 'UTC'\n[[damage_costs]]\nname = 'x'\nusd_per_ton = 1\nmaterial_class = 'salt'\nsource = 'y'\n", `district.toml:5: damage_costs.material_class: "salt" is not a class; write one of acetate, chloride, abrasive`},
+		{"time_zone = 'UTC'\n[[damage_costs]]\nname = 'x'\nusd_per_ton = 1\nmaterial_class = 'chloride'\nsource = ' '\n", `district.toml:6: damage_costs.source: " " is not a text; write it in quotes`},
 		{"time_zone = 'UTC'\nstorm_gap = 6\n", `district.toml:2: storm_gap: "storm_gap" is not a known key; did you mean "storm_gap_h"?`},
 		{"time_zone = 'UTC'\n\nstorm_gap_h = 'six'\n", `district.toml:3: storm_gap_h: "six" is not a number; write a number from 0.5 to 48 (hours without wintry weather that end a storm)`},
 		{"time_zone = 'UTC'\nstorm_gap_h = 480\n", `district.toml:2: storm_gap_h: 480 is out of range; write a number from 0.5 to 48 (hours without wintry weather that end a storm)`},
@@ -92,6 +117,9 @@ func TestSettingsFaults(t *testing.T) {
 		{"name = 'A'\n", `district.toml: time_zone: no time zone; write one of the tz database such as time_zone = "America/Denver"`},
 		{"time_zone = 'UTC'\n[publish]\ncrew_label = true\n", `district.toml:3: publish.crew_label: "crew_label" is not a known key; did you mean "crew_labels"?`},
 		{"time_zone = 'UTC'\n[publish]\ncrew_labels = 'yes'\n", `district.toml:3: publish.crew_labels: "yes" is neither true nor false; write true or false without quotes`},
+		{"time_zone = 'UTC'\n[publish]\nlead_with = 'weighed'\n", `district.toml:3: publish.lead_with: "weighed" is no choice of pounds; write "reported" or "corrected"`},
+		{"time_zone = 'UTC'\n[publish]\nlead_with = 1\n", `district.toml:3: publish.lead_with: 1 is no choice of pounds; write "reported" or "corrected"`},
+		{"time_zone = 'UTC'\n[publish]\nlead_wth = 'reported'\n", `district.toml:3: publish.lead_wth: "lead_wth" is not a known key; did you mean "lead_with"?`},
 		{"time_zone = 'UTC'\npublish = true\n", `district.toml:2: publish: true is not a table; write [publish] on a line of its own`},
 		{"time_zone = 'UTC'\n[feeds.pases]\n", `district.toml:2: feeds.pases: "pases" is not a known key; did you mean "passes"?`},
 		{"time_zone = 'UTC'\n[feeds.passes]\ntimeformat = 'hh'\n", `district.toml:3: feeds.passes.timeformat: "timeformat" is not a known key; did you mean "time_format"?`},

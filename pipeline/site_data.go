@@ -29,6 +29,32 @@ func readSiteData(ctx context.Context, l *Ledger, s *Settings) (*site.Data, erro
 		fillFrom(ctx, l, "observations", &data.Observations),
 		fillFrom(ctx, l, "findings", &data.Findings),
 		fillFrom(ctx, l, "flurries", &data.Flurries),
+		fillFrom(ctx, l, "present_wx_codes", &data.PresentWx),
+		fillFrom(ctx, l, "weather_events", &data.WeatherEvents),
+		fillFrom(ctx, l, "weather_findings", &data.WeatherFindings),
+		fillFrom(ctx, l, "storm_severity", &data.StormSeverity),
+		fillFrom(ctx, l, "severity_classes", &data.SeverityClasses),
+		fillFrom(ctx, l, "season_severity", &data.SeasonSeverity),
+		fillFrom(ctx, l, "storm_counts_by_gap", &data.StormCounts),
+		fillFrom(ctx, l, "frosts", &data.Frosts),
+		fillFrom(ctx, l, "outside_reasons", &data.OutsideReasons),
+		fillFrom(ctx, l, "learning", &data.Learning),
+		fillFrom(ctx, l, "learning_curves", &data.LearningCurves),
+		fillFrom(ctx, l, "learning_residuals", &data.LearningResiduals),
+		fillFrom(ctx, l, "learning_orders", &data.LearningOrders),
+		fillFrom(ctx, l, "learning_service", &data.LearningService),
+		fillFrom(ctx, l, "learning_fits", &data.LearningFits),
+		fillFrom(ctx, l, "learning_left_out", &data.LearningLeftOut),
+		fillFrom(ctx, l, "comparison", &data.Comparison),
+		fillFrom(ctx, l, "storm_reasons", &data.StormReasons),
+		fillFrom(ctx, l, "used_rates", &data.UsedRates),
+		fillFrom(ctx, l, "costs", &data.Costs),
+		fillFrom(ctx, l, "season_costs", &data.SeasonCosts),
+		fillFrom(ctx, l, "damage_assumptions", &data.DamageAssumptions),
+		fillFrom(ctx, l, "break_even", &data.BreakEven),
+		fillFrom(ctx, l, "watershed_storms", &data.WatershedStorms),
+		fillFrom(ctx, l, "watershed_seasons", &data.WatershedSeasons),
+		fillFrom(ctx, l, "timing_talk", &data.TimingTalk),
 		fillFrom(ctx, l, "intake", &data.Intake),
 		fillFrom(ctx, l, "quarantine", &data.Quarantine),
 		fillFrom(ctx, l, "set_aside", &data.SetAside),
@@ -86,7 +112,7 @@ func siteSettings(s *Settings) []site.Setting {
 
 // describeExports adds each export's description and the names of its files.
 func describeExports(data *site.Data) error {
-	for _, name := range exportNames {
+	for _, name := range ExportNames {
 		contract, err := LoadContract("exports", name)
 		if err != nil {
 			return err

@@ -122,9 +122,14 @@ func loadReferenceTable(ctx context.Context, l *Ledger, table *ReferenceTable) e
 	return l.insertRecords(ctx, table.TableName, records)
 }
 
-// loadRun fills the one-row table run with the settings.
+// loadRun fills the one-row table run with the settings and the tables of money that they hold, and severity_classes with the fixed numbers of
+// the severity indexes, which are the program's and no setting of a district.
 func loadRun(ctx context.Context, l *Ledger, s *Settings) error {
 	ddl, err := tableDDL("run")
+	if err != nil {
+		return err
+	}
+	severity, err := tableDDL("severity_classes")
 	if err != nil {
 		return err
 	}
@@ -135,6 +140,36 @@ func loadRun(ctx context.Context, l *Ledger, s *Settings) error {
 		if err := l.Exec(ctx, ddl); err != nil {
 			return err
 		}
-		return l.Exec(ctx, insert, s.RunValues()...)
+		if err := l.Exec(ctx, insert, s.RunValues()...); err != nil {
+			return err
+		}
+		if err := l.Exec(ctx, severity); err != nil {
+			return err
+		}
+		return loadMoney(ctx, l, s)
 	})
+}
+
+// loadMoney fills the budgets and the assumed costs of damage.
+func loadMoney(ctx context.Context, l *Ledger, s *Settings) error {
+	for _, table := range []string{"budgets", "damage_costs"} {
+		ddl, err := tableDDL(table)
+		if err != nil {
+			return err
+		}
+		if err := l.Exec(ctx, ddl); err != nil {
+			return err
+		}
+	}
+	for _, b := range s.Budgets {
+		if err := l.Exec(ctx, "insert into budgets values (?, ?, ?)", b.Season, b.MaterialClass, b.AmountUsd); err != nil {
+			return err
+		}
+	}
+	for _, d := range s.DamageCosts {
+		if err := l.Exec(ctx, "insert into damage_costs values (?, ?, ?, ?)", d.Name, d.UsdPerTon, d.MaterialClass, d.Source); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -221,8 +221,7 @@ func TestTallyCases(t *testing.T) {
 
 // TestEveryTallyQueryHasCases asks for at least one case worked by hand of every query from storms to pages.
 func TestEveryTallyQueryHasCases(t *testing.T) {
-	names, err := queryFiles("20", "70")
-	require.NoError(t, err)
+	names := tallyQueries(t)
 	require.NotEmpty(t, names)
 	for _, name := range append(names, "36_rounds.sql") {
 		_, table, _ := strings.Cut(strings.TrimSuffix(name, ".sql"), "_")
@@ -264,8 +263,7 @@ func headerOf(text string) map[string]string {
 
 // TestTallyQueryHeaders holds every header against the text below it.
 func TestTallyQueryHeaders(t *testing.T) {
-	names, err := queryFiles("20", "70")
-	require.NoError(t, err)
+	names := tallyQueries(t)
 	for _, name := range names {
 		t.Run(name, func(t *testing.T) {
 			raw, err := queries.FS.ReadFile(name)
@@ -305,8 +303,7 @@ func tablesRead(text string) []string {
 // assertGrains holds every table of the tally against the grain its header names: no two rows share it.
 func assertGrains(ctx context.Context, t *testing.T, l *Ledger) {
 	t.Helper()
-	names, err := queryFiles("20", "70")
-	require.NoError(t, err)
+	names := tallyQueries(t)
 	for _, name := range names {
 		raw, err := queries.FS.ReadFile(name)
 		require.NoError(t, err)

@@ -233,8 +233,7 @@ func TestRateTimesApplications(t *testing.T) {
 // dumpTally gives every table of the tally as text, in the tables' own order.
 func dumpTally(t *testing.T, l *Ledger) map[string]string {
 	t.Helper()
-	names, err := queryFiles("20", "70")
-	require.NoError(t, err)
+	names := tallyQueries(t)
 	dump := map[string]string{}
 	for _, name := range names {
 		_, table, _ := strings.Cut(strings.TrimSuffix(name, ".sql"), "_")

@@ -48,7 +48,7 @@ func tallyFolder(ctx context.Context, t *testing.T, dir string) *Ledger {
 	require.NoError(t, err)
 	require.NoError(t, loadReference(ctx, l, reference))
 	require.NoError(t, loadRun(ctx, l, settings))
-	require.NoError(t, l.runQueries(ctx, "10", "19"))
+	require.NoError(t, tellRows(ctx, l))
 	require.NoError(t, checkConservation(ctx, l))
 	require.NoError(t, tally(ctx, l))
 	return l

@@ -1,26 +1,13 @@
 -- observations_told: what each delivered row of weather is tonight: accepted, duplicate, correction or quarantined.
 -- grain:   one row per sha256, line
--- reads:   raw_weather, files_in_force, stations
+-- reads:   weather_judged
 -- units:   air_f degree Fahrenheit; surface_f degree Fahrenheit; dew_f degree Fahrenheit; wind_mph mile per hour; gust_mph mile per hour; wind_deg degree; visibility_mi mile; precip_in inch; snow_depth_in inch
 -- empty:   fault columns are empty on a row that is not quarantined; row_key is empty on one that is
--- formula: contracts, "Order decides, not arrival"; the row of the same key before it holds the value in force
+-- formula: contracts, "Order decides, not arrival"; of the raw reports of one key a correction stands over what is none, then METAR over
+--          SPECI, then the later over the earlier. A row is held against the one in force before it: equal is a duplicate; other is a
+--          correction, which takes effect unless the one in force outranks it
 create or replace table observations_told as
-with judged as (
-    select
-        files_in_force.file,
-        delivered.* exclude (raw, fault_column, fault_reason, fault_remedy),
-        case
-            when delivered.fault_reason is not null
-                then {'column': delivered.fault_column, 'reason': delivered.fault_reason, 'remedy': delivered.fault_remedy}
-            when delivered.station_id is not null and stations.station_id is null
-                then {'column': 'station_id', 'reason': 'unknown station', 'remedy': 'station_id "' || delivered.station_id || '" is not in reference/stations.csv; add it there, or correct the row'}
-        end as fault
-    from raw_weather as delivered
-    inner join files_in_force on files_in_force.feed = 'weather' and files_in_force.sha256 = delivered.sha256
-    left join stations on stations.station_id = delivered.station_id
-),
-
-keyed as (
+with keyed as (
     select
         *,
         case
@@ -40,9 +27,19 @@ keyed as (
             precip_in,
             present_wx,
             snow_depth_in,
-            precip_is_trace
-        ) as told_values
-    from judged
+            precip_is_trace,
+            report_kind,
+            hour_precip_in,
+            hour_is_trace,
+            report_events,
+            snow_rise_in,
+            ice_in,
+            is_freezing_out,
+            is_weather_out,
+            is_gauge_out
+        ) as told_values,
+        row(coalesce(is_correction, false), coalesce(report_kind, 'METAR') = 'METAR', file, line) as standing
+    from weather_judged
 ),
 
 crowded_keys as (
@@ -58,8 +55,10 @@ compared as (
         sha256,
         line,
         row_key,
+        told_values,
         row_number() over in_order as place,
-        told_values is not distinct from lag(told_values) over in_order as is_same
+        arg_max(told_values, standing) over (in_order rows between unbounded preceding and 1 preceding) as held_values,
+        arg_max(told_values, standing) over (partition by row_key) as values_in_force
     from keyed
     semi join crowded_keys using (row_key)
     window in_order as (partition by row_key order by file, line)
@@ -69,13 +68,15 @@ settled as (
     select
         sha256,
         line,
-        case when place = 1 then 'accepted' when is_same then 'duplicate' else 'correction' end as status,
-        place = max(place) filter (where place = 1 or not is_same) over (partition by row_key) as is_in_force
+        case when place = 1 then 'accepted' when told_values is not distinct from held_values then 'duplicate' else 'correction' end as status,
+        place = max(place) filter (
+            where told_values is not distinct from values_in_force and (place = 1 or told_values is distinct from held_values)
+        ) over (partition by row_key) as is_in_force
     from compared
 )
 
 select
-    keyed.* exclude (fault, told_values),
+    keyed.* exclude (fault, told_values, standing),
     fault.column as fault_column,
     fault.reason as fault_reason,
     fault.remedy as fault_remedy,

@@ -32,7 +32,7 @@ counts as (
 select
     delivery_files.feed,
     delivery_files.file,
-    coalesce(delivery_files.sha256, delivery_files.unreadable_sha256) as sha256,
+    left(coalesce(delivery_files.sha256, delivery_files.unreadable_sha256), 64) as sha256,
     nullif(files_in_force.file, delivery_files.file) as same_as,
     case when files_in_force.file = delivery_files.file then contents.row_count else 0 end as rows_read,
     coalesce(counts.accepted, 0) as accepted,

@@ -1,6 +1,6 @@
 -- wintry_observations: the observations that open a storm or keep one open, with the rule that says so.
 -- grain:   one row per station_id, observed_at
--- reads:   observations, stations, zones, present_wx_codes, run
+-- reads:   observations_used, stations, zones, present_wx_codes, run
 -- units:   air_f and surface_f degree Fahrenheit; precip_uin millionth of an inch; weight_us microsecond
 -- empty:   an observation that is not wintry has no row; phase is empty for rain at or below freezing, bare amounts and drift
 -- formula: definitions, "Is an observation wintry?"; weight and phase: definitions, "Storms", snow_h
@@ -9,13 +9,13 @@ with judged as (
     select
         zones.district_id,
         stations.zone_id,
-        observations.station_id,
-        observations.observed_at,
-        coalesce(observations.surface_f, observations.air_f) as t_f,
-        cast(round_even(observations.precip_in * 1e6, 0) as bigint) as precip_uin,
-        observations.precip_in > 0 or coalesce(observations.precip_is_trace, false) as has_amount,
-        lead(observations.observed_at) over (
-            partition by observations.station_id order by observations.observed_at
+        observations_used.station_id,
+        observations_used.observed_at,
+        coalesce(observations_used.surface_f, observations_used.air_f) as t_f,
+        cast(round_even(observations_used.precip_in * 1e6, 0) as bigint) as precip_uin,
+        observations_used.precip_in > 0 or coalesce(observations_used.precip_is_trace, false) as has_amount,
+        lead(observations_used.observed_at) over (
+            partition by observations_used.station_id order by observations_used.observed_at
         ) as next_observed_at,
         coalesce(codes.is_frozen_any_temp, false) as is_frozen_any_temp,
         coalesce(codes.is_frozen_cold, false) as is_frozen_cold,
@@ -27,10 +27,10 @@ with judged as (
             when codes.has_sleet then 'sleet'
             when codes.has_snow then 'snow'
         end as phase
-    from observations
-    inner join stations on stations.station_id = observations.station_id
+    from observations_used
+    inner join stations on stations.station_id = observations_used.station_id
     inner join zones on zones.zone_id = stations.zone_id
-    left join present_wx_codes as codes on codes.present_wx = observations.present_wx
+    left join present_wx_codes as codes on codes.present_wx = observations_used.present_wx
 ),
 ruled as (
     select

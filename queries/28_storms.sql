@@ -1,54 +1,13 @@
 -- storms: every storm in every zone, with its measures.
 -- grain:   one row per storm_id, zone_id
--- reads:   storm_zones, storm_phases, observations, stations, as_of, run
--- units:   hours, snow_h, freezing_h, sleet_h hour; precip_in inch; temperatures degree Fahrenheit; wind mile per hour
+-- reads:   storm_zones, storm_phases, storm_readings, storm_severity, as_of, run
+-- units:   hours, snow_h, freezing_h, sleet_h hour; precip_in inch; temperatures degree Fahrenheit; wind mile per hour; severity and
+--          severity_storm 0 to 1
 -- empty:   a measure that no station of the zone reported in the interval; snow_h, freezing_h, sleet_h in a zone without a station;
---          both severities
+--          a severity whose classes lack data, as storm_severity says
 -- formula: definitions, "Storms"
 create or replace table storms as
-with reports as (
-    select
-        stations.zone_id,
-        observations.station_id,
-        observations.observed_at,
-        observations.air_f,
-        observations.surface_f,
-        observations.wind_mph,
-        cast(round_even(observations.air_f * 1e6, 0) as bigint) as air_uf,
-        cast(round_even(observations.precip_in * 1e6, 0) as bigint) as precip_uin
-    from observations
-    inner join stations on stations.station_id = observations.station_id
-),
-by_station as (
-    select
-        storm_zones.storm_id,
-        storm_zones.zone_id,
-        reports.station_id,
-        sum(reports.precip_uin) as precip_uin,
-        sum(reports.air_uf) as air_uf,
-        count(reports.air_uf) as air_reports,
-        min(reports.air_f) as air_f_min,
-        min(reports.surface_f) as surface_f_min,
-        max(reports.wind_mph) as wind_mph_max
-    from storm_zones
-    inner join reports
-        on reports.zone_id = storm_zones.zone_id
-        and reports.observed_at between storm_zones.began_at and storm_zones.ended_at
-    group by storm_zones.storm_id, storm_zones.zone_id, reports.station_id
-),
-by_zone as (
-    select
-        storm_id,
-        zone_id,
-        sum(precip_uin) / nullif(count(precip_uin), 0) / 1e6 as precip_in,
-        sum(air_uf) / nullif(sum(air_reports), 0) / 1e6 as air_f_mean,
-        min(air_f_min) as air_f_min,
-        min(surface_f_min) as surface_f_min,
-        max(wind_mph_max) as wind_mph_max
-    from by_station
-    group by storm_id, zone_id
-),
-dated as (
+with dated as (
     select
         storm_zones.*,
         epoch_us(storm_zones.ended_at) - epoch_us(storm_zones.began_at) as length_us,
@@ -72,17 +31,19 @@ select
     storm_phases.snow_us / nullif(storm_phases.stations, 0) / 3.6e9 as snow_h,
     storm_phases.freezing_us / nullif(storm_phases.stations, 0) / 3.6e9 as freezing_h,
     storm_phases.sleet_us / nullif(storm_phases.stations, 0) / 3.6e9 as sleet_h,
-    by_zone.precip_in,
-    by_zone.air_f_mean,
-    by_zone.air_f_min,
-    by_zone.surface_f_min,
-    by_zone.wind_mph_max,
-    cast(null as double) as severity_storm,
-    cast(null as double) as severity,
+    storm_readings.precip_uin / nullif(storm_readings.precip_stations, 0) / 1e6 as precip_in,
+    storm_readings.air_uf / nullif(storm_readings.air_reports, 0) / 1e6 as air_f_mean,
+    storm_readings.air_f_min,
+    storm_readings.surface_f_min,
+    storm_readings.wind_mph_max,
+    storm_severity.severity_storm,
+    storm_severity.severity,
     dated.run_began_at
 from dated
 inner join storm_phases
     on storm_phases.storm_id = dated.storm_id and storm_phases.zone_id = dated.zone_id
-left join by_zone
-    on by_zone.storm_id = dated.storm_id and by_zone.zone_id = dated.zone_id
+left join storm_readings
+    on storm_readings.storm_id = dated.storm_id and storm_readings.zone_id = dated.zone_id
+left join storm_severity
+    on storm_severity.storm_id = dated.storm_id and storm_severity.zone_id = dated.zone_id
 order by storm_id, zone_id;

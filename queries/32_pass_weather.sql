@@ -1,6 +1,6 @@
 -- pass_weather: pavement temperature and wind where and when each treating pass began.
 -- grain:   one row per pass_key
--- reads:   passes, pass_measures, stations, observations
+-- reads:   passes, pass_measures, stations, observations_used
 -- units:   pavement_uf millionth of a degree Fahrenheit and wind_umph millionth of a mile per hour, sums over the stations that
 --          reported; pavement_stations, wind_stations numbers
 -- empty:   a sum that no station of the zone reported in the 90 minutes before
@@ -13,7 +13,7 @@ with reports as (
         cast(round_even(surface_f * 1e6, 0) as bigint) as surface_uf,
         cast(round_even(air_f * 1e6, 0) as bigint) as air_uf,
         cast(round_even(wind_mph * 1e6, 0) as bigint) as wind_umph
-    from observations
+    from observations_used
 ),
 surfaces as (
     select station_id, observed_at, surface_uf

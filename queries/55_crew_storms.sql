@@ -1,12 +1,17 @@
 -- crew_storms: what each crew put down on each route in each storm, and how many acetate storms it had worked before.
 -- grain:   one row per storm_id, crew_id, route_id, material_class, form
--- reads:   storm_passes, pass_measures, storms, crews, treatments, run
+-- reads:   storm_passes, pass_measures, pass_corrections, reconciliation, storms, crews, treatments, run
 -- units:   lane_miles lane-mile; applied_lb pound; rate_lb_per_lane_mi pound per lane-mile; prior_storms a number
 -- empty:   plow-only passes have no row; prior_storms unless acetate; learning_use unless acetate and solid; applied_lb where no pass is
 --          measured; the rate where it has no denominator
--- formula: definitions, "Experience"
+-- formula: definitions, "Experience"; the week of a pass is that of reconciliation
 create or replace table crew_storms as
-with sums as (
+with set_wrong as (
+    select distinct week, truck_id
+    from reconciliation
+    where starts_with(finding, 'set for ')
+),
+sums as (
     select
         storm_passes.storm_id,
         storm_passes.crew_id,
@@ -18,9 +23,12 @@ with sums as (
         coalesce(sum(pass_measures.lane_ulane_mi), 0) as treated_ulane_mi,
         coalesce(sum(pass_measures.lane_ulane_mi) filter (where pass_measures.is_measured), 0) as measured_ulane_mi,
         sum(pass_measures.applied_ulb) as applied_ulb,
-        coalesce(sum(pass_measures.applied_ulb) filter (where not pass_measures.is_placed), 0) as unplaced_ulb
+        coalesce(sum(pass_measures.applied_ulb) filter (where not pass_measures.is_placed), 0) as unplaced_ulb,
+        bool_or(set_wrong.truck_id is not null) as has_wrong_setting
     from storm_passes
     inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
+    left join pass_corrections on pass_corrections.pass_key = storm_passes.pass_key
+    left join set_wrong on set_wrong.truck_id = storm_passes.truck_id and set_wrong.week = pass_corrections.week
     where storm_passes.storm_id is not null and storm_passes.is_treating
     group by
         storm_passes.storm_id, storm_passes.crew_id, storm_passes.route_id, pass_measures.material_class, pass_measures.form
@@ -76,6 +84,7 @@ select
         when rated.is_open then 'open storm'
         when rated.measured_ulane_mi < run.learning_min_lane_mi * 1000000 then 'too small'
         when 4 * rated.applied_ulb < rated.route_applied_ulb then 'shared route'
+        when rated.has_wrong_setting then 'wrong setting'
         else 'used'
     end as learning_use
 from rated

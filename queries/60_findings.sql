@@ -1,7 +1,7 @@
 -- findings: what a person should look at, never turned into a zero.
 -- grain:   one row per kind, subject_kind, subject_id, storm_id, since_at, detail
 -- reads:   zones, stations, storms, routes, storm_passes, passes, pass_measures, treatments, round_gaps, observations,
---          present_wx_codes, set_aside
+--          present_wx_codes, set_aside, account_findings
 -- units:   amount, in the unit that detail names
 -- empty:   storm_id where the finding is of no storm; since_at where it is of no instant
 -- formula: definitions, "Pounds and lane-miles of a pass", findings; the 25 and 1200 pounds per lane-mile and the 0.6 are the definition's
@@ -49,8 +49,7 @@ silent as (
     from storms
     inner join stations on stations.zone_id = storms.zone_id
     left join observations
-        on observations.station_id = stations.station_id
-        and observations.observed_at between storms.began_at and storms.ended_at
+        on observations.station_id = stations.station_id and observations.observed_at between storms.began_at and storms.ended_at
     group by storms.zone_id, storms.storm_id, storms.began_at
     having count(observations.observed_at) = 0
 ),
@@ -77,8 +76,7 @@ odd_passes as (
     from pass_measures
     inner join storm_passes on storm_passes.pass_key = pass_measures.pass_key
     where pass_measures.lane_ulane_mi > 0
-        and (pass_measures.applied_ulb < 25 * pass_measures.lane_ulane_mi
-            or pass_measures.applied_ulb > 1200 * pass_measures.lane_ulane_mi)
+        and (pass_measures.applied_ulb < 25 * pass_measures.lane_ulane_mi or pass_measures.applied_ulb > 1200 * pass_measures.lane_ulane_mi)
 ),
 odd_routes as (
     select 'lanes or direction' as kind, 'route' as subject_kind, treatments.route_id as subject_id, treatments.storm_id,
@@ -114,6 +112,8 @@ found as (
     select * from odd_routes
     union all by name
     select * from aside
+    union all by name
+    select * from account_findings
 )
 select kind, subject_kind, subject_id, storm_id, since_at, cast(amount as double) as amount, detail
 from found

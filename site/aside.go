@@ -5,9 +5,6 @@ import (
 	"slices"
 )
 
-// mostTrucks bounds the trucks that the season page lists as not counted yet; the data page has them all.
-const mostTrucks = 4
-
 // asideSum is what is set aside of one truck.
 type asideSum struct {
 	truckID string
@@ -17,7 +14,7 @@ type asideSum struct {
 }
 
 // asideSection says what is not counted yet; found is false when everything is counted.
-func (b *book) asideSection(root string, table Table) (s Section, found bool) {
+func (b *book) asideSection(root string, tables ...Table) (s Section, found bool) {
 	sums := b.asideSums()
 	rows, lb := int64(0), 0.0
 	for _, sum := range sums {
@@ -25,7 +22,7 @@ func (b *book) asideSection(root string, table Table) (s Section, found bool) {
 		lb += orZero(sum.lb)
 	}
 	return Section{ID: "not-counted", Title: "Not counted yet", Tone: "warn", Text: []string{setAsideSentence(rows, lb, len(sums))},
-		Tables: []Table{table}, Links: []Cell{link("Each row, with what would mend it", root+"data.html#quarantine")}}, rows > 0
+		Tables: tables, Links: []Cell{link("Each row, with what would mend it", root+"data.html#quarantine")}}, rows > 0
 }
 
 // asideSums gathers set_aside by truck, the most pounds first.
@@ -50,18 +47,6 @@ func (b *book) asideSums() []asideSum {
 	}
 	slices.SortStableFunc(sums, func(x, y asideSum) int { return cmp.Compare(orZero(y.lb), orZero(x.lb)) })
 	return sums
-}
-
-// asideByTruck is the short table of the season page.
-func (b *book) asideByTruck(root string) Table {
-	sums := b.asideSums()
-	table := Table{ID: "set-aside", Caption: "Pass rows set aside, by truck, the most pounds first", Download: "quarantine.csv",
-		Columns: []Column{words("Truck"), figures("Rows", ""), figures("Reported", "lb"), prose("Reasons, the commonest first")}}
-	for _, sum := range sums[:min(len(sums), mostTrucks)] {
-		table.Rows = append(table.Rows, Row{Cells: cells(truckName(sum.truckID), whole(sum.rows), pounds(sum.lb), reasonsSentence(sum.reasons))})
-	}
-	table.Note = moreTrucksSentence(len(sums) - len(table.Rows))
-	return table
 }
 
 // asideByReason is the whole table of the data page.

@@ -29,6 +29,11 @@ type book struct {
 	outsideByRoute  map[string][]OutsideStorm
 	assignedByRoute map[string][]Assignment
 	seasonRows      map[string][]PageSeason
+
+	presentWx     map[string]PresentWx
+	eventsByZone  map[string][]WeatherEvent
+	severities    map[stormZone]StormSeverity
+	outsideReason map[string]string // by pass_key
 }
 
 // stormZone names a storm's row of one zone.
@@ -172,6 +177,7 @@ func (b *book) readWeather() {
 		return cmp.Or(x.ObservedAt.Compare(y.ObservedAt), cmp.Compare(x.StationID, y.StationID))
 	})
 	b.stations = grouped(observations, func(o Observation) string { return zoneOf[o.StationID] })
+	b.readWeatherWords(zoneOf)
 }
 
 // weather is the zone's observations from begin to end, both included, in time order.

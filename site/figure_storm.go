@@ -15,9 +15,13 @@ const (
 	airBottom       = 150.0
 	waterTop        = 172.0
 	waterBottom     = 222.0
-	windTop         = 244.0
-	windBottom      = 284.0
-	laneTop         = 326.0
+	kindTop         = 240.0
+	kindRowHeight   = 15.0
+	windTop         = 320.0
+	windBottom      = 368.0
+	sightTop        = 390.0
+	sightBottom     = 430.0
+	laneTop         = 474.0
 	laneHeight      = 24.0
 	freezingF       = 32.0
 	marginBesides   = 2 * time.Hour
@@ -54,7 +58,9 @@ func (b *book) stormFigure(storm Storm) template.HTML {
 	bins := hourly(b.weather(storm.ZoneID, f.time.begin, f.time.end))
 	f.drawTemperature(bins)
 	f.drawWater(bins)
+	f.drawKinds()
 	f.drawWind(bins)
+	f.drawSight(bins)
 	f.drawLanes()
 	return f.html()
 }
@@ -101,7 +107,7 @@ func (f *stormFigure) drawTime() {
 		style += " open"
 	}
 	f.rect(style, f.time.x(f.storm.BeganAt), airTop-8, max(f.time.x(f.storm.EndedAt)-f.time.x(f.storm.BeganAt), 2), bottom-airTop+8, "")
-	f.text("small strong", "start", f.time.x(f.storm.BeganAt)+3, airTop-13, f.bandLabel())
+	f.drawEnds(bottom)
 	step := f.hourStep()
 	for t := f.time.begin; !t.After(f.time.end); t = t.Add(time.Hour) {
 		local := t.In(f.book.clock.zone)
@@ -119,11 +125,25 @@ func (f *stormFigure) drawTime() {
 	}
 }
 
-func (f *stormFigure) bandLabel() string {
-	if f.storm.IsOpen {
-		return "storm, still open"
+// closeEnds is the distance in pixels below which the words at a storm's onset stand to the left of it.
+const closeEnds = 96.0
+
+// drawEnds marks the storm's onset and end with their hours.
+func (f *stormFigure) drawEnds(bottom float64) {
+	began, ended := f.time.x(f.storm.BeganAt), f.time.x(f.storm.EndedAt)
+	f.line("onset", began, airTop-10, began, bottom)
+	onset := "onset " + f.book.clock.hour(f.storm.BeganAt)
+	if ended-began < closeEnds {
+		f.text("small strong", "end", began-3, airTop-14, onset)
+	} else {
+		f.text("small strong", "start", began+3, airTop-14, onset)
 	}
-	return "storm"
+	if f.storm.IsOpen {
+		f.text("small strong", "start", ended+3, airTop-14, "still open")
+		return
+	}
+	f.line("onset", ended, airTop-10, ended, bottom)
+	f.text("small strong", "start", ended+3, airTop-14, "end "+f.book.clock.hour(f.storm.EndedAt))
 }
 
 // hourStep is the number of hours between two time marks that leaves room for their labels.
@@ -141,7 +161,7 @@ func (f *stormFigure) hourStep() int {
 type bin struct {
 	at                     time.Time
 	airF, surfaceF, windMi *float64
-	waterIn                *float64
+	waterIn, sightMi       *float64
 }
 
 // hourly gathers observations, which are in time order, into whole hours. An hour without a report has no bin.
@@ -157,6 +177,7 @@ func hourly(list []Observation) []bin {
 			airF:     meanOf(part, func(o Observation) *float64 { return o.AirF }),
 			surfaceF: meanOf(part, func(o Observation) *float64 { return o.SurfaceF }),
 			windMi:   meanOf(part, func(o Observation) *float64 { return o.WindMph }),
+			sightMi:  meanOf(part, func(o Observation) *float64 { return o.VisibilityMi }),
 			waterIn:  waterOf(part)})
 		first = last
 	}

@@ -98,6 +98,17 @@ func (e event) surfaceFMin() *float64 {
 	return least
 }
 
+// severity is the highest of the zones'.
+func (e event) severity() *float64 {
+	var most *float64
+	for _, zone := range e.Zones {
+		if zone.Severity != nil && (most == nil || *zone.Severity > *most) {
+			most = zone.Severity
+		}
+	}
+	return most
+}
+
 // airFMean is the mean of the zones' mean air temperatures.
 func (e event) airFMean() *float64 {
 	sum, n := 0.0, 0.0

@@ -49,6 +49,7 @@ func madeDistrict() *Data {
 		}
 	}
 	m.faults()
+	m.verdicts()
 	return m.data
 }
 
@@ -125,7 +126,7 @@ func (m *maker) weather(s Storm, mean float64) {
 		if at.After(s.BeganAt) && at.Before(s.EndedAt) {
 			water = 0.015 * m.rng.Float64()
 		}
-		m.data.Observations = append(m.data.Observations, Observation{"S" + s.ZoneID, at, ptr(air), ptr(air + 2 + 1.5*math.Cos(float64(at.Unix())/86400*2*math.Pi)), ptr(6 + 14*m.rng.Float64()), ptr(water)})
+		m.data.Observations = append(m.data.Observations, Observation{"S" + s.ZoneID, at, ptr(air), ptr(air + 2 + 1.5*math.Cos(float64(at.Unix())/86400*2*math.Pi)), ptr(6 + 14*m.rng.Float64()), ptr(water), ptr(0.5 + 9*m.rng.Float64()), ""})
 	}
 }
 

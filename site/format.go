@@ -2,6 +2,7 @@ package site
 
 import (
 	"math"
+	"strings"
 	"time"
 
 	"golang.org/x/text/language"
@@ -109,3 +110,31 @@ func (c clock) hour(t time.Time) string { return t.In(c.zone).Format("15:04") }
 
 // date writes a calendar date, which has no time zone, as 3 Dec 2029.
 func date(t time.Time) string { return t.UTC().Format("2 Jan 2006") }
+
+// signed writes x with a sign on either side of 0.
+func signed(x *float64, decimals int) string {
+	text := fixed(x, decimals)
+	switch {
+	case text == missing:
+		return text
+	case text[0] == '-':
+		return "−" + text[1:]
+	case strings.Trim(text, "0.,") == "":
+		return text
+	}
+	return "+" + text
+}
+
+// ratios writes a ratio to a hundredth.
+func ratios(x *float64) string { return fixed(x, 2) }
+
+// interval writes both ends of an interval: "0.94 to 1.04"; the missing sign where one is missing.
+func interval(low, high *float64, write func(*float64) string) string {
+	if low == nil || high == nil {
+		return missing
+	}
+	return write(low) + " to " + write(high)
+}
+
+// signedTenth writes a signed value to a tenth.
+func signedTenth(x *float64) string { return signed(x, 1) }

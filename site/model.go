@@ -25,6 +25,34 @@ type Data struct {
 	Findings      []Finding
 	Flurries      []Flurry
 
+	PresentWx       []PresentWx
+	WeatherEvents   []WeatherEvent
+	WeatherFindings []WeatherFinding
+	StormSeverity   []StormSeverity
+	SeverityClasses []SeverityClass
+	SeasonSeverity  []SeasonSeverity
+	StormCounts     []StormCount
+	Frosts          []Frost
+	OutsideReasons  []OutsideReason
+
+	Learning          []Learning
+	LearningCurves    []LearningCurve
+	LearningResiduals []LearningResidual
+	LearningOrders    []LearningOrder
+	LearningService   []LearningService
+	LearningFits      []LearningFit
+	LearningLeftOut   []LearningLeftOut
+	Comparison        []Comparison
+	StormReasons      []StormReason
+	UsedRates         []UsedRate
+	Costs             []Cost
+	SeasonCosts       []SeasonCost
+	DamageAssumptions []DamageAssumption
+	BreakEven         []BreakEven
+	WatershedStorms   []WatershedStorm
+	WatershedSeasons  []WatershedSeason
+	TimingTalk        []TimingTalk
+
 	Intake         []Intake
 	Quarantine     []Quarantine
 	SetAside       []SetAside
@@ -188,6 +216,9 @@ type Observation struct {
 	SurfaceF   *float64  `db:"surface_f"`
 	WindMph    *float64  `db:"wind_mph"`
 	PrecipIn   *float64  `db:"precip_in"`
+
+	VisibilityMi *float64 `db:"visibility_mi"`
+	PresentWx    string   `db:"present_wx"`
 }
 
 // Finding is a row of findings: something that needs a person's attention. Findings about crews are not shown.

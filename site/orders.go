@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -76,3 +77,42 @@ func seasonBegins(rows []PageSeason) []time.Time {
 
 // isRated tells the classes that charts of rates show.
 func isRated(class string) bool { return class == acetate || class == chloride }
+
+// fittedOrders are the orders that may move acetate rates, oldest first.
+func (b *book) fittedOrders() []Order {
+	return slices.DeleteFunc(b.ordersIn(), func(o Order) bool { return o.MaterialClass != "" && o.MaterialClass != acetate })
+}
+
+// orderNotes writes out the orders that the pictures of learning name by number; "" without any.
+func (b *book) orderNotes() string {
+	var list []string
+	for i, o := range b.fittedOrders() {
+		list = append(list, orderSentence(i+1, date(o.FromDate), o.Text, o.MaterialClass, o.RouteID))
+	}
+	return strings.Join(list, " ")
+}
+
+// experienceAt is what crews had worked when an order took effect: the fewest and the most acetate storms before the
+// first of each crew's rates from the order's date on. Found is false where no rate is on both sides of it.
+func (b *book) experienceAt(o Order, points []ratePoint) (fewest, most int64, found bool) {
+	from, least, isBefore := b.localMidnight(o.FromDate), map[string]int64{}, false
+	for _, p := range points {
+		if o.RouteID != "" && p.routeID != o.RouteID {
+			continue
+		}
+		if b.began(p.stormID).Before(from) {
+			isBefore = true
+			continue
+		}
+		if n, seen := least[p.crewID]; !seen || p.prior < n {
+			least[p.crewID] = p.prior
+		}
+	}
+	for _, n := range least {
+		if !found || n < fewest {
+			fewest = n
+		}
+		most, found = max(most, n), true
+	}
+	return fewest, most, found && isBefore
+}

@@ -29,7 +29,7 @@ func (b *book) dataPage() page {
 	if aside, found := b.asideSection("", b.asideByReason()); found {
 		p.Sections = append(p.Sections, aside)
 	}
-	p.Sections = append(p.Sections, b.quarantineSection(), b.findingsSection(), b.intakeSection(), b.unknownSection(), b.downloadSection())
+	p.Sections = append(p.Sections, b.quarantineSection(), b.findingsSection(), b.weatherFindingsSection(), b.intakeSection(), b.unknownSection(), b.downloadSection())
 	return p
 }
 

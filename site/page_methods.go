@@ -23,8 +23,8 @@ type term struct{ Name, Text, Source, Query string }
 
 // methodsPage explains every figure in plain words, names its source and links to the query text and the files.
 func (b *book) methodsPage() page {
-	m := &methods{Cautions: cautions, Sources: sources}
-	for _, part := range methodsText {
+	m := &methods{Cautions: cautions, Sources: slices.Concat(sources, sourcesMore)}
+	for _, part := range slices.Concat(methodsText, methodsMore) {
 		part.Terms = slices.Clone(part.Terms)
 		for i := range part.Terms {
 			part.Terms[i].Query = b.queryOf(part.Terms[i].Query)
@@ -32,7 +32,7 @@ func (b *book) methodsPage() page {
 		m.Parts = append(m.Parts, part)
 	}
 	p := page{Title: "Methods", Nav: "methods", Lead: methodsSentence(len(b.events), b.through()), Methods: m}
-	p.Sections = append(p.Sections, b.settingsSection(), b.queriesSection())
+	p.Sections = append(p.Sections, b.severitySection(), b.seasonSeveritySection(), b.gapsSection(), b.settingsSection(), b.queriesSection())
 	for _, export := range b.data.Exports {
 		p.Sections = append(p.Sections, b.exportSection(export))
 	}

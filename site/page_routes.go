@@ -29,7 +29,8 @@ func (b *book) routesPage() page {
 		table.Rows = append(table.Rows, rows...)
 	}
 	return page{Title: "Routes", Nav: "routes", Lead: routesSentence(len(b.routeList), onAcetate, onChloride, season, b.through()),
-		Sections: []Section{{ID: "routes", Title: "Every route", HasMarks: true, Tables: []Table{table}}}}
+		Sections: []Section{{ID: "routes", Title: "Every route", HasMarks: true, Tables: []Table{table}},
+			{ID: "outside", Title: "Outside storms", Tables: []Table{b.outsideReasonsTable(season), b.frostTable(season)}}}}
 }
 
 // routeRows is one row for each class of solids that a route got in the season's closed storms, at least one.
@@ -99,7 +100,7 @@ func (b *book) routePage(route Route) (page, error) {
 	if err != nil {
 		return page{}, err
 	}
-	p.Sections = append(p.Sections, course, Section{ID: "work", Title: "Crews and rounds", Tables: []Table{b.routeWorkTable(rows)}},
+	p.Sections = append(p.Sections, course, b.routeReasonsSection(route.RouteID), Section{ID: "work", Title: "Crews and rounds", Tables: []Table{b.routeWorkTable(rows)}},
 		Section{ID: "assignments", Title: "What it is assigned", Tables: []Table{b.assignmentTable(route)}}, b.outsideSection(route.RouteID))
 	return p, nil
 }
@@ -218,5 +219,9 @@ func (b *book) outsideSection(routeID string) Section {
 		table.Rows = append(table.Rows, Row{Cells: []Cell{{Text: r.Season}, materialCell(r.MaterialClass, r.Form), {Text: count(r.TreatingPasses)}, {Text: count(r.UnmeasuredPasses)},
 			{Text: count(r.PlowPasses)}, {Text: laneMiles(r.TreatedLaneMiles)}, {Text: pounds(r.AppliedLb)}}})
 	}
-	return Section{ID: "outside", Title: "Outside storms", Tables: []Table{table}}
+	tables := []Table{table}
+	if passes := b.outsidePassTable(routeID); len(passes.Rows) > 0 {
+		tables = append(tables, passes)
+	}
+	return Section{ID: "outside", Title: "Outside storms", Tables: tables}
 }

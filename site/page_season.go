@@ -14,19 +14,21 @@ func (b *book) seasonPage(season, root string) (page, error) {
 	events := b.eventsOf(season)
 	ac, cl := b.countClass(season, acetate), b.countClass(season, chloride)
 	open := openCount(events)
-	p := page{Title: "Season " + season, Nav: "season", Root: root,
-		Lead: seasonSentence(season, len(events)-open, open, ac, cl, b.through())}
+	list := claims(b.learningOf(allCrews), b.comparisonOf(season))
+	p := page{Title: "Season " + season, Nav: "season", Root: root, Lead: courseSentence(season, list, b.comparisonOf(season), b.through())}
+	p.Sections = append(p.Sections, b.claimsSection(season, root, list))
 	if season == b.latestSeason() {
-		if aside, found := b.asideSection(root, b.asideByTruck(root)); found {
+		if aside, found := b.asideSection(root); found {
 			p.Sections = append(p.Sections, aside)
 		}
 	}
-	p.Sections = append(p.Sections, answerSection(ac, cl))
+	answer := answerSection(ac, cl)
+	answer.Text = append([]string{seasonSentence(season, len(events)-open, open, ac, cl, b.through())}, answer.Text...)
 	course, err := b.courseSection(season, ac, cl)
 	if err != nil {
 		return page{}, err
 	}
-	p.Sections = append(p.Sections, course, b.stripSection(events, root), b.attentionSection(season, root),
+	p.Sections = append(p.Sections, course, answer, b.stripSection(events, root), b.attentionSection(season, root),
 		Section{ID: "every-storm", Title: "Every storm in numbers", Tables: []Table{b.seasonTable(b.seasonRows[season], root)}}, b.otherSeasons(season, root))
 	return p, nil
 }

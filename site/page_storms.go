@@ -33,12 +33,12 @@ func (b *book) seasonsWithStorms() int {
 
 func (b *book) stormsTable(season string, events []event) Table {
 	table := Table{ID: "storms-" + FileName(season), Caption: "Storms of " + season + ", the latest first", Download: "storms.csv", Note: flurriesSentence(b.flurries(season)),
-		Columns: []Column{words("Storm"), words("Began"), figures("Length", "h"), words("Kind"), figures("Water", "in"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"),
+		Columns: []Column{words("Storm"), words("Began"), figures("Length", "h"), words("Kind"), figures("Water", "in"), figures("Severity", "highest zone"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"),
 			figures("Acetate rate", "lb per lane-mile"), figures("Chloride rate", "lb per lane-mile"), figures("Acetate applications", "per route"), figures("Chloride applications", "per route"),
 			figures("Acetate bare after", "h"), figures("Chloride bare after", "h")}}
 	for _, e := range slices.Backward(events) {
 		ac, cl := b.countStorms([]string{e.ID}, acetate), b.countStorms([]string{e.ID}, chloride)
-		row := Row{Cells: append([]Cell{link(e.ID, b.stormHref("", e.ID))}, cells(b.clock.moment(e.BeganAt), hours(e.length()), e.kind(), inches(e.water()), degrees(e.airFMean()),
+		row := Row{Cells: append([]Cell{link(e.ID, b.stormHref("", e.ID))}, cells(b.clock.moment(e.BeganAt), hours(e.length()), e.kind(), inches(e.water()), fixed(e.severity(), 2), degrees(e.airFMean()),
 			degrees(e.surfaceFMin()), pounds(ac.rate()), pounds(cl.rate()), applications(ac.applications()), applications(cl.applications()), roadState(ac), roadState(cl))...)}
 		if e.IsOpen {
 			row.Mark = "open"
@@ -76,6 +76,7 @@ func (b *book) stormPage(e event) page {
 	for _, zone := range e.Zones {
 		p.Sections = append(p.Sections, b.zoneSection(zone))
 	}
+	p.Sections = append(p.Sections, b.stormReasonsSection(e.ID))
 	return p
 }
 
@@ -104,10 +105,10 @@ func (b *book) neighbours(e event) []Cell {
 func (b *book) zonesTable(e event) Table {
 	table := Table{ID: "zones-table", Caption: "The storm in each zone", Download: "storms.csv",
 		Columns: []Column{words("Zone"), words("Began"), words("Ended"), figures("Length", "h"), words("Kind"), figures("Water", "in"), figures("Mean air", "°F"), figures("Lowest air", "°F"),
-			figures("Lowest pavement", "°F"), figures("Most wind", "mph"), figures("Snow", "h"), figures("Freezing rain", "h"), figures("Sleet", "h"), words("Declared")}}
+			figures("Lowest pavement", "°F"), figures("Most wind", "mph"), figures("Snow", "h"), figures("Freezing rain", "h"), figures("Sleet", "h"), figures("Severity", "0 to 1"), figures("Severity", "the storm alone"), words("Declared")}}
 	for _, zone := range e.Zones {
 		row := Row{Cells: cells(b.zoneName(zone.ZoneID), b.clock.moment(zone.BeganAt), b.clock.moment(zone.EndedAt), hours(zone.Hours), cmp.Or(zone.Kind, missing), inches(zone.PrecipIn),
-			degrees(zone.AirFMean), degrees(zone.AirFMin), degrees(zone.SurfaceFMin), fixed(zone.WindMphMax, 0), hours(zone.SnowH), hours(zone.FreezingH), hours(zone.SleetH), yesNo(zone.IsDeclared))}
+			degrees(zone.AirFMean), degrees(zone.AirFMin), degrees(zone.SurfaceFMin), fixed(zone.WindMphMax, 0), hours(zone.SnowH), hours(zone.FreezingH), hours(zone.SleetH), fixed(zone.Severity, 2), fixed(zone.SeverityOnly, 2), yesNo(zone.IsDeclared))}
 		if zone.IsOpen {
 			row.Mark = "open"
 			row.Cells[2].Text = "open at " + row.Cells[2].Text
@@ -128,9 +129,15 @@ func (b *book) zoneSection(zone Storm) Section {
 	id := FileName(zone.ZoneID)
 	s := Section{ID: "zone-" + id, Title: "Zone " + b.zoneName(zone.ZoneID), HasMarks: true,
 		Figures: []Figure{{Drawing: b.stormFigure(zone), IsWide: true,
-			Caption: "Times in " + b.data.TimeZone + ". Bars are passes: liquids half as high, plow-only passes as outlines. An upright stroke marks the first report of bare lane that lasted."}}}
+			Caption: "Times in " + b.data.TimeZone + ". Bars are passes: liquids half as high, plow-only passes as outlines. An upright stroke marks the first report of bare lane that lasted. Falling: one sign for each hour in which a station reported the kind; small ticks above it: begins and ends from remarks."}}}
 	rows := slices.DeleteFunc(slices.Clone(b.rowsByStorm[zone.StormID]), func(r StormRoute) bool { return r.ZoneID != zone.ZoneID })
+	if severity, found := b.severities[stormZone{zone.StormID, zone.ZoneID}]; found {
+		s.Text = []string{severitySentence(b.zoneName(zone.ZoneID), severity)}
+	}
 	s.Tables = []Table{b.routesInStorm(id, zone, rows), b.workInStorm(id, zone, rows)}
+	if remarks, found := b.remarksTable(id, zone); found {
+		s.Tables = append(s.Tables, remarks)
+	}
 	return s
 }
 

@@ -324,11 +324,3 @@ func reasonsSentence(reasons []string) string {
 	}
 	return strings.Join(reasons[:3], "; ") + fmt.Sprintf("; %d more", len(reasons)-3)
 }
-
-// moreTrucksSentence says how many trucks a short table leaves out.
-func moreTrucksSentence(n int) string {
-	if n <= 0 {
-		return ""
-	}
-	return capital(counted(n, "more truck stands", "more trucks stand")) + " on the data page."
-}

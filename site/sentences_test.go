@@ -128,7 +128,4 @@ func TestReasonsAndTrucks(t *testing.T) {
 	assert.Empty(t, reasonsSentence(nil))
 	assert.Equal(t, "a; b; c", reasonsSentence([]string{"a", "b", "c"}))
 	assert.Equal(t, "a; b; c; 2 more", reasonsSentence([]string{"a", "b", "c", "d", "e"}))
-	assert.Empty(t, moreTrucksSentence(0))
-	assert.Equal(t, "1 more truck stands on the data page.", moreTrucksSentence(1))
-	assert.Equal(t, "4 more trucks stand on the data page.", moreTrucksSentence(4))
 }

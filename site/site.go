@@ -76,7 +76,8 @@ type rootedTable struct {
 
 type menuEntry struct{ Name, Text, Href string }
 
-var menu = []menuEntry{{"season", "Season", "index.html"}, {"storms", "Storms", "storms.html"}, {"routes", "Routes", "routes.html"},
+var menu = []menuEntry{{"season", "Season", "index.html"}, {"learning", "Learning", "learning.html"},
+	{"comparison", "Comparison", "comparison.html"}, {"storms", "Storms", "storms.html"}, {"routes", "Routes", "routes.html"},
 	{"crews", "Crews", "crews.html"}, {"data", "Data", "data.html"}, {"methods", "Methods", "methods.html"}}
 
 // builder writes pages into a folder.
@@ -226,6 +227,12 @@ func (w *builder) writeCrews() error {
 }
 
 func (w *builder) writeRest() error {
+	if err := w.writePage("learning.html", w.book.learningPage()); err != nil {
+		return err
+	}
+	if err := w.writePage("comparison.html", w.book.comparisonPage()); err != nil {
+		return err
+	}
 	if err := w.writePage("data.html", w.book.dataPage()); err != nil {
 		return err
 	}

@@ -77,6 +77,17 @@ func TestTheSameRowsInAnyOrderGiveTheSameBytes(t *testing.T) {
 	shuffle(rng, data.Routes)
 	shuffle(rng, data.Crews)
 	shuffle(rng, data.Orders)
+	shuffle(rng, data.Learning)
+	shuffle(rng, data.LearningCurves)
+	shuffle(rng, data.LearningResiduals)
+	shuffle(rng, data.LearningFits)
+	shuffle(rng, data.LearningLeftOut)
+	shuffle(rng, data.Comparison)
+	shuffle(rng, data.UsedRates)
+	shuffle(rng, data.WeatherEvents)
+	shuffle(rng, data.SeverityClasses)
+	shuffle(rng, data.StormCounts)
+	shuffle(rng, data.Frosts)
 	second := built(t, data)
 	require.Len(t, second, len(first))
 	for name, text := range first {
@@ -120,7 +131,7 @@ func TestEveryLinkLeadsSomewhere(t *testing.T) {
 
 func TestADistrictWithNothingHasPages(t *testing.T) {
 	files := built(t, &Data{District: "Empty", TimeZone: "UTC"})
-	for _, name := range []string{"index.html", "storms.html", "routes.html", "crews.html", "data.html", "methods.html"} {
+	for _, name := range []string{"index.html", "learning.html", "comparison.html", "storms.html", "routes.html", "crews.html", "data.html", "methods.html"} {
 		assert.Contains(t, files[name], `<p class="lead">`, name)
 		assert.NotContains(t, files[name], "NaN", name)
 	}
@@ -137,6 +148,7 @@ func TestOneStormWithoutPassesOrWeatherHasAPage(t *testing.T) {
 	assert.Contains(t, text, "no pass reported")
 	assert.Contains(t, text, "no reports")
 	assert.Contains(t, files["index.html"], "over 1 closed storm;")
+	assert.Contains(t, files["index.html"], "It is too early to say whether the 2029-30 season is on course (all 5 claims too early)")
 }
 
 func TestAnUnknownTimeZoneIsAnError(t *testing.T) {
@@ -195,7 +207,7 @@ func TestEveryTableWithRatesHasRoadStateAndTemperature(t *testing.T) {
 	route, err := b.routePage(b.routeList[3])
 	require.NoError(t, err)
 	tables := 0
-	for _, p := range []page{season, route, b.stormsPage(), b.stormPage(b.events[5]), b.routesPage(), b.crewPage(b.crewList[0])} {
+	for _, p := range []page{season, route, b.stormsPage(), b.stormPage(b.events[5]), b.routesPage(), b.crewPage(b.crewList[0]), b.learningPage(), b.comparisonPage()} {
 		for _, s := range p.Sections {
 			for _, table := range s.Tables {
 				heads := ""
@@ -221,7 +233,7 @@ func TestEveryRowHasACellForEachColumn(t *testing.T) {
 	route, err := b.routePage(b.routeList[0])
 	require.NoError(t, err)
 	checked := 0
-	for _, p := range []page{season, route, b.stormsPage(), b.stormPage(b.events[5]), b.routesPage(), b.crewsPage(), b.crewPage(b.crewList[0]), b.dataPage(), b.methodsPage()} {
+	for _, p := range []page{season, route, b.stormsPage(), b.stormPage(b.events[5]), b.routesPage(), b.crewsPage(), b.crewPage(b.crewList[0]), b.dataPage(), b.methodsPage(), b.learningPage(), b.comparisonPage()} {
 		for _, s := range p.Sections {
 			for _, table := range s.Tables {
 				for _, row := range table.Rows {

@@ -142,3 +142,28 @@ func roundStep(step float64) float64 {
 	}
 	return 10 * power
 }
+
+// area fills the space between an upper and a lower edge, both from left to right.
+func (d *drawing) area(class string, upper, lower []point) {
+	if len(upper) == 0 {
+		return
+	}
+	var path strings.Builder
+	command := "M"
+	for _, p := range upper {
+		path.WriteString(command + px(p.x) + " " + px(p.y))
+		command = "L"
+	}
+	for i := len(lower) - 1; i >= 0; i-- {
+		path.WriteString("L" + px(lower[i].x) + " " + px(lower[i].y))
+	}
+	fmt.Fprintf(&d.body, `<path class="%s" d="%sZ"/>`, class, path.String())
+}
+
+// state draws words in the middle of a frame, for what is known too little to be charted.
+func stateDrawing(words string) template.HTML {
+	d := &drawing{width: 640, height: 120, label: capital(words) + "."}
+	d.rect("stateframe", 1, 1, 638, 118, "")
+	d.text("strong", "middle", 320, 64, words)
+	return d.html()
+}

@@ -1,4 +1,4 @@
-// Package delivery reads the files of an inbox: CSV, CSV in gzip, and Parquet.
+// Package delivery reads the files of an inbox: CSV, Parquet, and raw weather reports, one a line; text also in gzip.
 //
 // What comes in: one file, named below an os.Root that it cannot leave. What goes out: a header and rows with the
 // line they stand on, their cells as text, and the bytes as delivered. Guarantees: every line is accounted for; a line
@@ -69,10 +69,12 @@ func RowFault(reason string) *Fault {
 
 // File faults.
 var (
-	faultEmpty  = Fault{"empty file", "send the file again with its header row"}
-	faultUTF16  = Fault{"UTF-16, not UTF-8", "save the file as CSV UTF-8 and send it again"}
-	faultNotCSV = Fault{"another kind of file under the name of a CSV file", "name a gzip file .csv.gz and a Parquet file .parquet"}
-	faultGzip   = Fault{"damaged gzip",
+	faultEmpty      = Fault{"empty file", "send the file again with its header row"}
+	faultUTF16      = Fault{"UTF-16, not UTF-8", "save the file as CSV UTF-8 and send it again"}
+	faultNotCSV     = Fault{"another kind of file under the name of a CSV file", "name a gzip file .csv.gz and a Parquet file .parquet"}
+	faultNotReports = Fault{"another kind of file under the name of a report file",
+		"name a gzip file .metar.gz and a Parquet file .parquet"}
+	faultGzip = Fault{"damaged gzip",
 		"the file was cut or damaged on its way; send it again whole under the same name"}
 	faultBomb = Fault{"expands too far",
 		"the file expands to over 200 times its size and over 64 MB; send the rows as plain CSV in smaller files"}
@@ -80,7 +82,7 @@ var (
 	faultLink       = Fault{"link out of the folder", "put the file itself into the folder, not a link to it"}
 	faultPermission = Fault{"no permission to read", "let the account that runs the nightly job read the file"}
 	faultReading    = Fault{"reading broke off", "check the disk and send the file again"}
-	faultKind       = Fault{"kind of file that is not read", "send .csv, .csv.gz or .parquet"}
+	faultKind       = Fault{"kind of file that is not read", "send .csv, .csv.gz or .parquet; weather also .metar or .txt"}
 	faultChanged    = Fault{"changed while it was read", "none: it is read again the next night"}
 	faultParquet    = Fault{"damaged Parquet", "the file was cut or damaged on its way; send it again whole under the same name"}
 )

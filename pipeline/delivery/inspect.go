@@ -39,7 +39,7 @@ func inspectFile(file *os.File, name string) (Content, error) {
 	digest := sha256.New()
 	counted := &counter{from: io.TeeReader(file, digest)}
 	fault := sniff(file, name)
-	if KindOf(name) == KindGzip {
+	if KindOf(name).isGzip() {
 		fault = verifyGzip(counted, name)
 	}
 	if _, err := io.Copy(io.Discard, counted); err != nil {
@@ -52,9 +52,9 @@ func inspectFile(file *os.File, name string) (Content, error) {
 	return content, fault
 }
 
-// sniff refuses other kinds of files under the name of a CSV file.
+// sniff refuses other kinds of files under the name of a text file.
 func sniff(file *os.File, name string) error {
-	if KindOf(name) != KindCSV {
+	if !KindOf(name).isPlainText() {
 		return nil
 	}
 	head := make([]byte, 4)
@@ -63,6 +63,9 @@ func sniff(file *os.File, name string) error {
 		return fileFault(name, faultReading)
 	}
 	if bytes.HasPrefix(head[:n], []byte{0x1f, 0x8b}) || bytes.HasPrefix(head[:n], []byte("PAR1")) {
+		if KindOf(name).IsReports() {
+			return fileFault(name, faultNotReports)
+		}
 		return fileFault(name, faultNotCSV)
 	}
 	return nil
@@ -125,6 +128,9 @@ func openRegular(root *os.Root, name string) (*os.File, error) {
 	}
 	return nil, fileFault(name, faultNotRegular)
 }
+
+// NotRead is the fault of a file of a kind that its folder does not take.
+func NotRead(name string) *FileFault { return fileFault(name, faultKind) }
 
 // OpenFault says why a file or folder cannot be opened.
 func OpenFault(name string, err error) *FileFault {

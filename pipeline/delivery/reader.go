@@ -20,7 +20,16 @@ const (
 	KindCSV
 	KindGzip
 	KindParquet
+	KindReports     // raw weather reports, one a line
+	KindReportsGzip // the same in gzip
 )
+
+// IsReports tells whether a file of this kind holds raw weather reports, one a line, and no header.
+func (k Kind) IsReports() bool { return k == KindReports || k == KindReportsGzip }
+
+func (k Kind) isGzip() bool { return k == KindGzip || k == KindReportsGzip }
+
+func (k Kind) isPlainText() bool { return k == KindCSV || k == KindReports }
 
 // KindOf tells the kind of a file from the end of its name, in any case of letters.
 func KindOf(name string) Kind {
@@ -32,6 +41,10 @@ func KindOf(name string) Kind {
 		return KindGzip
 	case strings.HasSuffix(lower, ".parquet"):
 		return KindParquet
+	case strings.HasSuffix(lower, ".metar"), strings.HasSuffix(lower, ".txt"):
+		return KindReports
+	case strings.HasSuffix(lower, ".metar.gz"), strings.HasSuffix(lower, ".txt.gz"):
+		return KindReportsGzip
 	}
 	return KindOther
 }
@@ -85,21 +98,31 @@ func (r *Reader) begin() (err error) {
 }
 
 func (r *Reader) newSource() (source, error) {
-	switch KindOf(r.name) {
-	case KindParquet:
+	kind := KindOf(r.name)
+	switch {
+	case kind == KindParquet:
 		return newParquetRows(r.file)
-	case KindGzip:
+	case kind.isGzip():
 		r.startDigest()
 		expanded, err := gzip.NewReader(r.tee)
 		if err != nil {
 			return nil, err
 		}
-		return newTextRows(expanded)
-	case KindCSV:
+		return newLines(expanded, kind)
+	case kind.isPlainText():
 		r.startDigest()
-		return newTextRows(r.tee)
+		return newLines(r.tee, kind)
 	}
 	return nil, fileFault(r.name, faultKind)
+}
+
+// newLines begins on the text of a CSV file or of a file of reports.
+func newLines(from io.Reader, kind Kind) (source, error) {
+	rows, err := newTextRows(from)
+	if err != nil || !kind.IsReports() {
+		return rows, err
+	}
+	return &reportRows{rows.splitter}, nil
 }
 
 func (r *Reader) startDigest() {
@@ -120,7 +143,7 @@ func (r *Reader) fault(err error) error {
 	return fileFault(r.name, faultReading)
 }
 
-// Header is the header's cells, as delivered.
+// Header is the header's cells, as delivered; nil for reports, which have none.
 func (r *Reader) Header() []string { return r.headings }
 
 // HeaderRaw is the header as one CSV record without its line end.
@@ -169,7 +192,7 @@ func (r *Reader) Close() error { return r.file.Close() }
 // textRows are the records of a CSV stream.
 type textRows struct{ splitter *splitter }
 
-func newTextRows(from io.Reader) (source, error) {
+func newTextRows(from io.Reader) (*textRows, error) {
 	s, err := newSplitter(from)
 	if err != nil {
 		return nil, err

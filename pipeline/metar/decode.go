@@ -54,6 +54,7 @@ func (d *decoder) next() string {
 func (d *decoder) header(ref Month) error {
 	word := d.next()
 	leading, hasLeading := leadingTime(word)
+	d.report.IsDated = hasLeading
 	if hasLeading {
 		word = d.next()
 	}

@@ -71,6 +71,7 @@ type Report struct {
 	IsNil        bool // NIL: the station sent no observation
 	StationID    string
 	ObservedAt   time.Time // UTC, by the report's own day, hour and minute
+	IsDated      bool      // a leading time on the line says which month that day is of
 	Carries      Groups
 
 	WindDeg            Reading // 10 to 360; not known when calm, variable or missing

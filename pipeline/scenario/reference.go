@@ -172,7 +172,7 @@ func calibrationTable(seed uint64) *table {
 					continue
 				}
 				for _, gate := range []float64{1.5, 2.5} {
-					lb := gate * bulkDensity(materialID) * 1.6 * k.spread * math.Exp(d.normal(0, 0.01))
+					lb := deliveryLbPerMile(gate, materialID, k.spread) * math.Exp(d.normal(0, 0.01))
 					t.add(k.id, materialID, at, text(gate), text(round(lb, 1)), "25")
 				}
 			}
@@ -181,21 +181,33 @@ func calibrationTable(seed uint64) *table {
 	return t
 }
 
+// deliveryLbPerMile is what the demo's spreaders deliver at 25 mph: volume by the gate, pounds by the density. A gate of 1.5 in of acetate gives about 300 lb.
+func deliveryLbPerMile(gateIn float64, materialID string, spread float64) float64 {
+	return gateIn * bulkDensity(materialID) * 4.5 * spread
+}
+
 // catchTruck has catch tests: three samples at each of three gates, by shaft revolutions.
 const catchTruck = "N1"
 
 func catchTable(seed uint64) *table {
+	const revPerMile, minPerMile = 72.0, 2.4 // at 30 turns a minute and 25 mph
 	d := newDraw(seed, "catch tests")
+	spread := 1.0
+	for _, k := range trucks {
+		if k.id == catchTruck {
+			spread = k.spread
+		}
+	}
 	t := newTable("catch_tests.csv", "truck_id,material_id,at,gate_in,caught_lb,seconds,revolutions,rev_per_min,speed_mph")
 	for i, gate := range []float64{1, 1.5, 2} {
 		for sample := range 3 {
 			at := fmt.Sprintf("2028-10-01T1%d:%02d-05:00", i, 10+sample*12)
-			lbPerRev := 1.65 * gate * math.Exp(d.normal(0, 0.012))
+			lbPerRev := deliveryLbPerMile(gate, "cma", spread) / revPerMile * math.Exp(d.normal(0, 0.012))
 			t.add(catchTruck, "cma", at, text(gate), text(round(lbPerRev*12, 1)), "", "12", "30", "25")
 		}
 	}
 	for sample := range 3 {
-		t.add(catchTruck, "salt", fmt.Sprintf("2028-10-01T14:%02d-05:00", 5+sample*12), "1.5", text(round(118*math.Exp(d.normal(0, 0.012)), 1)), "60", "", "", "25")
+		t.add(catchTruck, "salt", fmt.Sprintf("2028-10-01T14:%02d-05:00", 5+sample*12), "1.5", text(round(deliveryLbPerMile(1.5, "salt", spread)/minPerMile*math.Exp(d.normal(0, 0.012)), 1)), "60", "", "", "25")
 	}
 	return t
 }

@@ -13,6 +13,7 @@ create or replace table run (
     cleanup_plow_h double not null,
     round_gap_min double not null,
     wind_caution_mph double not null,
+    early_min double not null,
     regain_cap_h double not null,
     learning_min_lane_mi double not null,
     learning_min_rows double not null,

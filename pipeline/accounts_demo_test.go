@@ -1,0 +1,175 @@
+package pipeline
+
+import (
+	"math"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/scenario"
+)
+
+// reconciled is a row of table reconciliation.
+type reconciled struct {
+	Week         time.Time `db:"week"`
+	TruckID      string    `db:"truck_id"`
+	MaterialID   string    `db:"material_id"`
+	SpreadLb     *float64  `db:"spread_lb"`
+	WeighedLb    *float64  `db:"weighed_lb"`
+	RunningRatio *float64  `db:"running_ratio"`
+	Finding      string    `db:"finding"`
+	IsDue        bool      `db:"calibration_due"`
+}
+
+// TestAccountsFindTheDemosTruth runs a night over the demo district and looks for what was put into it: one truck set for another material, from its
+// week on, one that is due for calibration, and material that left a pile without a ticket; and for nothing else.
+func TestAccountsFindTheDemosTruth(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "demo")
+	truth, err := scenario.Write(dir, scenario.Options{})
+	require.NoError(t, err)
+	_, words, code := lanetally(t, "nightly", dir, "--now", demoNow)
+	require.Zero(t, code, words)
+	l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+	require.NoError(t, err)
+	defer func() { require.NoError(t, l.Close()) }()
+
+	assertWrongSetting(t, l, truth)
+	assertAccountFindings(t, l, truth)
+	assertDemoOutlook(t, l, truth)
+	assertWrongSettingIsNotUsed(t, l, truth)
+	for _, name := range []string{"reconciliation.csv", "reconciliation.parquet", "stock_outlook.csv", "stock_outlook.parquet"} {
+		assert.FileExists(t, filepath.Join(dir, "current", "data", name))
+	}
+}
+
+// assertWrongSetting: the mis-set truck is named from the first week whose four weeks all lie after it was set, at the latest, and never before it was
+// set; its ratio is that of the bulk densities (44/70 = 0.63 for acetate on a rock-salt setting: common practice); no other truck is named.
+func assertWrongSetting(t *testing.T, l *Ledger, truth scenario.Truth) {
+	t.Helper()
+	rows, err := readTable[reconciled](t.Context(), l, `select week, truck_id, material_id, spread_lb, weighed_lb, running_ratio, finding, calibration_due
+		from reconciliation order by week, truck_id, material_id`)
+	require.NoError(t, err)
+	require.Greater(t, len(rows), 100)
+	first, err := time.Parse(time.DateOnly, truth.MisSet.FirstWeek)
+	require.NoError(t, err)
+	named, whole := 0, 0
+	for _, row := range rows {
+		isTruck := row.TruckID == truth.MisSet.TruckID && row.MaterialID == truth.MisSet.MaterialID
+		if isNamed := strings.HasPrefix(row.Finding, "set for "); isNamed {
+			named++
+			assert.True(t, isTruck, "%+v", row)
+			assert.Equal(t, "set for "+truth.MisSet.SetFor+"?", row.Finding)
+			assert.False(t, row.Week.Before(first), "%+v", row)
+			require.NotNil(t, row.RunningRatio)
+			assert.InDelta(t, 44.0/70.0, *row.RunningRatio, 0.06)
+		}
+		if isTruck && row.Week.Equal(first.AddDate(0, 0, 21)) {
+			whole++
+			assert.Equal(t, "set for "+truth.MisSet.SetFor+"?", row.Finding, "the first four whole weeks")
+			assert.InDelta(t, truth.MisSet.Ratio, *row.RunningRatio, 0.02)
+		}
+	}
+	assert.Positive(t, named)
+	assert.Equal(t, 1, whole)
+}
+
+// assertAccountFindings: exactly one line each for the planted setting, the overdue calibration and the shrinkage, with dates and amount; none names a crew.
+func assertAccountFindings(t *testing.T, l *Ledger, truth scenario.Truth) {
+	t.Helper()
+	type finding struct {
+		Kind      string     `db:"kind"`
+		SubjectID string     `db:"subject_id"`
+		SinceAt   *time.Time `db:"since_at"`
+		Amount    *float64   `db:"amount"`
+		Detail    string     `db:"detail"`
+	}
+	rows, err := readTable[finding](t.Context(), l, "select kind, subject_id, since_at, amount, detail from account_findings order by kind")
+	require.NoError(t, err)
+	require.Len(t, rows, 3)
+	for _, row := range rows {
+		assert.Contains(t, row.Detail, "heck")
+		assert.NotContains(t, row.Detail, "missing")
+	}
+	due, shrunk, wrong := rows[0], rows[1], rows[2]
+	assert.Equal(t, []string{"calibration due", truth.Overdue}, []string{due.Kind, due.SubjectID})
+	assert.Equal(t, truth.OverdueLast, due.SinceAt.UTC().Format(time.RFC3339))
+	assert.Equal(t, []string{"shrinkage", truth.Shrinkage.StockpileID}, []string{shrunk.Kind, shrunk.SubjectID})
+	assert.Contains(t, shrunk.Detail, truth.Shrinkage.MaterialID)
+	// Counts are out by a thousandth of a pile of some 3 million pounds, twice.
+	assert.InDelta(t, -truth.Shrinkage.AmountLb, *shrunk.Amount, 15000)
+	assert.Equal(t, []string{"wrong setting", truth.MisSet.TruckID}, []string{wrong.Kind, wrong.SubjectID})
+	at, err := time.Parse(time.RFC3339, truth.Shrinkage.At)
+	require.NoError(t, err)
+	type span struct {
+		From time.Time `db:"counted_before_at"`
+		To   time.Time `db:"at"`
+	}
+	spans, err := readTable[span](t.Context(), l, `select counted_before_at, "at" from stock_book where difference_lb = ?`, *shrunk.Amount)
+	require.NoError(t, err)
+	require.Len(t, spans, 1)
+	assert.True(t, at.After(spans[0].From) && at.Before(spans[0].To), "%v in %+v", at, spans[0])
+	type listed struct {
+		Count int64 `db:"n"`
+	}
+	all, err := readTable[listed](t.Context(), l, "select count(*) as n from account_findings inner join findings using (kind, subject_id, detail)")
+	require.NoError(t, err)
+	assert.Equal(t, int64(3), all[0].Count, "beside the other findings")
+}
+
+// assertDemoOutlook: a material that was counted has a need, a fan and a printed seed; the pile's shares add up.
+func assertDemoOutlook(t *testing.T, l *Ledger, truth scenario.Truth) {
+	t.Helper()
+	rows, err := readTable[StockOutlook](t.Context(), l, "select * from stock_outlook order by material_id")
+	require.NoError(t, err)
+	require.NotEmpty(t, rows)
+	asOf, err := time.Parse(time.RFC3339, truth.AsOfAt)
+	require.NoError(t, err)
+	place, err := time.LoadLocation(truth.TimeZone)
+	require.NoError(t, err)
+	counted := 0
+	for _, row := range rows {
+		assert.Equal(t, dateOf(asOf.In(place)), row.AsOfDate)
+		assert.NotEmpty(t, row.Seed)
+		require.NotNil(t, row.NeedP90Lb)
+		assert.LessOrEqual(t, *row.NeedP10Lb, *row.NeedP50Lb)
+		assert.LessOrEqual(t, *row.NeedP50Lb, *row.NeedP90Lb)
+		assert.Contains(t, row.Basis, "storms of 2 seasons", "one past season is too few to draw seasons from")
+		if row.OnHandLb == nil {
+			assert.Nil(t, row.OrderByDate)
+			continue
+		}
+		counted++
+		fan, err := readTable[StockFan](t.Context(), l, `select * from stock_fan where material_id = ? order by "date"`, row.MaterialID)
+		require.NoError(t, err)
+		require.Greater(t, len(fan), 3)
+		assert.Equal(t, *row.OnHandLb, fan[0].LeftP50Lb)
+		assert.InDelta(t, *row.OnHandLb-*row.NeedP90Lb, fan[len(fan)-1].LeftP10Lb, 1e-3)
+	}
+	assert.Equal(t, 3, counted)
+}
+
+// assertWrongSettingIsNotUsed: acetate rows in weeks in which one of their trucks is named are out of the learning curve, and only they.
+func assertWrongSettingIsNotUsed(t *testing.T, l *Ledger, truth scenario.Truth) {
+	t.Helper()
+	type use struct {
+		Rows    int64 `db:"rows"`
+		ByTruck int64 `db:"by_truck"`
+	}
+	rows, err := readTable[use](t.Context(), l, `
+		select count(*) as "rows", count(*) filter (where exists (select 1 from storm_passes where storm_passes.storm_id = crew_storms.storm_id
+			and storm_passes.crew_id = crew_storms.crew_id and storm_passes.route_id = crew_storms.route_id and storm_passes.truck_id = ?)) as by_truck
+		from crew_storms where learning_use = 'wrong setting'`, truth.MisSet.TruckID)
+	require.NoError(t, err)
+	assert.Positive(t, rows[0].Rows)
+	assert.Equal(t, rows[0].Rows, rows[0].ByTruck)
+	bases, err := readTable[LearningBasis](t.Context(), l, "select * from learning_bases order by basis")
+	require.NoError(t, err)
+	require.Len(t, bases, 2)
+	assert.Equal(t, bases[1].Verdict, bases[0].Verdict, "rows of the mis-set truck are out of both")
+	require.NotNil(t, bases[0].StartRate)
+	assert.InDelta(t, 0, math.Log(*bases[0].StartRate / *bases[1].StartRate), 0.1)
+}

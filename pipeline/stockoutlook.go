@@ -1,0 +1,209 @@
+package pipeline
+
+import (
+	"hash/fnv"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"strconv"
+	"time"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// Words and limits of the stock outlook. Source: definitions, stock outlook.
+const (
+	outlookTooEarly    = "too early"
+	minPastSeasons     = 3
+	minOutlookStorms   = 5
+	lowShare           = 0.10
+	middleShare        = 0.50
+	highShare          = 0.90
+	hoursPerDay        = 24
+	daysPerWeek        = 7
+	outlookStream      = 0x1a7e // second word of the generator's seed
+	fanStepDays        = 7
+	shapeOfNoStorms    = 0.5 // added to the storms so far: the shape of the gamma for a Poisson rate of which nothing is known
+	fewestOutlookWeeks = 1.0 // a winter that has just opened counts as one week old
+)
+
+// dayUse is a use of a material on a day, counted from the day of the outlook: 1 is the next day. Micro-pounds.
+type dayUse struct {
+	day    int
+	useULb int64
+}
+
+// outlookPath is one way the season may go on: uses by day, and the number of draws that went this way.
+type outlookPath struct {
+	uses   []dayUse
+	weight int
+}
+
+// outlookInput is what the outlook of one material is drawn from. Dates are local midnights. Seasons holds the uses of past
+// seasons after this date of the year, already in proportion to today's lane-miles; StormUses what each closed storm of all
+// seasons took. OnHandULb is nil where no pile was ever counted.
+type outlookInput struct {
+	MaterialID  string
+	AsOf        time.Time
+	LastStorm   time.Time // last day on which a storm is expected
+	SeasonEnd   time.Time
+	Opened      time.Time // first day on which a storm of any season began, in this season
+	StormsSoFar int
+	Seasons     [][]dayUse
+	StormUses   []int64
+	StormYears  int // seasons that StormUses come from
+	OnHandULb   *int64
+	Draws       int
+	LeadDays    int
+}
+
+// outlook is what the draws say: micro-pounds, days from the outlook's. Fan holds the shares of use by day, OrderDay is -1 for none.
+type outlook struct {
+	Basis    string
+	Seed     uint64
+	NeedULb  [3]int64 // p10, p50, p90
+	Fan      []fanPoint
+	OrderDay int
+	IsDrawn  bool
+}
+
+// fanPoint is the use from the day of the outlook to a later day: p10, p50, p90.
+type fanPoint struct {
+	day    int
+	useULb [3]int64
+}
+
+// outlookSeed gives the seed of a material's draws on a day: the same data give the same draws.
+func outlookSeed(materialID string, asOf time.Time) uint64 {
+	hash := fnv.New64a()
+	hash.Write([]byte("stock outlook " + asOf.Format(time.DateOnly) + " " + materialID))
+	return hash.Sum64()
+}
+
+// drawOutlook draws the rest of the season for one material.
+func drawOutlook(in *outlookInput) outlook {
+	out := outlook{Seed: outlookSeed(in.MaterialID, in.AsOf), OrderDay: -1}
+	random := rand.New(rand.NewPCG(out.Seed, outlookStream))
+	var paths []outlookPath
+	last := in.LastStorm
+	switch {
+	case len(in.Seasons) >= minPastSeasons:
+		out.Basis = strconv.Itoa(len(in.Seasons)) + " past seasons"
+		paths, last = drawSeasons(in, random), in.SeasonEnd
+	case len(in.StormUses) >= minOutlookStorms:
+		out.Basis = strconv.Itoa(len(in.StormUses)) + " storms of " + strconv.Itoa(in.StormYears) + " seasons"
+		paths = drawStorms(in, random)
+	default:
+		out.Basis = outlookTooEarly
+		return out
+	}
+	out.IsDrawn = true
+	out.follow(in, paths, max(daysBetween(in.AsOf, last), 0))
+	return out
+}
+
+// drawSeasons draws past seasons, each as likely: one path a season.
+func drawSeasons(in *outlookInput, random *rand.Rand) []outlookPath {
+	paths := make([]outlookPath, len(in.Seasons))
+	for i, uses := range in.Seasons {
+		paths[i].uses = uses
+	}
+	for range in.Draws {
+		paths[random.IntN(len(paths))].weight++
+	}
+	return paths
+}
+
+// drawStorms draws the number of storms left as negative binomial: a Poisson number whose rate a week is gamma with shape
+// n + 0.5 and rate weeks so far. Each falls on any day left, as likely, and takes what some storm of all seasons took.
+func drawStorms(in *outlookInput, random *rand.Rand) []outlookPath {
+	paths := make([]outlookPath, in.Draws)
+	first := max(daysBetween(in.AsOf, in.Opened), 1)
+	days := daysBetween(in.AsOf, in.LastStorm) - first + 1
+	soFar := max(float64(daysBetween(in.Opened, in.AsOf))/daysPerWeek, fewestOutlookWeeks)
+	rate := distuv.Gamma{Alpha: float64(in.StormsSoFar) + shapeOfNoStorms, Beta: soFar, Src: random}
+	for i := range paths {
+		paths[i].weight = 1
+		if days <= 0 {
+			continue
+		}
+		storms := distuv.Poisson{Lambda: rate.Rand() * float64(days) / daysPerWeek, Src: random}.Rand()
+		for range int(storms) {
+			use := dayUse{first + random.IntN(days), in.StormUses[random.IntN(len(in.StormUses))]}
+			paths[i].uses = append(paths[i].uses, use)
+		}
+		slices.SortFunc(paths[i].uses, func(a, b dayUse) int { return a.day - b.day })
+	}
+	return paths
+}
+
+// follow goes through the days up to the horizon, sums use to the day and in the lead time after it, and fills need, fan and order day.
+func (out *outlook) follow(in *outlookInput, paths []outlookPath, horizon int) {
+	used := make([]weightedUse, len(paths))
+	ahead := make([]weightedUse, len(paths))
+	next, nextAhead := make([]int, len(paths)), make([]int, len(paths))
+	for i, path := range paths {
+		used[i].weight, ahead[i].weight = path.weight, path.weight
+	}
+	for day := range horizon + 1 {
+		for i, path := range paths {
+			for ; nextAhead[i] < len(path.uses) && path.uses[nextAhead[i]].day <= min(day+in.LeadDays, horizon); nextAhead[i]++ {
+				ahead[i].useULb += path.uses[nextAhead[i]].useULb
+			}
+			for ; next[i] < len(path.uses) && path.uses[next[i]].day <= day; next[i]++ {
+				used[i].useULb += path.uses[next[i]].useULb
+				ahead[i].useULb -= path.uses[next[i]].useULb
+			}
+		}
+		isPoint := day%fanStepDays == 0 || day == horizon
+		isAsked := in.OnHandULb != nil && out.OrderDay < 0
+		if !isPoint && !isAsked {
+			continue
+		}
+		shares := usesAt(used, lowShare, middleShare, highShare)
+		if isAsked && usesAt(ahead, highShare)[0] > *in.OnHandULb-shares[1] {
+			out.OrderDay = day
+		}
+		if isPoint {
+			out.Fan = append(out.Fan, fanPoint{day, [3]int64(shares)})
+		}
+	}
+	out.NeedULb = out.Fan[len(out.Fan)-1].useULb
+}
+
+// weightedUse is a use that weight draws share.
+type weightedUse struct {
+	useULb int64
+	weight int
+}
+
+// usesAt gives for each share the smallest use that at least this share of the draws does not exceed.
+func usesAt(uses []weightedUse, shares ...float64) []int64 {
+	sorted := slices.Clone(uses)
+	slices.SortFunc(sorted, func(a, b weightedUse) int {
+		switch {
+		case a.useULb < b.useULb:
+			return -1
+		case a.useULb > b.useULb:
+			return 1
+		}
+		return 0
+	})
+	draws := 0
+	for _, use := range sorted {
+		draws += use.weight
+	}
+	at := make([]int64, len(shares))
+	below, k := 0, 0
+	for _, use := range sorted {
+		below += use.weight
+		for k < len(shares) && use.weight > 0 && below >= int(math.Ceil(shares[k]*float64(draws)-1e-9)) {
+			at[k] = use.useULb
+			k++
+		}
+	}
+	return at
+}
+
+// daysBetween counts the days from a to b, both dates at midnight UTC.
+func daysBetween(a, b time.Time) int { return int(math.Round(b.Sub(a).Hours() / hoursPerDay)) }

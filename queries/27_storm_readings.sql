@@ -1,0 +1,62 @@
+-- storm_readings: what the stations of a zone measured while a storm was on it.
+-- grain:   one row per storm_id, zone_id
+-- reads:   storm_zones, observations_used, stations
+-- units:   precip_uin millionth of an inch, sum over the precip_stations that report it; air_uf, surface_uf millionth of a degree
+--          Fahrenheit and wind_umph millionth of a mile per hour, sums over that many reports; air_f_min, surface_f_min degree
+--          Fahrenheit; wind_mph_max mile per hour
+-- empty:   a sum, minimum or maximum that no station reported; a zone without any report in the interval has no row
+-- formula: definitions, "Storms", precip_in to wind_mph_max
+create or replace table storm_readings as
+with reports as (
+    select
+        stations.zone_id,
+        observations_used.station_id,
+        observations_used.observed_at,
+        observations_used.air_f,
+        observations_used.surface_f,
+        observations_used.wind_mph,
+        cast(round_even(observations_used.air_f * 1e6, 0) as bigint) as air_uf,
+        cast(round_even(observations_used.surface_f * 1e6, 0) as bigint) as surface_uf,
+        cast(round_even(observations_used.wind_mph * 1e6, 0) as bigint) as wind_umph,
+        cast(round_even(observations_used.precip_in * 1e6, 0) as bigint) as precip_uin
+    from observations_used
+    inner join stations on stations.station_id = observations_used.station_id
+),
+by_station as (
+    select
+        storm_zones.storm_id,
+        storm_zones.zone_id,
+        reports.station_id,
+        sum(reports.precip_uin) as precip_uin,
+        sum(reports.air_uf) as air_uf,
+        count(reports.air_uf) as air_reports,
+        sum(reports.surface_uf) as surface_uf,
+        count(reports.surface_uf) as surface_reports,
+        sum(reports.wind_umph) as wind_umph,
+        count(reports.wind_umph) as wind_reports,
+        min(reports.air_f) as air_f_min,
+        min(reports.surface_f) as surface_f_min,
+        max(reports.wind_mph) as wind_mph_max
+    from storm_zones
+    inner join reports
+        on reports.zone_id = storm_zones.zone_id
+        and reports.observed_at between storm_zones.began_at and storm_zones.ended_at
+    group by storm_zones.storm_id, storm_zones.zone_id, reports.station_id
+)
+select
+    storm_id,
+    zone_id,
+    sum(precip_uin) as precip_uin,
+    count(precip_uin) as precip_stations,
+    sum(air_uf) as air_uf,
+    sum(air_reports) as air_reports,
+    sum(surface_uf) as surface_uf,
+    sum(surface_reports) as surface_reports,
+    sum(wind_umph) as wind_umph,
+    sum(wind_reports) as wind_reports,
+    min(air_f_min) as air_f_min,
+    min(surface_f_min) as surface_f_min,
+    max(wind_mph_max) as wind_mph_max
+from by_station
+group by storm_id, zone_id
+order by storm_id, zone_id;

@@ -1,0 +1,87 @@
+-- storm_severity: the classes of every storm in every zone, and its severity.
+-- grain:   one row per storm_id, zone_id
+-- reads:   storm_sensed, severity_classes, severity_index
+-- units:   snow_in inch, in storms longer than 24 h per 24 h; ti_f, tp_f degree Fahrenheit; wi_mph, wp_mph mile per hour; severity and
+--          severity_storm 0 to 1
+-- empty:   a class without data; severity_storm without ST, Ti, Wi or Bi; severity without any of the six; no row in a dry zone
+-- formula: definitions, "Storms", severity and severity_storm
+create or replace table storm_severity as
+with readings as (
+    select storm_id, zone_id, 'ST' as factor, snow_in as x
+    from storm_sensed
+    where not is_icing
+    union all
+    select storm_id, zone_id, 'Ti' as factor, ti_f as x
+    from storm_sensed
+    union all
+    select storm_id, zone_id, 'Wi' as factor, wi_mph as x
+    from storm_sensed
+    union all
+    select storm_id, zone_id, 'Tp' as factor, tp_f as x
+    from storm_sensed
+    union all
+    select storm_id, zone_id, 'Wp' as factor, wp_mph as x
+    from storm_sensed
+),
+measured_classes as (
+    select factor, class, from_value, has_from, to_value, has_to
+    from severity_classes
+    where unit is not null
+),
+classed as (
+    select
+        readings.storm_id,
+        readings.zone_id,
+        max(measured_classes.class) filter (where readings.factor = 'ST') as st,
+        max(measured_classes.class) filter (where readings.factor = 'Ti') as ti,
+        max(measured_classes.class) filter (where readings.factor = 'Wi') as wi,
+        max(measured_classes.class) filter (where readings.factor = 'Tp') as tp,
+        max(measured_classes.class) filter (where readings.factor = 'Wp') as wp
+    from readings
+    inner join measured_classes
+        on measured_classes.factor = readings.factor
+        and (from_value is null or x > from_value or has_from and x = from_value)
+        and (to_value is null or x < to_value or has_to and x = to_value)
+    group by readings.storm_id, readings.zone_id
+),
+whole as (
+    select
+        storm_sensed.*,
+        case when storm_sensed.is_icing then 'freezing rain' else classed.st end as st,
+        classed.ti,
+        classed.wi,
+        classed.tp,
+        classed.wp
+    from storm_sensed
+    left join classed
+        on classed.storm_id = storm_sensed.storm_id and classed.zone_id = storm_sensed.zone_id
+),
+storm_alone as (
+    select distinct st, ti, wi, bi, severity_storm
+    from severity_index
+)
+select
+    whole.storm_id,
+    whole.zone_id,
+    whole.st,
+    whole.ti,
+    whole.wi,
+    whole.bi,
+    whole.tp,
+    whole.wp,
+    whole.snow_in,
+    whole.ti_f,
+    whole.wi_mph,
+    whole.tp_f,
+    whole.wp_mph,
+    storm_alone.severity_storm,
+    severity_index.severity
+from whole
+left join storm_alone
+    on storm_alone.st = whole.st and storm_alone.ti = whole.ti
+    and storm_alone.wi = whole.wi and storm_alone.bi = whole.bi
+left join severity_index
+    on severity_index.st = whole.st and severity_index.ti = whole.ti
+    and severity_index.wi = whole.wi and severity_index.bi = whole.bi
+    and severity_index.tp = whole.tp and severity_index.wp = whole.wp
+order by whole.storm_id, whole.zone_id;

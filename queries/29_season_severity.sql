@@ -1,0 +1,75 @@
+-- season_severity: how hard every season was in every zone: points of its cold days, and plain exposures.
+-- grain:   one row per season, zone_id
+-- reads:   season_points, wintry_observations, observations_used, stations, zones, severity_classes, run
+-- units:   temperature_points a number; snow_h, freezing_h, windy_h hour; water_in inch; air_f_min, surface_f_min degree Fahrenheit
+-- empty:   a zone without a report in the season has no row; a measure that no station of the zone reported
+-- formula: methods, season severity, temperature part only. Snow, freezing rain and water are those of wintry reports in the whole
+--          season; wind above 15 mph that of reports from first_date to last_date. Hours and water are means over stations
+create or replace table season_severity as
+with settings as (
+    select max(value) filter (where class = 'windy_mph') as windy_mph
+    from severity_classes
+    where factor = 'setting'
+),
+reports as (
+    select
+        observations_used.*,
+        cast(timezone(run.time_zone, observations_used.observed_at) as date) as local_date,
+        least(
+            coalesce(lead(epoch_us(observed_at)) over (partition by station_id order by observed_at) - epoch_us(observed_at), 3600000000),
+            3600000000
+        ) as weight_us
+    from observations_used
+    cross join run
+),
+dated as (
+    select
+        printf('%d-%02d', year(local_date - interval 6 month), (year(local_date - interval 6 month) + 1) % 100) as season,
+        *
+    from reports
+),
+by_station as (
+    select
+        dated.season,
+        dated.station_id,
+        sum(wintry_observations.weight_us) filter (where wintry_observations.phase = 'snow') as snow_us,
+        sum(wintry_observations.weight_us) filter (where wintry_observations.phase = 'freezing') as freezing_us,
+        coalesce(sum(wintry_observations.precip_uin), case when count(dated.precip_in) > 0 then 0 end) as water_uin,
+        min(dated.air_f) as air_f_min,
+        min(dated.surface_f) as surface_f_min,
+        count(dated.wind_mph) as wind_reports,
+        sum(dated.weight_us) filter (
+            where dated.wind_mph > settings.windy_mph
+                and dated.local_date between season_points.first_date and season_points.last_date
+        ) as windy_us
+    from dated
+    cross join settings
+    inner join season_points
+        on season_points.season = dated.season and season_points.station_id = dated.station_id
+    left join wintry_observations
+        on wintry_observations.station_id = dated.station_id and wintry_observations.observed_at = dated.observed_at
+    group by dated.season, dated.station_id
+)
+select
+    by_station.season,
+    zones.district_id,
+    zones.zone_id,
+    count(*) as stations,
+    min(season_points.first_date) as first_date,
+    max(season_points.last_date) as last_date,
+    cast(sum(season_points.days_counted) as bigint) as days_counted,
+    cast(sum(season_points.days_left_out) as bigint) as days_left_out,
+    sum(season_points.points) / nullif(count(season_points.points), 0) as temperature_points,
+    coalesce(sum(by_station.snow_us), 0) / count(*) / 3.6e9 as snow_h,
+    coalesce(sum(by_station.freezing_us), 0) / count(*) / 3.6e9 as freezing_h,
+    sum(by_station.water_uin) / nullif(count(by_station.water_uin), 0) / 1e6 as water_in,
+    min(by_station.air_f_min) as air_f_min,
+    min(by_station.surface_f_min) as surface_f_min,
+    coalesce(sum(by_station.windy_us), 0) / nullif(count(*) filter (where by_station.wind_reports > 0), 0) / 3.6e9 as windy_h
+from by_station
+inner join season_points
+    on season_points.season = by_station.season and season_points.station_id = by_station.station_id
+inner join stations on stations.station_id = by_station.station_id
+inner join zones on zones.zone_id = stations.zone_id
+group by by_station.season, zones.district_id, zones.zone_id
+order by season, zone_id;

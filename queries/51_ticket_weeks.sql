@@ -1,0 +1,40 @@
+-- ticket_weeks: the week that each weighed load of a solid belongs to.
+-- grain:   one row per ticket_id
+-- reads:   tickets, materials, passes, pass_measures, run
+-- units:   week the Monday of a local week; loaded_ulb, weighed_ulb millionth of a pound
+-- empty:   a load of a liquid has no row; next_pass_at where the truck has made no later pass with that material
+-- formula: definitions, "Reconciliation": the week of the truck's next treating pass with that material that begins at the load or
+--          later; a load that no pass has followed yet stands in the week in which it was loaded
+create or replace table ticket_weeks as
+with treating as (
+    select passes.truck_id, passes.material_id, passes.began_at
+    from passes
+    inner join pass_measures on pass_measures.pass_key = passes.pass_key
+    where pass_measures.is_treating
+),
+loads as (
+    select tickets.*
+    from tickets
+    inner join materials on materials.material_id = tickets.material_id
+    where materials.form = 'solid'
+),
+followed as (
+    select loads.*, treating.began_at as next_pass_at
+    from loads
+    asof left join treating
+        on treating.truck_id = loads.truck_id and treating.material_id = loads.material_id
+        and treating.began_at >= loads.loaded_at
+)
+select
+    followed.ticket_id,
+    followed.truck_id,
+    followed.material_id,
+    followed.loaded_at,
+    followed.next_pass_at,
+    cast(date_trunc('week', timezone(run.time_zone, coalesce(followed.next_pass_at, followed.loaded_at))) as date) as week,
+    cast(round_even(followed.loaded_lb * 1e6, 0) as bigint) as loaded_ulb,
+    cast(round_even(followed.loaded_lb * 1e6, 0) as bigint)
+        - cast(round_even(coalesce(followed.returned_lb, 0) * 1e6, 0) as bigint) as weighed_ulb
+from followed
+cross join run
+order by ticket_id;

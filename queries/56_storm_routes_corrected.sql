@@ -1,0 +1,49 @@
+-- storm_routes_corrected: what each route got of solids in each storm by the pounds that were weighed, beside storm_routes.
+-- grain:   one row per storm_id, route_id, material_class, form
+-- reads:   storm_passes, pass_measures, pass_corrections
+-- units:   corrected_lb pound; corrected_rate_lb_per_lane_mi pound per lane-mile; passes numbers
+-- empty:   corrected_lb and the rate unless every measured pass of the row has corrected pounds; the rate without a placed pass
+-- formula: definitions, "Per storm, route, material class and form", with corrected pounds for reported ones
+create or replace table storm_routes_corrected as
+with solids as (
+    select
+        storm_passes.storm_id,
+        storm_passes.route_id,
+        pass_measures.material_class,
+        pass_measures.form,
+        pass_measures.is_measured,
+        pass_measures.is_placed,
+        pass_measures.lane_ulane_mi,
+        pass_corrections.corrected_ulb
+    from storm_passes
+    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
+    inner join pass_corrections on pass_corrections.pass_key = storm_passes.pass_key
+    where storm_passes.storm_id is not null
+),
+sums as (
+    select
+        storm_id,
+        route_id,
+        material_class,
+        form,
+        count(*) filter (where is_measured) as measured_passes,
+        count(*) filter (where is_measured and corrected_ulb is not null) as corrected_passes,
+        sum(corrected_ulb) filter (where is_measured) as corrected_ulb,
+        coalesce(sum(corrected_ulb) filter (where is_measured and is_placed), 0) as placed_ulb,
+        coalesce(sum(lane_ulane_mi) filter (where is_measured), 0) as measured_ulane_mi
+    from solids
+    group by storm_id, route_id, material_class, form
+)
+select
+    storm_id,
+    route_id,
+    material_class,
+    form,
+    measured_passes,
+    corrected_passes,
+    case when corrected_passes = measured_passes then corrected_ulb / 1e6 end as corrected_lb,
+    case
+        when corrected_passes = measured_passes and corrected_passes > 0 then placed_ulb / nullif(measured_ulane_mi, 0)
+    end as corrected_rate_lb_per_lane_mi
+from sums
+order by storm_id, route_id, material_class, form;

@@ -1,0 +1,66 @@
+-- material_days: what was used of each material on each local day.
+-- grain:   one row per season, material_id, use_date
+-- reads:   passes, pass_measures, tickets, reconciliation_sums, materials, run
+-- units:   spread_ulb, weighed_ulb, use_ulb millionth of a pound; liquids and prewet in dry pounds
+-- empty:   a day without passes and loads of the material has no row; spread_ulb and weighed_ulb are 0 where there are none
+-- formula: definitions, "Stock outlook": weighed pounds where tickets are complete, else the pounds of the passes. Complete: the truck weeks
+--          with a load hold at least 90 % of the season's passes with the material
+create or replace table material_days as
+with spread as (
+    select passes.material_id, pass_measures.local_date as use_date, pass_measures.applied_ulb as spread_ulb, 0 as weighed_ulb
+    from passes
+    inner join pass_measures on pass_measures.pass_key = passes.pass_key
+    where pass_measures.is_treating
+    union all by name
+    select passes.prewet_material_id as material_id, pass_measures.local_date as use_date, pass_measures.prewet_ulb as spread_ulb,
+        0 as weighed_ulb
+    from passes
+    inner join pass_measures on pass_measures.pass_key = passes.pass_key
+    where pass_measures.prewet_ulb > 0
+),
+weighed as (
+    select
+        tickets.material_id,
+        cast(timezone(run.time_zone, tickets.loaded_at) as date) as use_date,
+        0 as spread_ulb,
+        cast(round_even(tickets.loaded_lb * 1e6, 0) as bigint)
+            - cast(round_even(coalesce(tickets.returned_lb, 0) * 1e6, 0) as bigint) as weighed_ulb
+    from tickets
+    cross join run
+    inner join materials on materials.material_id = tickets.material_id
+    where materials.form = 'solid'
+),
+both_sides as (
+    select * from spread
+    union all by name
+    select * from weighed
+),
+days as (
+    select
+        year(use_date - interval 6 month) as first_year,
+        material_id,
+        use_date,
+        cast(coalesce(sum(spread_ulb), 0) as bigint) as spread_ulb,
+        cast(sum(weighed_ulb) as bigint) as weighed_ulb
+    from both_sides
+    group by material_id, use_date
+),
+complete as (
+    select
+        year(week - interval 6 month) as first_year,
+        material_id,
+        10 * sum(passes) filter (where tickets > 0) >= 9 * sum(passes) as is_weighed
+    from reconciliation_sums
+    group by first_year, material_id
+)
+select
+    printf('%d-%02d', days.first_year, (days.first_year + 1) % 100) as season,
+    days.material_id,
+    days.use_date,
+    days.spread_ulb,
+    days.weighed_ulb,
+    coalesce(complete.is_weighed, false) as is_weighed,
+    case when complete.is_weighed then days.weighed_ulb else days.spread_ulb end as use_ulb
+from days
+left join complete on complete.first_year = days.first_year and complete.material_id = days.material_id
+order by season, material_id, use_date;

@@ -1,0 +1,29 @@
+-- learning_rows_corrected: the rows of the learning curve with rates by the pounds that were weighed.
+-- grain:   one row per storm_id, crew_id, route_id
+-- reads:   learning_rows, storm_passes, pass_measures, pass_corrections
+-- units:   those of learning_rows; rate_lb_per_lane_mi pound weighed per lane-mile
+-- empty:   a row any of whose measured passes has no corrected pounds, or whose corrected rate is 0, is left out
+-- formula: definitions, "Learning", curve, with corrected pounds for reported ones
+create or replace table learning_rows_corrected as
+with corrected as (
+    select
+        storm_passes.storm_id,
+        storm_passes.crew_id,
+        storm_passes.route_id,
+        count(*) filter (where pass_corrections.corrected_ulb is null) as uncorrected_passes,
+        coalesce(sum(pass_corrections.corrected_ulb) filter (where pass_measures.is_placed), 0)
+            / nullif(sum(pass_measures.lane_ulane_mi), 0) as rate_lb_per_lane_mi
+    from storm_passes
+    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
+    inner join pass_corrections on pass_corrections.pass_key = storm_passes.pass_key
+    where storm_passes.storm_id is not null and pass_measures.is_measured
+        and pass_measures.material_class = 'acetate' and pass_measures.form = 'solid'
+    group by storm_passes.storm_id, storm_passes.crew_id, storm_passes.route_id
+)
+select learning_rows.* replace (corrected.rate_lb_per_lane_mi as rate_lb_per_lane_mi)
+from learning_rows
+inner join corrected
+    on corrected.storm_id = learning_rows.storm_id and corrected.crew_id = learning_rows.crew_id
+    and corrected.route_id = learning_rows.route_id
+where corrected.uncorrected_passes = 0 and corrected.rate_lb_per_lane_mi > 0
+order by storm_id, crew_id, route_id;

@@ -1,0 +1,46 @@
+-- damage_assumptions: what a season's material would cost elsewhere if the district's own assumptions held. Never added to costs.
+-- grain:   one row per season, name, material_class
+-- reads:   storm_passes, pass_measures, passes, materials, damage_costs
+-- units:   usd_per_ton dollar per ton; tons of 2000 pounds, prewet under the class of its own material; usd US dollar
+-- empty:   a season without known pounds of the class has no row; a district without assumptions has none
+-- formula: tons x the district's own amount; source is the district's own text, and label says what it is
+create or replace table damage_assumptions as
+with treating as (
+    select
+        storm_passes.season,
+        pass_measures.material_class,
+        pass_measures.applied_ulb,
+        pass_measures.prewet_ulb,
+        prewets.class as prewet_class
+    from storm_passes
+    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
+    inner join passes on passes.pass_key = storm_passes.pass_key
+    left join materials as prewets on prewets.material_id = passes.prewet_material_id
+    where pass_measures.is_treating
+),
+put_down as (
+    select season, material_class, applied_ulb as ulb
+    from treating
+    where applied_ulb is not null
+    union all
+    select season, prewet_class as material_class, prewet_ulb as ulb
+    from treating
+    where prewet_ulb is not null
+),
+summed as (
+    select season, material_class, sum(ulb) as ulb
+    from put_down
+    group by season, material_class
+)
+select
+    summed.season,
+    damage_costs.name,
+    damage_costs.material_class,
+    damage_costs.usd_per_ton,
+    summed.ulb / 2e9 as tons,
+    cast(round_even(summed.ulb / 2000 * damage_costs.usd_per_ton, 0) as bigint) / 1e6 as usd,
+    damage_costs.source,
+    'assumption of the district' as label
+from damage_costs
+inner join summed on summed.material_class = damage_costs.material_class
+order by season, name, material_class;

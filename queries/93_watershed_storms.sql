@@ -1,0 +1,79 @@
+-- watershed_storms: chloride and acetate put down in each watershed, by storm and outside storms.
+-- grain:   one row per season, storm_id, watershed
+-- reads:   storm_passes, pass_measures, passes, materials, routes, chloride_kept_off
+-- units:   chloride_lb, kept_off_lb pound of chloride; acetate_lb pound, prewet included; oxygen_demand_lb pound of oxygen: a load, not a
+--          concentration
+-- empty:   storm_id on the rows of passes outside storms; watershed where routes.csv names none; chloride_lb and acetate_lb hold the pounds
+--          that are known; kept_off_lb and kept_off_basis where no route could be compared; oxygen_demand_lb where a material with
+--          pounds lacks its figure
+-- formula: chloride_lb by definitions; oxygen_demand_lb = acetate pounds x oxygen_demand_lb_per_lb of the material; kept_off_lb sums
+--          chloride_kept_off, and kept_off_routes of acetate_routes tell how much of it is known
+create or replace table watershed_storms as
+with treating as (
+    select
+        storm_passes.season,
+        storm_passes.storm_id,
+        storm_passes.route_id,
+        routes.watershed,
+        pass_measures.chloride_ulb,
+        case when materials.class = 'acetate' then coalesce(pass_measures.applied_ulb, 0) else 0 end as applied_ulb,
+        case when prewets.class = 'acetate' then coalesce(pass_measures.prewet_ulb, 0) else 0 end as prewet_ulb,
+        materials.oxygen_demand_lb_per_lb as oxygen_per_lb,
+        prewets.oxygen_demand_lb_per_lb as prewet_oxygen_per_lb
+    from storm_passes
+    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
+    inner join passes on passes.pass_key = storm_passes.pass_key
+    inner join routes on routes.route_id = storm_passes.route_id
+    inner join materials on materials.material_id = storm_passes.material_id
+    left join materials as prewets on prewets.material_id = passes.prewet_material_id
+    where pass_measures.is_treating
+),
+weighed as (
+    select
+        *,
+        cast(round_even(
+            case when applied_ulb = 0 then 0 else applied_ulb * oxygen_per_lb end
+            + case when prewet_ulb = 0 then 0 else prewet_ulb * prewet_oxygen_per_lb end, 0
+        ) as bigint) as oxygen_ulb
+    from treating
+),
+summed as (
+    select
+        season,
+        storm_id,
+        watershed,
+        count(distinct route_id) as routes,
+        sum(chloride_ulb) as chloride_ulb,
+        sum(applied_ulb + prewet_ulb) as acetate_ulb,
+        case when bool_and(oxygen_ulb is not null) then sum(oxygen_ulb) end as oxygen_ulb
+    from weighed
+    group by season, storm_id, watershed
+),
+kept_off as (
+    select
+        chloride_kept_off.storm_id,
+        routes.watershed,
+        count(*) as acetate_routes,
+        count(chloride_kept_off.basis) as kept_off_routes,
+        sum(cast(round_even(chloride_kept_off.kept_off_lb * 1e6, 0) as bigint)) as kept_off_ulb,
+        string_agg(distinct chloride_kept_off.basis, '; ' order by chloride_kept_off.basis) as kept_off_basis
+    from chloride_kept_off
+    inner join routes on routes.route_id = chloride_kept_off.route_id
+    group by chloride_kept_off.storm_id, routes.watershed
+)
+select
+    summed.season,
+    summed.storm_id,
+    summed.watershed,
+    summed.routes,
+    summed.chloride_ulb / 1e6 as chloride_lb,
+    summed.acetate_ulb / 1e6 as acetate_lb,
+    coalesce(kept_off.acetate_routes, 0) as acetate_routes,
+    coalesce(kept_off.kept_off_routes, 0) as kept_off_routes,
+    kept_off.kept_off_ulb / 1e6 as kept_off_lb,
+    kept_off.kept_off_basis,
+    summed.oxygen_ulb / 1e6 as oxygen_demand_lb
+from summed
+left join kept_off
+    on kept_off.storm_id = summed.storm_id and kept_off.watershed is not distinct from summed.watershed
+order by season, storm_id nulls first, watershed nulls first;

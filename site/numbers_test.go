@@ -1,0 +1,136 @@
+package site
+
+import (
+	"html"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+var (
+	rowText  = regexp.MustCompile(`(?s)<tr[^>]*>(.*?)</tr>`)
+	cellText = regexp.MustCompile(`(?s)<t[hd][^>]*>(.*?)</t[hd]>`)
+	tagText  = regexp.MustCompile(`(?s)<[^>]*>`)
+)
+
+// parsedTable is a table of a page as its reader sees it: the texts of the body's cells.
+func parsedTable(t *testing.T, page, id string) [][]string {
+	_, rest, found := strings.Cut(page, `<table id="`+id+`">`)
+	require.True(t, found, "no table %s", id)
+	body, _, found := strings.Cut(rest, "</table>")
+	require.True(t, found)
+	_, body, found = strings.Cut(body, "<tbody>")
+	require.True(t, found)
+	var rows [][]string
+	for _, row := range rowText.FindAllStringSubmatch(body, -1) {
+		var texts []string
+		for _, cell := range cellText.FindAllStringSubmatch(row[1], -1) {
+			texts = append(texts, strings.TrimSpace(html.UnescapeString(tagText.ReplaceAllString(cell[1], ""))))
+		}
+		rows = append(rows, texts)
+	}
+	return rows
+}
+
+func TestTheLearningTableHoldsTheRowsOfLearning(t *testing.T) {
+	data := madeDistrict()
+	rows := parsedTable(t, made(t)["learning.html"], "learning-table")
+	require.Len(t, rows, len(data.Learning))
+	require.Equal(t, "all crews", rows[0][0])
+	for i, cells := range rows {
+		l := data.Learning[i]
+		assert.Equal(t, []string{count(l.Storms), count(l.Rows), count(l.RowsLeftOut), fixed(l.PriorStormsLatest, 0), pounds(l.StartRate), pounds(l.LatestRate),
+			signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), fixed(l.DF, 1), l.Verdict}, cells[1:12], l.CrewID)
+	}
+	assert.Equal(t, "held", rows[0][12])
+	assert.Equal(t, missing, rows[1][12], "service is judged for all crews together only")
+}
+
+func TestTheCurveTableHoldsPointsOfTheCurve(t *testing.T) {
+	rows := parsedTable(t, made(t)["learning.html"], "curve-table")
+	require.Len(t, rows, 8) // 0, 1, 3, 7, 15, 31, 63 and the latest
+	b, err := newBook(madeDistrict())
+	require.NoError(t, err)
+	byPrior := map[string]LearningCurve{}
+	for _, p := range b.curveOf(allCrews) {
+		byPrior[count(p.PriorStorms)] = p
+	}
+	for _, cells := range rows {
+		p, found := byPrior[cells[0]]
+		require.True(t, found, cells[0])
+		assert.Equal(t, []string{pounds(p.Rate), pounds(p.RateLow90), pounds(p.RateHigh90)}, cells[1:4])
+	}
+	assert.Equal(t, whole(len(b.ratePoints())), rows[7][4])
+}
+
+func TestTheComparisonTablesHoldTheRowsOfComparison(t *testing.T) {
+	page := made(t)["comparison.html"]
+	b, err := newBook(madeDistrict())
+	require.NoError(t, err)
+	season := b.comparisonOf("2030-31")
+	require.NotNil(t, season)
+	measures := parsedTable(t, page, "measures-2030-31")
+	require.Len(t, measures, 6)
+	assert.Equal(t, []string{"Bare lane after, h", "3.4", "3.5", "−0.1", "−0.2", "0.0", "roads: no worse"}, measures[0], "roads first")
+	assert.Equal(t, []string{"Pounds per lane-mile of route, a storm", "680", "691", "0.99", "0.94", "1.04", "about the same; roads: no worse"}, measures[1])
+	assert.Equal(t, []string{"Applications a storm", "2.00", "2.26", "0.92", "0.87", "0.97", "fewer"}, measures[2])
+	assert.Equal(t, []string{"Pounds per treated lane-mile", "340", "305", "1.11", missing, missing, missing}, measures[3])
+	assert.Equal(t, []string{"Cost per lane-mile of route, USD", "495", "28", "17.94", missing, missing, missing}, measures[4])
+	assert.Equal(t, []string{"Chloride kept off by all acetate routes, lb", "1,303,565", missing, missing, missing, missing, missing}, measures[5])
+
+	pairs, rows := parsedTable(t, page, "pairs-table-2030-31"), b.comparisonRows("2030-31")
+	require.Len(t, pairs, len(rows))
+	require.Greater(t, len(rows), 60)
+	for i, r := range rows {
+		assert.Equal(t, []string{r.StormID, b.zoneName(r.ZoneID), pounds(r.AcetateStormLb), pounds(r.ChlorideStormLb), ratios(r.StormRatio), pounds(r.AcetateRate), pounds(r.ChlorideRate)}, pairs[i][:7])
+	}
+}
+
+// The handbook's rates for salt stand beside solid chloride only.
+func TestTheHandbookStandsBesideSaltOnly(t *testing.T) {
+	rows := parsedTable(t, made(t)["comparison.html"], "used-table")
+	require.Len(t, rows, 3)
+	for _, cells := range rows {
+		switch {
+		case strings.HasPrefix(cells[0], "cma"):
+			assert.Equal(t, []string{missing, "salt; not a floor for acetate"}, cells[10:12])
+		case cells[1] == "under 15 °F":
+			assert.Equal(t, []string{missing, "plow; no chemicals; see local policy"}, cells[10:12])
+		default:
+			assert.Equal(t, []string{"150–250 / 100–200", missing}, cells[10:12], "Maine DOT treatment table, NTL 14387 appendix: 28 to 32 F")
+		}
+	}
+}
+
+func TestCautionsAlwaysStandOnTheLearningAndComparisonPages(t *testing.T) {
+	files := made(t)
+	learning, comparison := html.UnescapeString(files["learning.html"]), html.UnescapeString(files["comparison.html"])
+	assert.Contains(t, learning, noRate)
+	assert.Contains(t, learning, "With reserve: so far only, for the season is still open; not yet reconciled with weighed loads.")
+	assert.Contains(t, comparison, poundsCaution)
+	assert.Contains(t, comparison, noBaseline)
+	assert.Contains(t, comparison, "On these 4 acetate and 10 chloride routes")
+}
+
+func TestTooFewStormsAreDrawn(t *testing.T) {
+	data := madeDistrict()
+	data.LearningCurves, data.LearningResiduals = nil, nil
+	data.Learning = []Learning{{CrewID: allCrews, Storms: ptr(int64(3)), Rows: ptr(int64(9)), Verdict: "too early; so far", ServiceVerdict: "no reports"}}
+	for i := range data.Comparison {
+		if data.Comparison[i].StormID == "" {
+			data.Comparison[i] = Comparison{Season: data.Comparison[i].Season, Storms: ptr(int64(2)), AcetateRoutes: ptr(int64(1)), ChlorideRoutes: ptr(int64(1)), Verdict: tooEarly, ApplicationsVerdict: tooEarly, RegainVerdict: "not known"}
+		}
+	}
+	files := built(t, data)
+	assert.Contains(t, files["learning.html"], ">too few storms (3 of 5)</text>")
+	assert.Contains(t, files["comparison.html"], ">too few storms (2 of 5)</text>")
+	assert.NotContains(t, files["learning.html"], "NaN")
+	assert.NotContains(t, files["comparison.html"], "NaN")
+	data.Learning[0].Storms = ptr(int64(6))
+	assert.Contains(t, built(t, data)["learning.html"], ">too few rates (9 of 12)</text>")
+	data.Learning[0].Verdict = "no clear trend"
+	assert.Contains(t, built(t, data)["learning.html"], ">the fit gives no curve; the reason stands below</text>")
+}

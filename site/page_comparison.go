@@ -1,0 +1,172 @@
+package site
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+)
+
+// comparisonRows are a season's storms by zone, in the storms' order.
+func (b *book) comparisonRows(season string) []Comparison {
+	var rows []Comparison
+	for _, row := range b.data.Comparison {
+		if row.Season == season && row.StormID != "" {
+			rows = append(rows, row)
+		}
+	}
+	return sorted(rows, func(x, y Comparison) int {
+		return cmp.Or(b.began(x.StormID).Compare(b.began(y.StormID)), cmp.Compare(x.StormID, y.StormID), cmp.Compare(x.ZoneID, y.ZoneID))
+	})
+}
+
+// comparisonPage answers whether acetate routes got about the same pounds as chloride routes, with the roads beside it.
+func (b *book) comparisonPage() page {
+	latest := b.latestCompared()
+	p := page{Title: "Comparison", Nav: "comparison",
+		Lead: comparisonSentence(b.comparisonOf(latest), b.setting("compare_min_storms"), b.isSeasonOpen(latest), b.through())}
+	for _, season := range slices.Backward(b.comparedSeasons()) {
+		p.Sections = append(p.Sections, b.comparedSection(season, season == latest))
+	}
+	if len(p.Sections) == 0 {
+		p.Sections = append(p.Sections, Section{ID: "season", Title: "Storm by storm", Figures: []Figure{{Drawing: stateDrawing("no storm compared yet")}}})
+	}
+	p.Sections = append(p.Sections, b.usedSection())
+	for _, season := range slices.Backward(b.comparedSeasons()) {
+		p.Sections = append(p.Sections, b.pairsSection(season))
+	}
+	return p
+}
+
+// comparedSeasons are the seasons with a row of comparison, oldest first.
+func (b *book) comparedSeasons() []string {
+	var seasons []string
+	for _, season := range b.seasons {
+		if b.comparisonOf(season) != nil {
+			seasons = append(seasons, season)
+		}
+	}
+	return seasons
+}
+
+func (b *book) latestCompared() string {
+	if seasons := b.comparedSeasons(); len(seasons) > 0 {
+		return seasons[len(seasons)-1]
+	}
+	return b.latestSeason()
+}
+
+func (b *book) comparedSection(season string, isLatest bool) Section {
+	c := b.comparisonOf(season)
+	s := Section{ID: "season-" + FileName(season), Title: season + ": " + lowered(comparisonTitle(c)), HasMarks: true}
+	if !isLatest {
+		s.Text = append(s.Text, comparisonSentence(c, b.setting("compare_min_storms"), b.isSeasonOpen(season), b.through()))
+	}
+	s.Text = append(s.Text, poundsCaution, typicalSentence(c), adjustedSentence(c), leftOutSentence(c), chlorideSentence(b.keptOffIn(season)))
+	rows := b.comparisonRows(season)
+	if c.Verdict == tooEarly {
+		s.Figures = []Figure{{Drawing: stateDrawing(tooFewWords(c.Storms, b.setting("compare_min_storms"), "storms"))}}
+	}
+	if slices.ContainsFunc(rows, func(r Comparison) bool { return orZero(r.AcetateStormLb)+orZero(r.ChlorideStormLb) > 0 }) {
+		s.Figures = append(s.Figures, Figure{Drawing: b.comparisonFigure(season, rows), IsWide: true,
+			Caption: "Discs: acetate routes; diamonds: chloride routes; joined where both are of one storm. Outlined: too much left out or nothing on one side, so no ratio. At the right, the season's ratio with its 90 % interval."})
+	}
+	s.Tables = []Table{b.measuresTable(season, c)}
+	s.Links = []Cell{link("Every storm of "+season+" in numbers", "#pairs-"+FileName(season))}
+	return s
+}
+
+// keptOff is the chloride that acetate kept off the roads of all watersheds in a season; lb is nil where nothing can be told.
+type keptOff struct {
+	lb                   *float64
+	counted, routeStorms int64 // acetate route-storms with a basis, and all
+}
+
+func (b *book) keptOffIn(season string) keptOff {
+	var k keptOff
+	for _, w := range sorted(b.data.WatershedSeasons, func(x, y WatershedSeason) int { return cmp.Compare(x.Watershed, y.Watershed) }) {
+		if w.Season != season {
+			continue
+		}
+		k.counted, k.routeStorms = k.counted+w.KeptOffRouteStorms, k.routeStorms+w.AcetateRouteStorms
+		if w.KeptOffLb != nil {
+			lb := orZero(k.lb) + *w.KeptOffLb
+			k.lb = &lb
+		}
+	}
+	return k
+}
+
+// measuresTable sets every measure of a season side by side, roads first.
+func (b *book) measuresTable(season string, c *Comparison) Table {
+	table := Table{ID: "measures-" + FileName(season), Caption: routesWords(c) + ", " + season, Download: "comparison.csv",
+		Note:    "Each over the storms and zones with routes of both classes, as sums. Ratio: acetate over chloride; for bare lane the difference in hours. Intervals are 90 %, for ratios approximate.",
+		Columns: []Column{words("Measure"), figures("Acetate routes", ""), figures("Chloride routes", ""), figures("Ratio", "or difference"), figures("from", ""), figures("to", ""), words("Verdict")}}
+	row := func(name string, texts ...string) {
+		table.Rows = append(table.Rows, Row{Cells: cells(append([]string{name}, texts...)...)})
+	}
+	row("Bare lane after, h", hours(c.AcetateRegainH), hours(c.ChlorideRegainH), signedTenth(c.RegainDiffH), signedTenth(c.RegainLow90H), signedTenth(c.RegainHigh90H), "roads: "+cmp.Or(c.RegainVerdict, missing))
+	row("Pounds per lane-mile of route, a storm", pounds(c.AcetateStormLb), pounds(c.ChlorideStormLb), ratios(c.TotalRatio), ratios(c.Low90), ratios(c.High90), cmp.Or(c.Verdict, missing)+"; roads: "+cmp.Or(c.RegainVerdict, missing))
+	row("Applications a storm", applications(c.AcetateApplications), applications(c.ChlorideApplications), ratios(c.ApplicationsRatio), ratios(c.ApplicationsLow90), ratios(c.ApplicationsHigh90), cmp.Or(c.ApplicationsVerdict, missing))
+	row("Pounds per treated lane-mile", pounds(c.AcetateRate), pounds(c.ChlorideRate), ratios(c.RateRatio), missing, missing, missing)
+	row("Cost per lane-mile of route, USD", dollars(c.AcetateCostUsd), dollars(c.ChlorideCostUsd), ratios(c.CostRatio), missing, missing, missing)
+	row("Chloride kept off by all acetate routes, lb", pounds(b.keptOffIn(season).lb), missing, missing, missing, missing, missing)
+	return table
+}
+
+// pairsSection holds every storm and zone of a season's comparison.
+func (b *book) pairsSection(season string) Section {
+	id := FileName(season)
+	table := Table{ID: "pairs-table-" + id, Caption: "Acetate beside chloride routes in every storm of " + season + ", by zone", Download: "comparison.csv", Empty: "No storm yet.",
+		Columns: []Column{words("Storm"), words("Zone"), figures("Acetate", "lb per lane-mile of route"), figures("Chloride", "lb per lane-mile of route"), figures("Ratio", "of pounds"), figures("Acetate rate", "lb per lane-mile"), figures("Chloride rate", "lb per lane-mile"),
+			figures("Acetate applications", ""), figures("Chloride applications", ""), figures("Acetate bare after", "h"), figures("Chloride bare after", "h"), figures("Mean air", "°F"), figures("Acetate routes", ""), figures("Chloride routes", ""), prose("Left out")}}
+	for _, r := range b.comparisonRows(season) {
+		storm, _ := b.zoneRow(r.StormID, r.ZoneID)
+		table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(r.StormID, b.stormHref("", r.StormID))}, cells(b.zoneName(r.ZoneID), pounds(r.AcetateStormLb), pounds(r.ChlorideStormLb), ratios(r.StormRatio), pounds(r.AcetateRate), pounds(r.ChlorideRate),
+			applications(r.AcetateApplications), applications(r.ChlorideApplications), hours(r.AcetateRegainH), hours(r.ChlorideRegainH), degrees(storm.AirFMean), count(r.AcetateRoutes), count(r.ChlorideRoutes), leftOutCell(r))...)})
+	}
+	for i := range table.Rows {
+		if i == 0 || table.Rows[i-1].Cells[0].Text != table.Rows[i].Cells[0].Text {
+			table.Rows[i].Mark = "parted"
+		}
+	}
+	return Section{ID: "pairs-" + id, Title: "Storm by storm, " + season, Tables: []Table{table}}
+}
+
+func leftOutCell(r Comparison) string {
+	var parts []string
+	for _, out := range []struct {
+		n    *int64
+		what string
+	}{{r.MixedRoutes, "mixed"}, {r.UnmeasuredRoutes, "unmeasured"}, {r.NoRecordRoutes, "no record"}} {
+		if orNone(out.n) > 0 {
+			parts = append(parts, count(out.n)+" "+out.what)
+		}
+	}
+	return cmp.Or(strings.Join(parts, ", "), missing)
+}
+
+// usedSection shows which rates were used, by material, pavement and kind of storm, with the roads beside them.
+func (b *book) usedSection() Section {
+	table := Table{ID: "used-table", Caption: "Rates used in closed storms, all seasons, by material, pavement temperature and kind of storm", Note: handbookNote, Empty: "No measured pass in a closed storm yet.",
+		Columns: []Column{words("Material"), words("Pavement"), words("Storm"), figures("Lower quarter", "lb per lane-mile"), figures("Middle", "lb per lane-mile"), figures("Upper quarter", "lb per lane-mile"), figures("Bare lane after", "h, median"), figures("Not bare", "route-storms"), figures("Storms", ""), figures("Route-storms", ""),
+			words("Salt handbook, first and following"), prose("Caution")}}
+	list := sorted(b.data.UsedRates, func(x, y UsedRate) int {
+		return cmp.Or(cmp.Compare(y.Form, x.Form), cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(x.MaterialID, y.MaterialID), compareCounts(x.BandNo, y.BandNo), cmp.Compare(x.StormKind, y.StormKind))
+	})
+	for i, r := range list {
+		row := Row{Cells: append([]Cell{{Text: r.MaterialID + ", " + r.Form, Class: r.MaterialClass}}, cells(strings.Replace(r.Band, " F", " °F", 1), r.StormKind, pounds(r.LowRate), pounds(r.MedianRate), pounds(r.HighRate), hours(r.RegainH), count(r.NotBareRoutes), count(r.Storms), count(r.RouteStorms), handbook(r), cmp.Or(r.Caution, missing))...)}
+		if i == 0 || list[i-1].MaterialID != r.MaterialID || orNone(list[i-1].BandNo) != orNone(r.BandNo) {
+			row.Mark = "parted"
+		}
+		table.Rows = append(table.Rows, row)
+	}
+	return Section{ID: "used", Title: "What was used", Text: []string{"Quartiles of each route's rate in a storm and band of pavement temperature, liquids as dry pounds. They describe the past and set no rate."}, Tables: []Table{table}}
+}
+
+// handbook writes the published rates for salt, which stand beside solid chloride only.
+func handbook(r UsedRate) string {
+	if r.MaterialClass != chloride || r.HandbookFirstHigh == nil || r.HandbookFollowingHigh == nil {
+		return missing
+	}
+	return pounds(r.HandbookFirstLow) + "–" + pounds(r.HandbookFirstHigh) + " / " + pounds(r.HandbookFollowingLow) + "–" + pounds(r.HandbookFollowingHigh)
+}

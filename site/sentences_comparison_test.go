@@ -1,0 +1,98 @@
+package site
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+)
+
+var testDay = time.Date(2031, 1, 10, 0, 0, 0, 0, time.UTC)
+
+// sameSeason is a season whose verdict is about the same, with every number that a sentence tells.
+func sameSeason() *Comparison {
+	return &Comparison{Season: "2030-31", AcetateRoutes: ptr(int64(3)), ChlorideRoutes: ptr(int64(7)), Storms: ptr(int64(24)), TotalRatio: ptr(0.989), Low90: ptr(0.937), High90: ptr(1.045), Verdict: aboutTheSame,
+		ApplicationsRatio: ptr(0.918), ApplicationsLow90: ptr(0.872), ApplicationsHigh90: ptr(0.967), ApplicationsVerdict: fewer, RegainDiffH: ptr(-0.10), RegainLow90H: ptr(-0.19), RegainHigh90H: ptr(-0.02), RegainVerdict: "no worse"}
+}
+
+func TestComparisonSentence(t *testing.T) {
+	assert.Equal(t, "No storm has been compared yet; no data has been loaded yet.", comparisonSentence(nil, 5, true, ""))
+	assert.Equal(t, "On these 3 acetate and 7 chloride routes acetate routes got about the same pounds per lane-mile chloride routes got: 0.99 times (90 % interval 0.94 to 1.05, approximate, 24 storms), and acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h); so far: the season is open; the data reaches "+through+".",
+		comparisonSentence(sameSeason(), 5, true, through))
+	early := &Comparison{AcetateRoutes: ptr(int64(1)), ChlorideRoutes: ptr(int64(1)), Storms: ptr(int64(1)), Verdict: tooEarly, RegainVerdict: "not known"}
+	assert.Equal(t, "On these 1 acetate and 1 chloride routes it is too early to compare (1 of 5 storms), and whether acetate routes came bare later is not known; the data reaches "+through+".",
+		comparisonSentence(early, 5, false, through))
+}
+
+// No pounds verdict stands without the roads verdict in the same sentence.
+func TestEveryPoundsVerdictHasTheRoadsBesideIt(t *testing.T) {
+	roads := map[string]string{"no worse": "came bare no later", "worse": "came bare later", "not known": "is not known"}
+	pounds := map[string]string{aboutTheSame: "about the same pounds", less: "less than the pounds", more: "more than the pounds", "not yet known": "not yet known how many", tooEarly: "too early to compare"}
+	for verdict, words := range pounds {
+		for regain, found := range roads {
+			c := sameSeason()
+			c.Verdict, c.RegainVerdict = verdict, regain
+			assert.Contains(t, comparisonSentence(c, 5, false, through), words)
+			assert.Contains(t, comparisonSentence(c, 5, false, through), found)
+			assert.Contains(t, poundsWords(c), found)
+		}
+	}
+	c := sameSeason()
+	c.Verdict, c.MarginShownPct = "not yet known", ptr(23.4)
+	assert.Contains(t, comparisonSentence(c, 5, false, through), "(these storms could show a margin of 23 %)")
+}
+
+func TestClaimWords(t *testing.T) {
+	assert.Equal(t, "no storm has been compared yet", poundsWords(nil))
+	assert.Equal(t, "no storm has been compared yet", applicationsWords(nil))
+	assert.Equal(t, "no storm has been compared yet", roadsWords(nil, nil))
+	assert.Equal(t, "1 storm compared", applicationsWords(&Comparison{Storms: ptr(int64(1)), ApplicationsVerdict: tooEarly}))
+	assert.Equal(t, "0.92 times the applications of chloride routes (90 % interval 0.87 to 0.97, approximate): fewer", applicationsWords(sameSeason()))
+	assert.Equal(t, "acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h); roads came bare about as soon meanwhile (service held)", roadsWords(fallingFit(), sameSeason()))
+}
+
+func TestComparedSentences(t *testing.T) {
+	assert.Equal(t, "No season ratio yet", comparisonTitle(nil))
+	assert.Equal(t, "Over the season 0.99 times the pounds; the season's verdict: about the same, roads: no worse", comparisonTitle(sameSeason()))
+	assert.Equal(t, "No route-storm was left out.", leftOutSentence(sameSeason()))
+	assert.Contains(t, leftOutSentence(&Comparison{MixedRoutes: ptr(int64(1)), UnmeasuredRoutes: ptr(int64(0)), NoRecordRoutes: ptr(int64(8))}),
+		"Left out: 1 route-storm: too much material of the other class (mixed); 8 route-storms: nothing tells what was done (no record).")
+	assert.Equal(t, "No storm has a ratio of its own.", typicalSentence(&Comparison{}))
+	assert.Equal(t, "Each storm counted once, the typical ratio is 0.98 (90 % interval 0.92 to 1.05); in 1 storm acetate routes needed nothing, in no storms chloride routes; along its trend with experience it stands at 0.92 at the latest storm (90 % interval 0.82 to 1.04).",
+		typicalSentence(&Comparison{TypicalRatio: ptr(0.979), TypicalLow90: ptr(0.916), TypicalHigh90: ptr(1.046), ZeroAcetate: ptr(int64(1)), EndRatio: ptr(0.92), EndLow90: ptr(0.816), EndHigh90: ptr(1.038)}))
+	assert.Equal(t, noBaseline, adjustedSentence(&Comparison{}))
+	assert.Equal(t, "Adjusted for how the routes differ: 2 routes that changed to acetate got 1.09 times what they got against the same chloride routes in the 1 winter before (fewer than three routes: no interval and no verdict).",
+		adjustedSentence(&Comparison{AdjustedRatio: ptr(1.091), AdjustedRoutes: ptr(int64(2)), AdjustedSeasons: ptr(int64(1))}))
+	assert.Contains(t, adjustedSentence(&Comparison{AdjustedRatio: ptr(1.091), AdjustedLow90: ptr(0.886), AdjustedHigh90: ptr(1.341), AdjustedRoutes: ptr(int64(3)), AdjustedSeasons: ptr(int64(2))}), "in the 2 winters before (90 % interval 0.89 to 1.34)")
+	assert.Contains(t, chlorideSentence(keptOff{routeStorms: 3}), "not known")
+	assert.Equal(t, "Chloride kept off by acetate: 1,200 lb over the season, from 1 of 1 acetate route-storm with something to be set against.", chlorideSentence(keptOff{ptr(1200.0), 1, 1}))
+	assert.Contains(t, chlorideSentence(keptOff{ptr(1200.0), 80, 100}), "from 80 of 100 acetate route-storms")
+}
+
+func TestReasonSentence(t *testing.T) {
+	r := StormReason{TotalKind: "more than usual here", LowStormLb: ptr(310.0), HighStormLb: ptr(420.0), ApplicationsKind: "more applications", RateKind: "rate as usual"}
+	assert.Equal(t, "more than usual here (middle half 310 to 420 lb): more applications, rate as usual", reasonSentence(r))
+	r.FitKind, r.IsOutlier = "rate above the fit", true
+	assert.Equal(t, "more than usual here (middle half 310 to 420 lb): more applications, rate as usual, rate above the fit; marked for review", reasonSentence(r))
+	assert.Equal(t, "less than usual here (middle half 310 to 420 lb)", reasonSentence(StormReason{TotalKind: "less than usual here", LowStormLb: ptr(310.0), HighStormLb: ptr(420.0)}))
+	assert.Contains(t, reasonsHead(0, "route", "routes"), "fewer than 8 storms")
+	assert.Contains(t, reasonsHead(1, "route", "routes"), "1 route lies outside the middle half")
+	assert.Contains(t, reasonsHead(3, "storm", "storms"), "3 storms lie outside the middle half")
+	assert.Equal(t, "ratio of pounds, acetate to chloride routes, log scale", sameBandWords(0))
+	assert.Contains(t, sameBandWords(0.1), "within 10 %")
+}
+
+func TestCourseSentence(t *testing.T) {
+	assert.Equal(t, "No data has been loaded yet, so there is no season to show.", courseSentence("", claims(nil, nil), nil, ""))
+	assert.Equal(t, "It is too early to say whether the 2030-31 season is on course (all 5 claims too early); the data reaches "+through+".", courseSentence("2030-31", claims(nil, nil), nil, through))
+	assert.Equal(t, "The 2030-31 season is on course so far (all 5 claims shown): acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h), and they got 0.99 times the pounds per lane-mile of chloride routes (90 % interval 0.94 to 1.05, approximate, 24 storms); the data reaches "+through+".",
+		courseSentence("2030-31", claims(fallingFit(), sameSeason()), sameSeason(), through))
+	l, c := fallingFit(), sameSeason()
+	l.ServiceVerdict = "slower"
+	c.Verdict = more
+	assert.Contains(t, courseSentence("2030-31", claims(l, c), c, through),
+		"The 2030-31 season is not on course: contradicted is that roads come bare no later; and that acetate routes get about the same pounds (of 5 claims 3 shown, 2 contradicted): ")
+	l.ServiceVerdict, c.Verdict = "not shown", less
+	assert.Contains(t, courseSentence("2030-31", claims(l, c), c, through),
+		"Nothing contradicts that the 2030-31 season is on course, but it is not shown that roads come bare no later (of 5 claims 4 shown, 1 not shown): ")
+}

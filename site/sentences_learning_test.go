@@ -1,0 +1,98 @@
+package site
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// fallingFit is a fit whose trend falls, with every number that a sentence tells.
+func fallingFit() *Learning {
+	return &Learning{CrewID: allCrews, Storms: ptr(int64(50)), Rows: ptr(int64(367)), PriorStormsLatest: ptr(44.0), StartRate: ptr(296.2), LatestRate: ptr(242.4), ChangePct: ptr(-3.58), ChangeLow90Pct: ptr(-5.74), ChangeHigh90Pct: ptr(-1.38),
+		StartRatio: ptr(1.412), StartRatioLow90: ptr(1.344), StartRatioHigh90: ptr(1.483), LatestRatio: ptr(1.077), LatestRatioLow90: ptr(1.053), LatestRatioHigh90: ptr(1.102), NetChangePct: ptr(-4.81), NetLow90Pct: ptr(-5.71), NetHigh90Pct: ptr(-3.89), SaltTrendPct: ptr(0.55),
+		StartVerdict: "within band", ControlVerdict: "beyond salt", Verdict: "falling; so far; not yet reconciled with weighed loads", ServiceVerdict: "held"}
+}
+
+func TestLearningSentence(t *testing.T) {
+	assert.Equal(t, "No acetate rate has been fitted yet; no data has been loaded yet.", learningSentence(nil, 5, 12, ""))
+	early := &Learning{Storms: ptr(int64(1)), Rows: ptr(int64(3)), Verdict: "too early; so far", ServiceVerdict: "no reports"}
+	assert.Equal(t, "Too early to say how acetate rates move with experience: 1 of 5 storms and 3 of 12 rates, and no road state was reported, so nothing is known of service; so far; the data reaches "+through+".",
+		learningSentence(early, 5, 12, through))
+	assert.Equal(t, "Acetate rates are coming down, −3.6 % with each doubling of storms worked (90 % interval −5.7 to −1.4 %, 50 storms, 367 rates), and roads came bare about as soon meanwhile (service held); so far; not yet reconciled with weighed loads; the data reaches "+through+".",
+		learningSentence(fallingFit(), 5, 12, through))
+	for verdict, want := range map[string]string{"rising": "Acetate rates are going up, ", "settled": "Acetate rates have settled, ", "no clear trend": "Acetate rates show no clear trend, ",
+		"cannot be told from an order; so far": "Acetate rates moved, but their change cannot be told from an order, "} {
+		l := fallingFit()
+		l.Verdict, l.ServiceVerdict = verdict, "slower"
+		assert.Contains(t, learningSentence(l, 5, 12, through), want)
+		assert.Contains(t, learningSentence(l, 5, 12, through), "and roads took longer to come bare meanwhile (service slower)", "no trend without the roads")
+	}
+	lost := &Learning{Storms: ptr(int64(9)), Rows: ptr(int64(20)), Verdict: "no clear trend"}
+	assert.Equal(t, "Acetate rates show no clear trend (9 storms and 20 rates give no interval), and it is not shown that roads came bare as soon; the data reaches "+through+".", learningSentence(lost, 5, 12, through))
+}
+
+func TestTrendWords(t *testing.T) {
+	assert.Equal(t, "no acetate rate has been fitted yet", trendWords(nil))
+	assert.Equal(t, "too few acetate rates for a fit (no storms, 1 rate), and it is not shown that roads came bare as soon", trendWords(&Learning{Rows: ptr(int64(1)), Verdict: "too early"}))
+}
+
+func TestBesideSaltSentences(t *testing.T) {
+	assert.Equal(t, "how acetate began beside salt is not yet known", startSentence(nil))
+	assert.Equal(t, "in a first storm acetate went down at 1.41 times the salt rate (90 % interval 1.34 to 1.48), within the usual 1.25 to 1.50 (common practice)", startSentence(fallingFit()))
+	l := fallingFit()
+	l.StartVerdict = "above"
+	assert.Contains(t, startSentence(l), "above the usual 1.25 to 1.50")
+	l.StartVerdict = "not yet known"
+	assert.Contains(t, startSentence(l), "not yet known against the usual 1.25 to 1.50")
+	assert.Empty(t, latestSentence(&Learning{}))
+	assert.Equal(t, "At the latest experience, 44 storms before, the ratio is 1.08 (90 % interval 1.05 to 1.10).", latestSentence(fallingFit()))
+	assert.Equal(t, "No salt rates stand beside the acetate rates, so there is no control.", controlSentence(&Learning{}))
+	assert.Equal(t, "Salt's own rates moved by +0.6 % with each doubling of the season's storms; beyond that acetate rates moved by −4.8 % with each doubling of storms worked (90 % interval −5.7 to −3.9 %): acetate rates came down beyond salt's.", controlSentence(fallingFit()))
+	l.ControlVerdict = "no more than salt"
+	assert.Contains(t, controlSentence(l), "acetate rates came down no more than salt's")
+}
+
+func TestGuardSentence(t *testing.T) {
+	assert.Equal(t, "Service guard: no road state was reported, so nothing is known of service.", guardSentence("no reports", nil))
+	assert.Equal(t, "Service guard: roads came bare about as soon meanwhile (service held). From a first storm to the latest experience hours to bare lane, with 1 added, changed by −16.0 % (90 % interval −35.1 to +8.7 %); 1 of 1 route-storm had reports and 0 stayed not bare.",
+		guardSentence("held", &LearningService{ptr(int64(1)), ptr(int64(1)), ptr(int64(0)), ptr(-16.0), ptr(-35.07), ptr(8.67)}))
+}
+
+func TestCurveWords(t *testing.T) {
+	assert.Equal(t, "No curve yet", curveTitle(nil))
+	assert.Equal(t, "From 296 lb per lane-mile in a first storm to 242 after 44 storms, in mean weather", curveTitle(fallingFit()))
+	assert.Equal(t, "too few storms (3 of 5)", tooFewWords(ptr(int64(3)), 5, "storms"))
+	assert.Equal(t, "too few rates (0 of 12)", tooFewWords(nil, 12, "rates"))
+	assert.Equal(t, "C1: too early", crewTrend("C1", &Learning{Verdict: "too early; slopes of crews need 3 crews"}))
+	l := fallingFit()
+	l.Verdict = "comes down slower; so far"
+	assert.Equal(t, "C1: −3.6 % per doubling (−5.7 to −1.4), comes down slower so far", crewTrend("C1", l))
+	assert.Empty(t, reserveSentence(nil))
+	assert.Equal(t, "With reserve: so far only, for the season is still open; not adjusted for intensity.", reserveSentence([]string{"so far", "not adjusted for intensity"}))
+}
+
+func TestFitSentence(t *testing.T) {
+	assert.Equal(t, "The learning curve: 0 of no rows used, from no storms; none left out.", fitSentence(LearningFit{Fit: "curve", RowsUsed: ptr(int64(0))}, nil))
+	assert.Equal(t, "The service guard: 1 of 3 rows used, from 1 storm; left out: 2 (no reports).",
+		fitSentence(LearningFit{Fit: "service", RowsGiven: ptr(int64(3)), RowsUsed: ptr(int64(1)), Storms: ptr(int64(1))}, []LearningLeftOut{{"service", "no reports", ptr(int64(2))}}))
+	assert.Equal(t, "acetate beside salt", fitName("beside salt"))
+	assert.Equal(t, "No rate lies far enough from the fit to be marked for review.", outliersSentence(0))
+	assert.Equal(t, "1 rate lies more than 3.5 robust deviations from the fit: marked for review, still in every figure. The weather stands beside.", outliersSentence(1))
+}
+
+func TestOrderStepSentence(t *testing.T) {
+	o := LearningOrder{FromDate: testDay, Text: "hold", ChangePct: ptr(-2.98), ChangeLow90Pct: ptr(-5.37), ChangeHigh90Pct: ptr(-0.53)}
+	assert.Equal(t, "Order of 10 Jan 2031 (hold): with a step there the trend is still −3.0 % per doubling (90 % interval −5.4 to −0.5 %).", orderStepSentence(o))
+	o.MovesToZero, o.ChangeHigh90Pct = true, ptr(0.2)
+	assert.Equal(t, "Order of 10 Jan 2031 (hold): with a step there the trend is −3.0 % per doubling (90 % interval −5.4 to +0.2 %), which holds 0: it cannot be told from the order.", orderStepSentence(o))
+	assert.Equal(t, "Order of 10 Jan 2031 (hold): with a step there the trend has no answer of its own.", orderStepSentence(LearningOrder{FromDate: testDay, Text: "hold"}))
+}
+
+func TestSigned(t *testing.T) {
+	assert.Equal(t, missing, signed(nil, 1))
+	assert.Equal(t, "0.0", signed(ptr(-0.04), 1))
+	assert.Equal(t, "−1,204.5", signed(ptr(-1204.5), 1))
+	assert.Equal(t, "+2.0", signed(ptr(2.0), 1))
+	assert.Equal(t, missing, interval(nil, ptr(1.0), ratios))
+	assert.Equal(t, "0.94 to 1.04", interval(ptr(0.94), ptr(1.04), ratios))
+}

@@ -1,0 +1,41 @@
+package site
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+func TestSeveritySentence(t *testing.T) {
+	assert.Equal(t, "Severity in Ridge: no class could be read, so there is none.", severitySentence("Ridge", StormSeverity{}))
+	assert.Equal(t, "Severity in Ridge: not known, for a class is missing; read were cold pavement (19.5 °F).", severitySentence("Ridge", StormSeverity{Ti: "cold", TiF: ptr(19.5)}))
+	whole := StormSeverity{ST: "medium snow", Ti: "cold", Wi: "strong", Bi: "rain", Tp: "cooling", Wp: "light", SnowIn: ptr(4.2), TiF: ptr(19.5), WiMph: ptr(17.0), TpF: ptr(-3.4), WpMph: ptr(6.0), SeverityOnly: ptr(0.41), Severity: ptr(0.51)}
+	assert.Equal(t, "Severity in Ridge: 0.51 of 1 (the storm alone 0.41): medium snow (4.2 in in 24 h), cold pavement (19.5 °F), strong wind (17 mph), begun as rain, cooling after (−3.4 °F), light wind after (6 mph).",
+		severitySentence("Ridge", whole))
+	whole.Severity, whole.Tp, whole.Wp = nil, "", ""
+	whole.ST, whole.SnowIn = "freezing rain", ptr(0.1)
+	assert.Equal(t, "Severity in Ridge: 0.41 for the storm alone, what came after is not known: freezing rain or sleet, cold pavement (19.5 °F), strong wind (17 mph), begun as rain.", severitySentence("Ridge", whole))
+	assert.Equal(t, []string{"pavement between 25 and 32 °F", "no warmer or colder after"}, severityClasses(StormSeverity{Ti: "mid", Tp: "same"}))
+	assert.Equal(t, []string{"warm pavement"}, severityClasses(StormSeverity{Ti: "warm"}))
+}
+
+// The letters are those of the Federal Meteorological Handbook No. 1, present weather.
+func TestRemarkWords(t *testing.T) {
+	assert.Equal(t, "snow began", remarkWords("SN", true))
+	assert.Equal(t, "freezing rain ended", remarkWords("FZRA", false))
+	assert.Equal(t, "XX ended", remarkWords("XX", false))
+	assert.NotContains(t, remarksNote(1, 40), "stand here")
+	assert.Contains(t, remarksNote(45, 40), "The first 40 of 45 stand here.")
+}
+
+func TestWeatherSentences(t *testing.T) {
+	assert.Equal(t, "No station's reports are in doubt.", weatherFindingsSentence(0, 0))
+	assert.Equal(t, "1 doubt about stations' reports; stuck and jumping readings are left out of every temperature.", weatherFindingsSentence(1, 1))
+	assert.Equal(t, "900 doubts about stations' reports; the first 500 stand here; stuck and jumping readings are left out of every temperature.", weatherFindingsSentence(900, 500))
+	assert.Equal(t, "frost", outsideWords("frost"))
+	assert.Equal(t, "no frost or refreeze seen", outsideWords(""))
+	assert.Empty(t, outsideNote(1, 40))
+	assert.Equal(t, "The latest 40 of 45 passes stand here.", outsideNote(45, 40))
+	assert.Equal(t, "No storm has been counted at any gap.", gapsSentence(0))
+	assert.Contains(t, gapsSentence(2), "No standard says")
+}
