@@ -41,6 +41,7 @@ var contractColumns = map[string]string{
 	"reference/route_lines":  "route_id*, points*",
 	"exports/storms":         "season, storm_id, district_id, zone_id, began_at, ended_at, hours, is_open, is_declared, kind, snow_h, freezing_h, sleet_h, precip_in, air_f_mean, air_f_min, surface_f_min, wind_mph_max, severity_storm, severity",
 	"exports/storm_routes":   "season, storm_id, zone_id, route_id, material_class, form, crew_ids, route_lane_miles, treated_lane_miles, measured_lane_miles, applied_lb, unplaced_lb, prewet_lb, rate_lb_per_lane_mi, storm_lb_per_lane_mi, applications, covered_share, rounds, median_round_gap_h, treating_passes, unmeasured_passes, plow_passes, first_application_at, onset_lag_min, cold_share, wind_share, regain_h, regain_state, chloride_lb, cost_usd",
+	"exports/coverage":       "season, storm_id, route_id, material_class, form, from_mi, to_mi, passes, treated_lane_miles, applications, applied_lb, last_treated_at",
 	"exports/outside_storms": "season, route_id, material_class, form, treating_passes, unmeasured_passes, plow_passes, treated_lane_miles, applied_lb",
 	"exports/crew_storms":    "season, storm_id, crew_id, route_id, material_class, form, prior_storms, treated_lane_miles, measured_lane_miles, applied_lb, rate_lb_per_lane_mi, learning_use",
 	"exports/intake":         "feed, file, sha256, same_as, rows_read, accepted, duplicates, corrections, quarantined",

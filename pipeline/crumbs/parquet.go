@@ -58,7 +58,11 @@ var schema = arrow.NewSchema([]arrow.Field{
 
 // encode writes rows as one Parquet file; the same rows give the same bytes.
 func encode(to io.Writer, rows []Row, names *Names) (err error) {
-	properties := parquet.NewWriterProperties(parquet.WithCompression(compress.Codecs.Zstd), parquet.WithStats(true), parquet.WithCreatedBy("lanetally"))
+	options := []parquet.WriterProperty{parquet.WithCompression(compress.Codecs.Zstd), parquet.WithDictionaryDefault(false), parquet.WithCreatedBy("lanetally")}
+	for _, column := range []int{truckColumn, materialColumn, crewColumn, contentColumn, rateColumn, lanesColumn} {
+		options = append(options, parquet.WithDictionaryFor(schema.Field(column).Name, true))
+	}
+	properties := parquet.NewWriterProperties(options...)
 	writer, err := pqarrow.NewFileWriter(schema, unclosed{to}, properties, pqarrow.DefaultWriterProps())
 	if err != nil {
 		return err

@@ -15,7 +15,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-	"pgregory.net/rapid"
 
 	"lanetally/pipeline/trace"
 )
@@ -139,7 +138,7 @@ func invent(random *rand.Rand) []delivery {
 		name := fmt.Sprint("truck ", truck)
 		ms, lat, total := firstMS+int64(random.IntN(dayMS)), 45.0, 0.0
 		var rows []testRow
-		for range 400 {
+		for range 200 {
 			gap := int64(60_000 + random.IntN(400_000))
 			if random.IntN(40) == 0 {
 				gap = int64(random.IntN(2 * dayMS))
@@ -162,11 +161,11 @@ func invent(random *rand.Rand) []delivery {
 
 // Whatever the nights the deliveries come in, and whatever came and went between: the same files, counts and traces.
 func TestAnyOrderOfDelivery(t *testing.T) {
-	rapid.Check(t, func(rt *rapid.T) {
-		random := rand.New(rand.NewPCG(rapid.Uint64().Draw(rt, "seed"), 3))
+	for seed := range uint64(12) {
+		random := rand.New(rand.NewPCG(seed, 3))
 		deliveries := invent(random)
 		whole := newDistrict(shelf{})
-		whole.apply(rt, deliveries, nil, nil)
+		whole.apply(t, deliveries, nil, nil)
 		parts := newDistrict(shelf{})
 		shuffled := slices.Clone(deliveries)
 		random.Shuffle(len(shuffled), func(i, k int) { shuffled[i], shuffled[k] = shuffled[k], shuffled[i] })
@@ -174,25 +173,25 @@ func TestAnyOrderOfDelivery(t *testing.T) {
 		for i := range wrong.rows {
 			wrong.rows[i].lat += 0.01
 		}
-		parts.apply(rt, []delivery{wrong}, nil, nil)
+		parts.apply(t, []delivery{wrong}, nil, nil)
 		wrongDays := daysOf(wrong)
 		for len(shuffled) > 0 {
 			n := min(1+random.IntN(3), len(shuffled))
 			if random.IntN(4) == 0 && wrongDays != nil {
-				parts.apply(rt, shuffled[:n], []string{"wrong"}, wrongDays)
+				parts.apply(t, shuffled[:n], []string{"wrong"}, wrongDays)
 				wrongDays = nil
 			} else {
-				parts.apply(rt, shuffled[:n], nil, nil)
+				parts.apply(t, shuffled[:n], nil, nil)
 			}
 			shuffled = shuffled[n:]
 		}
 		if wrongDays != nil {
-			parts.apply(rt, nil, []string{"wrong"}, wrongDays)
+			parts.apply(t, nil, []string{"wrong"}, wrongDays)
 		}
-		parts.apply(rt, deliveries[:1], nil, nil) // once more, as after a crash
-		assert.Equal(rt, whole.traces, parts.traces)
-		assert.Equal(rt, whole.counts, parts.counts)
-		assert.Equal(rt, whole.folder, parts.folder)
+		parts.apply(t, deliveries[:1], nil, nil) // once more, as after a crash
+		assert.Equal(t, whole.traces, parts.traces)
+		assert.Equal(t, whole.counts, parts.counts)
+		assert.Equal(t, whole.folder, parts.folder)
 		rows, told := 0, 0
 		for _, one := range deliveries {
 			rows += len(one.rows)
@@ -200,8 +199,8 @@ func TestAnyOrderOfDelivery(t *testing.T) {
 		for _, count := range whole.counts {
 			told += count.Accepted + count.Duplicates + count.Corrections
 		}
-		assert.Equal(rt, rows, told)
-	})
+		assert.Equal(t, rows, told)
+	}
 }
 
 func daysOf(one delivery) (days []Day) {

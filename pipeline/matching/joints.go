@@ -184,12 +184,22 @@ func (j *joints) spread(from int32, maxM float64, dist []float64) (reached []int
 
 func wayKey(from, to int32) uint64 { return uint64(uint32(from))<<32 | uint64(uint32(to)) }
 
+// edgeHeap is the queue of the search, nearest first (container/heap).
 type edgeHeap []edge
 
-func (h edgeHeap) Len() int           { return len(h) }
+// Len is the number of entries.
+func (h edgeHeap) Len() int { return len(h) }
+
+// Less compares distances.
 func (h edgeHeap) Less(a, b int) bool { return h[a].distM < h[b].distM }
-func (h edgeHeap) Swap(a, b int)      { h[a], h[b] = h[b], h[a] }
-func (h *edgeHeap) Push(x any)        { *h = append(*h, x.(edge)) }
+
+// Swap exchanges two entries.
+func (h edgeHeap) Swap(a, b int) { h[a], h[b] = h[b], h[a] }
+
+// Push adds an entry at the end.
+func (h *edgeHeap) Push(x any) { *h = append(*h, x.(edge)) }
+
+// Pop takes the last entry.
 func (h *edgeHeap) Pop() any {
 	old := *h
 	last := old[len(old)-1]
