@@ -1,0 +1,107 @@
+package trace
+
+import "math"
+
+const ulbPerLb = 1e6
+
+// Basis says where a pass's pounds come from.
+type Basis uint8
+
+// The bases.
+const (
+	NoBasis Basis = iota
+	Counter       // differences of the running counter
+	Rate          // the reported rate times the lanes and the distance driven
+)
+
+// String gives the basis in plain words.
+func (b Basis) String() string { return [...]string{"none", "counter", "rate"}[b] }
+
+// feed fills fed: the micro-pounds that went out from each point to the next.
+func (b *Builder) feed() {
+	readings, rates := 0, 0
+	for i := range b.points {
+		b.fed[i] = 0
+		if !math.IsNaN(b.points[i].TotalLb) {
+			readings++
+		}
+		if !math.IsNaN(b.points[i].RateLbPerLaneMi) {
+			rates++
+		}
+	}
+	switch {
+	case readings >= 2:
+		b.basis = Counter
+		b.feedByCounter()
+	case rates > 0:
+		b.basis = Rate
+		b.feedByRate()
+	default:
+		b.basis = NoBasis
+	}
+}
+
+func (b *Builder) feedByCounter() {
+	last := -1
+	for i := range b.points {
+		if math.IsNaN(b.points[i].TotalLb) {
+			continue
+		}
+		if last >= 0 {
+			seconds := float64(b.points[i].AtMS-b.points[last].AtMS) / 1000
+			b.share(last, i, b.counted(b.points[last].TotalLb, b.points[i].TotalLb, seconds))
+		}
+		last = i
+	}
+}
+
+// counted is what went out between two readings, in micro-pounds. A counter that fell was either full and went on from 0 (a wrap), or was
+// set to 0 (a reset): then what it shows now went out since, at least. More than can have gone out is not counted.
+func (b *Builder) counted(beforeLb, nowLb, seconds float64) int64 {
+	most := b.settings.MaxFlowLbS*seconds + 1
+	rise := nowLb - beforeLb
+	if rise < 0 {
+		for _, turn := range b.settings.CounterTurns {
+			if wrapped := nowLb + turn - beforeLb; beforeLb < turn && wrapped >= 0 && wrapped <= most {
+				b.counts.Wraps++
+				return int64(math.RoundToEven(wrapped * ulbPerLb))
+			}
+		}
+		b.counts.Resets++
+		rise = max(nowLb, 0)
+	}
+	if rise > most {
+		b.counts.CounterFaults++
+		return 0
+	}
+	return int64(math.RoundToEven(rise * ulbPerLb))
+}
+
+// share spreads what was counted between two readings evenly over the time between.
+func (b *Builder) share(from, to int, ulb int64) {
+	begin, left := b.points[from].AtMS, ulb
+	whole := float64(b.points[to].AtMS - begin)
+	for i := from; i < to-1; i++ {
+		part := int64(math.RoundToEven(float64(ulb) * float64(b.points[i+1].AtMS-b.points[i].AtMS) / whole))
+		b.fed[i] = part
+		left -= part
+	}
+	b.fed[to-1] = left
+}
+
+func (b *Builder) feedByRate() {
+	for i := range b.points {
+		p := &b.points[i]
+		if p.Spreading == No || !(p.RateLbPerLaneMi > 0) {
+			continue
+		}
+		lanes := p.Lanes
+		if math.IsNaN(lanes) {
+			lanes = 1
+			if route := b.places[i].Route; route >= 0 {
+				lanes = b.lanesPerPass[route]
+			}
+		}
+		b.fed[i] = int64(math.RoundToEven(p.RateLbPerLaneMi * lanes * b.stepM[i] / metresAMile * ulbPerLb))
+	}
+}

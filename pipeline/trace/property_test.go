@@ -1,0 +1,201 @@
+package trace
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"syscall"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"lanetally/pipeline/matching"
+)
+
+// day is a day of a truck with stops in it, 10 m noise.
+func day(n *matching.Network, seed uint64) []Point {
+	at := n.Position(mainRoad, 0)
+	stop := leg{route: matching.NoRoute, a: at, b: at, restS: 1500}
+	points, _ := noisy(10, seed).drive(n, []leg{treat(mainRoad, 0, 1), treat(branch, 0, 1), treat(branch, 1, 0), treat(mainRoad, 1, 0), stop,
+		{route: mainRoad, from: 0, to: 0.3, isPlowing: true}, treat(mainRoad, 0.3, 0), stop, treat(mainRoad, 0, 1)})
+	return points
+}
+
+// assertSame compares passes, NaN equal to NaN.
+func assertSame(t require.TestingT, want, got []Pass) {
+	require.Equal(t, len(want), len(got))
+	for i := range want {
+		w, g := want[i], got[i]
+		assert.Equal(t, math.IsNaN(w.Lanes), math.IsNaN(g.Lanes))
+		if math.IsNaN(w.Lanes) {
+			w.Lanes, g.Lanes = 0, 0
+		}
+		assert.Equal(t, w, g, "pass %d", i)
+	}
+}
+
+// Any split of the points into files, in any order, some delivered twice: the same passes.
+func TestOrderOfDelivery(t *testing.T) {
+	n := testNetwork(t)
+	points := day(n, 4)
+	want, _ := build(newTestBuilder(n), points)
+	require.Greater(t, len(want), 6)
+	rapid.Check(t, func(t *rapid.T) {
+		random := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
+		var files [][]Point
+		for begin := 0; begin < len(points); {
+			end := min(begin+1+random.IntN(200), len(points))
+			files = append(files, points[max(0, begin-random.IntN(3)):end])
+			begin = end
+		}
+		random.Shuffle(len(files), func(i, k int) { files[i], files[k] = files[k], files[i] })
+		delivered := slices.Concat(files...)
+		kept, duplicates, corrections := Order(delivered)
+		assert.Equal(t, len(delivered), len(kept)+duplicates+corrections)
+		assert.Zero(t, corrections)
+		got, _ := build(newTestBuilder(n), kept)
+		assertSame(t, want, got)
+	})
+}
+
+func TestOrderTakesTheLastOfATime(t *testing.T) {
+	nan := math.NaN()
+	at := func(ms int64, lat float64) Point {
+		return Point{AtMS: ms, Lat: lat, TotalLb: nan, Lanes: nan, SpeedMPH: nan, RateLbPerLaneMi: nan}
+	}
+	kept, duplicates, corrections := Order([]Point{at(2, 1), at(1, 1), at(2, 1), at(2, 5), at(2, 5), at(1, 1)})
+	assert.Equal(t, []int64{1, 2}, []int64{kept[0].AtMS, kept[1].AtMS})
+	assert.Equal(t, 5.0, kept[1].Lat)
+	assert.Equal(t, 3, duplicates)
+	assert.Equal(t, 1, corrections)
+}
+
+// A trace is worked out by itself: built alone it gives the passes it gives among others.
+func TestTracesStandAlone(t *testing.T) {
+	n := testNetwork(t)
+	points := day(n, 5)
+	want, _ := build(newTestBuilder(n), points)
+	var traces [][]Point
+	s := NewSplitter(DefaultSettings(), func(trace []Point) { traces = append(traces, slices.Clone(trace)) })
+	for _, p := range points {
+		s.Add(p)
+	}
+	s.Flush()
+	require.Len(t, traces, 3)
+	isSame := slices.EqualFunc(points, slices.Concat(traces...), func(p, q Point) bool { return p.Same(&q) })
+	assert.True(t, isSame, "every point in one trace, in order")
+	var alone []Pass
+	for i := len(traces) - 1; i >= 0; i-- {
+		passes, _ := newTestBuilder(n).Build(traces[i])
+		alone = append(slices.Clone(passes), alone...)
+		var again [][]Point
+		s := NewSplitter(DefaultSettings(), func(trace []Point) { again = append(again, slices.Clone(trace)) })
+		for _, p := range traces[i] {
+			s.Add(p)
+		}
+		s.Flush()
+		assert.Len(t, again, 1, "a trace cut anew is one trace")
+	}
+	assertSame(t, want, alone)
+}
+
+// The same drive backwards gives the same stretches, from and to exchanged.
+func TestReversedDrive(t *testing.T) {
+	n := testNetwork(t)
+	rapid.Check(t, func(t *rapid.T) {
+		seed := rapid.Uint64().Draw(t, "seed")
+		turn := rapid.Float64Range(0.3, 0.9).Draw(t, "turn")
+		points, _ := noisy(rapid.Float64Range(0, 10).Draw(t, "noise"), seed).drive(n, []leg{treat(mainRoad, 0.1, 1), treat(branch, 0, turn), treat(branch, turn, 0), treat(mainRoad, 1, 0.2)})
+		for i := range points {
+			points[i].TotalLb = math.NaN()
+		}
+		forward, _ := build(newTestBuilder(n), points)
+		slices.Reverse(points)
+		for i := range points {
+			points[i].AtMS = 2*beganMS - points[i].AtMS
+		}
+		back, _ := build(newTestBuilder(n), points)
+		require.Equal(t, len(forward), len(back))
+		for i, p := range forward {
+			q := back[len(back)-1-i]
+			assert.Equal(t, p.Route, q.Route)
+			assert.InDelta(t, p.FromMi, q.ToMi, 0.01)
+			assert.InDelta(t, p.ToMi, q.FromMi, 0.01)
+		}
+	})
+}
+
+// Whatever the points: pounds of passes and without one are what the counter counted, miles lie on the route, times in the trace.
+func TestPoundsAreConserved(t *testing.T) {
+	n := testNetwork(t)
+	rapid.Check(t, func(t *rapid.T) {
+		random := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 7))
+		points := day(n, random.Uint64())
+		for i := range points {
+			p := &points[i]
+			switch random.IntN(12) {
+			case 0:
+				p.TotalLb = math.NaN()
+			case 1:
+				p.Spreading = Tri(random.IntN(3))
+			case 2:
+				p.PlowDown = Tri(random.IntN(3))
+			case 3:
+				p.Lon += 0.002 * random.NormFloat64()
+			case 4:
+				p.Material, p.Lanes = int32(random.IntN(3)), float64(1+random.IntN(2))
+			case 5:
+				if random.IntN(10) == 0 {
+					p.TotalLb = 3000 * random.Float64()
+				}
+			}
+		}
+		s := NewSplitter(DefaultSettings(), nil)
+		b := newTestBuilder(n)
+		s.yield = func(trace []Point) {
+			passes, counts := b.Build(trace)
+			pounds := int64(0)
+			for _, p := range passes {
+				pounds += p.Pounds
+				assert.GreaterOrEqual(t, p.Pounds, int64(0))
+				assert.LessOrEqual(t, p.BeganMS, p.EndedMS)
+				assert.GreaterOrEqual(t, p.BeganMS, trace[0].AtMS)
+				assert.LessOrEqual(t, p.EndedMS, trace[len(trace)-1].AtMS)
+				assert.True(t, p.MatchShare > 0 && p.MatchShare <= 1, p.MatchShare)
+				assert.InDelta(t, p.FromMi, n.Mile(p.Route, n.AlongM(p.Route, p.FromMi)), 1e-9)
+			}
+			assert.GreaterOrEqual(t, counts.UnplacedULb, int64(0))
+			assert.Equal(t, counts.FedULb, pounds+counts.UnplacedULb)
+			assert.Equal(t, len(trace), counts.OnRoute+counts.OffNetwork+counts.Jumps+counts.Frozen)
+		}
+		for _, p := range points {
+			s.Add(p)
+		}
+		s.Flush()
+	})
+}
+
+// BenchmarkTrace: cutting, matching and building passes of a truck's day, points a second of one core.
+func BenchmarkTrace(b *testing.B) {
+	n := testNetwork(b)
+	points := day(n, 8)
+	builder := newTestBuilder(n)
+	s := NewSplitter(DefaultSettings(), func(trace []Point) { builder.Build(trace) })
+	b.ReportAllocs()
+	var before, after syscall.Rusage
+	require.NoError(b, syscall.Getrusage(syscall.RUSAGE_SELF, &before))
+	b.ResetTimer()
+	for i := range b.N {
+		if i%len(points) == 0 {
+			s.Flush()
+		}
+		s.Add(points[i%len(points)])
+	}
+	s.Flush()
+	b.StopTimer()
+	require.NoError(b, syscall.Getrusage(syscall.RUSAGE_SELF, &after))
+	seconds := float64(after.Utime.Nano()-before.Utime.Nano()+after.Stime.Nano()-before.Stime.Nano()) / 1e9
+	b.ReportMetric(float64(b.N)/seconds/1e6, "Mpoints/core-s")
+}
