@@ -131,3 +131,17 @@ func TestReadmePromises(t *testing.T) {
 		}
 	}
 }
+
+// TestReadmeLinks: every file that the papers link to is there.
+func TestReadmeLinks(t *testing.T) {
+	links := 0
+	for _, paper := range []string{"README.md", "DEVELOPERS.md"} {
+		text, err := os.ReadFile(filepath.Join(repoRoot, paper))
+		require.NoError(t, err)
+		for _, link := range regexp.MustCompile(`\]\(([^)#:]+)\)`).FindAllStringSubmatch(string(text), -1) {
+			links++
+			assert.FileExists(t, filepath.Join(repoRoot, link[1]), paper)
+		}
+	}
+	assert.GreaterOrEqual(t, links, 3)
+}

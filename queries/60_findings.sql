@@ -81,7 +81,7 @@ odd_passes as (
 odd_routes as (
     select 'lanes or direction' as kind, 'route' as subject_kind, treatments.route_id as subject_id, treatments.storm_id,
         treatments.first_application_at as since_at, treatments.treated_ulane_mi / treatments.route_ulane_mi as amount,
-        concat('applications in ', round_gaps.rounds, ' rounds of ', treatments.material_class, ' ', treatments.form,
+        concat('applications in ', round_gaps.rounds, if(round_gaps.rounds = 1, ' round of ', ' rounds of '), treatments.material_class, ' ', treatments.form,
             ': lanes or direction?') as detail
     from treatments
     inner join round_gaps
@@ -91,7 +91,7 @@ odd_routes as (
 ),
 aside as (
     select 'set aside' as kind, 'truck' as subject_kind, coalesce(truck_id, '(none given)') as subject_id, first_at as since_at,
-        dispensed_lb as amount, concat('lb in ', "rows", ' rows not counted: ', reason) as detail
+        dispensed_lb as amount, concat('lb in ', "rows", if("rows" = 1, ' row', ' rows'), ' not counted: ', reason) as detail
     from set_aside
 ),
 found as (
