@@ -33,7 +33,7 @@ func TestPictures(t *testing.T) {
 		name, page    string
 		width, height int64
 	}{
-		{"season", "index.html", 1280, 1660},
+		{"season", "index.html", 1280, 1560},
 		{"storm", latestOf(t, filepath.Join(public, "storms"), 2), 1280, 1400},
 	} {
 		path := picture.page
