@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -185,12 +184,4 @@ func changedFiles(before, after map[string]string) []string {
 	}
 	sort.Strings(changed)
 	return changed
-}
-
-// writeAll writes text to w.
-func writeAll(text []byte) func(io.Writer) error {
-	return func(w io.Writer) error {
-		_, err := w.Write(text)
-		return err
-	}
 }

@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"bufio"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -162,4 +163,25 @@ func (l fileLayer) appendDurable(path string, text []byte) error {
 		return fmt.Errorf("append to %q: %w", path, err)
 	}
 	return l.syncFolder(filepath.Dir(path))
+}
+
+// writeAll gives what writes text whole.
+func writeAll(text []byte) func(io.Writer) error {
+	return func(w io.Writer) error {
+		_, err := w.Write(text)
+		return err
+	}
+}
+
+// readJSON reads one JSON document; what is wrong with it is told with its path.
+func readJSON[T any](path string) (*T, error) {
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	document := new(T)
+	if err := json.Unmarshal(text, document); err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return document, nil
 }

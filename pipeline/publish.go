@@ -3,7 +3,6 @@ package pipeline
 import (
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -91,10 +90,7 @@ func (l fileLayer) copyFile(from, to string) error {
 	if err != nil {
 		return err
 	}
-	return l.writeDurable(to, func(w io.Writer) error {
-		_, err := w.Write(content)
-		return err
-	})
+	return l.writeDurable(to, writeAll(content))
 }
 
 // publishData copies every export to the public folder.

@@ -78,16 +78,7 @@ func (l fileLayer) writeReleaseManifest(folder string, m releaseManifest) (err e
 }
 
 func readReleaseManifest(folder string) (*releaseManifest, error) {
-	path := filepath.Join(folder, releaseManifestName)
-	text, err := os.ReadFile(path)
-	if err != nil {
-		return nil, err
-	}
-	m := new(releaseManifest)
-	if err := json.Unmarshal(text, m); err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
-	}
-	return m, nil
+	return readJSON[releaseManifest](filepath.Join(folder, releaseManifestName))
 }
 
 // compareRelease names every file of a release that changed, is missing or is extra, in the order of their paths.

@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"log/slog"
 	"os"
 	"path/filepath"
@@ -149,10 +148,7 @@ func (n *night) writeReport() error {
 		{"last_run.json", append(text, '\n')},
 		{promName, []byte(n.report.prometheus())},
 	} {
-		faults = append(faults, n.files.writeAtomic(filepath.Join(n.Dir, "log", file.name), func(w io.Writer) error {
-			_, err := w.Write(file.text)
-			return err
-		}))
+		faults = append(faults, n.files.writeAtomic(filepath.Join(n.Dir, "log", file.name), writeAll(file.text)))
 	}
 	return errors.Join(faults...)
 }

@@ -1,12 +1,10 @@
 package pipeline
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"time"
 )
@@ -95,18 +93,11 @@ func ageH(now time.Time, at *time.Time) *float64 {
 
 // readRunReport reads a report; an absent one is nil.
 func readRunReport(path string) (*RunReport, error) {
-	text, err := os.ReadFile(path)
+	report, err := readJSON[RunReport](path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
-	if err != nil {
-		return nil, err
-	}
-	report := new(RunReport)
-	if err := json.Unmarshal(text, report); err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
-	}
-	return report, nil
+	return report, err
 }
 
 // print writes the status for a terminal.

@@ -28,7 +28,7 @@ func (b *book) asideSection(root string, tables ...Table) (s Section, found bool
 // asideSums gathers set_aside by truck, the most pounds first.
 func (b *book) asideSums() []asideSum {
 	list := sorted(b.data.SetAside, func(x, y SetAside) int {
-		return cmp.Or(cmp.Compare(x.TruckID, y.TruckID), compareCounts(y.Rows, x.Rows), cmp.Compare(x.Reason, y.Reason))
+		return cmp.Or(cmp.Compare(x.TruckID, y.TruckID), compareOptional(y.Rows, x.Rows), cmp.Compare(x.Reason, y.Reason))
 	})
 	var sums []asideSum
 	for _, item := range list {

@@ -67,6 +67,19 @@ func sorted[T any](list []T, order func(a, b T) int) []T {
 	return list
 }
 
+// compareOptional orders numbers that may be missing, a missing one first.
+func compareOptional[T cmp.Ordered](x, y *T) int {
+	switch {
+	case x == nil && y == nil:
+		return 0
+	case x == nil:
+		return -1
+	case y == nil:
+		return 1
+	}
+	return cmp.Compare(*x, *y)
+}
+
 func grouped[K comparable, T any](list []T, key func(T) K) map[K][]T {
 	groups := map[K][]T{}
 	for _, item := range list {

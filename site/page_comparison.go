@@ -154,7 +154,7 @@ func (b *book) usedSection() Section {
 		Columns: []Column{words("Material"), words("Pavement"), words("Storm"), figures("Lower quarter", "lb per lane-mile"), figures("Middle", "lb per lane-mile"), figures("Upper quarter", "lb per lane-mile"), figures("Bare lane after", "h, median"), figures("Not bare", "route-storms"), figures("Storms", ""), figures("Route-storms", ""),
 			words("Salt handbook, first and following"), prose("Caution")}}
 	list := sorted(b.data.UsedRates, func(x, y UsedRate) int {
-		return cmp.Or(cmp.Compare(y.Form, x.Form), cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(x.MaterialID, y.MaterialID), compareCounts(x.BandNo, y.BandNo), cmp.Compare(x.StormKind, y.StormKind))
+		return cmp.Or(cmp.Compare(y.Form, x.Form), cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(x.MaterialID, y.MaterialID), compareOptional(x.BandNo, y.BandNo), cmp.Compare(x.StormKind, y.StormKind))
 	})
 	for i, r := range list {
 		row := Row{Cells: append([]Cell{{Text: r.MaterialID + ", " + r.Form, Class: r.MaterialClass}}, cells(strings.Replace(r.Band, " F", " °F", 1), r.StormKind, pounds(r.LowRate), pounds(r.MedianRate), pounds(r.HighRate), hours(r.RegainH), count(r.NotBareRoutes), count(r.Storms), count(r.RouteStorms), handbook(r), cmp.Or(r.Caution, missing))...)}

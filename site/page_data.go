@@ -39,7 +39,7 @@ func (b *book) dataPage() page {
 
 func (b *book) quarantineSection() Section {
 	list := sorted(b.data.Quarantine, func(x, y Quarantine) int {
-		return cmp.Or(cmp.Compare(x.Feed, y.Feed), cmp.Compare(x.File, y.File), compareCounts(x.Line, y.Line), cmp.Compare(x.Column, y.Column))
+		return cmp.Or(cmp.Compare(x.Feed, y.Feed), cmp.Compare(x.File, y.File), compareOptional(x.Line, y.Line), cmp.Compare(x.Column, y.Column))
 	})
 	table := Table{ID: "quarantine-table", Caption: "Rows that are not counted, with what would mend them", Download: "quarantine.csv", Empty: "No row is set aside.",
 		Columns: []Column{words("File and line"), words("Column"), prose("What was found"), prose("Remedy"), prose("As delivered")}}
@@ -51,18 +51,6 @@ func (b *book) quarantineSection() Section {
 		table.Rows = append(table.Rows, Row{Cells: cells(place, cmp.Or(q.Column, missing), q.Reason, q.Remedy, shortened(q.Raw, 160))})
 	}
 	return Section{ID: "quarantine", Title: "Rows set aside", Text: []string{quarantineSentence(len(list), len(table.Rows))}, Tables: []Table{table}}
-}
-
-func compareCounts(x, y *int64) int {
-	switch {
-	case x == nil && y == nil:
-		return 0
-	case x == nil:
-		return -1
-	case y == nil:
-		return 1
-	}
-	return cmp.Compare(*x, *y)
 }
 
 func (b *book) findingsSection() Section {

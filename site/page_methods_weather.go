@@ -10,7 +10,7 @@ func (b *book) severitySection() Section {
 	table := Table{ID: "severity-table", Caption: "Numbers of the severity indexes", Empty: "The numbers are not published with these pages.",
 		Columns: []Column{words("Factor"), prose("Class"), figures("From", ""), figures("To", ""), words("Unit"), figures("Value", ""), prose("Source"), words("Note")}}
 	list := sorted(b.data.SeverityClasses, func(x, y SeverityClass) int {
-		return cmp.Or(cmp.Compare(factorPlace(x.Factor), factorPlace(y.Factor)), cmp.Compare(x.Factor, y.Factor), -compareValues(x.FromValue, y.FromValue), cmp.Compare(x.Class, y.Class))
+		return cmp.Or(cmp.Compare(factorPlace(x.Factor), factorPlace(y.Factor)), cmp.Compare(x.Factor, y.Factor), -compareOptional(x.FromValue, y.FromValue), cmp.Compare(x.Class, y.Class))
 	})
 	for i, c := range list {
 		row := Row{Cells: cells(c.Factor, c.Class, plain(c.FromValue), plain(c.ToValue), cmp.Or(c.Unit, missing), plain(c.Value), c.Source, cmp.Or(c.Note, missing))}
@@ -27,18 +27,6 @@ func factorPlace(factor string) int {
 		return place
 	}
 	return 99
-}
-
-func compareValues(x, y *float64) int {
-	switch {
-	case x == nil && y == nil:
-		return 0
-	case x == nil:
-		return -1
-	case y == nil:
-		return 1
-	}
-	return cmp.Compare(*x, *y)
 }
 
 // plain writes a number without needless decimals.
