@@ -57,6 +57,7 @@ func (f *feedLoader) newParser(content contentKey, header []string) (cellParser,
 	if fault != nil {
 		return nil, fault
 	}
+	parser.reuseValues()
 	parser.Wx = func(text string) error {
 		_, err := metar.DecodePresentWeather(text)
 		return err

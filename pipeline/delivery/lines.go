@@ -27,6 +27,8 @@ type splitter struct {
 	columns    int   // cells of the header; 0 while it is not known
 	hasBOM     bool
 	cutCR      int // 1 when the file ends with CR, which then belongs to no record
+	plain      plainBlock
+	cells      []string // of a plain line, used again
 }
 
 // newSplitter begins at the start of a file and steps over a byte order mark.
@@ -55,6 +57,7 @@ func (s *splitter) fill() error {
 	}
 	n, err := s.from.Read(s.buffer[s.end:])
 	s.end += n
+	s.plain.notBefore = 0
 	if err != io.EOF {
 		return err
 	}
@@ -68,6 +71,9 @@ func (s *splitter) fill() error {
 
 // next gives the next record or empty line; io.EOF at the end of the stream.
 func (s *splitter) next() (piece, error) {
+	if s.plain.text != "" || s.findPlain() {
+		return s.nextPlain(), nil
+	}
 	size, hasEnd, err := s.lineSize()
 	if err != nil {
 		return piece{}, err
