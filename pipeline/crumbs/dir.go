@@ -61,6 +61,7 @@ func (d Dir) create(name string) (*outFile, error) {
 // asked asks ahead of each write.
 type asked struct{ out *outFile }
 
+// Write writes to the file.
 func (a asked) Write(text []byte) (int, error) {
 	if err := a.out.dir.ask("write", a.out.file.Name()); err != nil {
 		return 0, err
