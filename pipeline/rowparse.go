@@ -28,7 +28,8 @@ type RowParser struct {
 	zone     *localtime.Zone
 	clocks   clockOrder
 	rules    []rowRule
-	values   []Value // of the row before, used again; nil where each row's values are to stay
+	values   []Value               // of the row at hand
+	readings [2]localtime.Readings // of its times
 }
 
 // column is a field of the contract and where its cells come from. Source is -1 when no header gives it. Others are the places of the
@@ -49,14 +50,14 @@ type column struct {
 type fieldKind uint8
 
 const (
-	textKind fieldKind = iota
-	numberKind
-	booleanKind
-	timeKind
-	dateKind
+	textCell fieldKind = iota
+	numberCell
+	booleanCell
+	timeCell
+	dateCell
 )
 
-var fieldKinds = map[string]fieldKind{"number": numberKind, "integer": numberKind, "boolean": booleanKind, "datetime": timeKind, "date": dateKind}
+var fieldKinds = map[string]fieldKind{"number": numberCell, "integer": numberCell, "boolean": booleanCell, "datetime": timeCell, "date": dateCell}
 
 // cellFault is a fault and the place of its column in the contract.
 type cellFault struct {
@@ -96,6 +97,7 @@ func NewRowParser(c *Contract, m Mapping, loc *time.Location, header []string) (
 		p.columns = append(p.columns, column)
 	}
 	p.unknown = p.findUnknown()
+	p.values = make([]Value, len(p.columns))
 	return p, nil
 }
 
@@ -139,9 +141,6 @@ func (p *RowParser) newColumn(field *Field, from ColumnSource, isMapped bool) (c
 	return col, nil
 }
 
-// reuseValues makes the values of a row valid until the next row alone.
-func (p *RowParser) reuseValues() { p.values = make([]Value, len(p.columns)) }
-
 // findUnknown names the headers that no column reads.
 func (p *RowParser) findUnknown() []string {
 	read := make([]bool, len(p.header))
@@ -171,28 +170,26 @@ func (p *RowParser) Parse(cells []string) ([]Value, *Fault) {
 	if len(faults) > 0 {
 		return nil, &faults[0]
 	}
-	return values, nil
+	return slices.Clone(values), nil
 }
 
-// parseAll gives the values of one row, null where a cell is at fault, and every fault, by the order of the contract's fields.
+// parseAll gives the values of one row, null where a cell is at fault, and every fault, by the order of the contract's fields. The values
+// are valid until the next call.
 func (p *RowParser) parseAll(cells []string) ([]Value, []Fault) {
 	if fault := p.countCells(cells); fault != nil {
 		return nil, []Fault{*fault}
 	}
-	values := p.values
-	if values == nil {
-		values = make([]Value, len(p.columns))
-	}
-	readings := [2]localtime.Readings{}
+	values, readings := p.values, &p.readings
+	*readings = [2]localtime.Readings{}
 	var faults []cellFault
 	for i := range p.columns {
 		values[i] = Value{}
-		if fault := p.parseColumn(&p.columns[i], cells, p.clocks.readingsAt(i, &readings), &values[i]); fault != nil {
+		if fault := p.parseColumn(&p.columns[i], cells, p.clocks.readingsAt(i, readings), &values[i]); fault != nil {
 			values[i] = Value{Null: true}
 			faults = append(faults, cellFault{i, *fault})
 		}
 	}
-	p.clocks.settle(values, &readings)
+	p.clocks.settle(values, readings)
 	for _, rule := range p.rules {
 		if place, fault := rule(values); fault != nil && !hasFault(faults, place) {
 			faults = append(faults, cellFault{place, *fault})
@@ -266,13 +263,13 @@ func (p *RowParser) parseCell(col *column, text string, readings *localtime.Read
 		return nil
 	}
 	switch col.kind {
-	case numberKind:
+	case numberCell:
 		return parseNumberCell(col, text, to)
-	case booleanKind:
+	case booleanCell:
 		return parseBooleanCell(field, text, to)
-	case timeKind:
+	case timeCell:
 		return p.parseTimeCell(field, text, readings, to)
-	case dateKind:
+	case dateCell:
 		return parseDateCell(field, text, to)
 	default:
 		return p.parseTextCell(col, text, to)

@@ -44,7 +44,7 @@ func tallyFolder(ctx context.Context, t *testing.T, dir string) *Ledger {
 	reference, err := ReadReference(dir, settings)
 	require.NoError(t, err)
 	l := openTestLedger(t)
-	_, err = loadDeliveries(ctx, l, dir, settings, fileLayer{})
+	_, err = loadDeliveries(ctx, l, dir, settings, fileLayer{}, nil)
 	require.NoError(t, err)
 	require.NoError(t, loadReference(ctx, l, reference))
 	require.NoError(t, loadRun(ctx, l, settings))
