@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"errors"
 	"io"
+	"slices"
 )
 
 var byteOrderMark = []byte("\xef\xbb\xbf")
@@ -51,6 +52,7 @@ func (r *referenceReader) readRows(table *ReferenceTable, reader *csv.Reader, pa
 		if len(faults) > 0 {
 			continue
 		}
+		values = slices.Clone(values) // the parser's own are those of the next row soon
 		fillDefaults(table.Contract, values)
 		table.Rows = append(table.Rows, values)
 		table.Lines = append(table.Lines, line)
