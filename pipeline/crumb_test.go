@@ -248,3 +248,42 @@ func TestPositionsWithoutRouteLines(t *testing.T) {
 	d.night()
 	assert.Equal(t, []string{"120.0"}, d.rows("select max(to_mi) from passes"))
 }
+
+// addPositions gives a copy of the tiny district lines of its routes and positions of truck t3, which treats route r3 before and after midnight UTC with
+// a gap between. Its lines lie along R1 and R2 of this file: r2 from mile 10 of R1, r3 on R2, r1 far off.
+func addPositions(t *testing.T, dir string) {
+	t.Helper()
+	line := func(id string, fromLon, fromLat, toLon, toLat float64) string {
+		return fmt.Sprintf(`{"type":"Feature","properties":{"route_id":%q},"geometry":{"type":"LineString","coordinates":[[%v,%v],[%v,%v]]}}`, id, fromLon, fromLat, toLon, toLat)
+	}
+	features := []string{line("r1", crumbLon+1, crumbLat+1, crumbLon+1, crumbLat+1+5*degreesAMileNorth), line("r2", crumbLon, crumbLat, crumbLon+10*degreesAMileEast, crumbLat),
+		line("r3", crumbLon, crumbLat, crumbLon, crumbLat+4*degreesAMileNorth)}
+	text := `{"type":"FeatureCollection","features":[` + strings.Join(features, ",\n") + `]}`
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "reference/route_lines.geojson"), []byte(text), 0o644))
+	lines := tinyPositions()
+	addFile(t, dir, "breadcrumbs/2028-01-12.csv", crumbsHeader+strings.Join(append(slices.Clone(lines[:12]), lines[30:]...), ""))
+}
+
+// addLatePositions fills the gap: two traces, in the files of two days, become one.
+func addLatePositions(t *testing.T, dir string) {
+	t.Helper()
+	addFile(t, dir, "breadcrumbs/2028-01-13.csv", crumbsHeader+strings.Join(tinyPositions()[12:30], ""))
+}
+
+// tinyPositions begin at 23:52 UTC: a minute apart for the gap to be longer than pass_gap_min.
+func tinyPositions() (lines []string) {
+	for i := range 48 {
+		mile := 4 * math.Abs(1-float64(i)/24)
+		at := time.Date(2028, 1, 12, 23, 40, 0, 0, time.UTC).Add(time.Duration(i) * time.Minute)
+		lines = append(lines, fmt.Sprintf("t3,%s,%.7f,%g,10,1,%d,salt,,c3\n", at.Format(time.RFC3339), crumbLat+mile*degreesAMileNorth, crumbLon, 50*i))
+	}
+	return lines
+}
+
+// What the tests of faults begin with: a night with two traces, then one trace.
+func TestPositionsOfTheFaultCase(t *testing.T) {
+	c := newFaultCase(t)
+	assert.Contains(t, c.before, "breadcrumbs,2028-01-12.csv")
+	assert.NotContains(t, c.before, "2028-01-13.csv")
+	assert.Contains(t, c.after, "breadcrumbs,2028-01-13.csv")
+}
