@@ -264,14 +264,13 @@ func TestOtherFeedsAreTold(t *testing.T) {
 
 func TestWhatIsLeftAlone(t *testing.T) {
 	d := newDistrict(t)
-	d.deliver("breadcrumbs/b.csv", "x\n")
 	d.deliver("passes/jan.metar", "METAR\n")
 	d.deliver("passes/.part.csv", "x\n")
 	d.deliver("pases/a.csv", "x\n")
 	d.deliver("passes/sheet.xlsx", "PK")
 	summary := d.night()
 	assert.Equal(t, []FileNote{
-		{"inbox/breadcrumbs", "not read yet"}, {"inbox/pases", "not the folder of a feed; use conditions, passes, stock, tickets, weather"},
+		{"inbox/pases", "not the folder of a feed; use breadcrumbs, conditions, passes, stock, tickets, weather"},
 		{"inbox/passes/.part.csv", "hidden file"},
 	}, summary.NotRead)
 	assert.Equal(t, []string{"jan.metar|kind of file that is not read", "sheet.xlsx|kind of file that is not read"}, d.rows("select file, reason from quarantine"))
