@@ -152,7 +152,7 @@ func (d *district) storeFiles() map[string]string {
 
 // Any split of the positions into files and nights, in any order, with files that came and went between: the same passes.
 func TestAnySplitOfPositionsGivesTheSamePasses(t *testing.T) {
-	setRapidChecks(t, "5")
+	setRapidChecks(t, "3")
 	lines := twoDays()
 	d := newDistrict(t)
 	d.drawRoutes()
@@ -282,8 +282,18 @@ func tinyPositions() (lines []string) {
 
 // What the tests of faults begin with: a night with two traces, then one trace.
 func TestPositionsOfTheFaultCase(t *testing.T) {
-	c := newFaultCase(t)
-	assert.Contains(t, c.before, "breadcrumbs,2028-01-12.csv")
-	assert.NotContains(t, c.before, "2028-01-13.csv")
-	assert.Contains(t, c.after, "breadcrumbs,2028-01-13.csv")
+	dir := copyTiny(t)
+	addPositions(t, dir)
+	report := mustNight(t, dir, faultNow)
+	assert.EqualValues(t, 30, report.Counts.Positions)
+	former, err := filepath.Glob(filepath.Join(dir, "archive/breadcrumbs/season=2027-28/month=2028-01/*.parquet"))
+	require.NoError(t, err)
+	assert.Len(t, former, 2)
+	addLatePositions(t, dir)
+	report = mustNight(t, dir, faultNow.AddDate(0, 0, 1))
+	assert.EqualValues(t, 48, report.Counts.Positions)
+	assert.EqualValues(t, 2, report.Counts.CrumbPasses, "in to mile 0 and out again")
+	later, err := filepath.Glob(filepath.Join(dir, "archive/breadcrumbs/season=2027-28/month=2028-01/*.parquet"))
+	require.NoError(t, err)
+	assert.Equal(t, former[:1], later)
 }
