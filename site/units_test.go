@@ -1,0 +1,3 @@
+package site
+
+var us, metric = units{}, units{isMetric: true}
