@@ -141,7 +141,7 @@ func TestAttentionStandsInTheOrderOfWhatItCosts(t *testing.T) {
 	assert.Equal(t, []string{"No log", "Service slower", "Wrong setting", "Stock running low", "Shrinkage", "Calibration due", "Same truck and begin"}, kinds)
 	assert.Equal(t, "material.html#settings", rows[2].Cells[5].Href)
 	assert.Equal(t, "stock.html#outlook", rows[3].Cells[5].Href)
-	assert.Equal(t, "0.63 lb weighed for each lb spread of cma: set for nacl? Check the spreader setting", rows[2].Cells[4].Text)
+	assert.Equal(t, "0.63 weighed for each 1 spread of cma: set for nacl? Check the spreader setting", rows[2].Cells[4].Text)
 	assert.Equal(t, "−24,000 lb between the count and its book", rows[4].Cells[4].Text)
 	assert.Contains(t, rows[3].Cells[4].Text, "order by 18 Mar 2031; delivery time and reserve are yours")
 }

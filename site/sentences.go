@@ -280,6 +280,14 @@ func methodsSentence(storms int, through string) string {
 	return fmt.Sprintf("How every figure on these pages is made, from %s; %s.", counted(storms, "storm", "storms"), reach(through))
 }
 
+// unitsSentence says which units stand where.
+func unitsSentence(u units) string {
+	if !u.isMetric {
+		return "Pages and files are in US units; the setting units of publish turns the pages to metric ones."
+	}
+	return "Pages are in metric units (setting units of publish). Files, settings and the definitions here stay in US units, as their names say: 1 lb is 0.45359237 kg, 1 mile 1.609344 km, 1 inch 2.54 cm, a ton 2,000 lb, and °C are (°F − 32) × 5/9."
+}
+
 // stripSentence heads the strip of storms.
 func stripSentence(events []event) string {
 	if len(events) == 0 {

@@ -204,7 +204,7 @@ func fitSentence(u units, fit LearningFit, leftOut []LearningLeftOut) string {
 		counted(orNone(fit.Storms), "storm", "storms"))
 	var parts []string
 	for _, out := range leftOut {
-		parts = append(parts, fmt.Sprintf("%s (%s)", count(out.Rows), out.Reason))
+		parts = append(parts, fmt.Sprintf("%s (%s)", count(out.Rows), u.unitWords(out.Reason)))
 	}
 	if len(parts) > 0 {
 		text += "; left out: " + strings.Join(parts, ", ")

@@ -10,7 +10,7 @@ import (
 func fallingFit() *Learning {
 	return &Learning{CrewID: allCrews, Storms: ptr(int64(50)), Rows: ptr(int64(367)), PriorStormsLatest: ptr(44.0), StartRate: ptr(296.2), LatestRate: ptr(242.4), ChangePct: ptr(-3.58), ChangeLow90Pct: ptr(-5.74), ChangeHigh90Pct: ptr(-1.38),
 		StartRatio: ptr(1.412), StartRatioLow90: ptr(1.344), StartRatioHigh90: ptr(1.483), LatestRatio: ptr(1.077), LatestRatioLow90: ptr(1.053), LatestRatioHigh90: ptr(1.102), NetChangePct: ptr(-4.81), NetLow90Pct: ptr(-5.71), NetHigh90Pct: ptr(-3.89), SaltTrendPct: ptr(0.55),
-		StartVerdict: "within band", ControlVerdict: "beyond salt", Verdict: "falling; so far; too few weighed loads to check the pounds", ServiceVerdict: "held"}
+		StartVerdict: "within band", ControlVerdict: "beyond salt", Verdict: "falling; so far; too few weighed loads to check what was reported", ServiceVerdict: "held"}
 }
 
 func TestLearningSentence(t *testing.T) {
@@ -18,7 +18,7 @@ func TestLearningSentence(t *testing.T) {
 	early := &Learning{Storms: ptr(int64(1)), Rows: ptr(int64(3)), Verdict: "too early; so far", ServiceVerdict: "no reports"}
 	assert.Equal(t, "Too early to say how acetate rates move with experience: 1 of 5 storms and 3 of 12 rates, and no road state was reported, so nothing is known of service; so far; the data reaches "+through+".",
 		learningSentence(us, early, 5, 12, through))
-	assert.Equal(t, "Acetate rates are coming down, −3.6 % with each doubling of storms worked (90 % interval −5.7 to −1.4 %, 50 storms, 367 rates), and roads came bare about as soon meanwhile (service held); so far; too few weighed loads to check the pounds; the data reaches "+through+".",
+	assert.Equal(t, "Acetate rates are coming down, −3.6 % with each doubling of storms worked (90 % interval −5.7 to −1.4 %, 50 storms, 367 rates), and roads came bare about as soon meanwhile (service held); so far; too few weighed loads to check what was reported; the data reaches "+through+".",
 		learningSentence(us, fallingFit(), 5, 12, through))
 	for verdict, want := range map[string]string{"rising": "Acetate rates are going up, ", "settled": "Acetate rates have settled, ", "no clear trend": "Acetate rates show no clear trend, ", "a word of tomorrow": "Acetate rates: a word of tomorrow, ",
 		"depends on spreader settings; so far": "It depends on spreader settings whether acetate rates come down, for reported and weighed pounds disagree; as reported, ",

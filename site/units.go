@@ -192,12 +192,12 @@ func (u units) sprintf(format string, args ...any) string {
 var amountUnits = []struct {
 	word string
 	measure
-}{{"lb per lane-mile ", massRate}, {"lb ", mass}}
+}{{"lb per lane-mile", massRate}, {"lb", mass}}
 
 // amount converts a finding's amount by the unit that its detail begins with.
 func (u units) amount(amount *float64, detail string) (*float64, string) {
 	for _, unit := range amountUnits {
-		if rest, found := strings.CutPrefix(detail, unit.word); found && amount != nil {
+		if rest, found := strings.CutPrefix(detail, unit.word); found && amount != nil && (rest == "" || rest[0] == ' ') {
 			return u.valueOf(unit.measure, amount), u.unitWords(unit.word) + rest
 		}
 	}
