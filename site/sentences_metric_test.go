@@ -38,6 +38,10 @@ func TestSentencesInMetricUnits(t *testing.T) {
 	}
 	assert.Equal(t, []string{"medium snow (10.7 cm in 24 h)", "cold pavement (−6.9 °C)", "strong wind (27 km/h)", "cooling after (−1.9 °C)"},
 		severityClasses(metric, StormSeverity{ST: "medium snow", Ti: "cold", Wi: "strong", Tp: "cooling", SnowIn: ptr(4.2), TiF: ptr(19.5), WiMph: ptr(17.0), TpF: ptr(-3.4)}, false))
+	seasons := []stretch{{name: "2030-31"}, {name: "2029-30"}}
+	assert.Contains(t, pastSentence(metric, chloride, seasons, []*tally{&salt.season, &salt.season}), "Chloride: 84.6 kg per lane-km in 2030-31 (1 storm), 84.6 in 2029-30 (1 storm);")
+	here := likeStorm{storm: Storm{Kind: "snow", Severity: ptr(0.4)}, acetate: &tally{}, chloride: &salt.season}
+	assert.Contains(t, likeSentence(metric, "upper", here, []likeStorm{here, here, here}), "Chloride: 84.6 kg per lane-km here, 84.6 to 84.6 in 3 of them.")
 	assert.Contains(t, handbookNote(metric), "Under −9.4 °C: plow;")
 	assert.Contains(t, curveTitle(metric, &Learning{StartRate: ptr(300.0), LatestRate: ptr(340.0)}), "84.6 kg per lane-km in a first storm to 95.8 after")
 	assert.Contains(t, unitsSentence(metric), "stay in US units")
