@@ -89,8 +89,8 @@ func (b *book) sheetTotalRows(crewID, routeID, season string) []Row {
 		if t.routeStorms == 0 {
 			continue
 		}
-		rows = append(rows, Row{Cells: append([]Cell{{Text: shortened(b.routeName(routeID), sheetName)}, {Text: class, Class: class}}, cells(pounds(t.rate()), applications(t.applications()), pounds(&t.appliedLb), hours(t.regainH()),
-			percent(t.bareShare()), degrees(t.airF()), degrees(t.surfaceFMin), whole(len(t.storms)), shared)...)})
+		rows = append(rows, Row{Cells: append([]Cell{{Text: shortened(b.routeName(routeID), sheetName)}, {Text: class, Class: class}}, cells(b.rate(t.rate()), applications(t.applications()), b.pounds(&t.appliedLb), hours(t.regainH()),
+			percent(t.bareShare()), b.degrees(t.airF()), b.degrees(t.surfaceFMin), whole(len(t.storms)), shared)...)})
 	}
 	return rows
 }

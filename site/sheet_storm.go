@@ -20,20 +20,20 @@ func stormSheetFile(stormID string) string { return "storms/" + FileName(stormID
 func (b *book) stormSheet(e event) page {
 	ac, cl := b.countStorms([]string{e.ID}, acetate), b.countStorms([]string{e.ID}, chloride)
 	p := page{Title: "Storm " + e.ID, Nav: "storms", Root: "../", IsSheet: true,
-		Lead: stormSentence(e.ID, e.IsOpen, e.length(), len(e.Zones), *ac, *cl, b.plowOnlyRoutes(e.ID), b.through())}
+		Lead: stormSentence(b.units, e.ID, e.IsOpen, e.length(), len(e.Zones), *ac, *cl, b.plowOnlyRoutes(e.ID), b.through())}
 	zones := e.Zones[:min(len(e.Zones), sheetZones)]
 	weather := Table{ID: "sheet-zones", Caption: "Weather by zone", Note: moreZones(len(e.Zones) - len(zones)),
 		Columns: []Column{words("Zone"), words("Began"), words("Ended"), words("Kind"), figures("Water", "in"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"), figures("Most wind", "mph"), figures("Severity", "0 to 1")}}
 	var like []string
 	for _, zone := range zones {
-		row := Row{Cells: cells(shortened(b.zoneName(zone.ZoneID), sheetName), b.clock.moment(zone.BeganAt), b.clock.moment(zone.EndedAt), cmp.Or(zone.Kind, missing), inches(zone.PrecipIn), degrees(zone.AirFMean),
-			degrees(zone.SurfaceFMin), fixed(zone.WindMphMax, 0), fixed(zone.Severity, 2))}
+		row := Row{Cells: cells(shortened(b.zoneName(zone.ZoneID), sheetName), b.clock.moment(zone.BeganAt), b.clock.moment(zone.EndedAt), cmp.Or(zone.Kind, missing), b.inches(zone.PrecipIn), b.degrees(zone.AirFMean),
+			b.degrees(zone.SurfaceFMin), b.mph(zone.WindMphMax), fixed(zone.Severity, 2))}
 		if zone.IsOpen {
 			row.Mark = "open"
 		}
 		weather.Rows = append(weather.Rows, row)
 		if len(zones) <= 3 {
-			like = append(like, likeSentence(shortened(b.zoneName(zone.ZoneID), sheetName), b.withTallies(zone), b.likeStorms(zone)))
+			like = append(like, likeSentence(b.units, shortened(b.zoneName(zone.ZoneID), sheetName), b.withTallies(zone), b.likeStorms(zone)))
 		}
 	}
 	p.Sections = []Section{{ID: "weather", Title: "Weather", Tables: []Table{weather}, Links: []Cell{link("The storm's page", "../storms/"+FileName(e.ID)+".html")}},
@@ -50,8 +50,8 @@ func (b *book) sheetRoutes(e event, most int) Table {
 		Columns: []Column{words("Route"), words("Material"), figures("Rate", "lb per lane-mile"), figures("Applications", "per route"), figures("Applied", "lb"), figures("Bare lane after", "h"), figures("Mean air", "°F"), figures("Lowest pavement", "°F")}}
 	for _, r := range rows[:min(len(rows), most)] {
 		zone, _ := b.zoneRow(e.ID, r.ZoneID)
-		table.Rows = append(table.Rows, Row{Cells: append([]Cell{{Text: shortened(b.routeName(r.RouteID), sheetName)}, materialCell(r.MaterialClass, r.Form)}, cells(pounds(r.RateLbPerLaneMi), applications(r.Applications), pounds(r.AppliedLb),
-			regain(r), degrees(zone.AirFMean), degrees(zone.SurfaceFMin))...)})
+		table.Rows = append(table.Rows, Row{Cells: append([]Cell{{Text: shortened(b.routeName(r.RouteID), sheetName)}, materialCell(r.MaterialClass, r.Form)}, cells(b.rate(r.RateLbPerLaneMi), applications(r.Applications), b.pounds(r.AppliedLb),
+			regain(r), b.degrees(zone.AirFMean), b.degrees(zone.SurfaceFMin))...)})
 	}
 	return table
 }
@@ -72,19 +72,20 @@ func (b *book) sheetDots(e event, zones []Storm) template.HTML {
 			high = max(high, orZero(row.RateLbPerLaneMi))
 		}
 	}
+	high = b.value(massRate, high)
 	// The scale runs sideways: what it calls top and bottom are the right and the left end.
 	s, ticks := roundScale(0, high, 5, dotsRight, dotsLeft)
 	for _, v := range ticks {
 		d.line("rule", s.y(v), dotsTop, s.y(v), bottom)
 		d.text("tiny", "middle", s.y(v), bottom+13, tick(v))
 	}
-	d.text("tiny", "end", dotsRight, bottom+27, "rate of solids, lb per lane-mile")
+	d.text("tiny", "end", dotsRight, bottom+27, b.unitWords("rate of solids, lb per lane-mile"))
 	for i, zone := range zones {
 		y := dotsTop + dotsStep*(float64(i)+0.5)
 		d.text("small", "end", dotsLeft-8, y+4, shortened(b.zoneName(zone.ZoneID), 18))
 		for _, row := range b.rowsByStorm[e.ID] {
 			if row.ZoneID == zone.ZoneID && row.Form == solid && row.RateLbPerLaneMi != nil {
-				d.mark(row.MaterialClass, e.IsOpen, s.y(*row.RateLbPerLaneMi), y, 4, "")
+				d.mark(row.MaterialClass, e.IsOpen, s.y(b.value(massRate, *row.RateLbPerLaneMi)), y, 4, "")
 			}
 		}
 	}
