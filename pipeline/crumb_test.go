@@ -297,3 +297,32 @@ func TestPositionsOfTheFaultCase(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, former[:1], later)
 }
+
+// A file of positions that rested is not read again while the file system says that it is the same; a change is seen though size and time of
+// modification are put back.
+func TestRestedFilesAreNotReadAgain(t *testing.T) {
+	dir := copyTiny(t)
+	addPositions(t, dir)
+	path := filepath.Join(dir, "inbox/breadcrumbs/2028-01-12.csv")
+	time.Sleep(stampRest + 100*time.Millisecond)
+	mustNight(t, dir, faultNow)
+	stamps := func() int {
+		l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+		require.NoError(t, err)
+		rows := textRows(t, l, "select * from file_stamps")
+		require.NoError(t, l.Close())
+		return len(rows)
+	}
+	require.Equal(t, 1, stamps())
+	former, err := os.Stat(path)
+	require.NoError(t, err)
+	text, err := os.ReadFile(path)
+	require.NoError(t, err)
+	changed := strings.Replace(string(text), ",50,salt", ",51,salt", 1)
+	require.NotEqual(t, string(text), changed)
+	require.NoError(t, os.WriteFile(path, []byte(changed), 0o644))
+	require.NoError(t, os.Chtimes(path, former.ModTime(), former.ModTime()))
+	report := mustNight(t, dir, faultNow.AddDate(0, 0, 1))
+	assert.Equal(t, 1, report.Load.Contents)
+	assert.Zero(t, stamps(), "it was changed too shortly before the night")
+}
