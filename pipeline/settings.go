@@ -3,6 +3,8 @@ package pipeline
 import (
 	"time"
 	_ "time/tzdata" // the clock changes must not depend on the machine
+
+	"lanetally/site"
 )
 
 // Mapping says how the headers of a district's own export become the columns of a feed. Columns that it does not name
@@ -26,7 +28,9 @@ type ColumnSource struct {
 
 // Publish holds what may leave the district's own machine.
 type Publish struct {
-	CrewLabels bool   // whether pages show the crews' labels
+	CrewPages  string // who is led to a crew's page: site.CrewPagesAll, site.CrewPagesOwn or site.CrewPagesNone
+	CrewLabels bool   // whether pages that name a crew show its label too
+	RawLines   bool   // whether rows set aside are published as they were delivered
 	LeadWith   string // which pounds the pages lead with: LeadReported or LeadCorrected
 }
 
@@ -180,7 +184,7 @@ func settingKeys() []settingKey {
 
 // defaultSettings gives every key its default; TimeZone stays empty.
 func defaultSettings() *Settings {
-	settings := &Settings{Publish: Publish{LeadWith: LeadReported}, Feeds: map[string]Mapping{}}
+	settings := &Settings{Publish: Publish{CrewPages: site.CrewPagesOwn, LeadWith: LeadReported}, Feeds: map[string]Mapping{}}
 	for _, key := range settingKeys() {
 		switch initial := key.Initial.(type) {
 		case string:

@@ -34,7 +34,7 @@ type ratePoint struct {
 	isOutlier                bool
 }
 
-// ratePoints are the rates of the fit, in the order of storms, crews and routes.
+// ratePoints are the rates of the fit that pages may show, in the order of storms, crews and routes.
 func (b *book) ratePoints() []ratePoint {
 	type key struct{ stormID, crewID, routeID string }
 	prior := map[key]int64{}
@@ -45,7 +45,7 @@ func (b *book) ratePoints() []ratePoint {
 	}
 	var points []ratePoint
 	for _, r := range b.residuals() {
-		if n, found := prior[key{r.StormID, r.CrewID, r.RouteID}]; found && r.Rate != nil {
+		if n, found := prior[key{r.StormID, r.CrewID, r.RouteID}]; found && r.Rate != nil && b.isPublicRate(r.StormID, r.RouteID, r.CrewID) {
 			points = append(points, ratePoint{r.CrewID, r.StormID, r.RouteID, n, *r.Rate, r.IsOutlier})
 		}
 	}
@@ -186,6 +186,9 @@ func (b *book) commonCurve(points []ratePoint, s curveScales) template.HTML {
 	l := b.learningOf(allCrews)
 	d := newCurveDrawing(wideFrame, s, fmt.Sprintf("%s over acetate storms worked, with the common curve and its 90 %% interval; the table below holds the curve.", capital(counted(len(points), "rate", "rates"))))
 	d.points(points, 2.5, func(p ratePoint) string {
+		if !b.namesCrews() {
+			return fmt.Sprintf("%s lb per lane-mile after %d storms", tick(math.Round(p.rate)), p.prior)
+		}
 		return fmt.Sprintf("%s, route %s: %s lb per lane-mile after %d storms", p.stormID, p.routeID, tick(math.Round(p.rate)), p.prior)
 	})
 	curve := b.curveOf(allCrews)
