@@ -95,13 +95,13 @@ func (l fileLayer) keepCrewFile(dir string, crewIDs []string) (crewFile, error) 
 	if err != nil || wanted == text {
 		return content, err
 	}
-	if content, err = parseCrewFile(wanted); err != nil {
-		return content, err
-	}
+	content, err = parseCrewFile(wanted)
+	isPlaced := err == nil
 	for _, crewID := range crewIDs {
-		if content.Addresses[crewID] == "" {
-			return content, &SettingsFault{[]LineFault{{File: crewFileName, Text: fmt.Sprintf("a line for crew %q finds no place; [addresses] must be the last table of the file", crewID)}}}
-		}
+		isPlaced = isPlaced && content.Addresses[crewID] != ""
+	}
+	if !isPlaced { // the file is whole, but its end is not inside [addresses]
+		return content, &SettingsFault{[]LineFault{{File: crewFileName, Text: "a line for a new crew finds no place at the end; make [addresses] the last table of the file"}}}
 	}
 	return content, l.writePrivate(filepath.Join(dir, crewFileName), []byte(wanted))
 }

@@ -62,7 +62,7 @@ func fileLabelSentence(label string, namesCrews bool) string {
 	case namesCrews:
 		return ""
 	}
-	return fmt.Sprintf("In the files beside these pages this crew is %s; no page says which crew has which label.", label)
+	return fmt.Sprintf("In the files beside these pages this crew is %s; no other page says so.", label)
 }
 
 // crewFilesSentence says what the files hold about crews.
@@ -70,7 +70,7 @@ func crewFilesSentence(pages string, labels int) string {
 	small := fmt.Sprintf("rows of crews of fewer than %d members are left out", FewestMembers)
 	switch {
 	case pages == CrewPagesAll:
-		return fmt.Sprintf("Of the files' rows about a crew, %s.", small)
+		return capital(small) + " of the files."
 	case pages == CrewPagesOwn && labels > 0:
 		return fmt.Sprintf("In place of crews the files have labels that mean nothing elsewhere and stay from night to night; %s, and such crews are other.", small)
 	}
