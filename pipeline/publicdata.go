@@ -121,7 +121,7 @@ func (v *publicView) quarantineSource() string {
 		for _, crew := range v.crews {
 			quoted = append(quoted, strconv.Quote(crew.CrewID), strconv.Quote(crew.Label), `"`+crew.CrewID+`"`, `"`+crew.Label+`"`)
 		}
-		remedy = fmt.Sprintf(`case when "column" = 'crew_id' then 'the full remedy quotes the cell: see current/data/quarantine.csv, or run lanetally check'
+		remedy = fmt.Sprintf(`case when "column" = 'crew_id' and contains(remedy, '"') then 'the full remedy quotes the cell: see current/data/quarantine.csv, or run lanetally check'
 			else list_reduce(%s, lambda text, name: replace(text, name, '"..."'), remedy) end`, textList(quoted))
 	}
 	return "select * replace (" + raw + " as raw, " + remedy + " as remedy) from quarantine"

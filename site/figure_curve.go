@@ -43,6 +43,12 @@ func (b *book) ratePoints() []ratePoint {
 			prior[key{row.StormID, row.CrewID, row.RouteID}] = *row.PriorStorms
 		}
 	}
+	if !b.namesCrews() {
+		return b.routePoints(func(r LearningResidual) (int64, bool) {
+			n, found := prior[key{r.StormID, r.CrewID, r.RouteID}]
+			return n, found
+		})
+	}
 	var points []ratePoint
 	for _, r := range b.residuals() {
 		if n, found := prior[key{r.StormID, r.CrewID, r.RouteID}]; found && r.Rate != nil && b.isPublicRate(r.StormID, r.RouteID, r.CrewID) {

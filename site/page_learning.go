@@ -40,7 +40,7 @@ func (b *book) curveSection(l *Learning, points []ratePoint, scales curveScales)
 		s.Figures = []Figure{{Drawing: stateDrawing(words)}}
 		return s
 	}
-	caption := "Dots: rates on one route in one storm, as they were, weather and route included. Line: the fit in mean weather, with its 90 % interval. At the left edge, where acetate usually begins: 1.25 to 1.50 times the salt rate that the fits put beside a first storm (common practice)."
+	caption := dotsSentence(b.namesCrews()) + " Line: the fit in mean weather, with its 90 % interval. At the left edge, where acetate usually begins: 1.25 to 1.50 times the salt rate that the fits put beside a first storm (common practice)."
 	if left := b.ratesNotPublic(); left > 0 {
 		caption += " " + ratesNotPublicSentence(left)
 	}
@@ -76,7 +76,7 @@ func (b *book) learningWarnings(l *Learning) []string {
 
 // curveTable holds the common curve at whole doublings and at the latest experience.
 func (b *book) curveTable(points []ratePoint) Table {
-	table := Table{ID: "curve-table", Caption: "The common curve in mean weather", Note: "The curve is the fit's own and in no file" + b.ifCrewStorms("; the dots are among the rows of crew_storms.csv that the learning fit used") + ".",
+	table := Table{ID: "curve-table", Caption: "The common curve in mean weather", Note: "The curve is the fit's own and in no file" + b.ifCrewStorms("; its rates are the rows of crew_storms.csv that the learning fit used") + ".",
 		Columns: []Column{figures("Acetate storms worked before", ""), figures("Fitted", "lb per lane-mile"), figures("90 % interval from", "lb per lane-mile"), figures("to", "lb per lane-mile"), figures("Rates up to there", "")}}
 	curve := b.curveOf(allCrews)
 	for i, p := range curve {
@@ -180,12 +180,16 @@ func (b *book) outliersSection() Section {
 	table := Table{ID: "outliers-table", Caption: "Rates marked for review, the latest storm first", Note: "The weather stands in storms.csv" + b.ifCrewStorms(", the rates in crew_storms.csv") + "; what the fit expected and the deviations are in no file.",
 		Columns: []Column{words("Storm"), prose("Route"), figures("Rate", "lb per lane-mile"), figures("Fitted", "lb per lane-mile"), figures("Away", "robust deviations"), figures("Bare lane after", "h"), words("Kind"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"), figures("Water", "in"), figures("Freezing rain", "h"), figures("Most wind", "mph")}}
 	for _, r := range slices.Backward(b.residuals()) {
-		if !r.IsOutlier || !b.isPublicRate(r.StormID, r.RouteID, r.CrewID) {
+		if !r.IsOutlier {
 			continue
+		}
+		figures := []string{pounds(r.Rate), pounds(r.Fitted), signedTenth(r.Deviations)}
+		if !b.isPublicRate(r.StormID, r.RouteID, r.CrewID) {
+			figures = []string{sharedRate, sharedRate, sharedRate}
 		}
 		storm, _ := b.zoneRow(r.StormID, b.routes[r.RouteID].ZoneID)
 		row := b.stormRoute(CrewStorm{StormID: r.StormID, RouteID: r.RouteID, MaterialClass: acetate, Form: solid})
-		table.Rows = append(table.Rows, Row{Cells: []Cell{link(r.StormID, b.stormHref("", r.StormID)), link(b.routeShort(r.RouteID), b.routeHref("", r.RouteID)), {Text: pounds(r.Rate)}, {Text: pounds(r.Fitted)}, {Text: signedTenth(r.Deviations)}, {Text: regain(row)},
+		table.Rows = append(table.Rows, Row{Cells: []Cell{link(r.StormID, b.stormHref("", r.StormID)), link(b.routeShort(r.RouteID), b.routeHref("", r.RouteID)), {Text: figures[0]}, {Text: figures[1]}, {Text: figures[2]}, {Text: regain(row)},
 			{Text: cmp.Or(storm.Kind, missing)}, {Text: degrees(storm.AirFMean)}, {Text: degrees(storm.SurfaceFMin)}, {Text: inches(storm.PrecipIn)}, {Text: hours(storm.FreezingH)}, {Text: fixed(storm.WindMphMax, 0)}}})
 	}
 	return Section{ID: "review", Title: "For review", Text: []string{outliersSentence(len(table.Rows))}, Tables: []Table{table}}

@@ -3,6 +3,7 @@ package site
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 )
@@ -76,9 +77,34 @@ func (b *book) ifCrewStorms(text string) string {
 	return text
 }
 
-// ratesNotPublic counts the rates of the fit that pages may not show.
+// routePoints are the routes' rates in the storms of the fit, all crews together, each at the mean of its crews' experience, rounded.
+func (b *book) routePoints(prior func(LearningResidual) (int64, bool)) []ratePoint {
+	var points []ratePoint
+	at, storms, crews := map[stormRoute]int{}, map[stormRoute]int64{}, map[stormRoute]int64{}
+	for _, r := range b.residuals() {
+		key := stormRoute{r.StormID, r.RouteID}
+		rate := b.stormRoute(CrewStorm{StormID: r.StormID, RouteID: r.RouteID, MaterialClass: acetate, Form: solid}).RateLbPerLaneMi
+		n, found := prior(r)
+		if !found || rate == nil {
+			continue
+		}
+		if crews[key] == 0 {
+			at[key] = len(points)
+			points = append(points, ratePoint{crewID: r.RouteID, stormID: r.StormID, routeID: r.RouteID, rate: *rate}) // orders are placed route by route
+		}
+		storms[key], crews[key] = storms[key]+n, crews[key]+1
+		p := &points[at[key]]
+		p.prior, p.isOutlier = int64(math.Round(float64(storms[key])/float64(crews[key]))), p.isOutlier || r.IsOutlier
+	}
+	return points
+}
+
+// ratesNotPublic counts the rates of the fit that pages which name crews leave out.
 func (b *book) ratesNotPublic() int {
 	n := 0
+	if !b.namesCrews() {
+		return 0
+	}
 	for _, r := range b.data.LearningResiduals {
 		if !b.isPublicRate(r.StormID, r.RouteID, r.CrewID) {
 			n++

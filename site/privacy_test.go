@@ -145,24 +145,34 @@ func TestSmallCrewsShowRouteTotalsOnly(t *testing.T) {
 	assert.NotEqual(t, missing, crews[3].Cells[1].Text)
 }
 
-// A rate of one of several crews on a route is one crew's figure: it is drawn only where crews are named and large enough.
-func TestRatesOfSharedRoutesAreNotDrawn(t *testing.T) {
+// On a page that names no crew a dot is a route's rate in a storm, and a rate for review that was one of several crews' is not told.
+func TestRatesOfSharedRoutesAreTheRoutes(t *testing.T) {
 	data := quern(CrewPagesOwn)
 	b, err := newBook(data)
 	require.NoError(t, err)
-	whole := len(b.ratePoints())
-	require.Positive(t, whole)
-	point := b.ratePoints()[0]
-	shared := CrewStorm{StormID: point.stormID, CrewID: "quern9x", RouteID: point.routeID, MaterialClass: acetate, Form: solid}
-	data.CrewStorms = append(data.CrewStorms, shared)
+	before := b.ratePoints()
+	require.Positive(t, len(before))
+	first := before[0]
+	outlier := slices.IndexFunc(data.LearningResiduals, func(r LearningResidual) bool { return r.StormID == first.stormID && r.RouteID == first.routeID })
+	data.LearningResiduals[outlier].IsOutlier = true
+	second := data.LearningResiduals[outlier]
+	second.CrewID, second.Rate, second.IsOutlier = "quern9x", ptr(987.0), true
+	data.LearningResiduals = append(data.LearningResiduals, second)
+	data.CrewStorms = append(data.CrewStorms, CrewStorm{StormID: first.stormID, CrewID: "quern9x", RouteID: first.routeID, MaterialClass: acetate, Form: solid, PriorStorms: ptr(first.prior + 4), RateLbPerLaneMi: ptr(987.0)})
 	b, err = newBook(data)
 	require.NoError(t, err)
-	assert.Len(t, b.ratePoints(), whole-1)
-	assert.Contains(t, b.learningPage().Sections[0].Figures[0].Caption, "not drawn: several crews shared the route")
-	data.CrewPages = CrewPagesAll
-	b, err = newBook(data)
-	require.NoError(t, err)
-	assert.Equal(t, b.showsCrew(point.crewID), len(b.ratePoints()) == whole)
+	require.Len(t, b.ratePoints(), len(before))
+	route := b.stormRoute(CrewStorm{StormID: first.stormID, RouteID: first.routeID, MaterialClass: acetate, Form: solid})
+	assert.Equal(t, *route.RateLbPerLaneMi, b.ratePoints()[0].rate)
+	assert.Equal(t, first.prior+2, b.ratePoints()[0].prior, "the mean of n and n + 4")
+	told := 0
+	for _, row := range b.outliersSection().Tables[0].Rows {
+		assert.NotEqual(t, "987", row.Cells[2].Text)
+		if row.Cells[2].Text == sharedRate {
+			told++
+		}
+	}
+	assert.Equal(t, 2, told)
 }
 
 // The foot of each page says what the figures are not.

@@ -77,7 +77,18 @@ func crewFilesSentence(pages string, labels int) string {
 	return "No row of the files is about one crew, and a crew is other in all of them."
 }
 
+// sharedRate stands in place of one crew's rate on a route that several crews treated.
+const sharedRate = "one of several crews"
+
+// dotsSentence says what a dot of the common curve is.
+func dotsSentence(namesCrews bool) string {
+	if namesCrews {
+		return "Dots: rates of one crew on one route in one storm, as they were, weather and route included."
+	}
+	return "Dots: rates of one route in one storm, all its crews together, at the mean of their experience; weather and route included. The line was fitted to each crew's rates."
+}
+
 // ratesNotPublicSentence says which rates a picture leaves out.
 func ratesNotPublicSentence(rates int) string {
-	return capital(counted(rates, "rate is", "rates are")) + " fitted and not drawn: several crews shared the route, and such a rate would be one crew's."
+	return capital(counted(rates, "rate is", "rates are")) + fmt.Sprintf(" fitted and not drawn: of crews of fewer than %d members, on shared routes.", FewestMembers)
 }

@@ -37,6 +37,11 @@ func TestOthersSentence(t *testing.T) {
 	assert.Equal(t, "shared with 2 other crews", othersSentence(2))
 }
 
+func TestDotsSentence(t *testing.T) {
+	assert.Equal(t, "Dots: rates of one crew on one route in one storm, as they were, weather and route included.", dotsSentence(true))
+	assert.Contains(t, dotsSentence(false), "all its crews together")
+}
+
 func TestFileSentences(t *testing.T) {
 	assert.Equal(t, "The files beside these pages hold no rows of this crew.", fileLabelSentence("", false))
 	assert.Equal(t, "In the files beside these pages this crew is c0a; no other page says so.", fileLabelSentence("c0a", false))
@@ -45,6 +50,6 @@ func TestFileSentences(t *testing.T) {
 	assert.Equal(t, "In place of crews the files have labels that mean nothing elsewhere and stay from night to night; rows of crews of fewer than 3 members are left out, and such crews are other.", crewFilesSentence(CrewPagesOwn, 3))
 	assert.Equal(t, "No row of the files is about one crew, and a crew is other in all of them.", crewFilesSentence(CrewPagesOwn, 0))
 	assert.Equal(t, "No row of the files is about one crew, and a crew is other in all of them.", crewFilesSentence(CrewPagesNone, 0))
-	assert.Equal(t, "1 rate is fitted and not drawn: several crews shared the route, and such a rate would be one crew's.", ratesNotPublicSentence(1))
-	assert.Equal(t, "2 rates are fitted and not drawn: several crews shared the route, and such a rate would be one crew's.", ratesNotPublicSentence(2))
+	assert.Equal(t, "1 rate is fitted and not drawn: of crews of fewer than 3 members, on shared routes.", ratesNotPublicSentence(1))
+	assert.Equal(t, "2 rates are fitted and not drawn: of crews of fewer than 3 members, on shared routes.", ratesNotPublicSentence(2))
 }
