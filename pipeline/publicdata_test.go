@@ -137,8 +137,10 @@ func TestNoPageNamesAnotherCrew(t *testing.T) {
 	require.Len(t, file.Addresses, 6)
 	owner := map[string]string{}
 	for crewID, address := range file.Addresses {
-		owner[address] = crewID
+		sheet := strings.TrimSuffix(address, ".html") + "-sheet.html"
+		owner[address], owner[sheet] = crewID, crewID
 		assert.Contains(t, own, address)
+		assert.Contains(t, own, sheet)
 	}
 	for name, text := range own {
 		named := slices.Compact(slices.Sorted(slices.Values(demoCrewID.FindAllString(text, -1))))
@@ -151,8 +153,11 @@ func TestNoPageNamesAnotherCrew(t *testing.T) {
 			assert.Empty(t, named, name)
 			assert.Empty(t, labelsIn(text), name)
 		}
-		for address := range owner {
-			token := strings.TrimSuffix(strings.TrimPrefix(address, "crews/"), ".html")
+		for address, crewID := range owner {
+			if owner[name] == crewID {
+				continue
+			}
+			token := strings.TrimPrefix(address, "crews/")[:2*tokenBytes]
 			assert.NotContains(t, text, token, name)
 		}
 		assert.NotContains(t, text, file.LabelSalt, name)
@@ -161,7 +166,7 @@ func TestNoPageNamesAnotherCrew(t *testing.T) {
 	assert.Contains(t, own["crews/index.html"], "address of its own", "a web server has no reason to list the folder")
 	assert.Contains(t, own[file.Addresses["crew-6"]], "fewer than 3 members")
 	assert.NotContains(t, own[file.Addresses["crew-6"]], `id="crew-storms"`)
-	assert.Contains(t, own[file.Addresses["crew-1"]], "shared with another crew")
+	assert.Contains(t, own[file.Addresses["crew-1"]], ">1 other crew<")
 
 	// The files: five labels for the five crews of three or more, as many rows and pounds as the full export has for these.
 	labels := columnOf(t, own["data/crew_storms.csv"], "crew_id")

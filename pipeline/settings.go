@@ -32,6 +32,7 @@ type Publish struct {
 	CrewLabels bool   // whether pages that name a crew show its label too
 	RawLines   bool   // whether rows set aside are published as they were delivered
 	LeadWith   string // which pounds the pages lead with: LeadReported or LeadCorrected
+	Units      string // the units of the pages: UnitsUS or UnitsMetric
 }
 
 // Notify is the program, with its arguments, that a failed night runs with its summary on standard input; none when
@@ -44,6 +45,12 @@ type Notify struct {
 const (
 	LeadReported  = "reported"  // as the spreaders' controllers counted them
 	LeadCorrected = "corrected" // scaled by weighed loads where those cover the passes
+)
+
+// The units that pages can show; exports and settings keep the US units of their names.
+const (
+	UnitsUS     = "us"
+	UnitsMetric = site.Metric
 )
 
 // Settings are the contents of district.toml. The unit stands last in each name; shares, margins and tolerances are
@@ -184,7 +191,7 @@ func settingKeys() []settingKey {
 
 // defaultSettings gives every key its default; TimeZone stays empty.
 func defaultSettings() *Settings {
-	settings := &Settings{Publish: Publish{CrewPages: site.CrewPagesOwn, LeadWith: LeadReported}, Feeds: map[string]Mapping{}}
+	settings := &Settings{Publish: Publish{CrewPages: site.CrewPagesOwn, LeadWith: LeadReported, Units: UnitsUS}, Feeds: map[string]Mapping{}}
 	for _, key := range settingKeys() {
 		switch initial := key.Initial.(type) {
 		case string:

@@ -187,8 +187,10 @@ func (r *settingsReader) readPublish(path []string, value any) {
 			r.readFlag(at, inner, &publish.RawLines)
 		case "lead_with":
 			r.readChoice(at, inner, "choice of pounds", &publish.LeadWith, LeadReported, LeadCorrected)
+		case "units":
+			r.readChoice(at, inner, "choice of units", &publish.Units, UnitsUS, UnitsMetric)
 		default:
-			r.unknown(at, []string{"crew_pages", "crew_labels", "raw_lines", "lead_with"})
+			r.unknown(at, []string{"crew_pages", "crew_labels", "raw_lines", "lead_with", "units"})
 		}
 	}
 }

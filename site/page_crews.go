@@ -2,7 +2,6 @@ package site
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -29,7 +28,7 @@ func (b *book) crewsPage() page {
 	if compared := len(b.comparedCrews()); compared == 0 && len(table.Rows) > 0 {
 		s.Text = []string{sideBySideSentence(true, compared, b.crewsWithFigures())}
 	}
-	return page{Title: "Crews", Nav: "crews", Lead: crewsSentence(len(b.listedCrews()), b.through()), Sections: []Section{s}}
+	return page{Title: "Crews", Nav: "crews", Lead: crewsSentence(b.units, len(b.listedCrews()), b.through()), Sections: []Section{s}}
 }
 
 func (b *book) crewHref(root, crewID string) string {
@@ -94,6 +93,7 @@ func (b *book) crewPage(crew Crew) page {
 		p.Nav = "crews"
 	}
 	totals := b.crewRoutesSection(crew.CrewID)
+	totals.Links = []Cell{link("Sheet for printing", "../"+b.crewSheetFile(crew.CrewID))}
 	if !crew.ShowsFigures() {
 		p.Sections = []Section{totals}
 		return p
@@ -117,11 +117,11 @@ func (b *book) crewPage(crew Crew) page {
 func (b *book) crewRatesSection(rows []CrewStorm) Section {
 	storms := stormsOfCrew(rows)
 	multiples := Section{ID: "rates", Title: "Rates on the crew's routes, storm by storm", HasMarks: true,
-		Text: []string{"Pounds per lane-mile of solids; every picture has the same scale and the same storms. Road state and temperature stand in the table's rows."}}
+		Text: []string{b.unitWords("Pounds per lane-mile of solids; every picture has the same scale and the same storms. Road state and temperature stand in the table's rows.")}}
 	byRoute := grouped(rows, func(r CrewStorm) string { return r.RouteID })
 	high := highestRate(rows)
 	for _, routeID := range routesOfCrew(rows) {
-		label := fmt.Sprintf("Rates of route %s by storm; the table holds each value.", routeID)
+		label := ratesLabel(routeID)
 		orders := b.routeOrders(routeID, storms)
 		multiples.Figures = append(multiples.Figures, Figure{Title: b.routeShort(routeID), Drawing: b.smallMultiple(label, storms, byRoute[routeID], high, orders), IsSmall: true,
 			Caption: strings.Join(b.notes(orders), " ")})
@@ -158,8 +158,8 @@ func (b *book) crewTable(rows []CrewStorm) Table {
 		route := b.stormRoute(r)
 		storm, _ := b.zoneRow(r.StormID, route.ZoneID)
 		row := Row{Cells: []Cell{link(r.StormID, b.stormHref("../", r.StormID)), link(b.routeShort(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form),
-			{Text: pounds(r.RateLbPerLaneMi)}, {Text: regain(route)}, {Text: degrees(storm.AirFMean)}, {Text: degrees(storm.SurfaceFMin)}, {Text: pounds(r.AppliedLb)},
-			{Text: laneMiles(r.TreatedLaneMiles)}, {Text: laneMiles(r.MeasuredLaneMiles)}, {Text: count(r.PriorStorms)}, {Text: cmp.Or(r.LearningUse, missing)}}}
+			{Text: b.rate(r.RateLbPerLaneMi)}, {Text: regain(route)}, {Text: b.degrees(storm.AirFMean)}, {Text: b.degrees(storm.SurfaceFMin)}, {Text: b.pounds(r.AppliedLb)},
+			{Text: b.laneMiles(r.TreatedLaneMiles)}, {Text: b.laneMiles(r.MeasuredLaneMiles)}, {Text: count(r.PriorStorms)}, {Text: cmp.Or(b.unitWords(r.LearningUse), missing)}}}
 		if r.StormID != last {
 			row.Mark = "parted"
 		}

@@ -99,7 +99,7 @@ func (b *book) unknownSection() Section {
 }
 
 func (b *book) downloadSection() Section {
-	s := Section{ID: "downloads", Title: "Files", Text: []string{"The figures as files; times in them are UTC. An empty field is a missing value, never 0.", crewFilesSentence(b.data.CrewPages, len(b.data.CrewFileLabels))}}
+	s := Section{ID: "downloads", Title: "Files", Text: []string{"The figures as files, in US units, as their columns' names say; times in them are UTC. An empty field is a missing value, never 0.", crewFilesSentence(b.data.CrewPages, len(b.data.CrewFileLabels))}}
 	names := slices.Clone(b.data.Downloads)
 	slices.Sort(names)
 	for _, name := range names {

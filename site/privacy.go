@@ -1,7 +1,6 @@
 package site
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -61,6 +60,11 @@ func (b *book) crewFile(crewID string) string {
 		return b.data.CrewAddresses[crewID]
 	}
 	return ""
+}
+
+// crewSheetFile is where a crew's sheet for printing lies, beside its page.
+func (b *book) crewSheetFile(crewID string) string {
+	return strings.TrimSuffix(b.crewFile(crewID), ".html") + "-sheet.html"
 }
 
 // isPublicRate tells whether a crew's rate on a route in a storm may stand on a page that names no crew: where it worked the route alone, its
@@ -167,6 +171,9 @@ func (w *builder) writeCrews() error {
 		if err := w.writePage(file, b.crewPage(crew)); err != nil {
 			return err
 		}
+		if err := w.writePage(b.crewSheetFile(crew.CrewID), b.crewSheet(crew)); err != nil {
+			return err
+		}
 	}
 	if b.namesCrews() {
 		return w.writePage("crews.html", b.crewsPage())
@@ -176,9 +183,9 @@ func (w *builder) writeCrews() error {
 }
 
 // routeTotals are a route's totals of one class over the closed storms of a season, all crews together.
-func routeTotals(t tally) []Cell {
-	return cells(pounds(t.rate()), applications(t.applications()), pounds(t.stormPounds()),
-		hours(t.regainH()), percent(t.bareShare()), degrees(t.airF()), degrees(t.surfaceFMin), whole(len(t.storms)))
+func (b *book) routeTotals(t tally) []Cell {
+	return cells(b.rate(t.rate()), applications(t.applications()), b.rate(t.stormPounds()),
+		hours(t.regainH()), percent(t.bareShare()), b.degrees(t.airF()), b.degrees(t.surfaceFMin), whole(len(t.storms)))
 }
 
 func totalColumns() []Column {
@@ -196,8 +203,8 @@ func (b *book) crewRoutesSection(crewID string) Section {
 		before := len(table.Rows)
 		for _, class := range []string{acetate, chloride} {
 			if t := b.routeTally(routeID, season, class); t.routeStorms > 0 {
-				others := b.othersOn(crewID, routeID, season, class)
-				table.Rows = append(table.Rows, Row{Cells: append([]Cell{head, {Text: class, Class: class}, {Text: others}}, routeTotals(t)...)})
+				others := b.othersOn(crewID, routeID, season)
+				table.Rows = append(table.Rows, Row{Cells: append([]Cell{head, {Text: class, Class: class}, {Text: others}}, b.routeTotals(t)...)})
 			}
 		}
 		if len(table.Rows) == before {
@@ -221,22 +228,10 @@ func (b *book) routesOf(crewID string) []string {
 }
 
 // othersOn says who else worked a route: by name where pages name crews, else by number.
-func (b *book) othersOn(crewID, routeID, season, class string) string {
-	var others []string
-	for _, row := range b.rowsByRoute[routeID] {
-		e := b.eventByID[row.StormID]
-		if e == nil || e.IsOpen || e.Season != season || row.MaterialClass != class || row.Form != solid {
-			continue
-		}
-		for _, id := range strings.Split(row.CrewIDs, ";") {
-			if id != "" && id != crewID && !slices.Contains(others, id) {
-				others = append(others, id)
-			}
-		}
+func (b *book) othersOn(crewID, routeID, season string) string {
+	others := slices.DeleteFunc(b.crewsOn(routeID, season), func(id string) bool { return id == crewID })
+	if b.namesCrews() && len(others) > 0 {
+		return b.crewNames(strings.Join(others, ";"))
 	}
-	slices.Sort(others)
-	if b.namesCrews() {
-		return cmp.Or(b.crewNames(strings.Join(others, ";")), missing)
-	}
-	return othersSentence(len(others))
+	return sharedWith(len(others))
 }

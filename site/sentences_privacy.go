@@ -43,17 +43,6 @@ func isCounted(n int) string {
 	return "are " + whole(n)
 }
 
-// othersSentence says in a table who else worked a route, without naming them.
-func othersSentence(others int) string {
-	switch others {
-	case 0:
-		return missing
-	case 1:
-		return "shared with another crew"
-	}
-	return "shared with " + whole(others) + " other crews"
-}
-
 // fileLabelSentence tells a crew how the files name it.
 func fileLabelSentence(label string, namesCrews bool) string {
 	switch {
@@ -86,6 +75,11 @@ func dotsSentence(namesCrews bool) string {
 		return "Dots: rates of one crew on one route in one storm, as they were, weather and route included."
 	}
 	return "Dots: rates of one route in one storm, all its crews together, at the mean of their experience; weather and route included. The line was fitted to each crew's rates."
+}
+
+// unnamedRateTitle is a dot's rate where pages name no crew.
+func unnamedRateTitle(u units, p ratePoint) string {
+	return u.sprintf("%s lb per lane-mile after %s", u.rate(&p.rate), counted(p.prior, "storm", "storms"))
 }
 
 // ratesNotPublicSentence says which rates a picture leaves out.

@@ -31,15 +31,10 @@ func TestSideBySideSentence(t *testing.T) {
 	}
 }
 
-func TestOthersSentence(t *testing.T) {
-	assert.Equal(t, missing, othersSentence(0))
-	assert.Equal(t, "shared with another crew", othersSentence(1))
-	assert.Equal(t, "shared with 2 other crews", othersSentence(2))
-}
-
 func TestDotsSentence(t *testing.T) {
 	assert.Equal(t, "Dots: rates of one crew on one route in one storm, as they were, weather and route included.", dotsSentence(true))
 	assert.Contains(t, dotsSentence(false), "all its crews together")
+	assert.Equal(t, "250 lb per lane-mile after 1 storm", unnamedRateTitle(units{}, ratePoint{rate: 250.2, prior: 1}))
 }
 
 func TestFileSentences(t *testing.T) {
