@@ -289,9 +289,11 @@ func TestPositionsOfTheFaultCase(t *testing.T) {
 	former, err := filepath.Glob(filepath.Join(dir, "archive/breadcrumbs/season=2027-28/month=2028-01/*.parquet"))
 	require.NoError(t, err)
 	assert.Len(t, former, 2)
+	require.NoError(t, os.Truncate(former[1], 100)) // a damaged file is built anew from what was delivered
 	addLatePositions(t, dir)
 	report = mustNight(t, dir, faultNow.AddDate(0, 0, 1))
 	assert.EqualValues(t, 48, report.Counts.Positions)
+	assert.Contains(t, strings.Join(report.Warnings, "\n"), "rebuilt from inbox/ and archive/")
 	assert.EqualValues(t, 2, report.Counts.CrumbPasses, "in to mile 0 and out again")
 	later, err := filepath.Glob(filepath.Join(dir, "archive/breadcrumbs/season=2027-28/month=2028-01/*.parquet"))
 	require.NoError(t, err)
@@ -325,4 +327,25 @@ func TestRestedFilesAreNotReadAgain(t *testing.T) {
 	report := mustNight(t, dir, faultNow.AddDate(0, 0, 1))
 	assert.Equal(t, 1, report.Load.Contents)
 	assert.Zero(t, stamps(), "it was changed too shortly before the night")
+}
+
+// check counts positions as a night would, and leaves the district folder as it is.
+func TestCheckReadsPositions(t *testing.T) {
+	dir := copyTiny(t)
+	addPositions(t, dir)
+	result, err := checkDistrict(t.Context(), dir)
+	require.NoError(t, err)
+	assert.Contains(t, result.Files, checkedFile{Feed: "breadcrumbs", File: "2028-01-12.csv", RowsRead: 30, Accepted: 30})
+	assert.NoDirExists(t, filepath.Join(dir, "archive"))
+}
+
+// By hand: 1,000 points in 4 s are 250 a second; the 9,000 that are left take 36 s.
+func TestProgressOfPositions(t *testing.T) {
+	began := stormNight()
+	p := &crumbProgress{word: "matched", points: 1000, of: 10_000, began: began}
+	assert.Equal(t, "1000 points matched, 250 a second, 36s left", p.line(began.Add(4*time.Second)))
+	p.of = 0
+	assert.Equal(t, "1000 points matched, 250 a second", p.line(began.Add(4*time.Second)))
+	assert.Equal(t, "1000 points matched", p.line(began))
+	assert.Nil(t, (&night{NightlyOptions: NightlyOptions{Words: new(strings.Builder), Clock: time.Now}}).crumbProgress(), "words that are piped")
 }
