@@ -8,7 +8,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"sync/atomic"
 
 	"github.com/apache/arrow-go/v18/arrow"
 	"github.com/apache/arrow-go/v18/arrow/array"
@@ -45,20 +44,8 @@ type archiveWriter struct {
 	out     *layerFile
 	parquet *pqarrow.FileWriter
 	rows    *array.RecordBuilder
-	bytes   int // in the open row group
-	writing *archiveWriting
-}
-
-// archiveWriting writes batches in a goroutine of its own, beside the reading of the next rows.
-type archiveWriting struct {
-	batches chan archiveBatch
-	fault   atomic.Pointer[error] // the first
-	done    chan struct{}
-}
-
-type archiveBatch struct {
-	rows      arrow.RecordBatch
-	endsGroup bool
+	bytes   int        // in the rows that are on their way and the open row group
+	writing chan error // of the rows that were handed on last; nil before the first
 }
 
 func newArchiveWriter(layer fileLayer, dir string, content contentKey) (*archiveWriter, error) {
@@ -66,7 +53,7 @@ func newArchiveWriter(layer fileLayer, dir string, content contentKey) (*archive
 	if err := layer.makeFolder(filepath.Dir(w.path)); err != nil {
 		return nil, err
 	}
-	out, err := layer.open(temporaryName(w.path), os.O_WRONLY|os.O_CREATE|os.O_TRUNC)
+	out, err := layer.open(temporaryName(w.path), os.O_WRONLY|os.O_CREATE|os.O_TRUNC, publicMode)
 	if err != nil {
 		return nil, err
 	}
@@ -96,64 +83,41 @@ func (w *archiveWriter) add(row delivery.Row) {
 	w.bytes += len(row.Raw) + 16
 }
 
-// flush hands the rows added so far on to the file. A fault in writing may be told by a later flush or by commit.
+// flush hands the rows added so far to the file, which takes them while the next are read.
 func (w *archiveWriter) flush() error {
-	if w.writing == nil {
-		w.writing = &archiveWriting{batches: make(chan archiveBatch, 2), done: make(chan struct{})}
-		go w.writing.run(w.parquet)
-	}
-	batch := archiveBatch{w.rows.NewRecordBatch(), w.bytes >= archiveGroupBytes}
-	if batch.endsGroup {
-		w.bytes = 0
-	}
-	w.writing.batches <- batch
-	return w.writing.err()
-}
-
-func (w *archiveWriting) run(to *pqarrow.FileWriter) {
-	defer close(w.done)
-	for batch := range w.batches {
-		if w.err() == nil {
-			if err := batch.write(to); err != nil {
-				w.fault.Store(&err)
-			}
-		}
-		batch.rows.Release()
-	}
-}
-
-func (b archiveBatch) write(to *pqarrow.FileWriter) error {
-	if err := to.WriteBuffered(b.rows); err != nil || !b.endsGroup {
+	if err := w.wait(); err != nil {
 		return err
 	}
-	return to.NewBufferedRowGroupChecked()
-}
-
-func (w *archiveWriting) err() error {
-	if fault := w.fault.Load(); fault != nil {
-		return *fault
+	batch, endsGroup := w.rows.NewRecordBatch(), w.bytes >= archiveGroupBytes
+	if endsGroup {
+		w.bytes = 0
 	}
+	written := make(chan error, 1)
+	w.writing = written
+	go func() {
+		defer batch.Release()
+		err := w.parquet.WriteBuffered(batch)
+		if err == nil && endsGroup {
+			err = w.parquet.NewBufferedRowGroupChecked()
+		}
+		written <- err
+	}()
 	return nil
 }
 
-// settle waits until all batches are written.
-func (w *archiveWriter) settle() error {
+// wait waits for the rows on their way.
+func (w *archiveWriter) wait() error {
 	if w.writing == nil {
 		return nil
 	}
-	writing := w.writing
+	err := <-w.writing
 	w.writing = nil
-	close(writing.batches)
-	<-writing.done
-	return writing.err()
+	return err
 }
 
 // commit makes the content durable under its name.
 func (w *archiveWriter) commit() error {
-	if err := w.settle(); err != nil {
-		return errors.Join(err, w.discard())
-	}
-	if err := w.parquet.Close(); err != nil {
+	if err := errors.Join(w.wait(), w.parquet.Close()); err != nil {
 		return errors.Join(err, w.discard())
 	}
 	if err := w.out.finish(); err != nil {
@@ -164,7 +128,7 @@ func (w *archiveWriter) commit() error {
 
 // discard leaves nothing of the content behind.
 func (w *archiveWriter) discard() error {
-	_ = w.settle() // what could not be written is to go
+	_ = w.wait() // what did not arrive is discarded too
 	return errors.Join(w.out.file.Close(), os.Remove(temporaryName(w.path)))
 }
 

@@ -90,7 +90,7 @@ func unitSuffix(unit string) string {
 
 // parseNumber reads digits with at most one sign, one point and one exponent; the result is finite.
 func parseNumber(column, text string) (float64, *Fault) {
-	if number, ok := shortNumber(text); ok {
+	if number, isPlain := plainDecimal(text); isPlain {
 		return number, nil
 	}
 	if !isNumber(text) {
@@ -103,21 +103,24 @@ func parseNumber(column, text string) (float64, *Fault) {
 	return number, nil
 }
 
-// powersOfTen are exact as float64.
-var powersOfTen = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15}
+// exactPowers are the powers of ten that a double holds exactly, as far as plainDecimal needs them.
+var exactPowers = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15}
 
-// shortNumber reads numbers of at most 15 digits without an exponent, which are most, and leaves others alone. Both the digits and the power of
-// ten are exact, so that their one division rounds as strconv.ParseFloat does (Clinger 1990, "How to read floating point numbers accurately").
-func shortNumber(text string) (number float64, ok bool) {
-	digits := dropSign(text)
-	whole, count, behind := uint64(0), 0, -1
+// plainDecimal reads [-] digits [. digits] of at most 15 digits: an integer and a power of ten that doubles hold exactly, so that one division
+// rounds correctly. It leaves every other text to the parser that takes longer.
+func plainDecimal(text string) (number float64, isPlain bool) {
+	digits := strings.TrimPrefix(text, "-")
+	if len(digits) == 0 || len(digits) > 16 {
+		return 0, false
+	}
+	whole, count, point := int64(0), 0, -1
 	for i := range len(digits) {
 		switch c := digits[i]; {
 		case c >= '0' && c <= '9':
-			whole = whole*10 + uint64(c-'0')
+			whole = whole*10 + int64(c-'0')
 			count++
-		case c == '.' && behind < 0:
-			behind = count
+		case c == '.' && point < 0:
+			point = i
 		default:
 			return 0, false
 		}
@@ -126,10 +129,10 @@ func shortNumber(text string) (number float64, ok bool) {
 		return 0, false
 	}
 	number = float64(whole)
-	if behind >= 0 {
-		number /= powersOfTen[count-behind]
+	if point >= 0 {
+		number /= exactPowers[len(digits)-1-point]
 	}
-	if text[0] == '-' {
+	if len(digits) < len(text) {
 		number = -number
 	}
 	return number, true
@@ -232,6 +235,9 @@ func (p *RowParser) parseTimeCell(field *Field, text string, readings *localtime
 }
 
 func (p *RowParser) parseStamp(field *Field, text string) (localtime.Stamp, *Fault) {
+	if text == p.lastTime {
+		return p.lastStamp, nil
+	}
 	wanted := "write YYYY-MM-DD HH:MM in local time, or YYYY-MM-DDTHH:MM with Z or an offset such as -06:00"
 	var stamp localtime.Stamp
 	var err error
@@ -243,6 +249,7 @@ func (p *RowParser) parseStamp(field *Field, text string) (localtime.Stamp, *Fau
 	}
 	switch {
 	case err == nil:
+		p.lastTime, p.lastStamp = text, stamp
 		return stamp, nil
 	case errors.Is(err, localtime.ErrFormat):
 		return stamp, &Fault{field.Name, ReasonTime, fmt.Sprintf("%s is not a time in this form; %s", show(text), wanted)}

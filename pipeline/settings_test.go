@@ -22,6 +22,7 @@ last_storm_date = "05-01"
 [publish]
 crew_labels = true
 lead_with = "corrected"
+units = "metric"
 
 [feeds.passes]
 time_format = "MM/DD/YYYY hh:mm[:ss]"
@@ -57,6 +58,7 @@ precip_in = { from = "rain", values = { "1e-04" = "T", "M" = "" } }
 	assert.Equal(t, "05-01", s.LastStormDate)
 	assert.True(t, s.Publish.CrewLabels)
 	assert.Equal(t, LeadCorrected, s.Publish.LeadWith)
+	assert.Equal(t, UnitsMetric, s.Publish.Units)
 	assert.Equal(t, []Budget{{"2028-29", "acetate", 250000}, {"2028-29", "chloride", 400000.5}, {"2099-00", "abrasive", 0}}, s.Budgets)
 	assert.Equal(t, []DamageCost{{"Bridges", 600, "chloride", "our engineer, 2028"}}, s.DamageCosts)
 	nacl, two := "nacl", "2"
@@ -74,8 +76,9 @@ func TestDefaultSettings(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, `Say "so"`, s.Name)
 	assert.Empty(t, s.Feeds)
-	assert.False(t, s.Publish.CrewLabels)
+	assert.Equal(t, Publish{CrewPages: "own", LeadWith: "reported", Units: "us"}, s.Publish, "nothing about crews leaves the district by itself")
 	assert.Equal(t, LeadReported, s.Publish.LeadWith)
+	assert.Equal(t, UnitsUS, s.Publish.Units)
 	want := map[string]any{
 		"time_zone": "UTC", "storm_gap_h": 6.0, "pretreat_h": 12.0, "pretreat_liquid_h": 48.0, "cleanup_h": 12.0, "cleanup_plow_h": 36.0,
 		"round_gap_min": 120.0, "pass_gap_min": 10.0, "spread_gap_s": 60.0, "match_min": 0.6, "wind_caution_mph": 20.0, "early_min": 60.0, "regain_cap_h": 48.0, "learning_min_lane_mi": 1.0, "learning_min_rows": 12.0,
@@ -116,9 +119,12 @@ func TestSettingsFaults(t *testing.T) {
 		{"time_zone = 'Local'\n", `district.toml:1: time_zone: "Local" is not a time zone of the tz database; write one such as "America/Denver"`},
 		{"name = 'A'\n", `district.toml: time_zone: no time zone; write one of the tz database such as time_zone = "America/Denver"`},
 		{"time_zone = 'UTC'\n[publish]\ncrew_label = true\n", `district.toml:3: publish.crew_label: "crew_label" is not a known key; did you mean "crew_labels"?`},
+		{"time_zone = 'UTC'\n[publish]\ncrew_pages = 'some'\n", `district.toml:3: publish.crew_pages: "some" is no choice of crew pages; write "own", "all" or "none"`},
+		{"time_zone = 'UTC'\n[publish]\nraw_lines = 1\n", `district.toml:3: publish.raw_lines: 1 is neither true nor false; write true or false without quotes`},
 		{"time_zone = 'UTC'\n[publish]\ncrew_labels = 'yes'\n", `district.toml:3: publish.crew_labels: "yes" is neither true nor false; write true or false without quotes`},
 		{"time_zone = 'UTC'\n[publish]\nlead_with = 'weighed'\n", `district.toml:3: publish.lead_with: "weighed" is no choice of pounds; write "reported" or "corrected"`},
 		{"time_zone = 'UTC'\n[publish]\nlead_with = 1\n", `district.toml:3: publish.lead_with: 1 is no choice of pounds; write "reported" or "corrected"`},
+		{"time_zone = 'UTC'\n[publish]\nunits = 'si'\n", `district.toml:3: publish.units: "si" is no choice of units; write "us" or "metric"`},
 		{"time_zone = 'UTC'\n[publish]\nlead_wth = 'reported'\n", `district.toml:3: publish.lead_wth: "lead_wth" is not a known key; did you mean "lead_with"?`},
 		{"time_zone = 'UTC'\npublish = true\n", `district.toml:2: publish: true is not a table; write [publish] on a line of its own`},
 		{"time_zone = 'UTC'\n[feeds.pases]\n", `district.toml:2: feeds.pases: "pases" is not a known key; did you mean "passes"?`},

@@ -8,6 +8,7 @@ import (
 
 // book is Data in reading order, with the look-ups that pages share.
 type book struct {
+	units   // what the pages show; their methods format every figure that has a unit
 	data    *Data
 	clock   clock
 	events  []event // oldest first
@@ -26,6 +27,7 @@ type book struct {
 	rowsByRoute     map[string][]StormRoute
 	passesByStorm   map[stormZone][]StormPass
 	crewRows        map[string][]CrewStorm
+	crewsOnRoute    map[stormRoute]int // crews that put down acetate solids
 	outsideByRoute  map[string][]OutsideStorm
 	assignedByRoute map[string][]Assignment
 	seasonRows      map[string][]PageSeason
@@ -53,7 +55,7 @@ func newBook(data *Data) (*book, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := &book{data: data, clock: clock{zone}}
+	b := &book{units: units{isMetric: data.Units == Metric}, data: data, clock: clock{zone}}
 	b.readPlaces()
 	b.readStorms()
 	b.readRows()
@@ -168,6 +170,7 @@ func (b *book) readRows() {
 			cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(y.Form, x.Form))
 	})
 	b.crewRows = grouped(crewRows, func(r CrewStorm) string { return r.CrewID })
+	b.readCrewsOnRoute()
 	outside := sorted(b.data.OutsideStorms, func(x, y OutsideStorm) int {
 		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.RouteID, y.RouteID),
 			cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(y.Form, x.Form))

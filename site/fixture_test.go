@@ -34,7 +34,7 @@ func madeDistrict() *Data {
 	if err != nil {
 		panic(err)
 	}
-	m := &maker{rng: rand.New(rand.NewPCG(7, 11)), zone: zone, used: map[string]int64{}, data: &Data{District: "High Meadow", TimeZone: "America/Chicago", CrewLabels: true,
+	m := &maker{rng: rand.New(rand.NewPCG(7, 11)), zone: zone, used: map[string]int64{}, data: &Data{District: "High Meadow", TimeZone: "America/Chicago", CrewLabels: true, CrewPages: CrewPagesAll, RawLines: true,
 		Downloads: []string{"storms.csv", "storm_routes.csv", "outside_storms.csv", "crew_storms.csv", "intake.csv", "quarantine.csv"},
 		Queries:   []Query{{"20_storms.sql", "-- storms\nselect 1;\n"}, {"40_storm_routes.sql", "-- storm_routes\nselect 1;\n"}},
 		Exports:   []Export{{"storms", "Storms", "Every storm in every zone.", []ExportColumn{{"hours", "number", "hour", "Length of the storm."}}}},
@@ -76,8 +76,10 @@ func (m *maker) places() {
 		}
 		m.data.Assignments = append(m.data.Assignments, Assignment{id, time.Date(2029, 7, 1, 0, 0, 0, 0, time.UTC), nil, class, fmt.Sprintf("C%d", i%6+1)})
 	}
+	m.data.CrewFileLabels = map[string]string{}
 	for i, label := range []string{"Early", "Late", scriptName, reversedName, "North garage", quotedName} {
-		m.data.Crews = append(m.data.Crews, Crew{fmt.Sprintf("C%d", i+1), label})
+		m.data.Crews = append(m.data.Crews, Crew{fmt.Sprintf("C%d", i+1), label, ptr(int64(3 + i))})
+		m.data.CrewFileLabels[fmt.Sprintf("C%d", i+1)] = fmt.Sprintf("C%d", i+1)
 	}
 	m.data.Materials = []Material{{"cma", "Calcium magnesium acetate", acetate, solid, ptr(20.0)}, {"nacl", "Rock salt", chloride, solid, ptr(15.0)}}
 	m.data.Orders = []Order{{time.Date(2031, 1, 10, 0, 0, 0, 0, time.UTC), "New settings for pellets " + scriptName, acetate, ""},
@@ -184,7 +186,7 @@ func (m *maker) faults() {
 	m.data.Findings = []Finding{{"open storm", "storm", last, last, at, nil, "still under way at the end of the data"}, {"no log", "route", "R02", last, at, ptr(2.0), "its neighbours have passes, it has none"},
 		{"same truck and begin", "truck", "T1", "", at, nil, "two passes"}, {"slow crew", "crew", "C3", "", at, nil, "never shown"}}
 	for range 9 {
-		m.data.Findings = append(m.data.Findings, Finding{"lanes or direction", "route", "../x", last, at, ptr(1300.0), "1,300 lb per lane-mile"})
+		m.data.Findings = append(m.data.Findings, Finding{"lanes or direction", "route", "../x", last, at, ptr(1300.0), "lb per lane-mile on route ../x: lanes or direction?"})
 	}
 	m.data.OutsideStorms = []OutsideStorm{{"2030-31", "R01", acetate, solid, ptr(int64(3)), ptr(int64(0)), ptr(int64(0)), ptr(12.0), ptr(4100.0)}}
 	m.data.Flurries = []Flurry{{"2030-31", "d1", ptr(int64(4))}}

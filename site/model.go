@@ -9,11 +9,16 @@ type Data struct {
 	District   string     // the district's name
 	TimeZone   string     // IANA name; every time on the pages is shown in it
 	AsOf       *time.Time // latest instant among the accepted rows; nil when there are none
+	CrewPages  string     // CrewPagesAll, CrewPagesOwn or CrewPagesNone; anything else is CrewPagesNone
 	CrewLabels bool       // show the crews' labels, not only their ids
+	RawLines   bool       // show rows set aside as they were delivered
 	Downloads  []string   // file names that the caller puts into data/, such as storms.csv
 	Queries    []Query    // published under queries/
 	Exports    []Export   // described on the methods page
 	Settings   []Setting  // shown on the methods page
+
+	CrewAddresses  map[string]string // with CrewPagesOwn: each crew's page below public/, by crew_id
+	CrewFileLabels map[string]string // what stands for a crew in data/, by crew_id; no rows of a crew that is not in it
 
 	Storms        []Storm
 	StormRoutes   []StormRoute
@@ -53,6 +58,7 @@ type Data struct {
 	WatershedSeasons  []WatershedSeason
 	TimingTalk        []TimingTalk
 
+	Units                string // which units the pages show: Metric, else US; every number of Data is in US units
 	LeadWith             string // which pounds storm and route pages lead with: "corrected", else as reported
 	Reconciliation       []Reconciliation
 	StormRoutesCorrected []StormRouteCorrected
@@ -310,13 +316,14 @@ type Station struct {
 
 // Route is a row of routes.
 type Route struct {
-	RouteID   string   `db:"route_id"`
-	Name      string   `db:"name"`
-	ZoneID    string   `db:"zone_id"`
-	FromMi    *float64 `db:"from_mi"`
-	ToMi      *float64 `db:"to_mi"`
-	LaneMiles *float64 `db:"lane_miles"`
-	Watershed string   `db:"watershed"`
+	RouteID         string   `db:"route_id"`
+	Name            string   `db:"name"`
+	ZoneID          string   `db:"zone_id"`
+	FromMi          *float64 `db:"from_mi"`
+	ToMi            *float64 `db:"to_mi"`
+	LaneMiles       *float64 `db:"lane_miles"`
+	BridgeLaneMiles *float64 `db:"bridge_lane_miles"`
+	Watershed       string   `db:"watershed"`
 }
 
 // Assignment is a row of assignments: which class a route gets, and which crew treats it, from when to when.
@@ -328,10 +335,11 @@ type Assignment struct {
 	CrewID        string     `db:"crew_id"`
 }
 
-// Crew is a row of crews.
+// Crew is a row of crews. Members is how many are in it, nil where nobody says; who they are is no business of the pages.
 type Crew struct {
-	CrewID string `db:"crew_id"`
-	Label  string `db:"label"`
+	CrewID  string `db:"crew_id"`
+	Label   string `db:"label"`
+	Members *int64
 }
 
 // Material is a row of materials.

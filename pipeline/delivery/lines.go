@@ -3,7 +3,6 @@ package delivery
 import (
 	"bytes"
 	"io"
-	"strings"
 )
 
 // windowBytes holds the longest record, its line end, and room to read ahead.
@@ -137,7 +136,8 @@ func (s *splitter) plainLine(size int) piece {
 	p.isEmpty = size == 0
 	p.Fault = textFault(p.Raw)
 	if p.Fault == nil && !p.isEmpty {
-		p.Cells = strings.Split(string(p.Raw), ",")
+		s.cells = appendCells(s.cells[:0], string(p.Raw))
+		p.Cells = s.cells
 	}
 	return p
 }
