@@ -230,9 +230,9 @@ func (b *book) eventsOf(season string) []event {
 // routeName is the route's name with its id, or the id alone where routes.csv has no name for it.
 func (b *book) routeName(routeID string) string {
 	if name := b.routes[routeID].Name; name != "" && name != routeID {
-		return routeID + " " + name
+		return isolated(routeID + " " + name)
 	}
-	return routeID
+	return isolated(routeID)
 }
 
 // longestShown is how many characters of a name a table shows; the name's own page has it whole.
@@ -245,15 +245,15 @@ func (b *book) routeShort(routeID string) string {
 
 // zoneName is the zone's name, or its id.
 func (b *book) zoneName(zoneID string) string {
-	return cmp.Or(b.zones[zoneID].Name, zoneID)
+	return isolated(cmp.Or(b.zones[zoneID].Name, zoneID))
 }
 
 // crewName is the crew's id, with its label where the district publishes labels.
 func (b *book) crewName(crewID string) string {
 	if label := b.crews[crewID].Label; b.data.CrewLabels && label != "" && label != crewID {
-		return crewID + " " + label
+		return isolated(crewID + " " + label)
 	}
-	return crewID
+	return isolated(crewID)
 }
 
 // through says how far the data reaches, with the time zone named.

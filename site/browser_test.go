@@ -25,27 +25,65 @@ import (
 // chromium is where Debian installs the browser.
 const chromium = "/usr/bin/chromium"
 
-// newBrowser starts a browser that can reach no network, with a profile of its own.
-func newBrowser(t *testing.T) context.Context {
-	if _, err := os.Stat(chromium); err != nil {
-		t.Skip("chromium is not installed: apt-get install chromium")
+// shared is the browser that all tests of the package share: each gets a tab of its own. Starting one takes seconds.
+var shared = sync.OnceValues(func() (sharedBrowser, error) { return startBrowser() })
+
+type sharedBrowser struct {
+	ctx  context.Context
+	stop func()
+}
+
+// startBrowser starts a browser that can reach no network, with a profile of its own.
+func startBrowser(environment ...string) (sharedBrowser, error) {
+	profile, err := os.MkdirTemp("", "profile-")
+	if err != nil {
+		return sharedBrowser{}, err
 	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.UserDataDir(t.TempDir()),
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.UserDataDir(profile), chromedp.Env(environment...),
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true),
 		chromedp.Flag("disable-sync", true), chromedp.Flag("no-first-run", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND"))
-	allocator, stop := chromedp.NewExecAllocator(t.Context(), options...)
-	t.Cleanup(stop)
-	browser, end := chromedp.NewContext(allocator)
+	allocator, stop := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, end := chromedp.NewContext(allocator)
+	b := sharedBrowser{ctx, func() { end(); stop(); os.RemoveAll(profile) }}
+	return b, chromedp.Do(ctx, chromedp.Navigate("about:blank"))
+}
+
+// TestMain ends the shared browser.
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if isBrowserStarted {
+		if b, err := shared(); err == nil {
+			b.stop()
+		}
+	}
+	os.Exit(code)
+}
+
+var isBrowserStarted bool
+
+// newBrowser opens a tab of the shared browser.
+func newBrowser(t *testing.T) context.Context {
+	require.FileExists(t, chromium, "apt-get install chromium")
+	isBrowserStarted = true
+	b, err := shared()
+	require.NoError(t, err)
+	return newTab(t, b)
+}
+
+// newTab opens a tab, and closes it with the test.
+func newTab(t *testing.T, b sharedBrowser) context.Context {
+	tab, end := chromedp.NewContext(b.ctx)
 	t.Cleanup(end)
-	limited, cancel := context.WithTimeout(browser, 5*time.Minute)
+	limited, cancel := context.WithTimeout(tab, 10*time.Minute)
 	t.Cleanup(cancel)
 	return limited
 }
 
 // builtSite builds the made district into a folder and writes an empty file for each download.
-func builtSite(t *testing.T) string {
+func builtSite(t *testing.T) string { return builtWith(t, madeDistrict()) }
+
+func builtWith(t *testing.T, data *Data) string {
 	dir := t.TempDir()
-	data := madeDistrict()
 	require.NoError(t, Build(dir, data))
 	require.NoError(t, os.MkdirAll(filepath.Join(dir, "data"), 0o755))
 	for _, name := range data.Downloads {

@@ -2,8 +2,9 @@
 import { BarChart, LineChart } from 'echarts/charts'
 import { GridComponent, MarkLineComponent, TooltipComponent } from 'echarts/components'
 import { getInstanceByDom, init, use } from 'echarts/core'
+import { LabelLayout } from 'echarts/features'
 import { SVGRenderer } from 'echarts/renderers'
 
-use([BarChart, LineChart, GridComponent, MarkLineComponent, TooltipComponent, SVGRenderer])
+use([BarChart, LineChart, GridComponent, LabelLayout, MarkLineComponent, TooltipComponent, SVGRenderer])
 
 export { getInstanceByDom, init }

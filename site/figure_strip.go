@@ -22,7 +22,7 @@ var kindSigns = map[string]string{"snow": "S", "freezing rain": "F", "sleet": "L
 
 // strip draws a season's storms along its dates: how long each was (width), how much water fell (height; mean over
 // zones), what it was (letter) and its lowest pavement temperature. Root leads from the page to the top folder.
-func (b *book) strip(events []event, root string) template.HTML {
+func (b *book) strip(events []event) template.HTML {
 	d := &drawing{width: stripWidth, height: coldBottom + 24,
 		label: fmt.Sprintf("%s along the season's dates with water and lowest pavement temperature; the table holds the same figures.",
 			capital(counted(len(events), "storm", "storms")))}
@@ -41,7 +41,7 @@ func (b *book) strip(events []event, root string) template.HTML {
 	d.line("freezing", stripLeft, cold.y(freezingF), stripRight, cold.y(freezingF))
 	d.text("tiny", "start", stripLeft+2, cold.y(freezingF)-3, "32 °F")
 	for _, e := range events {
-		b.drawStorm(d, e, axis, water, cold, root)
+		b.drawStorm(d, e, axis, water, cold)
 	}
 	return d.html()
 }
@@ -144,7 +144,7 @@ func (e event) length() *float64 {
 	return &h
 }
 
-func (b *book) drawStorm(d *drawing, e event, axis span, water, cold scale, root string) {
+func (b *book) drawStorm(d *drawing, e event, axis span, water, cold scale) {
 	x := axis.x(e.BeganAt)
 	width := max(axis.x(e.EndedAt)-x, 4)
 	title := fmt.Sprintf("%s, %s: %s, %s h, %s in of water, lowest pavement %s °F", e.ID, b.clock.day(e.BeganAt), e.kind(),
@@ -154,7 +154,6 @@ func (b *book) drawStorm(d *drawing, e event, axis span, water, cold scale, root
 		style += " open"
 		title += ", still open"
 	}
-	fmt.Fprintf(&d.body, `<a href="%sstorms/%s.html">`, root, FileName(e.ID))
 	top := min(water.y(orZero(e.water())), water.bottom-2)
 	d.rect(style, x, top, width, water.bottom-top, title)
 	sign := kindSigns[e.kind()]
@@ -166,5 +165,4 @@ func (b *book) drawStorm(d *drawing, e event, axis span, water, cold scale, root
 		d.line("coldline", x+width/2, cold.y(freezingF), x+width/2, cold.y(*v))
 		d.rect("colddot", x+width/2-2.5, cold.y(*v)-2.5, 5, 5, title)
 	}
-	d.body.WriteString("</a>")
 }

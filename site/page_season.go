@@ -88,7 +88,7 @@ func (b *book) courseSection(season string, ac, cl classTally) (Section, error) 
 		return s, nil
 	}
 	chart, err := courseChart("season-rates", "season-storms", title, fmt.Sprintf("%s Rate, hours to bare lane and lowest pavement temperature of %s; the table below holds every value.", title, counted(len(c.storms), "storm", "storms")), c)
-	s.HasMarks, s.Chart = true, &chart
+	s.Chart = &chart
 	chart.Notes = b.notes(b.seasonOrders(rows))
 	return s, err
 }
@@ -151,7 +151,7 @@ func (b *book) seasonTable(rows []PageSeason, root string) Table {
 func (b *book) stripSection(events []event, root string) Section {
 	s := Section{ID: "storms", Title: "When the storms came", Text: []string{stripSentence(events)}}
 	if len(events) > 0 {
-		s.Figures = []Figure{{Drawing: b.strip(events, root), Caption: "S snow, F freezing rain, L sleet, M mixed, V varies by zone, U unclassed, D dry. Width: how long; height: inches of water. Open storms are dashed."}}
+		s.Figures = []Figure{{Drawing: b.strip(events), Caption: "S snow, F freezing rain, L sleet, M mixed, V varies by zone, U unclassed, D dry. Width: how long; height: inches of water. Open storms are dashed."}}
 		s.Links = []Cell{link("All storms as a table", root+"storms.html")}
 	}
 	return s

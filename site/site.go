@@ -146,7 +146,7 @@ func (w *builder) writePage(name string, p page) error {
 	if err := w.pages.Execute(&out, f); err != nil {
 		return fmt.Errorf("page %q: %w", name, err)
 	}
-	return w.writeFile(name, out.Bytes())
+	return w.writeFile(name, []byte(unseen.Replace(out.String())))
 }
 
 func (w *builder) writeAssets() error {
