@@ -109,7 +109,7 @@ func Write(data *Data, write func(name string, content []byte) error) error {
 	}
 	w := &builder{writeFile: write, book: b}
 	w.pages, err = template.New("layout.gohtml").Funcs(template.FuncMap{
-		"published": b.isPublished, "classStyle": classStyle, "isShort": isShort, "hasChart": hasChart,
+		"published": b.isPublished, "unitWords": b.unitWords, "classStyle": classStyle, "isShort": isShort, "hasChart": hasChart,
 		"rootedSection": func(f frame, s Section) rootedSection { return rootedSection{s, f.Root} },
 		"rootedTable":   func(root string, t Table) rootedTable { return rootedTable{t, root} },
 	}).ParseFS(templates, "templates/*.gohtml")
@@ -141,7 +141,7 @@ func hasChart(sections []Section) bool {
 
 func (w *builder) writePage(name string, p page) error {
 	f := frame{page: p, District: w.book.data.District, TimeZone: w.book.data.TimeZone, Through: w.book.through(),
-		Policy: policy, Caution: caution, NotTheRoad: notTheRoad, Basis: basisSentence(w.book.hasCorrected()), Menu: menu}
+		Policy: policy, Caution: caution, NotTheRoad: notTheRoad, Basis: basisSentence(w.book.units, w.book.hasCorrected()), Menu: menu}
 	var out bytes.Buffer
 	if err := w.pages.Execute(&out, f); err != nil {
 		return fmt.Errorf("page %q: %w", name, err)
