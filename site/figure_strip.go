@@ -154,7 +154,11 @@ func (b *book) drawStorm(d *drawing, e event, axis span, water, cold scale, root
 		style += " open"
 		title += ", still open"
 	}
-	fmt.Fprintf(&d.body, `<a href="%sstorms/%s.html">`, root, FileName(e.ID))
+	class := ""
+	if b.isMinor(e) {
+		class = ` class="minor"`
+	}
+	fmt.Fprintf(&d.body, `<a%s href="%sstorms/%s.html">`, class, root, FileName(e.ID))
 	top := min(water.y(orZero(e.water())), water.bottom-2)
 	d.rect(style, x, top, width, water.bottom-top, title)
 	sign := kindSigns[e.kind()]

@@ -80,7 +80,7 @@ func (b *book) crewPage(crew Crew) page {
 	storms, routes := stormsOfCrew(rows), routesOfCrew(rows)
 	p := page{Title: "Crew " + b.crewName(crew.CrewID), Nav: "crews", Root: "../",
 		Lead: crewSentence(b.crewName(crew.CrewID), len(storms), len(routes), latestExperience(rows), b.through())}
-	multiples := Section{ID: "rates", Title: "Rates on the crew's routes, storm by storm", HasMarks: true,
+	multiples := Section{ID: "rates", Title: "Rates on the crew's routes, storm by storm", HasMarks: true, Picture: "crew-rates",
 		Text: []string{"Pounds per lane-mile of solids; every picture has the same scale and the same storms. Road state and temperature stand in the table's rows."}}
 	byRoute := grouped(rows, func(r CrewStorm) string { return r.RouteID })
 	high := highestRate(rows)

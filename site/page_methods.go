@@ -21,10 +21,27 @@ type methodsPart struct {
 // term explains one figure or word. Query is the table that holds it, on the page the file of its query; "" for none.
 type term struct{ Name, Text, Source, Query string }
 
+// methodsParts are all parts of the methods page, in its order.
+var methodsParts = slices.Concat(methodsText, methodsMore, methodsMaterial, methodsBeside)
+
+// termNames are the names of all terms, by their anchors.
+var termNames = func() map[string]string {
+	names := map[string]string{}
+	for _, part := range methodsParts {
+		for _, t := range part.Terms {
+			names[part.Anchor(t)] = t.Name
+		}
+	}
+	return names
+}()
+
+// Anchor is the place of a part's term on the methods page.
+func (p methodsPart) Anchor(t term) string { return anchorOf(p.ID, t.Name) }
+
 // methodsPage explains every figure in plain words, names its source and links to the query text and the files.
 func (b *book) methodsPage() page {
 	m := &methods{Cautions: cautions, Sources: slices.Concat(sources, sourcesMore, sourcesMaterial)}
-	for _, part := range slices.Concat(methodsText, methodsMore, methodsMaterial) {
+	for _, part := range methodsParts {
 		part.Terms = slices.Clone(part.Terms)
 		for i := range part.Terms {
 			part.Terms[i].Query = b.queryOf(part.Terms[i].Query)
