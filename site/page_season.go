@@ -28,8 +28,10 @@ func (b *book) seasonPage(season, root string) (page, error) {
 	if err != nil {
 		return page{}, err
 	}
-	p.Sections = append(p.Sections, course, answer, b.stripSection(events, root),
-		Section{ID: "every-storm", Title: "Every storm in numbers", Tables: []Table{b.seasonTable(b.seasonRows[season], root)}}, b.otherSeasons(season, root))
+	past := b.pastSection(season, "past-seasons", "The season and others, solids in closed storms", b.allStormRows())
+	past.Links = b.seasonLinks(season, root)
+	p.Sections = append(p.Sections, course, answer, past, b.stripSection(events, root),
+		Section{ID: "every-storm", Title: "Every storm in numbers", Tables: []Table{b.seasonTable(b.seasonRows[season], root)}})
 	return p, nil
 }
 
@@ -153,19 +155,6 @@ func (b *book) stripSection(events []event, root string) Section {
 	if len(events) > 0 {
 		s.Figures = []Figure{{Drawing: b.strip(events, root), Caption: "S snow, F freezing rain, L sleet, M mixed, V varies by zone, U unclassed, D dry. Width: how long; height: inches of water. Open storms are dashed."}}
 		s.Links = []Cell{link("All storms as a table", root+"storms.html")}
-	}
-	return s
-}
-
-func (b *book) otherSeasons(season, root string) Section {
-	s := Section{ID: "other-seasons", Title: "Other seasons"}
-	for _, other := range slices.Backward(b.seasons) {
-		if other != season {
-			s.Links = append(s.Links, link(other, root+b.seasonFile(other)))
-		}
-	}
-	if len(s.Links) == 0 {
-		s.Text = []string{"No other season is in the data."}
 	}
 	return s
 }

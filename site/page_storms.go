@@ -77,7 +77,7 @@ func (b *book) stormPage(e event) page {
 	for _, zone := range e.Zones {
 		p.Sections = append(p.Sections, b.zoneSection(zone))
 	}
-	p.Sections = append(p.Sections, b.stormReasonsSection(e.ID))
+	p.Sections = append(p.Sections, b.likeSection(e), b.stormReasonsSection(e.ID))
 	return p
 }
 
