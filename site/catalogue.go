@@ -22,10 +22,13 @@ var catalogue = map[string]entry{
 
 	"claims":        {terms: []string{"comparison-words-on-course"}, exports: []string{"learning", "comparison"}, queries: []string{"learning_rows", "service_rows"}, isFixed: true},
 	"answer":        {terms: []string{"season-figures-season-so-far", "season-figures-first-and-latest-third", rateTerm}, exports: []string{"storms"}, isFixed: true},
+	"past-seasons":  {terms: []string{"beside-the-same-date", "season-figures-season-so-far", rateTerm}, exports: []string{"storms"}, isFixed: true},
+	"route-seasons": {terms: []string{"beside-the-same-date", "season-figures-season-so-far", rateTerm}, exports: []string{"storms"}, isFixed: true},
 	"season-rates":  {terms: []string{rateTerm, bareTerm}, exports: []string{"storm_routes", "storms"}, queries: []string{"page_season"}},
 	"season-storms": {terms: []string{rateTerm, "words-application", bareTerm}, exports: []string{"storms"}, queries: []string{"page_season"}},
 	"strip":         {terms: []string{"storms-storm", "storms-kind", "storms-water", "beside-minor-storm"}, exports: []string{"storms"}},
 
+	"alike-":        {terms: []string{"beside-storms-alike", "severity-words-severity-of-a-storm", rateTerm, bareTerm}, exports: []string{"storms"}},
 	"storms-":       {terms: []string{"storms-storm", "storms-kind", "storms-water", "severity-words-severity-of-a-storm", rateTerm, bareTerm, "beside-minor-storm"}, exports: []string{"storm_routes"}, queries: []string{"storm_severity"}},
 	"zones-table":   {terms: []string{"storms-storm-in-a-zone", "storms-kind", "storms-water", "severity-words-severity-of-a-storm"}, queries: []string{"storm_severity"}},
 	"storm-picture": {terms: []string{"storms-wintry-observation", "words-pass", bareTerm}, exports: []string{"storms", "storm_routes"}, queries: []string{"storm_passes", "observations_used", "weather_events"}},

@@ -98,7 +98,16 @@ func TestTheCatalogueNamesWhatThereIs(t *testing.T) {
 		tables = append(tables, table)
 	}
 	exports := namesIn(t, "schemas/exports", ".json")
+	var code strings.Builder
+	for _, name := range namesIn(t, "site", ".go") {
+		if name != "catalogue" && !strings.HasSuffix(name, "_test") {
+			text, err := os.ReadFile(name + ".go")
+			require.NoError(t, err)
+			code.Write(text)
+		}
+	}
 	for name, e := range catalogue {
+		assert.Contains(t, code.String(), `"`+name, "no table or picture is called so")
 		assert.NotEmpty(t, e.terms, name)
 		for _, anchor := range e.terms {
 			assert.Contains(t, termNames, anchor, name)

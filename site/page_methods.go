@@ -57,13 +57,16 @@ func (b *book) methodsPage() page {
 }
 
 // queryOf is the published file that makes a table: its name after the number is the table's. "" where there is none.
-func (b *book) queryOf(table string) string {
-	for _, q := range b.data.Queries {
-		if _, name, _ := strings.Cut(q.Name, "_"); table != "" && name == table+".sql" {
-			return q.Name
-		}
+func (b *book) queryOf(table string) string { return b.queryFiles[table] }
+
+// filesOfQueries finds each query's file by the table that it makes.
+func filesOfQueries(queries []Query) map[string]string {
+	files := map[string]string{}
+	for _, q := range queries {
+		_, name, _ := strings.Cut(q.Name, "_")
+		files[strings.TrimSuffix(name, ".sql")] = q.Name
 	}
-	return ""
+	return files
 }
 
 func (b *book) settingsSection() Section {

@@ -67,8 +67,9 @@
     };
 
     View.prototype.addSort = function (th, column) {
-        var view = this, button = make('button', 'sort'), key = th.dataset.sorts;
-        var head = { th: th, column: column, name: textOf(th.firstChild), isNumber: th.className === 'number', order: make('span', 'order') };
+        var view = this, button = make('button', 'sort'), name = make('span', 'name', textOf(th.firstChild)), key = th.dataset.sorts;
+        var head = { th: th, column: column, name: name.textContent, isNumber: th.className === 'number', order: make('span', 'order') };
+        th.replaceChild(name, th.firstChild);
         while (th.firstChild) { button.appendChild(th.firstChild); }
         button.type = 'button';
         button.appendChild(head.order);
