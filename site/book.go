@@ -13,7 +13,7 @@ type book struct {
 	events  []event // oldest first
 	seasons []string
 
-	queryFiles map[string]string // by the table that the query makes
+	queryFiles   map[string]string // by the table that the query makes
 	eventByID    map[string]*event
 	zones        map[string]Zone
 	stations     map[string][]Observation // by zone, in time order

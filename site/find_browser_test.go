@@ -47,7 +47,9 @@ func column(t *testing.T, ctx context.Context, table string, at int) []string {
 }
 
 // sortButton is a selector of a column's button.
-func sortButton(table, key string) string { return "#" + table + ` th[data-sorts="` + key + `"] button` }
+func sortButton(table, key string) string {
+	return "#" + table + ` th[data-sorts="` + key + `"] button`
+}
 
 // numbersOf reads shown numbers; the missing ones must be last and are left out.
 func numbersOf(t *testing.T, texts []string) []float64 {
