@@ -32,14 +32,14 @@ var catalogue = map[string]entry{
 	"storms-":       {terms: []string{"storms-storm", "storms-kind", "storms-water", "severity-words-severity-of-a-storm", rateTerm, bareTerm, "beside-minor-storm"}, exports: []string{"storm_routes"}, queries: []string{"storm_severity"}},
 	"zones-table":   {terms: []string{"storms-storm-in-a-zone", "storms-kind", "storms-water", "severity-words-severity-of-a-storm"}, queries: []string{"storm_severity"}},
 	"storm-picture": {terms: []string{"storms-wintry-observation", "words-pass", bareTerm}, exports: []string{"storms", "storm_routes"}, queries: []string{"storm_passes", "observations_used", "weather_events"}},
-	"routes-":       {terms: []string{rateTerm, "routes-pounds-per-lane-mile-of-route", "words-application", bareTerm, "routes-covered", "routes-on-cold-pavement"}, exports: []string{"storms"}},
+	"routes-":       {terms: []string{rateTerm, "routes-per-storm", "words-application", bareTerm, "routes-covered", "routes-on-cold-pavement"}, exports: []string{"storms"}},
 	"work-":         {terms: []string{"words-round", "passes-measured", "routes-after-the-storm-s-begin", "routes-cost"}},
 	"remarks-":      {terms: []string{"beside-begins-and-ends-from-remarks"}, queries: []string{"weather_events"}},
 	"reasons-table": {terms: []string{"learning-words-why-more-why-less"}, exports: []string{"storm_routes", "storms"}, queries: []string{"storm_reasons"}},
 
 	"routes-table":     {terms: []string{rateTerm, "words-application", bareTerm, "beside-assignment"}, exports: []string{"storms"}, given: "assignments.csv and routes.csv"},
 	"route-rates":      {terms: []string{rateTerm, bareTerm}, exports: []string{"storm_routes", "storms"}},
-	"route-storms":     {terms: []string{rateTerm, "routes-pounds-per-lane-mile-of-route", "words-application", bareTerm, "routes-covered", "routes-on-cold-pavement"}, exports: []string{"storms"}},
+	"route-storms":     {terms: []string{rateTerm, "routes-per-storm", "words-application", bareTerm, "routes-covered", "routes-on-cold-pavement"}, exports: []string{"storms"}},
 	"route-work":       {terms: []string{"words-round", "passes-measured", "routes-after-the-storm-s-begin", "routes-cost"}},
 	"assignment-table": {terms: []string{"beside-assignment"}, given: "assignments.csv"},
 	"outside-table":    {terms: []string{outsideTerm}},
@@ -60,7 +60,7 @@ var catalogue = map[string]entry{
 
 	"comparison-picture": {terms: []string{"comparison-words-total-ratio", "comparison-words-which-routes"}, exports: []string{"comparison"}},
 	"measures-":          {terms: []string{"comparison-words-total-ratio", "comparison-words-about-the-same", "comparison-words-roads-in-the-comparison"}, isFixed: true},
-	"pairs-table-":       {terms: []string{"comparison-words-which-routes", "routes-pounds-per-lane-mile-of-route", bareTerm}, exports: []string{"storms"}, queries: []string{"comparison_zones"}},
+	"pairs-table-":       {terms: []string{"comparison-words-which-routes", "routes-per-storm", bareTerm}, exports: []string{"storms"}, queries: []string{"comparison_zones"}},
 	"used-table":         {terms: []string{"comparison-words-what-was-used", bareTerm}, queries: []string{"used_rates"}},
 
 	"ratio-pictures":     {terms: []string{"material-words-weighed-and-spread", "material-words-agrees"}, exports: []string{"reconciliation"}},

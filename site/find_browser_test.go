@@ -161,7 +161,7 @@ func filterTables(t *testing.T, ctx context.Context, url string) {
 
 func findRows(t *testing.T, ctx context.Context, url string) {
 	open(t, ctx, url)
-	table := ask[string](t, ctx, `(document.querySelector('table:has(thead[data-find])') || {id: ''}).id`)
+	table := ask[string](t, ctx, `(document.querySelector('table:has(caption[data-find])') || {id: ''}).id`)
 	if table == "" {
 		t.Fatal("no table of the data page is long enough for a search of its own")
 	}
@@ -196,7 +196,7 @@ func crewTables(t *testing.T, ctx context.Context, url string) {
 
 func switchMinor(t *testing.T, ctx context.Context, url string) {
 	shown := func() (rows, bars int) {
-		return len(column(t, ctx, "storms-2030-31", 0)), ask[int](t, ctx, `[...document.querySelectorAll('a.minor')].filter(a => getComputedStyle(a).display !== 'none').length`)
+		return len(column(t, ctx, "storms-2030-31", 0)), ask[int](t, ctx, `[...document.querySelectorAll('g.minor')].filter(a => getComputedStyle(a).display !== 'none').length`)
 	}
 	button := `document.querySelector('.minor-note button').textContent`
 	open(t, ctx, url)

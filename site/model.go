@@ -53,6 +53,7 @@ type Data struct {
 	WatershedSeasons  []WatershedSeason
 	TimingTalk        []TimingTalk
 
+	Units                string // which units the pages show: Metric, else US; every number of Data is in US units
 	LeadWith             string // which pounds storm and route pages lead with: "corrected", else as reported
 	Reconciliation       []Reconciliation
 	StormRoutesCorrected []StormRouteCorrected

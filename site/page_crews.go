@@ -17,7 +17,7 @@ func (b *book) crewsPage() page {
 		table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(b.crewName(crew.CrewID), b.crewHref("", crew.CrewID))},
 			cells(whole(len(stormsOfCrew(rows))), whole(len(routesOfCrew(rows))), count(latestExperience(rows)), cmp.Or(b.assignedTo(crew.CrewID), missing))...)})
 	}
-	return page{Title: "Crews", Nav: "crews", Lead: crewsSentence(len(b.crewList), b.through()),
+	return page{Title: "Crews", Nav: "crews", Lead: crewsSentence(b.units, len(b.crewList), b.through()),
 		Sections: []Section{{ID: "crews", Title: "Every crew", Tables: []Table{table}}}}
 }
 
@@ -81,7 +81,7 @@ func (b *book) crewPage(crew Crew) page {
 	p := page{Title: "Crew " + b.crewName(crew.CrewID), Nav: "crews", Root: "../",
 		Lead: crewSentence(b.crewName(crew.CrewID), len(storms), len(routes), latestExperience(rows), b.through())}
 	multiples := Section{ID: "rates", Title: "Rates on the crew's routes, storm by storm", HasMarks: true, Picture: "crew-rates",
-		Text: []string{"Pounds per lane-mile of solids; every picture has the same scale and the same storms. Road state and temperature stand in the table's rows."}}
+		Text: []string{b.unitWords("Pounds per lane-mile of solids; every picture has the same scale and the same storms. Road state and temperature stand in the table's rows.")}}
 	byRoute := grouped(rows, func(r CrewStorm) string { return r.RouteID })
 	high := highestRate(rows)
 	for _, routeID := range routes {
@@ -126,8 +126,8 @@ func (b *book) crewTable(rows []CrewStorm) Table {
 		route := b.stormRoute(r)
 		storm, _ := b.zoneRow(r.StormID, route.ZoneID)
 		row := Row{Cells: []Cell{link(r.StormID, b.stormHref("../", r.StormID)), link(b.routeShort(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form),
-			{Text: pounds(r.RateLbPerLaneMi)}, {Text: regain(route)}, {Text: degrees(storm.AirFMean)}, {Text: degrees(storm.SurfaceFMin)}, {Text: pounds(r.AppliedLb)},
-			{Text: laneMiles(r.TreatedLaneMiles)}, {Text: laneMiles(r.MeasuredLaneMiles)}, {Text: count(r.PriorStorms)}, {Text: cmp.Or(r.LearningUse, missing)}}}
+			{Text: b.rate(r.RateLbPerLaneMi)}, {Text: regain(route)}, {Text: b.degrees(storm.AirFMean)}, {Text: b.degrees(storm.SurfaceFMin)}, {Text: b.pounds(r.AppliedLb)},
+			{Text: b.laneMiles(r.TreatedLaneMiles)}, {Text: b.laneMiles(r.MeasuredLaneMiles)}, {Text: count(r.PriorStorms)}, {Text: cmp.Or(b.unitWords(r.LearningUse), missing)}}}
 		if r.StormID != last {
 			row.Mark = "parted"
 		}

@@ -80,13 +80,13 @@ func (b *book) pastSection(season, id, caption string, rows []StormRoute) Sectio
 			if t.routeStorms == 0 {
 				continue
 			}
-			row := Row{Cells: append([]Cell{{Text: stretch.name}, {Text: class, Class: class}}, pastCells(t)...)}
+			row := Row{Cells: append([]Cell{{Text: stretch.name}, {Text: class, Class: class}}, b.pastCells(t)...)}
 			if i == 0 {
 				row.Mark = "parted"
 			}
 			table.Rows = append(table.Rows, row)
 		}
-		s.Text = append(s.Text, pastSentence(class, stretches, tallies))
+		s.Text = append(s.Text, pastSentence(b.units, class, stretches, tallies))
 	}
 	s.Tables = []Table{table}
 	return s
@@ -98,9 +98,9 @@ func pastColumns() []Column {
 		figures("Came bare", "% of those reported"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"), figures("Applied", "lb"), figures("Storms", "closed"), figures("Route-storms", "treated")}
 }
 
-func pastCells(t *tally) []Cell {
-	return cells(pounds(t.rate()), applications(t.applications()), pounds(t.stormPounds()), hours(t.regainH()), percent(t.bareShare()), degrees(t.airF()), degrees(t.surfaceFMin),
-		pounds(&t.appliedLb), whole(len(t.storms)), whole(t.routeStorms))
+func (b *book) pastCells(t *tally) []Cell {
+	return cells(b.rate(t.rate()), applications(t.applications()), b.rate(t.stormPounds()), hours(t.regainH()), percent(t.bareShare()), b.degrees(t.airF()), b.degrees(t.surfaceFMin),
+		b.pounds(&t.appliedLb), whole(len(t.storms)), whole(t.routeStorms))
 }
 
 // seasonLinks lead to the other seasons' pages.
@@ -177,7 +177,7 @@ func (b *book) likeSection(e event) Section {
 	s := Section{ID: "alike", Title: "Against storms of the same kind and severity"}
 	for _, zone := range e.Zones {
 		here, alike := b.withTallies(zone), b.likeStorms(zone)
-		s.Text = append(s.Text, likeSentence(b.zoneName(zone.ZoneID), here, alike))
+		s.Text = append(s.Text, likeSentence(b.units, b.zoneName(zone.ZoneID), here, alike))
 		if len(alike) > 0 {
 			s.Tables = append(s.Tables, b.likeTable(here, alike))
 		}
@@ -200,8 +200,8 @@ func (b *book) likeTable(here likeStorm, alike []likeStorm) Table {
 		} else if i == 1 {
 			mark = "parted"
 		}
-		table.Rows = append(table.Rows, Row{Mark: mark, Cells: append([]Cell{head}, cells(b.clock.moment(storm.BeganAt), fixed(storm.Severity, 2), hours(storm.Hours), pounds(like.acetate.rate()), pounds(like.chloride.rate()),
-			applications(like.acetate.applications()), applications(like.chloride.applications()), roadState(like.acetate), roadState(like.chloride), degrees(storm.AirFMean), degrees(storm.SurfaceFMin))...)})
+		table.Rows = append(table.Rows, Row{Mark: mark, Cells: append([]Cell{head}, cells(b.clock.moment(storm.BeganAt), fixed(storm.Severity, 2), hours(storm.Hours), b.rate(like.acetate.rate()), b.rate(like.chloride.rate()),
+			applications(like.acetate.applications()), applications(like.chloride.applications()), roadState(like.acetate), roadState(like.chloride), b.degrees(storm.AirFMean), b.degrees(storm.SurfaceFMin))...)})
 	}
 	if more := len(alike) - mostAlike; more > 0 {
 		table.Note = "The " + whole(mostAlike) + " nearest of " + whole(len(alike)) + "."

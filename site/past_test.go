@@ -78,12 +78,12 @@ func TestPastSentence(t *testing.T) {
 	none, some := &tally{}, &tally{}
 	c := summed(acetate, 300, "a", "b").season
 	some = &c
-	assert.Equal(t, "Acetate: no other season is in the data.", pastSentence(acetate, []stretch{now}, []*tally{some}))
-	assert.Equal(t, "Acetate: no rate in 2030-31 so far and none in all of 2029-30.", pastSentence(acetate, []stretch{now, before}, []*tally{none, none}))
-	assert.Equal(t, "Acetate: 300 lb per lane-mile in 2030-31 so far, no rate in all of 2029-30.", pastSentence(acetate, []stretch{now, before}, []*tally{some, none}))
-	assert.Equal(t, "Acetate: 300 lb per lane-mile in all of 2029-30, no rate in 2030-31 so far.", pastSentence(acetate, []stretch{now, before}, []*tally{none, some}))
+	assert.Equal(t, "Acetate: no other season is in the data.", pastSentence(us, acetate, []stretch{now}, []*tally{some}))
+	assert.Equal(t, "Acetate: no rate in 2030-31 so far and none in all of 2029-30.", pastSentence(us, acetate, []stretch{now, before}, []*tally{none, none}))
+	assert.Equal(t, "Acetate: 300 lb per lane-mile in 2030-31 so far, no rate in all of 2029-30.", pastSentence(us, acetate, []stretch{now, before}, []*tally{some, none}))
+	assert.Equal(t, "Acetate: 300 lb per lane-mile in all of 2029-30, no rate in 2030-31 so far.", pastSentence(us, acetate, []stretch{now, before}, []*tally{none, some}))
 	assert.Equal(t, "Acetate: 300 lb per lane-mile in 2030-31 so far (2 storms), 300 in all of 2029-30 (2 storms); 1.00 and 1.00 applications; bare lane after 3.0 and 3.0 h; mean air 20.0 and 20.0 °F.",
-		pastSentence(acetate, []stretch{now, before}, []*tally{some, some}))
+		pastSentence(us, acetate, []stretch{now, before}, []*tally{some, some}))
 }
 
 func TestLikeSentence(t *testing.T) {
@@ -92,12 +92,12 @@ func TestLikeSentence(t *testing.T) {
 		return likeStorm{storm: Storm{Kind: "snow", Severity: ptr(0.4)}, acetate: &c, chloride: &tally{}}
 	}
 	here := with(300)
-	assert.Equal(t, "Upper: no other closed storm of kind snow has a severity within 0.1.", likeSentence("upper", here, nil))
+	assert.Equal(t, "Upper: no other closed storm of kind snow has a severity within 0.1.", likeSentence(us, "upper", here, nil))
 	assert.Equal(t, "Upper: 3 other closed storms are of kind snow with a severity within 0.1 of this storm's 0.40. Acetate: 300 lb per lane-mile here, 280 to 350 in 3 of them.",
-		likeSentence("upper", here, []likeStorm{with(280), with(350), with(310)}))
+		likeSentence(us, "upper", here, []likeStorm{with(280), with(350), with(310)}))
 	bare := likeStorm{storm: here.storm, acetate: &tally{}, chloride: &tally{}}
-	assert.Contains(t, likeSentence("upper", here, []likeStorm{bare}), "1 other closed storm is of kind snow with a severity within 0.1 of this storm's 0.40. Acetate: 300 lb per lane-mile here, no rate in those.")
-	assert.Contains(t, likeSentence("upper", bare, []likeStorm{here, here, here}), "Acetate: no rate here, 300 to 300 in 3 of them.")
+	assert.Contains(t, likeSentence(us, "upper", here, []likeStorm{bare}), "1 other closed storm is of kind snow with a severity within 0.1 of this storm's 0.40. Acetate: 300 lb per lane-mile here, no rate in those.")
+	assert.Contains(t, likeSentence(us, "upper", bare, []likeStorm{here, here, here}), "Acetate: no rate here, 300 to 300 in 3 of them.")
 	bare.storm.Severity = nil
-	assert.Equal(t, "Upper: no like storm can be named, since this storm's kind or severity is not known.", likeSentence("upper", bare, nil))
+	assert.Equal(t, "Upper: no like storm can be named, since this storm's kind or severity is not known.", likeSentence(us, "upper", bare, nil))
 }

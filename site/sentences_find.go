@@ -1,11 +1,11 @@
 package site
 
 // minorSentence counts the minor storms that a list holds; "" without any.
-func minorSentence(n int) string {
+func minorSentence(u units, n int) string {
 	if n == 0 {
 		return ""
 	}
-	return counted(n, "minor storm without any pass and under 0.01 in of water is", "minor storms without any pass and under 0.01 in of water are") + " among these."
+	return u.sprintf("%s without any pass and under %s %s of water %s among these.", counted(n, "minor storm", "minor storms"), u.inches(ptrTo(leastWaterIn)), u.inch(), isOrAre(n))
 }
 
 // searchSentence says what can be searched for.
@@ -18,4 +18,11 @@ func searchSentence(routes, storms, crews, terms int) string {
 		text += ", " + counted(crews, "crew", "crews")
 	}
 	return text + " and " + counted(terms, "term", "terms") + " of the methods page."
+}
+
+func isOrAre(n int) string {
+	if n == 1 {
+		return "is"
+	}
+	return "are"
 }

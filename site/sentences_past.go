@@ -5,7 +5,7 @@ import (
 )
 
 // pastSentence sets a class's first stretch beside the one that follows it; tallies belong to stretches.
-func pastSentence(class string, stretches []stretch, tallies []*tally) string {
+func pastSentence(u units, class string, stretches []stretch, tallies []*tally) string {
 	name := capital(class)
 	if len(stretches) == 1 {
 		return name + ": no other season is in the data."
@@ -19,15 +19,15 @@ func pastSentence(class string, stretches []stretch, tallies []*tally) string {
 		if now.rate() == nil {
 			with, without = 1, 0
 		}
-		return fmt.Sprintf("%s: %s lb per lane-mile in %s, no rate in %s.", name, pounds(tallies[with].rate()), stretches[with].name, stretches[without].name)
+		return u.sprintf("%s: %s lb per lane-mile in %s, no rate in %s.", name, u.rate(tallies[with].rate()), stretches[with].name, stretches[without].name)
 	}
-	return fmt.Sprintf("%s: %s lb per lane-mile in %s (%s), %s in %s (%s); %s and %s applications; bare lane after %s and %s h; mean air %s and %s °F.", name,
-		pounds(now.rate()), stretches[0].name, counted(len(now.storms), "storm", "storms"), pounds(before.rate()), stretches[1].name, counted(len(before.storms), "storm", "storms"),
-		applications(now.applications()), applications(before.applications()), hours(now.regainH()), hours(before.regainH()), degrees(now.airF()), degrees(before.airF()))
+	return u.sprintf("%s: %s lb per lane-mile in %s (%s), %s in %s (%s); %s and %s applications; bare lane after %s and %s h; mean air %s and %s °F.", name,
+		u.rate(now.rate()), stretches[0].name, counted(len(now.storms), "storm", "storms"), u.rate(before.rate()), stretches[1].name, counted(len(before.storms), "storm", "storms"),
+		applications(now.applications()), applications(before.applications()), hours(now.regainH()), hours(before.regainH()), u.degrees(now.airF()), u.degrees(before.airF()))
 }
 
 // likeSentence says how a storm's rates in a zone lie among those of like storms.
-func likeSentence(zone string, here likeStorm, alike []likeStorm) string {
+func likeSentence(u units, zone string, here likeStorm, alike []likeStorm) string {
 	storm := here.storm
 	switch {
 	case storm.Severity == nil || storm.Kind == "":
@@ -38,13 +38,13 @@ func likeSentence(zone string, here likeStorm, alike []likeStorm) string {
 	text := fmt.Sprintf("%s: %s of kind %s with a severity within %.1f of this storm's %s.", capital(zone), counted(len(alike), "other closed storm is", "other closed storms are"),
 		storm.Kind, likeSeverity, fixed(storm.Severity, 2))
 	for _, class := range []string{acetate, chloride} {
-		text += likeClass(class, here, alike)
+		text += likeClass(u, class, here, alike)
 	}
 	return text
 }
 
 // likeClass tells one class's rate in a storm and its range over like storms.
-func likeClass(class string, here likeStorm, alike []likeStorm) string {
+func likeClass(u units, class string, here likeStorm, alike []likeStorm) string {
 	of := func(like likeStorm) *float64 {
 		if class == acetate {
 			return like.acetate.rate()
@@ -67,9 +67,9 @@ func likeClass(class string, here likeStorm, alike []likeStorm) string {
 	case rate == nil && n == 0:
 		return ""
 	case n == 0:
-		return fmt.Sprintf(" %s: %s lb per lane-mile here, no rate in those.", capital(class), pounds(rate))
+		return u.sprintf(" %s: %s lb per lane-mile here, no rate in those.", capital(class), u.rate(rate))
 	}
-	text := fmt.Sprintf(" %s: %s here, %s to %s in %s", capital(class), rateOrNone(rate), pounds(low), pounds(high), whole(n))
+	text := fmt.Sprintf(" %s: %s here, %s to %s in %s", capital(class), rateOrNone(u, rate), u.rate(low), u.rate(high), whole(n))
 	if n < fewestAlike {
 		return fmt.Sprintf("%s: too few storms to say what is usual (%d of %d).", text, n, fewestAlike)
 	}
@@ -77,9 +77,9 @@ func likeClass(class string, here likeStorm, alike []likeStorm) string {
 }
 
 // rateOrNone is a rate with its unit, or words for none.
-func rateOrNone(rate *float64) string {
+func rateOrNone(u units, rate *float64) string {
 	if rate == nil {
 		return "no rate"
 	}
-	return pounds(rate) + " lb per lane-mile"
+	return u.sprintf("%s lb per lane-mile", u.rate(rate))
 }

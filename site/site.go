@@ -109,8 +109,8 @@ func Write(data *Data, write func(name string, content []byte) error) error {
 	}
 	w := &builder{writeFile: write, book: b}
 	w.pages, err = template.New("layout.gohtml").Funcs(template.FuncMap{
-		"classStyle": classStyle, "isShort": isShort, "isPlain": isPlain, "hasChart": hasChart, "hasSigns": hasSigns, "hasTools": b.hasTools, "whyOf": b.whyOf, "showTable": b.showTable,
-		"minorSentence": minorSentence,
+		"unitWords": b.unitWords, "classStyle": classStyle, "isShort": isShort, "isPlain": isPlain, "hasChart": hasChart, "hasSigns": hasSigns, "hasTools": b.hasTools, "whyOf": b.whyOf, "showTable": b.showTable,
+		"minorSentence": func(n int) string { return minorSentence(b.units, n) },
 		"rootedSection": func(f frame, s Section) rootedSection { return rootedSection{s, f.Root} },
 	}).ParseFS(templates, "templates/*.gohtml")
 	if err != nil {
@@ -158,7 +158,7 @@ func hasSigns(sections []Section) bool {
 
 func (w *builder) writePage(name string, p page) error {
 	f := frame{page: p, District: w.book.data.District, TimeZone: w.book.data.TimeZone, Through: w.book.through(),
-		Policy: policy, Caution: caution, NotTheRoad: notTheRoad, Basis: basisSentence(w.book.hasCorrected()), Menu: menu}
+		Policy: policy, Caution: caution, NotTheRoad: notTheRoad, Basis: basisSentence(w.book.units, w.book.hasCorrected()), Menu: menu}
 	var out bytes.Buffer
 	if err := w.pages.Execute(&out, f); err != nil {
 		return fmt.Errorf("page %q: %w", name, err)

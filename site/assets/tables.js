@@ -44,7 +44,7 @@
             if (th.dataset.sorts) { view.addSort(th, column); }
             if (th.dataset.filters) { view.addPick(th, column); }
         });
-        if ('find' in table.tHead.dataset) { this.addFind(); }
+        if ('find' in table.caption.dataset) { this.addFind(); }
         this.all = make('button', '', 'Show all rows');
         this.all.type = 'button';
         this.all.addEventListener('click', function () {
@@ -295,7 +295,7 @@
     }
 
     document.querySelectorAll('p.minor-note').forEach(addSwitch);
-    document.querySelectorAll('table:has(thead[data-find]), table:has(th[data-sorts]), table:has(th[data-filters]), table:has(tr[data-minor])').forEach(function (table) {
+    document.querySelectorAll('table:has(caption[data-find]), table:has(th[data-sorts]), table:has(th[data-filters]), table:has(tr[data-minor])').forEach(function (table) {
         views.push(new View(table));
     });
     follow();
