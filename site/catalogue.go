@@ -66,7 +66,7 @@ var catalogue = map[string]entry{
 	"ratio-pictures":     {terms: []string{"material-words-weighed-and-spread", "material-words-agrees"}, exports: []string{"reconciliation"}},
 	"settings-to-check":  {terms: []string{"material-words-set-for-another-material"}},
 	"calibrations-table": {terms: []string{"material-words-calibration-due"}},
-	"corrected-table":    {terms: []string{"material-words-pounds-by-weighed-loads", rateTerm}, exports: []string{"storm_routes", "storms"}, queries: []string{"storm_routes_corrected"}},
+	"corrected-table":    {terms: []string{"material-words-by-weighed-loads", rateTerm}, exports: []string{"storm_routes", "storms"}, queries: []string{"storm_routes_corrected"}},
 	"weeks-table":        {terms: []string{"material-words-weighed-and-spread", "material-words-agrees"}},
 
 	"outlook-pictures": {terms: []string{"stock-words-need-to-the-season-s-end", "stock-words-choices-of-the-outlook", "stock-words-seed"}, exports: []string{"stock_outlook"}, queries: []string{"stock_on_hand"}},

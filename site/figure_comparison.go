@@ -83,7 +83,7 @@ func (b *book) comparisonFigure(season string, rows []Comparison) template.HTML 
 	d.storms = comparedIDs(rows)
 	d.zones = zonesOf(rows)
 	d.width, d.height = compareWidth, compareTop+float64(len(d.zones))*(panelHeight+panelGap)+ratioHeight+44
-	d.label = b.sprintf("Pounds per lane-mile of acetate and chloride routes in %s of %s, and their ratios; the table below holds each value.", counted(len(d.storms), "storm", "storms"), season)
+	d.label = pairsLabel(b.units, len(d.storms), season)
 	var masses []float64
 	for _, row := range rows {
 		masses = append(masses, b.value(massRate, orZero(row.AcetateStormLb)), b.value(massRate, orZero(row.ChlorideStormLb)))
@@ -165,7 +165,7 @@ func (d *comparisonDrawing) zonePanel(zone string, s logScale) {
 		}
 		x := d.x(row.StormID)
 		ac, cl := d.book.value(massRate, orZero(row.AcetateStormLb)), d.book.value(massRate, orZero(row.ChlorideStormLb))
-		title := d.book.sprintf("%s: acetate routes %s, chloride routes %s lb per lane-mile", row.StormID, d.book.rate(row.AcetateStormLb), d.book.rate(row.ChlorideStormLb))
+		title := pairTitle(d.book.units, row)
 		if ac > 0 && cl > 0 {
 			d.line("pair", x, s.y(ac), x, s.y(cl))
 		}

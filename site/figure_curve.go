@@ -185,9 +185,9 @@ func (d *curveDrawing) order(first, last int64, name string) {
 // commonCurve draws every rate of the fit, the common curve with its band, the band of usual beginnings and the orders.
 func (b *book) commonCurve(points []ratePoint, s curveScales) template.HTML {
 	l := b.learningOf(allCrews)
-	d := newCurveDrawing(b.units, wideFrame, s, fmt.Sprintf("%s over acetate storms worked, with the common curve and its 90 %% interval; the table below holds the curve.", capital(counted(len(points), "rate", "rates"))))
+	d := newCurveDrawing(b.units, wideFrame, s, commonCurveLabel(len(points)))
 	d.points(points, 2.5, func(p ratePoint) string {
-		return b.sprintf("%s, route %s: %s lb per lane-mile after %d storms", p.stormID, p.routeID, b.rate(&p.rate), p.prior)
+		return rateTitle(b.units, p)
 	})
 	curve := b.curveOf(allCrews)
 	d.band("fitband", curve)
@@ -213,9 +213,9 @@ func (b *book) crewCurve(crewID string, points []ratePoint, s curveScales) templ
 			own = append(own, p)
 		}
 	}
-	d := newCurveDrawing(b.units, smallFrame, s, fmt.Sprintf("%s of crew %s with its own curve and the common one; the table holds the same trend.", capital(counted(len(own), "rate", "rates")), crewID))
+	d := newCurveDrawing(b.units, smallFrame, s, crewCurveLabel(len(own), crewID))
 	d.points(own, 2, func(p ratePoint) string {
-		return b.sprintf("%s, route %s: %s lb per lane-mile after %d storms", p.stormID, p.routeID, b.rate(&p.rate), p.prior)
+		return rateTitle(b.units, p)
 	})
 	d.band("fitband", b.curveOf(crewID))
 	d.fitted("fitline common", b.curveOf(allCrews))

@@ -42,7 +42,7 @@ func (b *book) ratioScales(rows []Reconciliation) ratioScales {
 // ratioFigure draws the running ratio of one truck with one material; ratios off the scale are drawn at its edge, with their value.
 func (b *book) ratioFigure(rows []Reconciliation, s ratioScales) template.HTML {
 	latest := latestRatio(rows)
-	d := &drawing{width: smallWidth, height: smallHeight, label: truckTitle(rows[0].TruckID, rows[0].MaterialID, latest) + ". " + b.unitWords("Running ratio of weighed to spread pounds by week.")}
+	d := &drawing{width: smallWidth, height: smallHeight, label: ratioLabel(b.units, truckTitle(rows[0].TruckID, rows[0].MaterialID, latest))}
 	top, bottom := s.y.y(1+s.tolerance), s.y.y(1-s.tolerance)
 	d.rect("sameband", smallLeft, top, smallRight-smallLeft, bottom-top, "")
 	for _, v := range s.ticks {

@@ -1,7 +1,5 @@
 package site
 
-import "fmt"
-
 // drawLanes draws one line a route: its passes, when bare lane was reported, its rate and hours to bare lane.
 func (f *stormFigure) drawLanes() {
 	f.text("strong", "start", 4, laneTop-10, "Passes by route")
@@ -38,15 +36,7 @@ func (f *stormFigure) drawPass(pass StormPass, y float64) {
 	if right < stormLeft || left > stormRight {
 		return
 	}
-	f.rect("pass "+classStyle(class), left, y+(laneHeight-height)/2, max(right-left, 2), height, f.passTitle(pass, class))
-}
-
-func (f *stormFigure) passTitle(pass StormPass, class string) string {
-	what := "plowed only"
-	if class != "" {
-		what = f.book.sprintf("%s, %s lb on %s lane-miles", pass.MaterialID, f.book.pounds(pass.AppliedLb), f.book.laneMiles(pass.LaneMiles))
-	}
-	return fmt.Sprintf("%s to %s, truck %s: %s", f.book.clock.moment(pass.BeganAt), f.book.clock.hour(pass.EndedAt), pass.TruckID, what)
+	f.rect("pass "+classStyle(class), left, y+(laneHeight-height)/2, max(right-left, 2), height, passTitle(f.book.units, pass, f.book.clock.moment(pass.BeganAt), f.book.clock.hour(pass.EndedAt)))
 }
 
 // drawOutcome writes the route's solid rate and road state, and marks when bare lane was reported.

@@ -8,7 +8,7 @@ import (
 )
 
 // tick writes a value of an axis without needless decimals.
-func tick(v float64) string { return strconv.FormatFloat(v, 'g', 4, 64) }
+func tick(v float64) string { return minused(strconv.FormatFloat(v, 'g', 4, 64)) }
 
 // panel draws the frame of one quantity: name, unit and steps at the left.
 func (f *stormFigure) panel(name, unit string, s scale, ticks []float64) {

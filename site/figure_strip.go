@@ -24,8 +24,7 @@ var kindSigns = map[string]string{"snow": "S", "freezing rain": "F", "sleet": "L
 // zones), what it was (letter) and its lowest pavement temperature. Root leads from the page to the top folder.
 func (b *book) strip(events []event, root string) template.HTML {
 	d := &drawing{width: stripWidth, height: coldBottom + 24,
-		label: fmt.Sprintf("%s along the season's dates with water and lowest pavement temperature; the table holds the same figures.",
-			capital(counted(len(events), "storm", "storms")))}
+		label: stripLabel(len(events))}
 	axis := b.seasonSpan(events)
 	b.drawMonths(d, axis)
 	depth, ticks := roundScale(0, b.value(water, max(mostWater(events), 0.1)), 2, stripTop, stripBottom)
@@ -148,12 +147,10 @@ func (e event) length() *float64 {
 func (b *book) drawStorm(d *drawing, e event, axis span, depth, cold scale, root string) {
 	x := axis.x(e.BeganAt)
 	width := max(axis.x(e.EndedAt)-x, 4)
-	title := b.sprintf("%s, %s: %s, %s h, %s %s of water, lowest pavement %s °F", e.ID, b.clock.day(e.BeganAt), e.kind(),
-		hours(e.length()), b.inches(e.water()), b.inch(), b.degrees(e.surfaceFMin()))
+	title := stormTitle(b.units, e, b.clock.day(e.BeganAt))
 	style := "stormbar"
 	if e.IsOpen {
 		style += " open"
-		title += ", still open"
 	}
 	if b.isMinor(e) {
 		d.body.WriteString(`<g class="minor">`)

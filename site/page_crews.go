@@ -2,7 +2,6 @@ package site
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -85,7 +84,7 @@ func (b *book) crewPage(crew Crew) page {
 	byRoute := grouped(rows, func(r CrewStorm) string { return r.RouteID })
 	high := highestRate(rows)
 	for _, routeID := range routes {
-		label := fmt.Sprintf("Rates of route %s by storm; the table holds each value.", routeID)
+		label := ratesLabel(routeID)
 		orders := b.routeOrders(routeID, storms)
 		multiples.Figures = append(multiples.Figures, Figure{Title: b.routeShort(routeID), Drawing: b.smallMultiple(label, storms, byRoute[routeID], high, orders), IsSmall: true,
 			Caption: strings.Join(b.notes(orders), " ")})

@@ -2,7 +2,6 @@ package site
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -146,7 +145,7 @@ func (b *book) routeCourse(routeID string, rows []StormRoute) (Section, error) {
 	c.classes = []classCourse{*byClass[acetate], *byClass[chloride]}
 	placed := b.placeOrders(begins, func(o Order) bool { return o.RouteID == "" || o.RouteID == routeID })
 	c.orders = marks(placed)
-	chart, err := courseChart("route-rates", "route-storms", title, fmt.Sprintf("%s on route %s; the table below holds every value.", title, routeID), c)
+	chart, err := courseChart("route-rates", "route-storms", title, routeCourseLabel(title, routeID), c)
 	chart.Notes = b.notes(placed)
 	s.HasMarks, s.Chart = true, &chart
 	return s, err

@@ -2,7 +2,6 @@ package site
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 )
 
@@ -89,7 +88,7 @@ func (b *book) courseSection(season string, ac, cl classTally) (Section, error) 
 	if len(c.storms) == 0 {
 		return s, nil
 	}
-	chart, err := courseChart("season-rates", "season-storms", title, fmt.Sprintf("%s Rate, hours to bare lane and lowest pavement temperature of %s; the table below holds every value.", title, counted(len(c.storms), "storm", "storms")), c)
+	chart, err := courseChart("season-rates", "season-storms", title, seasonCourseLabel(title, len(c.storms)), c)
 	s.HasMarks, s.Chart = true, &chart
 	chart.Notes = b.notes(b.seasonOrders(rows))
 	return s, err

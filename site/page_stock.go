@@ -55,7 +55,7 @@ func (b *book) outlookFigure(o StockOutlook, fan []StockFan) Figure {
 		f.Drawing = fanState("too early", "too few storms to draw from")
 	case len(fan) > 1:
 		f.Drawing = b.fanFigure(o, fan)
-		f.Caption = "Line: half the draws leave more. Band: eight draws in ten. Below 0: what would lack. Seed " + o.Seed + ", drawn from " + o.Basis + "." + fewSeasonsWords(o.Basis)
+		f.Caption = fanCaption(o)
 	default:
 		f.Drawing = fanState("no day of the season", "is left to draw")
 	}
@@ -171,7 +171,7 @@ func (b *book) judgedFindings() []Finding {
 	soon := b.data.AsOf.AddDate(0, 0, int(b.setting("lead_days")))
 	for _, o := range b.data.StockOutlook {
 		if o.OrderByDate != nil && !b.localMidnight(*o.OrderByDate).After(soon) {
-			list = append(list, Finding{Kind: "stock running low", SubjectKind: "material", SubjectID: o.MaterialID, SinceAt: b.data.AsOf, Amount: o.OnHandLb, Detail: "lb on hand: order by " + date(*o.OrderByDate) + "; delivery time and reserve are yours"})
+			list = append(list, Finding{Kind: "stock running low", SubjectKind: "material", SubjectID: o.MaterialID, SinceAt: b.data.AsOf, Amount: o.OnHandLb, Detail: orderByDetail(date(*o.OrderByDate))})
 		}
 	}
 	return list

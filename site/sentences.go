@@ -6,7 +6,8 @@ import (
 	"strings"
 )
 
-// Every generated sentence stands in this file; sentences_test.go lists what each says for none, one, too few and many.
+// Every generated sentence stands in a sentences file, by subject; the test beside it lists what each says for none, one, too few and many, and
+// sentences_metric_test.go what it says in metric units.
 
 const (
 	// caution stands at the foot of every page.

@@ -71,7 +71,7 @@ func breakEvenSentence(u units, r BreakEven) string {
 	if r.BreakEvenUsdPerTon == nil {
 		return fmt.Sprintf("In the %s season there is no acetate price at which both would have cost the same.", r.Season)
 	}
-	return u.sprintf("In the %s season acetate at $%s a ton would have cost the same per lane-mile as chloride at $%s; paid was $%s (%s, on %s acetate and %s chloride routes). Of material alone: labour, trucks and damage are not in it.", r.Season,
+	return u.sprintf("In the %s season acetate at $%s per ton would have cost the same per lane-mile as chloride at $%s; paid was $%s (%s, on %s acetate and %s chloride routes). Of material alone: labour, trucks and damage are not in it.", r.Season,
 		u.write(tonPrice, r.BreakEvenUsdPerTon), u.write(tonPrice, r.ChlorideUsdPerTon), u.write(tonPrice, r.AcetateUsdPerTon), counted(r.Storms, "storm", "storms"), whole(r.AcetateRoutes), whole(r.ChlorideRoutes))
 }
 
