@@ -197,11 +197,11 @@ const askState = `JSON.stringify((() => {
 // visit opens a page at a width and asks it for its state.
 func visit(t *testing.T, ctx context.Context, path string, width int64) state {
 	require.NoError(t, chromedp.Do(ctx, chromedp.EmulateViewport(width, 900), chromedp.Navigate(fileURL(path))), path)
-	return ask(t, ctx, path)
+	return askPage(t, ctx, path)
 }
 
-// ask asks the page that is open for its state.
-func ask(t *testing.T, ctx context.Context, path string) state {
+// askPage asks the page that is open for its state.
+func askPage(t *testing.T, ctx context.Context, path string) state {
 	text, err := chromedp.Run(ctx, chromedp.Evaluate[string](askState))
 	require.NoError(t, err, path)
 	var got state
@@ -233,13 +233,13 @@ func TestEveryPageInABrowser(t *testing.T) {
 	ctx := newBrowser(t)
 	seen := watch(t, ctx, dir)
 	pages := pagesOf(t, dir)
-	require.Len(t, pages, 11+1+2*48+14+2*6)
+	require.Len(t, pages, 12+1+2*48+14+2*6)
 	for _, path := range pages {
 		name, _ := filepath.Rel(dir, path)
 		holds(t, visit(t, ctx, path, 1280), name, 1280)
 		for _, width := range []int64{768, 360} {
 			require.NoError(t, chromedp.Do(ctx, chromedp.EmulateViewport(width, 900)))
-			holds(t, ask(t, ctx, path), name, width)
+			holds(t, askPage(t, ctx, path), name, width)
 		}
 	}
 	assert.Empty(t, seen.all())

@@ -79,7 +79,7 @@ func (b *book) crewPage(crew Crew) page {
 	storms, routes := stormsOfCrew(rows), routesOfCrew(rows)
 	p := page{Title: "Crew " + b.crewName(crew.CrewID), Nav: "crews", Root: "../",
 		Lead: crewSentence(b.crewName(crew.CrewID), len(storms), len(routes), latestExperience(rows), b.through())}
-	multiples := Section{ID: "rates", Title: "Rates on the crew's routes, storm by storm", HasMarks: true,
+	multiples := Section{ID: "rates", Title: "Rates on the crew's routes, storm by storm", HasMarks: true, Picture: "crew-rates",
 		Text: []string{b.unitWords("Pounds per lane-mile of solids; every picture has the same scale and the same storms. Road state and temperature stand in the table's rows.")}}
 	byRoute := grouped(rows, func(r CrewStorm) string { return r.RouteID })
 	high := highestRate(rows)
@@ -142,10 +142,5 @@ func (b *book) crewTable(rows []CrewStorm) Table {
 
 // stormRoute is the row of storm_routes that a crew's row belongs to.
 func (b *book) stormRoute(r CrewStorm) StormRoute {
-	for _, row := range b.rowsByStorm[r.StormID] {
-		if row.RouteID == r.RouteID && row.MaterialClass == r.MaterialClass && row.Form == r.Form {
-			return row
-		}
-	}
-	return StormRoute{}
+	return b.rowByKey[stormRouteKey{r.StormID, r.RouteID, r.MaterialClass, r.Form}]
 }

@@ -25,7 +25,7 @@ func (b *book) learningPage() page {
 }
 
 func (b *book) curveSection(l *Learning, points []ratePoint, scales curveScales) Section {
-	s := Section{ID: "curve", Title: curveTitle(b.units, l), Text: append(b.learningWarnings(l), noRate)}
+	s := Section{ID: "curve", Title: curveTitle(b.units, l), Picture: "curve-picture", Text: append(b.learningWarnings(l), noRate)}
 	if len(b.curveOf(allCrews)) == 0 {
 		words := "no acetate rate yet"
 		switch {
@@ -103,7 +103,7 @@ func (b *book) besideSaltSection(l *Learning) Section {
 
 // learningCrewsSection sets the crews side by side in the order of their ids; there is no rank.
 func (b *book) learningCrewsSection(points []ratePoint, scales curveScales) Section {
-	s := Section{ID: "crews", Title: "Crew by crew, in the order of their ids", Text: []string{"Every picture has the same scale; the thin line is the common curve. Crews are not ranked: a crew's rates follow its routes, storms and pavement too."}}
+	s := Section{ID: "crews", Title: "Crew by crew, in the order of their ids", Picture: "crew-curves", Text: []string{"Every picture has the same scale; the thin line is the common curve. Crews are not ranked: a crew's rates follow its routes, storms and pavement too."}}
 	rows := b.learningRows()
 	for _, l := range rows {
 		if l.CrewID != allCrews && len(b.curveOf(l.CrewID)) > 0 {
