@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -104,7 +105,15 @@ func render(data *Data) (pages int, err error) {
 	return pages, err
 }
 
-// Limits of time, with room to spare on two quiet cores.
+// worked is the processor time that this process has used: on a quiet machine no less than what the clock shows, and the
+// same on a busy one.
+func worked(t testing.TB) time.Duration {
+	var usage syscall.Rusage
+	require.NoError(t, syscall.Getrusage(syscall.RUSAGE_SELF, &usage))
+	return time.Duration(usage.Utime.Nano() + usage.Stime.Nano())
+}
+
+// Limits of time for all pages of a district.
 const (
 	mostTimeOfSmall = 3 * time.Second
 	mostTimeOfLarge = 60 * time.Second
@@ -112,23 +121,24 @@ const (
 
 func TestADistrictOfUsualSizeRendersSoon(t *testing.T) {
 	data := largeDistrict(14, 30)
-	began := time.Now()
+	began := worked(t)
 	pages, err := render(data)
 	require.NoError(t, err)
-	assert.Less(t, time.Since(began), mostTimeOfSmall)
-	assert.Equal(t, 11+1+60+14+6, pages)
+	assert.Less(t, worked(t)-began, mostTimeOfSmall)
+	assert.Equal(t, 12+1+2*60+14+2*6, pages)
 }
 
 func benchmarkRender(b *testing.B, data *Data, most time.Duration) {
 	for b.Loop() {
-		began := time.Now()
+		began := worked(b)
 		pages, err := render(data)
 		require.NoError(b, err)
-		if took := time.Since(began); took > most {
+		took := worked(b) - began
+		if took > most {
 			b.Fatalf("%d pages took %s; at most %s", pages, took, most)
 		}
 		b.ReportMetric(float64(pages), "pages")
-		b.ReportMetric(time.Since(began).Seconds(), "s")
+		b.ReportMetric(took.Seconds(), "s-worked")
 	}
 }
 
