@@ -77,7 +77,7 @@ const askColours = `JSON.stringify((() => {
 	const probe = document.createElement('canvas').getContext('2d', {willReadFrequently: true})
 	const read = c => { probe.clearRect(0, 0, 1, 1); probe.fillStyle = c; probe.fillRect(0, 0, 1, 1); return [...probe.getImageData(0, 0, 1, 1).data].slice(0, 3).join() }
 	const ground = read(getComputedStyle(document.body).backgroundColor), hidden = {}, style = e => getComputedStyle(e)
-	for (const e of document.querySelectorAll('figure svg :is(rect, path, circle, line, text, polygon), svg.inline *')) {
+	for (const e of document.querySelectorAll('figure svg :is(rect, path, circle, line, text, polygon), .sprite symbol *')) {
 		const s = style(e), paints = [s.fill, s.stroke].filter(p => p !== 'none' && !p.includes('url'))
 		if (e.closest('defs') || e.closest('.chart')?.offsetParent === null || s.fillOpacity === '0' || paints.length === 0) continue
 		if (paints.every(p => p === 'rgba(0, 0, 0, 0)' || p === 'transparent')) continue
