@@ -92,7 +92,7 @@ func (b *book) crewPage(crew Crew) page {
 	if len(multiples.Figures) > 0 {
 		p.Sections = append(p.Sections, multiples)
 	}
-	p.Sections = append(p.Sections, Section{ID: "storms", Title: "Every storm", Tables: []Table{b.crewTable(rows)}})
+	p.Sections = append(p.Sections, Section{ID: "storms", Title: "Every storm", Tables: []Table{b.crewTable(rows)}, Links: []Cell{link("Sheet for printing", FileName(crew.CrewID)+"-sheet.html")}})
 	return p
 }
 

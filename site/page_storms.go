@@ -100,7 +100,7 @@ func (b *book) neighbours(e event) []Cell {
 	if i+1 < len(b.events) {
 		links = append(links, link("Storm after: "+b.events[i+1].ID, b.stormHref("../", b.events[i+1].ID)))
 	}
-	return append(links, link("Season "+e.Season, "../"+b.seasonFile(e.Season)))
+	return append(links, link("Season "+e.Season, "../"+b.seasonFile(e.Season)), link("Sheet for printing", "../"+stormSheetFile(e.ID)))
 }
 
 func (b *book) zonesTable(e event) Table {

@@ -35,6 +35,7 @@ type page struct {
 	Title, Lead string
 	Nav         string // the entry of the menu it belongs to
 	Root        string // leads to the top folder: "" or "../"
+	IsSheet     bool   // is made to be printed on one page
 	Sections    []Section
 	Methods     *methods // of the methods page only
 	Search      *search  // of the search page only
@@ -45,8 +46,9 @@ type Section struct {
 	ID, Title string
 	Tone      string // "warn" sets it off
 	Text      []string
-	HasMarks  bool // explains the marks of the material classes
-	Minor     int  // minor storms among what the section shows
+	List      []string // points, numbered
+	HasMarks  bool     // explains the marks of the material classes
+	Minor     int      // minor storms among what the section shows
 	Chart     *Chart
 	Picture   string // the catalogue's name of the figures
 	Figures   []Figure
@@ -222,6 +224,9 @@ func (w *builder) writeStorms() error {
 		if err := w.writePage("storms/"+FileName(e.ID)+".html", w.book.stormPage(e)); err != nil {
 			return err
 		}
+		if err := w.writePage(stormSheetFile(e.ID), w.book.stormSheet(e)); err != nil {
+			return err
+		}
 	}
 	return w.writePage("storms.html", w.book.stormsPage())
 }
@@ -242,6 +247,9 @@ func (w *builder) writeRoutes() error {
 func (w *builder) writeCrews() error {
 	for _, crew := range w.book.crewList {
 		if err := w.writePage("crews/"+FileName(crew.CrewID)+".html", w.book.crewPage(crew)); err != nil {
+			return err
+		}
+		if err := w.writePage("crews/"+FileName(crew.CrewID)+"-sheet.html", w.book.crewSheet(crew)); err != nil {
 			return err
 		}
 	}
