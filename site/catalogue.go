@@ -50,6 +50,12 @@ var catalogue = map[string]entry{
 	"crew-rates":       {terms: []string{rateTerm, "season-figures-experience"}, exports: []string{"crew_storms"}},
 	"crew-storms":      {terms: []string{rateTerm, bareTerm, "season-figures-experience"}, exports: []string{"storm_routes", "storms"}, ofCrew: true},
 
+	"sheet-zones":       {terms: []string{"storms-storm-in-a-zone", "storms-kind", "storms-water"}, exports: []string{"storms"}, isFixed: true},
+	"sheet-dots":        {terms: []string{rateTerm, "severity-words-severity-of-a-storm"}, exports: []string{"storm_routes", "storms"}},
+	"route-pictures":    {terms: []string{rateTerm}, exports: []string{"storm_routes", "storms"}},
+	"sheet-routes":      {terms: []string{rateTerm, "words-application", bareTerm}, exports: []string{"storm_routes", "storms"}, isFixed: true},
+	"sheet-crew-routes": {terms: []string{rateTerm, "words-application", bareTerm}, exports: []string{"storm_routes", "storms"}, isFixed: true},
+
 	"curve-picture":  {terms: []string{"learning-words-the-curve", "learning-words-cannot-be-told-from-an-order"}, exports: []string{"learning", "crew_storms"}, queries: []string{"learning_rows"}},
 	"crew-curves":    {terms: []string{"learning-words-the-curve", "learning-words-crews"}, exports: []string{"learning", "crew_storms"}, queries: []string{"learning_rows"}},
 	"curve-table":    {terms: []string{"learning-words-the-curve"}, exports: []string{"crew_storms"}, queries: []string{"learning_rows"}, isFixed: true},
