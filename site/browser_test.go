@@ -176,7 +176,8 @@ type state struct {
 	Covered float64 `json:"covered"`
 }
 
-const askState = `JSON.stringify((() => {
+// askState asks once the window's change of size has been drawn.
+const askState = `new Promise(drawn => requestAnimationFrame(() => requestAnimationFrame(drawn))).then(() => JSON.stringify((() => {
 	const all = s => [...document.querySelectorAll(s)], pictures = all('figure .scroll > svg'), charts = all('.chart')
 	const tables = all('.scroll:has(> table)').filter(f => f.checkVisibility())
 	const links = all('nav a').map(a => a.getBoundingClientRect())
@@ -192,7 +193,7 @@ const askState = `JSON.stringify((() => {
 		turned: (document.documentElement.textContent.match(/[\u202a-\u202e\u2066\u2067\u200b\ufeff]/g) || []).length,
 		landmarks: ['body > header', 'nav[aria-label]', 'main', 'body > footer', 'h1'].map(s => all(s).length),
 		target: Math.min(...links.map(r => Math.min(r.width, r.height))),
-		covered: Math.max(0, ...tables.map(f => { const head = f.querySelector('tbody th'); return getComputedStyle(head).position === 'sticky' ? head.offsetWidth / f.clientWidth : 0 })) } })())`
+		covered: Math.max(0, ...tables.map(f => { const head = f.querySelector('tbody th'); return getComputedStyle(head).position === 'sticky' ? head.offsetWidth / f.clientWidth : 0 })) } })()))`
 
 // visit opens a page at a width and asks it for its state.
 func visit(t *testing.T, ctx context.Context, path string, width int64) state {
@@ -202,7 +203,7 @@ func visit(t *testing.T, ctx context.Context, path string, width int64) state {
 
 // askPage asks the page that is open for its state.
 func askPage(t *testing.T, ctx context.Context, path string) state {
-	text, err := chromedp.Run(ctx, chromedp.Evaluate[string](askState))
+	text, err := chromedp.Run(ctx, chromedp.Evaluate[string](askState, chromedp.EvalAwaitPromise))
 	require.NoError(t, err, path)
 	var got state
 	require.NoError(t, json.Unmarshal([]byte(text), &got))
