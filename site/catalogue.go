@@ -54,6 +54,7 @@ var catalogue = map[string]entry{
 	"sheet-dots":        {terms: []string{rateTerm, "severity-words-severity-of-a-storm"}, exports: []string{"storm_routes", "storms"}},
 	"route-pictures":    {terms: []string{rateTerm}, exports: []string{"storm_routes", "storms"}},
 	"sheet-routes":      {terms: []string{rateTerm, "words-application", bareTerm}, exports: []string{"storm_routes", "storms"}, isFixed: true},
+	"crew-routes":       {terms: []string{rateTerm, "words-application", bareTerm, "beside-assignment"}, exports: []string{"storms"}, given: "assignments.csv"},
 	"sheet-crew-routes": {terms: []string{rateTerm, "words-application", bareTerm}, exports: []string{"storm_routes", "storms"}, isFixed: true},
 
 	"curve-picture":  {terms: []string{"learning-words-the-curve", "learning-words-cannot-be-told-from-an-order"}, exports: []string{"learning", "crew_storms"}, queries: []string{"learning_rows"}},

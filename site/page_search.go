@@ -52,7 +52,7 @@ func (b *book) searchIndex() []found {
 	for _, e := range slices.Backward(b.events) {
 		list = append(list, found{"storm", e.ID, joined(b.clock.day(e.BeganAt), e.kind(), e.Season), b.stormHref("", e.ID)})
 	}
-	for _, crew := range b.searchableCrews() {
+	for _, crew := range b.listedCrews() {
 		list = append(list, found{"crew", b.crewName(crew.CrewID), "", b.crewHref("", crew.CrewID)})
 	}
 	for _, part := range methodsParts {
@@ -61,11 +61,6 @@ func (b *book) searchIndex() []found {
 		}
 	}
 	return list
-}
-
-// searchableCrews are the crews whose pages others may be led to.
-func (b *book) searchableCrews() []Crew {
-	return slices.DeleteFunc(slices.Clone(b.crewList), func(c Crew) bool { return b.crewHref("", c.CrewID) == "" })
 }
 
 // joined writes the texts that are not empty, one after the other.
