@@ -14,6 +14,7 @@ type book struct {
 	events  []event // oldest first
 	seasons []string
 
+	queryFiles   map[string]string // by the table that the query makes
 	eventByID    map[string]*event
 	zones        map[string]Zone
 	stations     map[string][]Observation // by zone, in time order
@@ -55,7 +56,7 @@ func newBook(data *Data) (*book, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := &book{units: units{isMetric: data.Units == Metric}, data: data, clock: clock{zone}}
+	b := &book{units: units{isMetric: data.Units == Metric}, data: data, clock: clock{zone}, queryFiles: filesOfQueries(data.Queries)}
 	b.readPlaces()
 	b.readStorms()
 	b.readRows()

@@ -152,6 +152,10 @@ func (b *book) drawStorm(d *drawing, e event, axis span, depth, cold scale, root
 	if e.IsOpen {
 		style += " open"
 	}
+	if b.isMinor(e) {
+		d.body.WriteString(`<g class="minor">`)
+		defer d.body.WriteString("</g>")
+	}
 	fmt.Fprintf(&d.body, `<a href="%sstorms/%s.html">`, root, FileName(e.ID))
 	top := min(depth.y(b.value(water, orZero(e.water()))), depth.bottom-2)
 	d.rect(style, x, top, width, depth.bottom-top, title)

@@ -116,7 +116,7 @@ func (b *book) crewPage(crew Crew) page {
 // crewRatesSection draws the rates of the crew's routes, one picture a route.
 func (b *book) crewRatesSection(rows []CrewStorm) Section {
 	storms := stormsOfCrew(rows)
-	multiples := Section{ID: "rates", Title: "Rates on the crew's routes, storm by storm", HasMarks: true,
+	multiples := Section{ID: "rates", Title: "Rates on the crew's routes, storm by storm", HasMarks: true, Picture: "crew-rates",
 		Text: []string{b.unitWords("Pounds per lane-mile of solids; every picture has the same scale and the same storms. Road state and temperature stand in the table's rows.")}}
 	byRoute := grouped(rows, func(r CrewStorm) string { return r.RouteID })
 	high := highestRate(rows)

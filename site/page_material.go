@@ -125,7 +125,7 @@ func weekSpan(first, last time.Time) string {
 
 // trucksSection draws each truck's running ratio on one scale.
 func (b *book) trucksSection(rows []Reconciliation) Section {
-	s := Section{ID: "trucks", Title: "Weighed against spread, truck by truck", Text: []string{ratioSentence(b.units, b.setting("reconcile_tolerance"), b.setting("reconcile_weeks"))}}
+	s := Section{ID: "trucks", Title: "Weighed against spread, truck by truck", Picture: "ratio-pictures", Text: []string{ratioSentence(b.units, b.setting("reconcile_tolerance"), b.setting("reconcile_weeks"))}}
 	scales := b.ratioScales(rows)
 	for start := 0; start < len(rows); {
 		end := start

@@ -150,7 +150,7 @@ func (b *book) seasonTable(rows []PageSeason, root string) Table {
 }
 
 func (b *book) stripSection(events []event, root string) Section {
-	s := Section{ID: "storms", Title: "When the storms came", Text: []string{stripSentence(events)}}
+	s := Section{ID: "storms", Title: "When the storms came", Text: []string{stripSentence(events)}, Minor: b.minorCount(events), Picture: "strip"}
 	if len(events) > 0 {
 		s.Figures = []Figure{{Drawing: b.strip(events, root), Caption: b.unitWords("S snow, F freezing rain, L sleet, M mixed, V varies by zone, U unclassed, D dry. Width: how long; height: inches of water. Open storms are dashed.")}}
 		s.Links = []Cell{link("All storms as a table", root+"storms.html")}
