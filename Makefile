@@ -6,6 +6,7 @@ DEMO  := build/demo
 PROG  := build/lanetally
 CHART := site/assets/vendor/echarts.min.js
 METAR := testdata/metar/node_modules/.package-lock.json
+CHECKERS := testdata/checkers/node_modules/.package-lock.json
 
 .PHONY: help setup build demo test vet unit race torture sbom bench reference simulate pictures clean
 
@@ -14,13 +15,17 @@ help: ## List the targets
 
 setup: $(CHART) ## Install what the program needs to build
 
-$(CHART): site/package.json site/package-lock.json .ci/setup
+$(CHART): site/package.json site/package-lock.json site/echarts.mjs site/vendor.sh .ci/setup
 	@sh .ci/setup build
 	sh site/vendor.sh
 
 # The reference reader of weather reports that tests compare with.
 $(METAR): testdata/metar/package-lock.json
 	cd testdata/metar && npm ci --ignore-scripts --no-audit --no-fund
+
+# The checkers of pages and schemas that tests hold ours against.
+$(CHECKERS): testdata/checkers/package-lock.json
+	cd testdata/checkers && npm ci --ignore-scripts --no-audit --no-fund
 
 build: setup ## Build build/lanetally
 	go build -o $(PROG) ./pipeline/lanetally
@@ -30,7 +35,7 @@ demo: build ## Write the demo district, run a night over it, print where the das
 	$(PROG) demo $(DEMO)
 	$(PROG) nightly $(DEMO)
 
-test: setup $(METAR) ## Set up and run every check and test
+test: setup $(METAR) $(CHECKERS) ## Set up and run every check and test
 	@sh .ci/setup test
 	$(MAKE) --no-print-directory vet unit race
 
@@ -39,7 +44,7 @@ vet: setup ## Formatting, vet and staticcheck
 	go vet ./...
 	go tool staticcheck ./...
 
-unit: setup $(METAR) ## All tests
+unit: setup $(METAR) $(CHECKERS) ## All tests
 	go test -timeout 15m ./...
 
 race: setup ## The race detector over what runs beside something else
@@ -70,4 +75,4 @@ pictures: demo ## Make the README's pictures from the demo
 	go test -count=1 -run TestPictures ./site -args -pictures $(CURDIR)/site/pictures -demo $(CURDIR)/$(DEMO)
 
 clean: ## Remove what was built
-	rm -rf build site/node_modules site/assets/vendor testdata/metar/node_modules
+	rm -rf build site/node_modules site/assets/vendor testdata/metar/node_modules testdata/checkers/node_modules

@@ -253,6 +253,14 @@ func crewsSentence(u units, crews int, through string) string {
 	return u.sprintf("%s, in the order of their ids; crews are not ranked by pounds; %s.", capital(counted(crews, "crew", "crews")), reach(through))
 }
 
+// latestStormsSentence says that a crew's page shows the latest of its storms; "" where it shows all.
+func latestStormsSentence(shown, all int) string {
+	if shown == all {
+		return ""
+	}
+	return fmt.Sprintf("The latest %s of the crew's %s; the pages of its routes have the earlier ones.", whole(shown), counted(all, "storm", "storms"))
+}
+
 // crewSentence answers a crew's page.
 func crewSentence(name string, storms, routes int, prior *int64, through string) string {
 	if storms == 0 {

@@ -136,3 +136,10 @@ func TestReasonsAndTrucks(t *testing.T) {
 	assert.Equal(t, "a; b; c", reasonsSentence([]string{"a", "b", "c"}))
 	assert.Equal(t, "a; b; c; 2 more", reasonsSentence([]string{"a", "b", "c", "d", "e"}))
 }
+
+func TestLatestStormsSentence(t *testing.T) {
+	assert.Empty(t, latestStormsSentence(0, 0))
+	assert.Empty(t, latestStormsSentence(30, 30))
+	assert.Equal(t, "The latest 30 of the crew's 31 storms; the pages of its routes have the earlier ones.", latestStormsSentence(30, 31))
+	assert.Equal(t, "The latest 30 of the crew's 1,204 storms; the pages of its routes have the earlier ones.", latestStormsSentence(30, 1204))
+}
