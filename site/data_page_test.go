@@ -15,7 +15,7 @@ func TestDataPageTellsChangesAndAcceptedDoubts(t *testing.T) {
 	data := madeDistrict()
 	storm := data.Storms[0].StormID
 	data.Changes = []Change{{Export: "storm_routes", StormID: storm, RouteID: "R01", MaterialClass: "acetate", Form: "solid", Column: "applied_lb",
-		Before: ptr(12000.0), After: ptr(11500.0), Cause: "passes/corrected.csv"}}
+		Before: ptr("12000.0"), After: ptr("11500.0"), Cause: "passes/corrected.csv"}}
 	data.Accepted = []Acceptance{{AcceptedAt: *data.AsOf, Found: "season pounds fell by 7 %", Reason: "scale was wrong"}}
 	dir := t.TempDir()
 	require.NoError(t, Build(dir, data))

@@ -2,23 +2,24 @@ package site
 
 import (
 	"cmp"
+	"strconv"
 	"strings"
 	"time"
 )
 
-// Change is a row of since_last_night: a past figure that moved between the last release and this one. Cause names the deliveries or reference
-// tables behind it.
+// Change is a row of since_last_night: a past figure that moved between the last release and this one, as text. Column storm stands for a storm
+// that appeared or vanished, with its begin for a figure. Cause names the deliveries or reference tables behind it.
 type Change struct {
-	Export        string   `db:"export"`
-	StormID       string   `db:"storm_id"`
-	ZoneID        string   `db:"zone_id"`
-	RouteID       string   `db:"route_id"`
-	MaterialClass string   `db:"material_class"`
-	Form          string   `db:"form"`
-	Column        string   `db:"column"`
-	Before        *float64 `db:"before"`
-	After         *float64 `db:"after"`
-	Cause         string   `db:"cause"`
+	Export        string  `db:"export"`
+	StormID       string  `db:"storm_id"`
+	ZoneID        string  `db:"zone_id"`
+	RouteID       string  `db:"route_id"`
+	MaterialClass string  `db:"material_class"`
+	Form          string  `db:"form"`
+	Column        string  `db:"column"`
+	Before        *string `db:"before"`
+	After         *string `db:"after"`
+	Cause         string  `db:"cause"`
 }
 
 // Acceptance is a row of accepted_gates: a doubt that held a release up, and the reason for which a person let it pass.
@@ -34,18 +35,61 @@ func (b *book) changesSection(root string) Section {
 		return cmp.Or(cmp.Compare(y.StormID, x.StormID), cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.ZoneID, y.ZoneID),
 			cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(x.Form, y.Form), cmp.Compare(x.Column, y.Column))
 	})
-	storms := map[string]bool{}
+	moved := changeCounts{storms: map[string]bool{}}
 	table := Table{ID: "changes-table", Caption: "Figures of past storms that moved since the last release", Empty: "No past figure moved.",
 		Columns: []Column{words("Storm"), words("Where"), words("Material"), words("Figure"), figures("Before", ""), figures("After", ""), prose("Moved by")}}
 	for i, c := range list {
-		storms[c.StormID] = true
+		moved.count(c)
 		if i < mostRows {
 			where := cmp.Or(c.RouteID, c.ZoneID)
 			table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(c.StormID, b.stormHref(root, c.StormID))},
-				cells(where, cmp.Or(strings.TrimSpace(c.MaterialClass+" "+c.Form), missing), c.Column, fixed(c.Before, 2), fixed(c.After, 2), c.Cause)...)})
+				cells(where, cmp.Or(strings.TrimSpace(c.MaterialClass+" "+c.Form), missing), c.figure(), b.movedText(c.Before), b.movedText(c.After), c.Cause)...)})
 		}
 	}
-	return Section{ID: "changes", Title: "Since last night", Text: []string{changesSentence(len(list), len(storms))}, Tables: []Table{table}}
+	return Section{ID: "changes", Title: "Since last night", Text: []string{changesSentence(moved)}, Tables: []Table{table}}
+}
+
+// changeCounts is what changesSentence says: figures that moved and their storms; storms, one a zone, that appeared or vanished.
+type changeCounts struct {
+	figures, appeared, vanished int
+	storms                      map[string]bool
+}
+
+func (m *changeCounts) count(c Change) {
+	switch {
+	case c.Column == "storm" && c.Before == nil:
+		m.appeared++
+	case c.Column == "storm":
+		m.vanished++
+	default:
+		m.figures++
+		m.storms[c.StormID] = true
+	}
+}
+
+// figure names what moved.
+func (c Change) figure() string {
+	switch {
+	case c.Column == "storm" && c.Before == nil:
+		return "storm appeared"
+	case c.Column == "storm":
+		return "storm vanished"
+	}
+	return c.Column
+}
+
+// movedText writes a figure of any kind: a number to two places, an instant by the district's clock, a word as it is.
+func (b *book) movedText(text *string) string {
+	if text == nil {
+		return missing
+	}
+	if number, err := strconv.ParseFloat(*text, 64); err == nil {
+		return fixed(&number, 2)
+	}
+	if at, err := time.Parse("2006-01-02 15:04:05-07", *text); err == nil {
+		return b.clock.moment(at)
+	}
+	return *text
 }
 
 // acceptedSection lists what a person let pass; found is false when there is nothing.
