@@ -42,8 +42,9 @@ func (b *book) changesSection(root string) Section {
 		moved.count(c)
 		if i < mostRows {
 			where := cmp.Or(c.RouteID, c.ZoneID)
+			figure, before, after := b.moved(c)
 			table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(c.StormID, b.stormHref(root, c.StormID))},
-				cells(where, cmp.Or(strings.TrimSpace(c.MaterialClass+" "+c.Form), missing), c.figure(), b.movedText(c.Before), b.movedText(c.After), c.Cause)...)})
+				cells(where, cmp.Or(strings.TrimSpace(c.MaterialClass+" "+c.Form), missing), figure, before, after, c.Cause)...)})
 		}
 	}
 	return Section{ID: "changes", Title: "Since last night", Text: []string{changesSentence(moved)}, Tables: []Table{table}}
@@ -67,24 +68,36 @@ func (m *changeCounts) count(c Change) {
 	}
 }
 
-// figure names what moved.
-func (c Change) figure() string {
+// moved names what moved and writes it before and after: a number in the shown unit, an instant by the district's clock, a word as it is.
+func (b *book) moved(c Change) (label, was, now string) {
+	before, isNumber := numberOf(c.Before)
+	after, alsoNumber := numberOf(c.After)
 	switch {
 	case c.Column == "storm" && c.Before == nil:
-		return "storm appeared"
+		label = "storm appeared"
 	case c.Column == "storm":
-		return "storm vanished"
+		label = "storm vanished"
+	case isNumber && alsoNumber:
+		return b.column(c.Column, before, after)
+	default:
+		label, _, _ = b.column(strings.TrimSuffix(c.Column, "_at"), nil, nil)
 	}
-	return c.Column
+	return label, b.movedText(c.Before), b.movedText(c.After)
 }
 
-// movedText writes a figure of any kind: a number to two places, an instant by the district's clock, a word as it is.
+// numberOf reads a figure; a missing one is a missing number.
+func numberOf(text *string) (number *float64, isNumber bool) {
+	if text == nil {
+		return nil, true
+	}
+	value, err := strconv.ParseFloat(*text, 64)
+	return &value, err == nil
+}
+
+// movedText writes an instant or a word.
 func (b *book) movedText(text *string) string {
 	if text == nil {
 		return missing
-	}
-	if number, err := strconv.ParseFloat(*text, 64); err == nil {
-		return fixed(&number, 2)
 	}
 	if at, err := time.Parse("2006-01-02 15:04:05-07", *text); err == nil {
 		return b.clock.moment(at)
@@ -99,7 +112,7 @@ func (b *book) acceptedSection() (s Section, found bool) {
 	for _, a := range sorted(b.data.Accepted, func(x, y Acceptance) int {
 		return cmp.Or(y.AcceptedAt.Compare(x.AcceptedAt), cmp.Compare(x.Found, y.Found))
 	}) {
-		table.Rows = append(table.Rows, Row{Cells: cells(b.clock.moment(a.AcceptedAt), a.Found, a.Reason)})
+		table.Rows = append(table.Rows, Row{Cells: cells(b.clock.moment(a.AcceptedAt), b.written(a.Found), a.Reason)})
 	}
 	return Section{ID: "accepted", Title: "Accepted doubts", Tables: []Table{table}}, len(table.Rows) > 0
 }
