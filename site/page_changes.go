@@ -35,7 +35,7 @@ func (b *book) changesSection(root string) Section {
 		return cmp.Or(cmp.Compare(y.StormID, x.StormID), cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.ZoneID, y.ZoneID),
 			cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(x.Form, y.Form), cmp.Compare(x.Column, y.Column))
 	})
-	moved := changeCounts{storms: map[string]bool{}}
+	moved := changeCounts{moved: map[string]bool{}, appeared: map[string]bool{}, vanished: map[string]bool{}}
 	table := Table{ID: "changes-table", Caption: "Figures of past storms that moved since the last release", Empty: "No past figure moved.",
 		Columns: []Column{words("Storm"), words("Where"), words("Material"), words("Figure"), figures("Before", ""), figures("After", ""), prose("Moved by")}}
 	for i, c := range list {
@@ -50,23 +50,26 @@ func (b *book) changesSection(root string) Section {
 	return Section{ID: "changes", Title: "Since last night", Text: []string{changesSentence(moved)}, Tables: []Table{table}}
 }
 
-// changeCounts is what changesSentence says: figures that moved and their storms; storms, one a zone, that appeared or vanished.
+// changeCounts is what changesSentence says: how many figures moved and of which storms, and which storms appeared or vanished in some zone.
 type changeCounts struct {
-	figures, appeared, vanished int
-	storms                      map[string]bool
+	figures                   int
+	moved, appeared, vanished map[string]bool
 }
 
 func (m *changeCounts) count(c Change) {
 	switch {
 	case c.Column == "storm" && c.Before == nil:
-		m.appeared++
+		m.appeared[c.StormID] = true
 	case c.Column == "storm":
-		m.vanished++
+		m.vanished[c.StormID] = true
 	default:
 		m.figures++
-		m.storms[c.StormID] = true
+		m.moved[c.StormID] = true
 	}
 }
+
+// movedLabels names figures that their column would not name well.
+var movedLabels = map[string]string{"regain_h": "hours to bare lane", "cost_usd": "cost, US dollars", "regain_state": "lanes after it"}
 
 // moved names what moved and writes it before and after: a number in the shown unit, an instant by the district's clock, a word as it is.
 func (b *book) moved(c Change) (label, was, now string) {
@@ -78,9 +81,11 @@ func (b *book) moved(c Change) (label, was, now string) {
 	case c.Column == "storm":
 		label = "storm vanished"
 	case isNumber && alsoNumber:
-		return b.column(c.Column, before, after)
+		label, was, now = b.column(c.Column, before, after)
+		return cmp.Or(movedLabels[c.Column], label), was, now
 	default:
 		label, _, _ = b.column(strings.TrimSuffix(c.Column, "_at"), nil, nil)
+		label = cmp.Or(movedLabels[c.Column], label)
 	}
 	return label, b.movedText(c.Before), b.movedText(c.After)
 }

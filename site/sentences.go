@@ -135,13 +135,13 @@ func changesSentence(m changeCounts) string {
 	text := "No figure of a past storm moved since the last release."
 	if m.figures > 0 {
 		text = fmt.Sprintf("%s of %s moved since the last release, by late or corrected deliveries or a changed reference table.",
-			capital(counted(m.figures, "figure", "figures")), counted(len(m.storms), "past storm", "past storms"))
+			capital(counted(m.figures, "figure", "figures")), counted(len(m.moved), "past storm", "past storms"))
 	}
-	if m.appeared > 0 {
-		text += fmt.Sprintf(" %s appeared.", capital(counted(m.appeared, "storm of a zone", "storms of zones")))
+	if n := len(m.appeared); n > 0 {
+		text += fmt.Sprintf(" %s appeared.", capital(counted(n, "storm", "storms")))
 	}
-	if m.vanished > 0 {
-		text += fmt.Sprintf(" %s vanished.", capital(counted(m.vanished, "storm of a zone", "storms of zones")))
+	if n := len(m.vanished); n > 0 {
+		text += fmt.Sprintf(" %s vanished.", capital(counted(n, "storm", "storms")))
 	}
 	return text
 }
