@@ -202,6 +202,14 @@ func TestSinceLastNight(t *testing.T) {
 	assert.Equal(t, "passes/2028-02.csv", cells[5])
 	mustNight(t, dir, faultNow.AddDate(0, 0, 2))
 	assert.Empty(t, moves(), "a night without news moves nothing")
+
+	prices := filepath.Join(dir, "reference", "prices.csv")
+	old, err := os.ReadFile(prices)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(prices, []byte(strings.Replace(string(old), "salt,2027-07-01,80", "salt,2027-07-01,90", 1)), 0o644))
+	mustNight(t, dir, faultNow.AddDate(0, 0, 3))
+	// By hand: 7000 lb of salt on r2 on the 10th are 3.5 tons: 280 dollars at 80 a ton, 315 at 90. p02 lost its prewetting by the correction.
+	assert.Contains(t, movesOf(t, dir), "hill-20280110|ridge|r2|cost_usd|280.0|315.0|reference/prices.csv")
 }
 
 // TestStormsThatMovedAppearedAndVanished: weather that comes late moves a storm and makes another, weather that is taken back makes one vanish, a road
