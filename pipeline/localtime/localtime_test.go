@@ -94,6 +94,7 @@ func TestFormat(t *testing.T) {
 		{"M/D/YYYY h:mm AM", "11/15/2030 1:07 PM", "2030-11-15T13:07:00Z"},
 		{"DD.MM.YY hh.mm", "05.01.30 13.07", "2030-01-05T13:07:00Z"},
 		{"DD MMM YYYY hh:mm", "05 Jan 2030 13:07", "2030-01-05T13:07:00Z"},
+		{"YYYY年MM月DD日 · hh:mm", "2030年01月05日 · 13:07", "2030-01-05T13:07:00Z"},
 		{"YYYYMMDDThhmmss", "20300105T130709", "2030-01-05T13:07:09Z"},
 		{"YYYY-MM-DD hh:mmZ", "2030-01-05 13:07-0600", "2030-01-05T19:07:00Z"},
 		{"YYYY-MM-DDThh:mm:ssZ", "2030-01-05T13:07:09.5-06:00", "2030-01-05T19:07:09.5Z"},
@@ -177,7 +178,7 @@ func FuzzFormat(f *testing.F) {
 // writeTime writes an instant in a form without Compile: it gives the text and the instant less what the form leaves out. It is not clear where a part
 // of one or two digits runs into a digit, where a form has optional pieces, or where AM is written beside hours of a whole day.
 func writeTime(form string, at time.Time) (text string, wanted time.Time, isClear bool) {
-	if strings.Contains(form, "[") {
+	if strings.ContainsAny(form, "[\x00") {
 		return "", at, false
 	}
 	hour, half, minute, second := at.Hour(), "AM", 0, 0
