@@ -144,6 +144,7 @@ func TestNamesThatDifferByCase(t *testing.T) {
 	header, _, _ := strings.Cut(lateDelivery, "\n")
 	addFile(t, dir, "passes/Late.csv", header+"\nx1,T2,C2,R2,2028-01-10 05:30,2028-01-10 06:00,0,10,1,SALT,777,no,storm\n")
 	addFile(t, dir, "passes/late.csv", header+"\nX1,t2,c2,r2,2028-01-10 08:30,2028-01-10 09:00,0,10,1,salt,1000,no,storm\n")
+	addText(t, filepath.Join(dir, "district.toml"), "\n[publish]\ncrew_pages = \"all\"\n")
 	mustNight(t, dir, faultNow)
 	pounds := map[string]string{}
 	for _, row := range readExport(t, dir, "crew_storms")[1:] {

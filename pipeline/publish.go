@@ -92,16 +92,3 @@ func (l fileLayer) copyFile(from, to string) error {
 	}
 	return l.writeDurable(to, writeAll(content))
 }
-
-// publishData copies every export to the public folder.
-func (l fileLayer) publishData(building string) error {
-	for _, name := range ExportNames {
-		for _, ending := range []string{".csv", ".parquet"} {
-			file := name + ending
-			if err := l.copyFile(filepath.Join(building, "data", file), filepath.Join(building, "public", "data", file)); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
-}
