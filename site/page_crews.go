@@ -99,18 +99,35 @@ func (b *book) crewPage(crew Crew) page {
 		return p
 	}
 	p.Lead = crewSentence(name, len(stormsOfCrew(rows)), len(routesOfCrew(rows)), latestExperience(rows), b.through())
-	if multiples := b.crewRatesSection(rows); len(multiples.Figures) > 0 {
+	shown := latestStorms(rows)
+	if multiples := b.crewRatesSection(shown); len(multiples.Figures) > 0 {
 		p.Sections = append(p.Sections, multiples)
 	}
-	storms := Section{ID: "storms", Title: "Every storm", Tables: []Table{b.crewTable(rows)}}
+	storms := Section{ID: "storms", Title: "Every storm", Tables: []Table{b.crewTable(shown)}}
+	if text := latestStormsSentence(len(stormsOfCrew(shown)), len(stormsOfCrew(rows))); text != "" {
+		storms.Title, storms.Text = "Storm by storm", []string{text}
+	}
 	if b.data.CrewFileLabels[crew.CrewID] == "" {
 		storms.Tables[0].Download = ""
 	}
 	if text := fileLabelSentence(b.data.CrewFileLabels[crew.CrewID], b.namesCrews()); text != "" {
-		storms.Text = []string{text}
+		storms.Text = append(storms.Text, text)
 	}
 	p.Sections = append(p.Sections, totals, storms)
 	return p
+}
+
+// mostCrewStorms keeps a crew's page light enough for a phone in the field, however long the crew has worked.
+const mostCrewStorms = 30
+
+// latestStorms are a crew's rows of its latest storms.
+func latestStorms(rows []CrewStorm) []CrewStorm {
+	storms := stormsOfCrew(rows)
+	if len(storms) <= mostCrewStorms {
+		return rows
+	}
+	first := storms[len(storms)-mostCrewStorms]
+	return rows[slices.IndexFunc(rows, func(r CrewStorm) bool { return r.StormID == first }):]
 }
 
 // crewRatesSection draws the rates of the crew's routes, one picture a route.
@@ -175,10 +192,5 @@ func (b *book) crewTable(rows []CrewStorm) Table {
 
 // stormRoute is the row of storm_routes that a crew's row belongs to.
 func (b *book) stormRoute(r CrewStorm) StormRoute {
-	for _, row := range b.rowsByStorm[r.StormID] {
-		if row.RouteID == r.RouteID && row.MaterialClass == r.MaterialClass && row.Form == r.Form {
-			return row
-		}
-	}
-	return StormRoute{}
+	return b.rowByKey[stormRouteKey{r.StormID, r.RouteID, r.MaterialClass, r.Form}]
 }

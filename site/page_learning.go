@@ -143,7 +143,7 @@ func (b *book) learningTable(rows []Learning) Table {
 		if l.CrewID != allCrews {
 			head = link(b.crewName(l.CrewID), b.crewHref("", l.CrewID))
 		}
-		table.Rows = append(table.Rows, Row{Cells: append([]Cell{head}, cells(count(l.Storms), count(l.Rows), count(l.RowsLeftOut), fixed(l.PriorStormsLatest, 0), b.rate(l.StartRate), b.rate(l.LatestRate), signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), fixed(l.DF, 1), l.Verdict, cmp.Or(l.ServiceVerdict, missing))...)})
+		table.Rows = append(table.Rows, Row{Cells: append([]Cell{head}, cells(count(l.Storms), count(l.Rows), count(l.RowsLeftOut), fixed(l.PriorStormsLatest, 0), b.rate(l.StartRate), b.rate(l.LatestRate), signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), fixed(l.DF, 1), verdictWords(l.Verdict), cmp.Or(l.ServiceVerdict, missing))...)})
 	}
 	return table
 }

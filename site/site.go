@@ -112,7 +112,7 @@ func Write(data *Data, write func(name string, content []byte) error) error {
 	}
 	w := &builder{writeFile: write, book: b}
 	w.pages, err = template.New("layout.gohtml").Funcs(template.FuncMap{
-		"unitWords": b.unitWords, "classStyle": classStyle, "isShort": isShort, "isPlain": isPlain, "hasChart": hasChart, "hasSigns": hasSigns, "hasTools": b.hasTools, "whyOf": b.whyOf, "showTable": b.showTable,
+		"unitWords": b.unitWords, "classStyle": classStyle, "rowHTML": rowHTML, "hasChart": hasChart, "hasSigns": hasSigns, "hasTools": b.hasTools, "whyOf": b.whyOf, "showTable": b.showTable,
 		"minorSentence": func(n int) string { return minorSentence(b.units, n) },
 		"rootedSection": func(f frame, s Section) rootedSection { return rootedSection{s, f.Root} },
 	}).ParseFS(templates, "templates/*.gohtml")
@@ -166,7 +166,7 @@ func (w *builder) writePage(name string, p page) error {
 	if err := w.pages.Execute(&out, f); err != nil {
 		return fmt.Errorf("page %q: %w", name, err)
 	}
-	return w.writeFile(name, out.Bytes())
+	return w.writeFile(name, []byte(unseen.Replace(out.String())))
 }
 
 func (w *builder) writeAssets() error {
