@@ -47,7 +47,7 @@ var catalogue = map[string]entry{
 	"outside-reasons":  {terms: []string{outsideTerm, "severity-words-frost-and-refreeze"}, queries: []string{"outside_reasons"}},
 	"frosts":           {terms: []string{"severity-words-frost-and-refreeze"}},
 	"crews-table":      {terms: []string{"season-figures-experience", "beside-assignment"}, given: "assignments.csv and crews.csv"},
-	"crew-rates":       {terms: []string{rateTerm, "season-figures-experience"}, exports: []string{"crew_storms"}},
+	"crew-rates":       {terms: []string{rateTerm, "season-figures-experience"}, queries: []string{"crew_storms"}},
 	"crew-storms":      {terms: []string{rateTerm, bareTerm, "season-figures-experience"}, exports: []string{"storm_routes", "storms"}, ofCrew: true},
 
 	"sheet-zones":       {terms: []string{"storms-storm-in-a-zone", "storms-kind", "storms-water"}, exports: []string{"storms"}, isFixed: true},
