@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -76,6 +77,9 @@ func unitSuffix(unit string) string {
 
 // parseNumber reads digits with at most one sign, one point and one exponent; the result is finite.
 func parseNumber(column, text string) (float64, *Fault) {
+	if number, isPlain := plainDecimal(text); isPlain {
+		return number, nil
+	}
 	if !isNumber(text) {
 		return 0, &Fault{column, ReasonNumber, show(text) + " is not a number; use digits and at most one point"}
 	}
@@ -84,6 +88,41 @@ func parseNumber(column, text string) (float64, *Fault) {
 		return 0, &Fault{column, ReasonOutOfRange, show(text) + " is beyond every number that can be stored; write a smaller one"}
 	}
 	return number, nil
+}
+
+// exactPowers are the powers of ten that a double holds exactly, as far as plainDecimal needs them.
+var exactPowers = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15}
+
+// plainDecimal reads [-] digits [. digits] of at most 15 digits: an integer and a power of ten that doubles hold exactly, so that one division
+// rounds correctly. It leaves every other text to the parser that takes longer.
+func plainDecimal(text string) (number float64, isPlain bool) {
+	digits := strings.TrimPrefix(text, "-")
+	if len(digits) == 0 || len(digits) > 16 {
+		return 0, false
+	}
+	whole, count, point := int64(0), 0, -1
+	for i := range len(digits) {
+		switch c := digits[i]; {
+		case c >= '0' && c <= '9':
+			whole = whole*10 + int64(c-'0')
+			count++
+		case c == '.' && point < 0:
+			point = i
+		default:
+			return 0, false
+		}
+	}
+	if count == 0 || count > 15 {
+		return 0, false
+	}
+	number = float64(whole)
+	if point >= 0 {
+		number /= exactPowers[len(digits)-1-point]
+	}
+	if len(digits) < len(text) {
+		number = -number
+	}
+	return number, true
 }
 
 // isNumber accepts [+-] digits [. digits] [e [+-] digits], with a digit before or after the point.
@@ -166,16 +205,35 @@ func (p *RowParser) parseTimeCell(field *Field, text string, readings *localtime
 		return Value{}, fault
 	}
 	if stamp.HasOffset {
-		return Value{Micros: stamp.Instant}, nil
+		return Value{Micros: stamp.Instant}, outsideYears(field.Name, stamp.Instant, text)
 	}
 	*readings = p.zone.Readings(stamp.Wall)
 	if readings.Count == 0 {
 		return Value{}, &Fault{field.Name, ReasonSkippedHour, show(text) + " is a local time that the clocks skipped; write the time with its offset, or find out what the clock meant"}
 	}
-	return Value{Micros: readings.First}, nil
+	return Value{Micros: readings.First}, outsideYears(field.Name, readings.First, text)
+}
+
+// Instants outside these years (UTC, the last not included) come from a clock that was never set, such as 1970 or 1980, or stand for "no end",
+// such as 2099. The machine's own clock is not asked: what counted yesterday must count tomorrow.
+const (
+	firstYear = 1990
+	lastYear  = 2090
+)
+
+// outsideYears is the fault of an instant that no device with a set clock wrote.
+func outsideYears(column string, micros int64, text string) *Fault {
+	if year := time.UnixMicro(micros).UTC().Year(); year >= firstYear && year < lastYear {
+		return nil
+	}
+	return &Fault{column, ReasonOutOfRange, fmt.Sprintf("%s lies outside the years %d to %d; look at the clock of the device that wrote it, and send the row again",
+		show(text), firstYear, lastYear-1)}
 }
 
 func (p *RowParser) parseStamp(field *Field, text string) (localtime.Stamp, *Fault) {
+	if text == p.lastTime {
+		return p.lastStamp, nil
+	}
 	wanted := "write YYYY-MM-DD HH:MM in local time, or YYYY-MM-DDTHH:MM with Z or an offset such as -06:00"
 	var stamp localtime.Stamp
 	var err error
@@ -187,6 +245,7 @@ func (p *RowParser) parseStamp(field *Field, text string) (localtime.Stamp, *Fau
 	}
 	switch {
 	case err == nil:
+		p.lastTime, p.lastStamp = text, stamp
 		return stamp, nil
 	case errors.Is(err, localtime.ErrFormat):
 		return stamp, &Fault{field.Name, ReasonTime, fmt.Sprintf("%s is not a time in this form; %s", show(text), wanted)}

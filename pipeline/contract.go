@@ -95,7 +95,7 @@ var (
 		"catch_tests", "pairs", "orders", "storms", "route_lines"}
 	ExportNames = []string{"storms", "storm_routes", "outside_storms", "crew_storms", "learning", "comparison", "reconciliation",
 		"stock_outlook", "season_severity", "season_costs", "break_even", "watershed_storms", "watershed_seasons", "timing", "frosts",
-		"weather_findings", "intake", "quarantine"}
+		"weather_findings", "weak_passes", "intake", "quarantine"}
 )
 
 // Index gives the place of a column in Fields, or -1.

@@ -207,6 +207,7 @@ func TestNoPageNamesAnotherCrew(t *testing.T) {
 	none := publicFiles(t, l, empty, Publish{CrewPages: site.CrewPagesNone, CrewLabels: true, LeadWith: LeadReported})
 	for name, text := range none {
 		assert.False(t, strings.HasPrefix(name, "crews") || strings.Contains(name, "crew_storms.csv") || strings.Contains(name, "crew_storms.parquet"), name)
+		assert.False(t, strings.Contains(name, "weak_passes.csv") || strings.Contains(name, "weak_passes.parquet"), name)
 		assert.Empty(t, demoCrewID.FindString(text), name)
 		assert.Empty(t, labelsIn(text), name)
 		if strings.HasPrefix(name, "data/") && strings.HasSuffix(name, ".csv") {
@@ -227,6 +228,7 @@ func TestSmallCrewsHaveNoFigures(t *testing.T) {
 	all := publicFiles(t, l, dir, Publish{CrewPages: site.CrewPagesAll, LeadWith: LeadReported})
 	figures := []string{"crew-3", "crew-4", "crew-5", "crew-6"}
 	assert.Equal(t, figures, columnOf(t, all["data/crew_storms.csv"], "crew_id"))
+	assert.Contains(t, all, "data/weak_passes.csv")
 	assert.Equal(t, append([]string{"all"}, figures...), columnOf(t, all["data/learning.csv"], "crew_id"))
 	assert.Contains(t, all["crews/crew-1.html"], "no number of members in crews.csv")
 	assert.Contains(t, all["crews/crew-2.html"], "fewer than 3 members")

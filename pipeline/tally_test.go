@@ -16,7 +16,7 @@ create or replace table passes (pass_key varchar, pass_id varchar, truck_id varc
     began_at timestamptz, ended_at timestamptz, from_mi double, to_mi double, lanes double, lane_miles double,
     material_id varchar, rate_set_lb_per_lane_mi double, dispensed_lb double, dispensed_gal double, prewet_gal double,
     prewet_material_id varchar, plow_down boolean, purpose varchar, gate_in double, spinner_setting double,
-    speed_mph double, note varchar, file varchar, line bigint);
+    speed_mph double, note varchar, feed varchar, file varchar, line bigint);
 create or replace table observations (station_id varchar, observed_at timestamptz, air_f double, surface_f double,
     dew_f double, wind_mph double, gust_mph double, wind_deg double, visibility_mi double, precip_in double,
     precip_is_trace boolean, present_wx varchar, snow_depth_in double, file varchar, line bigint);
@@ -29,6 +29,7 @@ create or replace table stock (stockpile_id varchar, material_id varchar, "at" t
 create or replace table set_aside (truck_id varchar, reason varchar, "rows" bigint, dispensed_lb double,
     first_at timestamptz, last_at timestamptz);
 create or replace table as_of (as_of_at timestamptz);
+create or replace table position_findings (kind varchar, subject_kind varchar, subject_id varchar, since_at timestamptz, amount double, detail varchar);
 create or replace table station_clocks (station_id varchar, others_at timestamptz, latest_at timestamptz, reports_ahead bigint,
     from_at timestamptz);
 create or replace table report_doubts (station_id varchar, from_at timestamptz, to_at timestamptz, kind varchar, text varchar);`
