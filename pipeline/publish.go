@@ -96,8 +96,11 @@ func (l fileLayer) copyFile(from, to string) error {
 // publishData copies every export to the public folder.
 func (l fileLayer) publishData(building string) error {
 	for _, name := range ExportNames {
-		for _, ending := range []string{".csv", ".parquet"} {
-			file := name + ending
+		contract, err := LoadContract("exports", name)
+		if err != nil {
+			return err
+		}
+		for _, file := range contract.exportFiles() {
 			if err := l.copyFile(filepath.Join(building, "data", file), filepath.Join(building, "public", "data", file)); err != nil {
 				return err
 			}

@@ -41,6 +41,7 @@ func tallyFills(ctx context.Context, l *Ledger, data *site.Data) []func() error 
 		fillFrom(ctx, l, "storm_routes", &data.StormRoutes),
 		fillFrom(ctx, l, "outside_storms", &data.OutsideStorms),
 		fillFrom(ctx, l, "crew_storms", &data.CrewStorms),
+		fillFrom(ctx, l, "coverage_spans", &data.Coverage),
 		fillFrom(ctx, l, "page_season", &data.PageSeason),
 		fillFrom(ctx, l, "storm_passes", &data.StormPasses),
 		fillFrom(ctx, l, "findings", &data.Findings),
@@ -112,6 +113,7 @@ func referenceFills(ctx context.Context, l *Ledger, data *site.Data) []func() er
 		fillFrom(ctx, l, "zones", &data.Zones),
 		fillFrom(ctx, l, "stations", &data.Stations),
 		fillFrom(ctx, l, "routes", &data.Routes),
+		fillFrom(ctx, l, "bridges", &data.Bridges),
 		fillFrom(ctx, l, "assignments", &data.Assignments),
 		fillFrom(ctx, l, "crews", &data.Crews),
 		fillFrom(ctx, l, "materials", &data.Materials),
@@ -162,7 +164,7 @@ func describeExports(data *site.Data) error {
 			export.Columns = append(export.Columns, site.ExportColumn{Name: field.Name, Type: field.Type, Unit: field.Unit, Description: field.Description})
 		}
 		data.Exports = append(data.Exports, export)
-		data.Downloads = append(data.Downloads, name+".csv", name+".parquet")
+		data.Downloads = append(data.Downloads, contract.exportFiles()...)
 	}
 	return nil
 }

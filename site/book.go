@@ -27,6 +27,8 @@ type book struct {
 	passesByStorm   map[stormZone][]StormPass
 	crewRows        map[string][]CrewStorm
 	outsideByRoute  map[string][]OutsideStorm
+	coverage        map[string][]covered // by route
+	bridges         map[string][]Bridge  // by route
 	assignedByRoute map[string][]Assignment
 	seasonRows      map[string][]PageSeason
 
@@ -57,6 +59,7 @@ func newBook(data *Data) (*book, error) {
 	b.readPlaces()
 	b.readStorms()
 	b.readRows()
+	b.readCoverage()
 	b.readWeather()
 	return b, nil
 }
@@ -105,6 +108,8 @@ func (b *book) readPlaces() {
 		return cmp.Or(cmp.Compare(x.RouteID, y.RouteID), x.FromDate.Compare(y.FromDate))
 	})
 	b.assignedByRoute = grouped(assignments, func(a Assignment) string { return a.RouteID })
+	bridges := sorted(b.data.Bridges, func(x, y Bridge) int { return cmp.Compare(x.FromMi, y.FromMi) })
+	b.bridges = grouped(bridges, func(x Bridge) string { return x.RouteID })
 }
 
 func (b *book) readStorms() {

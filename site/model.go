@@ -19,6 +19,7 @@ type Data struct {
 	StormRoutes   []StormRoute
 	OutsideStorms []OutsideStorm
 	CrewStorms    []CrewStorm
+	Coverage      []CoverageSpan
 	PageSeason    []PageSeason
 	StormPasses   []StormPass
 	Observations  []Observation
@@ -73,6 +74,7 @@ type Data struct {
 	Zones       []Zone
 	Stations    []Station
 	Routes      []Route
+	Bridges     []Bridge
 	Assignments []Assignment
 	Crews       []Crew
 	Materials   []Material
@@ -317,6 +319,8 @@ type Route struct {
 	ToMi      *float64 `db:"to_mi"`
 	LaneMiles *float64 `db:"lane_miles"`
 	Watershed string   `db:"watershed"`
+
+	BridgeLaneMiles *float64 `db:"bridge_lane_miles"`
 }
 
 // Assignment is a row of assignments: which class a route gets, and which crew treats it, from when to when.
