@@ -18,7 +18,7 @@ const (
 	soFarCaveat         = "so far"
 	verdictFromSettings = "depends on spreader settings"
 	// unweighedCaveat stands beside a verdict that too few rows with weighed pounds can be held against.
-	unweighedCaveat = "too few weighed loads to check the pounds"
+	unweighedCaveat = "too few weighed loads to check what was reported"
 
 	// settledPct: an interval of the change per doubling inside this many percent on both sides of 0 is settled.
 	settledPct = 2.0

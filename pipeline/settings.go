@@ -3,6 +3,8 @@ package pipeline
 import (
 	"time"
 	_ "time/tzdata" // the clock changes must not depend on the machine
+
+	"lanetally/site"
 )
 
 // Mapping says how the headers of a district's own export become the columns of a feed. Columns that it does not name
@@ -28,6 +30,7 @@ type ColumnSource struct {
 type Publish struct {
 	CrewLabels bool   // whether pages show the crews' labels
 	LeadWith   string // which pounds the pages lead with: LeadReported or LeadCorrected
+	Units      string // the units of the pages: UnitsUS or UnitsMetric
 }
 
 // Notify is the program, with its arguments, that a failed night runs with its summary on standard input; none when
@@ -40,6 +43,12 @@ type Notify struct {
 const (
 	LeadReported  = "reported"  // as the spreaders' controllers counted them
 	LeadCorrected = "corrected" // scaled by weighed loads where those cover the passes
+)
+
+// The units that pages can show; exports and settings keep the US units of their names.
+const (
+	UnitsUS     = "us"
+	UnitsMetric = site.Metric
 )
 
 // Settings are the contents of district.toml. The unit stands last in each name; shares, margins and tolerances are
@@ -180,7 +189,7 @@ func settingKeys() []settingKey {
 
 // defaultSettings gives every key its default; TimeZone stays empty.
 func defaultSettings() *Settings {
-	settings := &Settings{Publish: Publish{LeadWith: LeadReported}, Feeds: map[string]Mapping{}}
+	settings := &Settings{Publish: Publish{LeadWith: LeadReported, Units: UnitsUS}, Feeds: map[string]Mapping{}}
 	for _, key := range settingKeys() {
 		switch initial := key.Initial.(type) {
 		case string:

@@ -27,6 +27,8 @@ func DefaultDistrictTOML(name string) string {
 crew_labels = false
 # pounds that the pages lead with: "reported" by the spreaders, or "corrected" by weighed loads; exports keep the reported ones
 lead_with = "reported"
+# units of the pages: "us", or "metric" (kg per lane-km, °C, km/h, cm); files and settings keep their US units
+units = "us"
 
 # What a season may spend, by class of material; none need stand here. A season runs from 1 July to 30 June.
 # [budget."2028-29"]

@@ -182,9 +182,11 @@ func (r *settingsReader) readPublish(path []string, value any) {
 			}
 			r.settings.Publish.CrewLabels = flag
 		case "lead_with":
-			r.readLeadWith(at, inner)
+			r.settings.Publish.LeadWith = r.oneOf(at, inner, "pounds", r.settings.Publish.LeadWith, LeadReported, LeadCorrected)
+		case "units":
+			r.settings.Publish.Units = r.oneOf(at, inner, "units", r.settings.Publish.Units, UnitsUS, UnitsMetric)
 		default:
-			r.unknown(at, []string{"crew_labels", "lead_with"})
+			r.unknown(at, []string{"crew_labels", "lead_with", "units"})
 		}
 	}
 }
@@ -208,13 +210,14 @@ func (r *settingsReader) readNotify(path []string, value any) {
 	}
 }
 
-func (r *settingsReader) readLeadWith(path []string, value any) {
-	lead, _ := value.(string)
-	if lead != LeadReported && lead != LeadCorrected {
-		r.fault(path, "%s is no choice of pounds; write %q or %q", quoteSetting(value), LeadReported, LeadCorrected)
-		return
+// oneOf reads a text that must be one of two; of what it chooses stands in the fault, and initial is kept.
+func (r *settingsReader) oneOf(path []string, value any, of, initial, one, other string) string {
+	text, _ := value.(string)
+	if text != one && text != other {
+		r.fault(path, "%s is no choice of %s; write %q or %q", quoteSetting(value), of, one, other)
+		return initial
 	}
-	r.settings.Publish.LeadWith = lead
+	return text
 }
 
 // loadLocation checks the time zone, which has no default: a wrong one would shift every local time in silence.

@@ -22,6 +22,7 @@ last_storm_date = "05-01"
 [publish]
 crew_labels = true
 lead_with = "corrected"
+units = "metric"
 
 [feeds.passes]
 time_format = "MM/DD/YYYY hh:mm[:ss]"
@@ -57,6 +58,7 @@ precip_in = { from = "rain", values = { "1e-04" = "T", "M" = "" } }
 	assert.Equal(t, "05-01", s.LastStormDate)
 	assert.True(t, s.Publish.CrewLabels)
 	assert.Equal(t, LeadCorrected, s.Publish.LeadWith)
+	assert.Equal(t, UnitsMetric, s.Publish.Units)
 	assert.Equal(t, []Budget{{"2028-29", "acetate", 250000}, {"2028-29", "chloride", 400000.5}, {"2099-00", "abrasive", 0}}, s.Budgets)
 	assert.Equal(t, []DamageCost{{"Bridges", 600, "chloride", "our engineer, 2028"}}, s.DamageCosts)
 	nacl, two := "nacl", "2"
@@ -76,6 +78,7 @@ func TestDefaultSettings(t *testing.T) {
 	assert.Empty(t, s.Feeds)
 	assert.False(t, s.Publish.CrewLabels)
 	assert.Equal(t, LeadReported, s.Publish.LeadWith)
+	assert.Equal(t, UnitsUS, s.Publish.Units)
 	want := map[string]any{
 		"time_zone": "UTC", "storm_gap_h": 6.0, "pretreat_h": 12.0, "pretreat_liquid_h": 48.0, "cleanup_h": 12.0, "cleanup_plow_h": 36.0,
 		"round_gap_min": 120.0, "wind_caution_mph": 20.0, "early_min": 60.0, "regain_cap_h": 48.0, "learning_min_lane_mi": 1.0, "learning_min_rows": 12.0,
@@ -119,6 +122,7 @@ func TestSettingsFaults(t *testing.T) {
 		{"time_zone = 'UTC'\n[publish]\ncrew_labels = 'yes'\n", `district.toml:3: publish.crew_labels: "yes" is neither true nor false; write true or false without quotes`},
 		{"time_zone = 'UTC'\n[publish]\nlead_with = 'weighed'\n", `district.toml:3: publish.lead_with: "weighed" is no choice of pounds; write "reported" or "corrected"`},
 		{"time_zone = 'UTC'\n[publish]\nlead_with = 1\n", `district.toml:3: publish.lead_with: 1 is no choice of pounds; write "reported" or "corrected"`},
+		{"time_zone = 'UTC'\n[publish]\nunits = 'si'\n", `district.toml:3: publish.units: "si" is no choice of units; write "us" or "metric"`},
 		{"time_zone = 'UTC'\n[publish]\nlead_wth = 'reported'\n", `district.toml:3: publish.lead_wth: "lead_wth" is not a known key; did you mean "lead_with"?`},
 		{"time_zone = 'UTC'\npublish = true\n", `district.toml:2: publish: true is not a table; write [publish] on a line of its own`},
 		{"time_zone = 'UTC'\n[feeds.pases]\n", `district.toml:2: feeds.pases: "pases" is not a known key; did you mean "passes"?`},

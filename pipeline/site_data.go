@@ -13,7 +13,7 @@ import (
 
 // readSiteData reads everything that the pages show from the night's tables.
 func readSiteData(ctx context.Context, l *Ledger, s *Settings) (*site.Data, error) {
-	data := &site.Data{District: s.Name, TimeZone: s.TimeZone, CrewLabels: s.Publish.CrewLabels, LeadWith: s.Publish.LeadWith, Settings: siteSettings(s)}
+	data := &site.Data{District: s.Name, TimeZone: s.TimeZone, CrewLabels: s.Publish.CrewLabels, LeadWith: s.Publish.LeadWith, Units: s.Publish.Units, Settings: siteSettings(s)}
 	asOf, err := readAsOf(ctx, l)
 	if err != nil {
 		return nil, err

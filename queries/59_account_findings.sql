@@ -13,7 +13,7 @@ with wrong_settings as (
         reconciliation.truck_id as subject_id,
         timezone(any_value(run.time_zone), cast(min(reconciliation.week) as timestamp)) as since_at,
         arg_max(reconciliation.running_ratio, reconciliation.week) as amount,
-        concat('lb weighed for each lb spread of ', reconciliation.material_id, ' in the weeks of ', min(reconciliation.week), ' to ',
+        concat('weighed for each 1 spread of ', reconciliation.material_id, ' in the weeks of ', min(reconciliation.week), ' to ',
             max(reconciliation.week), ': ', reconciliation.finding, ' Check the spreader setting') as detail
     from reconciliation
     cross join run

@@ -91,7 +91,7 @@ odd_routes as (
 ),
 aside as (
     select 'set aside' as kind, 'truck' as subject_kind, coalesce(truck_id, '(none given)') as subject_id, first_at as since_at,
-        dispensed_lb as amount, concat('lb in ', "rows", if("rows" = 1, ' row', ' rows'), ' not counted: ', reason) as detail
+        dispensed_lb as amount, concat(if(dispensed_lb is null, '', 'lb in '), "rows", if("rows" = 1, ' row', ' rows'), ' not counted: ', reason) as detail
     from set_aside
 ),
 found as (

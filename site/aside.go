@@ -21,7 +21,7 @@ func (b *book) asideSection(root string, tables ...Table) (s Section, found bool
 		rows += sum.rows
 		lb += orZero(sum.lb)
 	}
-	return Section{ID: "not-counted", Title: "Not counted yet", Tone: "warn", Text: []string{setAsideSentence(rows, lb, len(sums)), asideTrucksSentence(sums)},
+	return Section{ID: "not-counted", Title: "Not counted yet", Tone: "warn", Text: []string{setAsideSentence(b.units, rows, lb, len(sums)), asideTrucksSentence(b.units, sums)},
 		Tables: tables, Links: []Cell{link("Each row, with what would mend it", root+"data.html#quarantine")}}, rows > 0
 }
 
@@ -57,7 +57,7 @@ func (b *book) asideByReason() Table {
 	table := Table{ID: "set-aside", Caption: "Pass rows set aside, by truck and reason", Download: "quarantine.csv",
 		Columns: []Column{words("Truck"), prose("Reason"), figures("Rows", ""), figures("Reported", "lb"), words("First"), words("Last")}}
 	for _, item := range list {
-		table.Rows = append(table.Rows, Row{Cells: cells(truckName(item.TruckID), item.Reason, count(item.Rows), pounds(item.DispensedLb),
+		table.Rows = append(table.Rows, Row{Cells: cells(truckName(item.TruckID), item.Reason, count(item.Rows), b.pounds(item.DispensedLb),
 			b.clock.momentOf(item.FirstAt), b.clock.momentOf(item.LastAt))})
 	}
 	return table

@@ -95,7 +95,7 @@ func (b *book) ofKind(list []Finding, kind string) []Finding {
 
 func (b *book) findingCells(f Finding, root string) []Cell {
 	return []Cell{{Text: capital(f.Kind)}, b.subject(f, root), {Text: cmp.Or(f.StormID, missing), Href: b.stormHref(root, f.StormID)},
-		{Text: b.clock.momentOf(f.SinceAt)}, {Text: findingSentence(f.Amount, f.Detail)}}
+		{Text: b.clock.momentOf(f.SinceAt)}, {Text: findingSentence(b.units, f.Amount, f.Detail)}}
 }
 
 // subject names what a finding is about, with a link where it has a page.

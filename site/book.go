@@ -8,6 +8,7 @@ import (
 
 // book is Data in reading order, with the look-ups that pages share.
 type book struct {
+	units   // what the pages show; their methods format every figure that has a unit
 	data    *Data
 	clock   clock
 	events  []event // oldest first
@@ -55,7 +56,7 @@ func newBook(data *Data) (*book, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := &book{data: data, clock: clock{zone}}
+	b := &book{units: units{isMetric: data.Units == Metric}, data: data, clock: clock{zone}}
 	b.readPlaces()
 	b.readStorms()
 	b.readRows()

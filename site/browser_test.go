@@ -151,7 +151,7 @@ func TestEveryPageInABrowser(t *testing.T) {
 	ctx := newBrowser(t)
 	seen := watch(t, ctx, dir)
 	pages := pagesOf(t, dir)
-	require.Len(t, pages, 11+1+48+14+6)
+	require.Len(t, pages, 11+1+2*48+14+2*6)
 	for _, path := range pages {
 		name, _ := filepath.Rel(dir, path)
 		for _, width := range widthsOf(name) {

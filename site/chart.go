@@ -23,6 +23,7 @@ type Chart struct {
 
 // course is what a chart of rates shows, one entry a storm.
 type course struct {
+	units
 	storms  []string // axis labels
 	isOpen  []bool
 	surface []*float64
@@ -64,10 +65,10 @@ func courseChart(id, tableID, title, label string, c course) (Chart, error) {
 			AxisPointer: &opts.AxisPointer{Type: "line"}}),
 		charts.WithGridOpts(panelGrid("46", "200"), panelGrid("298", "80"), panelGrid("432", "70")),
 		charts.WithXAxisOpts(stormAxis(c.storms, ratePanel)),
-		charts.WithYAxisOpts(valueAxis("rate, lb per lane-mile", ratePanel)),
+		charts.WithYAxisOpts(valueAxis(c.unitWords("rate, lb per lane-mile"), ratePanel)),
 	)
 	line.ExtendXAxis(stormAxis(c.storms, regainPanel), stormAxis(c.storms, surfacePanel))
-	line.ExtendYAxis(valueAxis("hours from storm's end to bare lane", regainPanel), valueAxis("lowest pavement temperature, °F", surfacePanel))
+	line.ExtendYAxis(valueAxis("hours from storm's end to bare lane", regainPanel), valueAxis(c.unitWords("lowest pavement temperature, °F"), surfacePanel))
 	line.SetXAxis(c.storms)
 	for i, class := range c.classes {
 		addRates(line, c, class, i == 0)
@@ -115,7 +116,7 @@ func addRates(line *charts.Line, c course, class classCourse, isFirst bool) {
 			charts.WithLineStyleOpts(opts.LineStyle{Color: colours[class.class], Width: 2, Type: kind}),
 			charts.WithItemStyleOpts(opts.ItemStyle{Color: colours[class.class]})}
 	}
-	closed, open, hasOpen := partOpen(class.rate, c.isOpen)
+	closed, open, hasOpen := partOpen(c.each(massRate, class.rate), c.isOpen)
 	closedStyle := style("solid")
 	if isFirst && len(c.orders) > 0 {
 		closedStyle = append(closedStyle, orderLines(c.orders)...)
@@ -158,7 +159,7 @@ func orderLines(marks []orderMark) []charts.SeriesOpts {
 }
 
 func addSurface(line *charts.Line, c course) {
-	line.AddSeries("lowest pavement, °F", lines(c.surface),
+	line.AddSeries(c.unitWords("lowest pavement, °F"), lines(c.each(temperature, c.surface)),
 		charts.WithLineChartOpts(opts.LineChart{XAxisIndex: surfacePanel, YAxisIndex: surfacePanel, Symbol: "rect", SymbolSize: 6, ShowSymbol: opts.Bool(true)}),
 		charts.WithLineStyleOpts(opts.LineStyle{Color: "var(--ink-soft)", Width: 1.5}),
 		charts.WithItemStyleOpts(opts.ItemStyle{Color: "var(--ink-soft)"}))

@@ -54,7 +54,7 @@ func (b *book) bothTexts(reported, corrected string) []string {
 
 // leadCorrected puts the sentence on weighed loads in front of a page's lead where those lead; else it gives it as text for below.
 func (b *book) leadCorrected(p *page, ac, cl tally) []string {
-	text := weighedSentence(ac, cl)
+	text := weighedSentence(b.units, ac, cl)
 	switch {
 	case text == "":
 		return nil

@@ -14,8 +14,8 @@ type covered struct {
 	spans                        []CoverageSpan // by from_mi
 }
 
-// stretch is a part of a route, in miles.
-type stretch struct{ from, to float64 }
+// between is a part of a route, by its reference posts.
+type between struct{ from, to float64 }
 
 // readCoverage gathers the spans of each route by storm, oldest first, and material.
 func (b *book) readCoverage() {
@@ -38,8 +38,8 @@ func (b *book) readCoverage() {
 }
 
 // in lists the stretches of a state, neighbours as one.
-func (c covered) in(state string) []stretch {
-	var list []stretch
+func (c covered) in(state string) []between {
+	var list []between
 	for _, s := range c.spans {
 		if s.State != state {
 			continue
@@ -48,12 +48,12 @@ func (c covered) in(state string) []stretch {
 			list[n-1].to = s.ToMi
 			continue
 		}
-		list = append(list, stretch{s.FromMi, s.ToMi})
+		list = append(list, between{s.FromMi, s.ToMi})
 	}
 	return list
 }
 
-// range of applications along the route.
+// applications are the least and the most along the route.
 func (c covered) applications() (least, most float64) {
 	least = math.Inf(1)
 	for _, s := range c.spans {
@@ -61,6 +61,9 @@ func (c covered) applications() (least, most float64) {
 	}
 	return least, most
 }
+
+// length is the route's, in miles.
+func (c covered) length() float64 { return c.spans[len(c.spans)-1].ToMi - c.spans[0].FromMi }
 
 // lastTreated is when the last pass of all spans ended.
 func (c covered) lastTreated(clock clock) string {
@@ -73,7 +76,7 @@ func (c covered) lastTreated(clock clock) string {
 	return clock.momentOf(last)
 }
 
-func length(list []stretch) (miles float64) {
+func length(list []between) (miles float64) {
 	for _, s := range list {
 		miles += s.to - s.from
 	}
@@ -81,11 +84,11 @@ func length(list []stretch) (miles float64) {
 }
 
 // both keeps what lies in the stretches of a and of b.
-func both(a, b []stretch) (list []stretch) {
+func both(a, b []between) (list []between) {
 	for _, x := range a {
 		for _, y := range b {
 			if from, to := max(x.from, y.from), min(x.to, y.to); from < to {
-				list = append(list, stretch{from, to})
+				list = append(list, between{from, to})
 			}
 		}
 	}
@@ -95,14 +98,14 @@ func both(a, b []stretch) (list []stretch) {
 // mostPlaces is how many stretches a cell names.
 const mostPlaces = 4
 
-// places names stretches by their miles.
-func places(list []stretch) string {
+// postsOf names stretches by their posts. These are addresses along the route, the same whatever units the pages show.
+func postsOf(list []between) string {
 	if len(list) == 0 {
 		return missing
 	}
 	var names []string
 	for _, s := range list[:min(len(list), mostPlaces)] {
-		names = append(names, interval(&s.from, &s.to, mile))
+		names = append(names, interval(&s.from, &s.to, post))
 	}
 	text := strings.Join(names, ", ")
 	if more := len(list) - mostPlaces; more > 0 {
@@ -111,8 +114,8 @@ func places(list []stretch) string {
 	return text
 }
 
-// mile writes a route mile to a hundredth where it needs it, else to a tenth.
-func mile(x *float64) string {
+// post writes a reference post to a hundredth where it needs it, else to a tenth.
+func post(x *float64) string {
 	if math.Abs(*x*10-math.Round(*x*10)) < 1e-6 {
 		return fixed(x, 1)
 	}
@@ -122,17 +125,16 @@ func mile(x *float64) string {
 // coverageSums answers where a season's solids went down on a route, over closed storms.
 type coverageSums struct {
 	storms, missed, doubled int
-	worstMi                 float64 // the most that one storm left out
+	worstShare              float64 // the most that one storm left out, of the route's length
 	worstStorm              string
-	routeMi                 float64
 }
 
 // coverageSums counts storms: missed is what the solids of no class reached.
 func (b *book) coverageSums(rows []covered, season string) (s coverageSums) {
 	for i := 0; i < len(rows); {
 		end := i
-		var left []stretch
-		isSolid, isDoubled := false, false
+		var left []between
+		isSolid, isDoubled, whole := false, false, 0.0
 		for ; end < len(rows) && rows[end].stormID == rows[i].stormID; end++ {
 			row := rows[end]
 			if row.form != solid || row.isOpen || row.season != season {
@@ -144,23 +146,23 @@ func (b *book) coverageSums(rows []covered, season string) (s coverageSums) {
 				left = both(left, row.in(missedState))
 			}
 			isSolid, isDoubled = true, isDoubled || len(row.in(doubledState)) > 0
-			s.routeMi = row.spans[len(row.spans)-1].ToMi - row.spans[0].FromMi
+			whole = row.length()
 		}
 		if isSolid {
 			s.storms++
-			s.count(length(left), isDoubled, b.clock.day(b.began(rows[i].stormID)))
+			s.count(length(left)/whole, isDoubled, b.clock.day(b.began(rows[i].stormID)))
 		}
 		i = end
 	}
 	return s
 }
 
-func (s *coverageSums) count(leftMi float64, isDoubled bool, day string) {
-	if leftMi > 0 {
+func (s *coverageSums) count(leftShare float64, isDoubled bool, day string) {
+	if leftShare > 0 {
 		s.missed++
 	}
-	if leftMi > s.worstMi {
-		s.worstMi, s.worstStorm = leftMi, day
+	if leftShare > s.worstShare {
+		s.worstShare, s.worstStorm = leftShare, day
 	}
 	if isDoubled {
 		s.doubled++
@@ -171,7 +173,7 @@ func (s *coverageSums) count(leftMi float64, isDoubled bool, day string) {
 func (b *book) coverageSection(route Route) Section {
 	rows := b.coverage[route.RouteID]
 	season := b.latestSeason()
-	s := Section{ID: "coverage", Title: "Where it went down", Text: []string{coverageSentence(season, b.coverageSums(rows, season)), bridgeSentence(b.bridges[route.RouteID], route.BridgeLaneMiles)},
+	s := Section{ID: "coverage", Title: "Where it went down", Text: []string{coverageSentence(season, b.coverageSums(rows, season)), bridgeSentence(b.units, b.bridges[route.RouteID], route.BridgeLaneMiles)},
 		Tables: []Table{b.coverageTable(rows)}}
 	s.Text = slices.DeleteFunc(s.Text, func(text string) bool { return text == "" })
 	var shown []covered
@@ -182,22 +184,22 @@ func (b *book) coverageSection(route Route) Section {
 	}
 	if len(shown) > 0 {
 		s.HasMarks = true
-		s.Figures = []Figure{{Title: "Solids along the miles in the " + season + " season, storm by storm", Caption: coverageKey, Drawing: b.coverageFigure(shown, b.bridges[route.RouteID]), IsWide: true}}
+		s.Figures = []Figure{{Title: "Solids along the route in the " + season + " season, storm by storm", Caption: coverageKey, Drawing: b.coverageFigure(shown, b.bridges[route.RouteID]), IsWide: true}}
 	}
 	return s
 }
 
 // coverageTable holds the figures of every strip, the latest first.
 func (b *book) coverageTable(rows []covered) Table {
-	table := Table{ID: "route-coverage", Caption: "Where material went down in every storm, the latest first", Download: "coverage.parquet", Empty: "No treating pass with known miles was reported in a storm.",
-		Columns: []Column{words("Storm"), words("Material"), figures("Least", "applications"), figures("Most", "applications"), figures("Missed", "mi"), prose("At miles"),
-			figures("Doubled", "mi"), prose("At miles"), words("Last treated")}}
+	table := Table{ID: "route-coverage", Caption: "Where material went down in every storm, the latest first", Download: "coverage.parquet", Empty: "No treating pass whose place is known was reported in a storm.", Note: "Posts are the reference posts by which passes name their place.",
+		Columns: []Column{words("Storm"), words("Material"), figures("Least", "applications"), figures("Most", "applications"), figures("Missed", "% of the route"), prose("At posts"),
+			figures("Doubled", "% of the route"), prose("At posts"), words("Last treated")}}
 	for _, c := range slices.Backward(rows) {
 		least, most := c.applications()
 		left, twice := c.in(missedState), c.in(doubledState)
-		leftMi, twiceMi := length(left), length(twice)
+		leftShare, twiceShare := length(left)/c.length(), length(twice)/c.length()
 		row := Row{Cells: []Cell{link(c.stormID, b.stormHref("../", c.stormID)), materialCell(c.class, c.form), {Text: applications(&least)}, {Text: applications(&most)},
-			{Text: mile(&leftMi)}, {Text: places(left)}, {Text: mile(&twiceMi)}, {Text: places(twice)}, {Text: c.lastTreated(b.clock)}}}
+			{Text: percent(&leftShare)}, {Text: postsOf(left)}, {Text: percent(&twiceShare)}, {Text: postsOf(twice)}, {Text: c.lastTreated(b.clock)}}}
 		if c.isOpen {
 			row.Mark = "open"
 			row.Cells[0].Text += ", open"

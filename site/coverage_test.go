@@ -46,7 +46,7 @@ func coverageBook(t *testing.T, spans ...[]CoverageSpan) *book {
 func TestCoverageSums(t *testing.T) {
 	b := coverageBook(t, spansOf("s1", acetate, "", missedState, missedState, missedState), spansOf("s1", chloride, missedState, missedState, missedState, ""),
 		spansOf("s2", chloride, "", "", doubledState, ""), spansOf("s3", chloride, missedState, "", "", ""))
-	assert.Equal(t, coverageSums{storms: 2, missed: 1, doubled: 1, worstMi: 2, worstStorm: "3 Dec 2030", routeMi: 4}, b.coverageSums(b.coverage["R1"], "2030-31"))
+	assert.Equal(t, coverageSums{storms: 2, missed: 1, doubled: 1, worstShare: 0.5, worstStorm: "3 Dec 2030"}, b.coverageSums(b.coverage["R1"], "2030-31"))
 	assert.Equal(t, coverageSums{}, b.coverageSums(b.coverage["R1"], "2029-30"))
 	table := b.coverageTable(b.coverage["R1"])
 	require.Len(t, table.Rows, 4)
@@ -54,7 +54,7 @@ func TestCoverageSums(t *testing.T) {
 	for _, cell := range table.Rows[3].Cells {
 		texts = append(texts, cell.Text)
 	}
-	assert.Equal(t, []string{"s1", "acetate, solid", "0.00", "1.00", "3.0", "1.0 to 4.0", "0.0", missing, missing}, texts)
+	assert.Equal(t, []string{"s1", "acetate, solid", "0.00", "1.00", "75", "1.0 to 4.0", "0", missing, missing}, texts)
 	assert.Equal(t, "open", table.Rows[0].Mark)
 }
 
@@ -74,24 +74,25 @@ func TestCoverageFigure(t *testing.T) {
 }
 
 func TestPlaces(t *testing.T) {
-	assert.Equal(t, missing, places(nil))
-	assert.Equal(t, "2.0 to 2.4", places([]stretch{{2, 2.4}}))
-	assert.Equal(t, "0.0 to 0.15, 1.0 to 2.0, 3.0 to 4.0, 5.0 to 6.0 and 2 more", places([]stretch{{0, 0.15}, {1, 2}, {3, 4}, {5, 6}, {7, 8}, {9, 10}}))
+	assert.Equal(t, missing, postsOf(nil))
+	assert.Equal(t, "2.0 to 2.4", postsOf([]between{{2, 2.4}}))
+	assert.Equal(t, "0.0 to 0.15, 1.0 to 2.0, 3.0 to 4.0, 5.0 to 6.0 and 2 more", postsOf([]between{{0, 0.15}, {1, 2}, {3, 4}, {5, 6}, {7, 8}, {9, 10}}))
 }
 
 func TestCoverageSentence(t *testing.T) {
 	for want, s := range map[string]coverageSums{
-		"In the 2030-31 season no closed storm has a treating pass of solids with known miles here, so nothing can be said of missed or doubled stretches.":                                                                                  {},
-		"In the 2030-31 season solids reached the whole route in the one closed storm with solids; no stretch got twice what the rest got.":                                                                                                  {storms: 1},
-		"In the 2030-31 season solids reached the whole route in all 18 closed storms with solids; in 1 storm a stretch got at least twice the applications of the rest.":                                                                    {storms: 18, doubled: 1},
-		"In the 2030-31 season solids reached the whole route in 0 of 1 closed storm with solids and left a part out in 1, most on 3 Dec 2030: 1.5 of 7.0 miles; no stretch got twice what the rest got.":                                    {storms: 1, missed: 1, worstMi: 1.5, worstStorm: "3 Dec 2030", routeMi: 7},
-		"In the 2030-31 season solids reached the whole route in 16 of 18 closed storms with solids and left a part out in 2, most on 3 Dec 2030: 1.25 of 7.0 miles; in 3 storms a stretch got at least twice the applications of the rest.": {storms: 18, missed: 2, doubled: 3, worstMi: 1.25, worstStorm: "3 Dec 2030", routeMi: 7},
+		"In the 2030-31 season no closed storm has a treating pass of solids whose place is known here, so nothing can be said of missed or doubled stretches.":                                                                               {},
+		"In the 2030-31 season solids reached the whole route in the one closed storm with solids; no stretch got twice what the rest got.":                                                                                                   {storms: 1},
+		"In the 2030-31 season solids reached the whole route in all 18 closed storms with solids; in 1 storm a stretch got at least twice the applications of the rest.":                                                                     {storms: 18, doubled: 1},
+		"In the 2030-31 season solids reached the whole route in 0 of 1 closed storm with solids and left a part out in 1, most on 3 Dec 2030: 21 % of its length; no stretch got twice what the rest got.":                                   {storms: 1, missed: 1, worstShare: 0.214, worstStorm: "3 Dec 2030"},
+		"In the 2030-31 season solids reached the whole route in 16 of 18 closed storms with solids and left a part out in 2, most on 3 Dec 2030: 18 % of its length; in 3 storms a stretch got at least twice the applications of the rest.": {storms: 18, missed: 2, doubled: 3, worstShare: 0.1786, worstStorm: "3 Dec 2030"},
 	} {
 		assert.Equal(t, want, coverageSentence("2030-31", s))
 	}
-	assert.Empty(t, bridgeSentence(nil, nil))
-	assert.Empty(t, bridgeSentence(nil, ptr(0.0)))
-	assert.Equal(t, "Bridges make up 2.4 lane-miles of this route; where they lie is not on record: reference/bridges.csv marks them on the strip.", bridgeSentence(nil, ptr(2.4)))
-	assert.Equal(t, "1 bridge is marked, at mile 1.0 to 2.0.", bridgeSentence([]Bridge{{FromMi: 1, ToMi: 2}}, ptr(2.0)))
-	assert.Equal(t, "2 bridges are marked, at miles 1.0 to 2.0, 3.0 to 3.25.", bridgeSentence([]Bridge{{FromMi: 1, ToMi: 2}, {FromMi: 3, ToMi: 3.25}}, nil))
+	assert.Empty(t, bridgeSentence(us, nil, nil))
+	assert.Empty(t, bridgeSentence(us, nil, ptr(0.0)))
+	assert.Equal(t, "Bridges make up 2.4 lane-miles of this route; where they lie is not on record: reference/bridges.csv marks them on the strip.", bridgeSentence(us, nil, ptr(2.4)))
+	assert.Equal(t, "Bridges make up 3.9 lane-km of this route; where they lie is not on record: reference/bridges.csv marks them on the strip.", bridgeSentence(metric, nil, ptr(2.4)))
+	assert.Equal(t, "1 bridge is marked, at post 1.0 to 2.0.", bridgeSentence(us, []Bridge{{FromMi: 1, ToMi: 2}}, ptr(2.0)))
+	assert.Equal(t, "2 bridges are marked, at posts 1.0 to 2.0, 3.0 to 3.25.", bridgeSentence(us, []Bridge{{FromMi: 1, ToMi: 2}, {FromMi: 3, ToMi: 3.25}}, nil))
 }

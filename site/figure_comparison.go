@@ -39,7 +39,7 @@ func (s logScale) ticksOf(steps []float64) []float64 {
 }
 
 var ratioSteps = []float64{0.1, 0.2, 0.33, 0.5, 0.67, 0.8, 1, 1.25, 1.5, 2, 3, 5, 10}
-var poundSteps = []float64{10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000}
+var massSteps = []float64{1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000}
 
 // spanningLog is the log scale from a step below the least value to one above the greatest.
 func spanningLog(values, steps []float64, top, bottom float64) logScale {
@@ -83,15 +83,15 @@ func (b *book) comparisonFigure(season string, rows []Comparison) template.HTML 
 	d.storms = comparedIDs(rows)
 	d.zones = zonesOf(rows)
 	d.width, d.height = compareWidth, compareTop+float64(len(d.zones))*(panelHeight+panelGap)+ratioHeight+44
-	d.label = fmt.Sprintf("Pounds per lane-mile of acetate and chloride routes in %s of %s, and their ratios; the table below holds each value.", counted(len(d.storms), "storm", "storms"), season)
-	var pounds []float64
+	d.label = pairsLabel(b.units, len(d.storms), season)
+	var masses []float64
 	for _, row := range rows {
-		pounds = append(pounds, orZero(row.AcetateStormLb), orZero(row.ChlorideStormLb))
+		masses = append(masses, b.value(massRate, orZero(row.AcetateStormLb)), b.value(massRate, orZero(row.ChlorideStormLb)))
 	}
-	d.text("small strong", "start", 0, compareTop-14, "pounds per lane-mile of route, log scale")
+	d.text("small strong", "start", 0, compareTop-14, b.unitWords("pounds per lane-mile of route, log scale"))
 	top := compareTop
 	for _, zone := range d.zones {
-		d.zonePanel(zone, spanningLog(pounds, poundSteps, top, top+panelHeight))
+		d.zonePanel(zone, spanningLog(masses, massSteps, top, top+panelHeight))
 		top += panelHeight + panelGap
 	}
 	d.ratioPanel(b.comparisonOf(season), b.setting("same_margin"), top+14)
@@ -154,7 +154,7 @@ func (d *comparisonDrawing) x(stormID string) float64 {
 
 // zonePanel draws each storm's pair of one zone: a disc for acetate routes and a diamond for chloride routes, joined.
 func (d *comparisonDrawing) zonePanel(zone string, s logScale) {
-	for _, v := range s.ticksOf(poundSteps) {
+	for _, v := range s.ticksOf(massSteps) {
 		d.line("rule", compareLeft, s.y(v), compareRight, s.y(v))
 		d.text("small", "end", compareLeft-6, s.y(v)+4, tick(v))
 	}
@@ -164,8 +164,8 @@ func (d *comparisonDrawing) zonePanel(zone string, s logScale) {
 			continue
 		}
 		x := d.x(row.StormID)
-		ac, cl := orZero(row.AcetateStormLb), orZero(row.ChlorideStormLb)
-		title := fmt.Sprintf("%s: acetate routes %s, chloride routes %s lb per lane-mile", row.StormID, pounds(row.AcetateStormLb), pounds(row.ChlorideStormLb))
+		ac, cl := d.book.value(massRate, orZero(row.AcetateStormLb)), d.book.value(massRate, orZero(row.ChlorideStormLb))
+		title := pairTitle(d.book.units, row)
 		if ac > 0 && cl > 0 {
 			d.line("pair", x, s.y(ac), x, s.y(cl))
 		}
@@ -185,7 +185,7 @@ func (d *comparisonDrawing) ratioPanel(season *Comparison, margin, top float64) 
 		values = append(values, orZero(row.StormRatio))
 	}
 	s := spanningLog(values, ratioSteps, top, top+ratioHeight)
-	d.text("small strong", "start", 0, top-8, sameBandWords(margin))
+	d.text("small strong", "start", 0, top-8, sameBandWords(d.book.units, margin))
 	if margin > 0 {
 		d.rect("sameband", compareLeft, s.y(1+margin), compareRight-compareLeft, s.y(1/(1+margin))-s.y(1+margin), "")
 	}

@@ -16,16 +16,16 @@ const (
 	numberWidth = 24.0 // a narrower span has no room for its number
 )
 
-// coverageFigure draws the miles across and the storms down: in each span how often it was treated, what was missed empty, what was doubled
+// coverageFigure draws the reference posts across and the storms down: in each span how often it was treated, what was missed empty, what was doubled
 // between two lines, bridges as bands through all storms.
 func (b *book) coverageFigure(rows []covered, bridges []Bridge) template.HTML {
 	spans := rows[0].spans
 	from, to := spans[0].FromMi, spans[len(spans)-1].ToMi
 	bottom := coverTop + coverHeight*float64(len(rows))
 	d := &drawing{width: coverWidth, height: bottom + 6,
-		label: capital(counted(len(rows), "row", "rows")) + " of storm and material over the route's miles, with how often each stretch was treated; the table below names what was missed and doubled."}
+		label: capital(counted(len(rows), "row", "rows")) + " of storm and material over the route's reference posts, with how often each stretch was treated; the table below names what was missed and doubled."}
 	x := func(mi float64) float64 { return coverLeft + (coverRight-coverLeft)*(mi-from)/(to-from) }
-	drawMiles(d, from, to, x, bottom)
+	drawPosts(d, from, to, x, bottom)
 	for _, bridge := range bridges {
 		d.rect("bridgeband", x(bridge.FromMi), coverTop-12, x(bridge.ToMi)-x(bridge.FromMi), bottom-coverTop+12, "")
 		d.text("tiny strong", "middle", min(x((bridge.FromMi+bridge.ToMi)/2), coverRight-18), coverTop-3, "bridge")
@@ -36,9 +36,9 @@ func (b *book) coverageFigure(rows []covered, bridges []Bridge) template.HTML {
 	return d.html()
 }
 
-// drawMiles rules the miles, a dozen at most.
-func drawMiles(d *drawing, from, to float64, x func(float64) float64, bottom float64) {
-	d.text("small", "start", 4, 14, "route mile")
+// drawPosts rules the posts, a dozen at most.
+func drawPosts(d *drawing, from, to float64, x func(float64) float64, bottom float64) {
+	d.text("small", "start", 4, 14, "post")
 	step := roundStep((to - from) / 12)
 	for k := math.Ceil(from/step-1e-9) + 0; k*step <= to+1e-9; k++ {
 		mi := k * step

@@ -1,7 +1,6 @@
 package site
 
 import (
-	"fmt"
 	"html/template"
 )
 
@@ -19,7 +18,7 @@ const (
 // took effect among them. Storms without a rate leave a gap.
 func (b *book) smallMultiple(label string, storms []string, rows []CrewStorm, high float64, orders []placedOrder) template.HTML {
 	d := &drawing{width: smallWidth, height: smallHeight, label: label}
-	s, ticks := roundScale(0, high, 3, smallTop, smallBottom)
+	s, ticks := roundScale(0, b.value(massRate, high), 3, smallTop, smallBottom)
 	for _, v := range ticks {
 		d.line("rule", smallLeft, s.y(v), smallRight, s.y(v))
 		d.text("tiny", "end", smallLeft-5, s.y(v)+3, tick(v))
@@ -43,8 +42,8 @@ func (b *book) smallMultiple(label string, storms []string, rows []CrewStorm, hi
 		for _, row := range byStorm[id] {
 			if row.Form == solid && row.RateLbPerLaneMi != nil {
 				isOpen := e != nil && e.IsOpen
-				d.mark(row.MaterialClass, isOpen, x, s.y(*row.RateLbPerLaneMi), 3,
-					fmt.Sprintf("%s: %s lb per lane-mile of %s", id, pounds(row.RateLbPerLaneMi), row.MaterialClass))
+				d.mark(row.MaterialClass, isOpen, x, s.y(b.value(massRate, *row.RateLbPerLaneMi)), 3,
+					b.sprintf("%s: %s lb per lane-mile of %s", id, b.rate(row.RateLbPerLaneMi), row.MaterialClass))
 			}
 		}
 	}

@@ -80,20 +80,21 @@ func (b *book) curveScales(points []ratePoint) curveScales {
 // curveDrawing draws rates, bands and curves in one frame.
 type curveDrawing struct {
 	drawing
+	units
 	frame curveFrame
 	most  float64 // doublings at the right edge
-	rates scale
+	rates scale   // in the shown unit
 }
 
-func newCurveDrawing(frame curveFrame, s curveScales, label string) *curveDrawing {
-	d := &curveDrawing{frame: frame, most: math.Log2(1 + float64(max(s.most, 1)))}
+func newCurveDrawing(u units, frame curveFrame, s curveScales, label string) *curveDrawing {
+	d := &curveDrawing{units: u, frame: frame, most: math.Log2(1 + float64(max(s.most, 1)))}
 	d.width, d.height, d.label = frame.width, frame.height, label
 	steps, small := 5, "small"
 	if frame.isSmall {
 		steps, small = 3, "tiny"
 	}
 	var ticks []float64
-	d.rates, ticks = roundScale(s.low, s.high, steps, frame.top, frame.bottom)
+	d.rates, ticks = roundScale(u.value(massRate, s.low), u.value(massRate, s.high), steps, frame.top, frame.bottom)
 	for _, v := range ticks {
 		d.line("rule", frame.left, d.rates.y(v), frame.right, d.rates.y(v))
 		d.text(small, "end", frame.left-6, d.rates.y(v)+4, tick(v))
@@ -106,7 +107,7 @@ func newCurveDrawing(frame curveFrame, s curveScales, label string) *curveDrawin
 		d.text(small, "middle", d.x(n), frame.bottom+18, tick(float64(n)))
 	}
 	if !frame.isSmall {
-		d.text("small strong", "start", 0, frame.top-14, "rate, lb per lane-mile")
+		d.text("small strong", "start", 0, frame.top-14, u.unitWords("rate, lb per lane-mile"))
 		d.text("small strong", "middle", (frame.left+frame.right)/2, frame.bottom+40, "acetate storms worked before; every step to the right is a doubling of 1 + storms")
 	} else {
 		d.text("tiny", "middle", (frame.left+frame.right)/2, frame.bottom+34, "acetate storms worked before")
@@ -119,9 +120,9 @@ func (d *curveDrawing) x(storms int64) float64 {
 	return d.frame.left + (d.frame.right-d.frame.left)*math.Log2(1+float64(storms))/d.most
 }
 
-// y is the place of a rate, kept inside the frame.
+// y is the place of a rate in pounds per lane-mile, kept inside the frame.
 func (d *curveDrawing) y(rate float64) float64 {
-	return min(max(d.rates.y(rate), d.frame.top), d.frame.bottom)
+	return min(max(d.rates.y(d.value(massRate, rate)), d.frame.top), d.frame.bottom)
 }
 
 func (d *curveDrawing) band(style string, curve []LearningCurve) {
@@ -165,7 +166,7 @@ func (d *curveDrawing) startBand(l *Learning) {
 		return
 	}
 	right := d.frame.left + 26
-	d.rect("startband", d.frame.left, high, right-d.frame.left, low-high, fmt.Sprintf("1.25 to 1.50 times salt: %s to %s lb per lane-mile", tick(math.Round(salt*startLowRatio)), tick(math.Round(salt*startHighRatio))))
+	d.rect("startband", d.frame.left, high, right-d.frame.left, low-high, d.sprintf("1.25 to 1.50 times salt: %s to %s lb per lane-mile", d.rate(ptrTo(salt*startLowRatio)), d.rate(ptrTo(salt*startHighRatio))))
 	d.text("tiny halo", "start", right+4, high+4, "1.50 × salt")
 	d.text("tiny halo", "start", right+4, low+4, "1.25 × salt")
 }
@@ -184,9 +185,9 @@ func (d *curveDrawing) order(first, last int64, name string) {
 // commonCurve draws every rate of the fit, the common curve with its band, the band of usual beginnings and the orders.
 func (b *book) commonCurve(points []ratePoint, s curveScales) template.HTML {
 	l := b.learningOf(allCrews)
-	d := newCurveDrawing(wideFrame, s, fmt.Sprintf("%s over acetate storms worked, with the common curve and its 90 %% interval; the table below holds the curve.", capital(counted(len(points), "rate", "rates"))))
+	d := newCurveDrawing(b.units, wideFrame, s, commonCurveLabel(len(points)))
 	d.points(points, 2.5, func(p ratePoint) string {
-		return fmt.Sprintf("%s, route %s: %s lb per lane-mile after %d storms", p.stormID, p.routeID, tick(math.Round(p.rate)), p.prior)
+		return rateTitle(b.units, p)
 	})
 	curve := b.curveOf(allCrews)
 	d.band("fitband", curve)
@@ -212,9 +213,9 @@ func (b *book) crewCurve(crewID string, points []ratePoint, s curveScales) templ
 			own = append(own, p)
 		}
 	}
-	d := newCurveDrawing(smallFrame, s, fmt.Sprintf("%s of crew %s with its own curve and the common one; the table holds the same trend.", capital(counted(len(own), "rate", "rates")), crewID))
+	d := newCurveDrawing(b.units, smallFrame, s, crewCurveLabel(len(own), crewID))
 	d.points(own, 2, func(p ratePoint) string {
-		return fmt.Sprintf("%s, route %s: %s lb per lane-mile after %d storms", p.stormID, p.routeID, tick(math.Round(p.rate)), p.prior)
+		return rateTitle(b.units, p)
 	})
 	d.band("fitband", b.curveOf(crewID))
 	d.fitted("fitline common", b.curveOf(allCrews))

@@ -42,7 +42,7 @@ func (b *book) ratioScales(rows []Reconciliation) ratioScales {
 // ratioFigure draws the running ratio of one truck with one material; ratios off the scale are drawn at its edge, with their value.
 func (b *book) ratioFigure(rows []Reconciliation, s ratioScales) template.HTML {
 	latest := latestRatio(rows)
-	d := &drawing{width: smallWidth, height: smallHeight, label: truckTitle(rows[0].TruckID, rows[0].MaterialID, latest) + ". Running ratio of weighed to spread pounds by week."}
+	d := &drawing{width: smallWidth, height: smallHeight, label: ratioLabel(b.units, truckTitle(rows[0].TruckID, rows[0].MaterialID, latest))}
 	top, bottom := s.y.y(1+s.tolerance), s.y.y(1-s.tolerance)
 	d.rect("sameband", smallLeft, top, smallRight-smallLeft, bottom-top, "")
 	for _, v := range s.ticks {
@@ -115,22 +115,23 @@ func fanState(lines ...string) template.HTML {
 
 // fanFigure draws what is left of a material from the day of the outlook to the season's end: p50 as a line, p10 to p90 as a band, the order-by date.
 func (b *book) fanFigure(o StockOutlook, fan []StockFan) template.HTML {
-	d := &drawing{width: fanWidth, height: fanHeight, label: outlookSentence(o)}
+	d := &drawing{width: fanWidth, height: fanHeight, label: outlookSentence(b.units, o)}
+	left := func(lb *float64) float64 { return b.value(heap, orZero(lb)/lbPerTon) }
 	low, high := 0.0, 0.0
 	for _, p := range fan {
-		low, high = math.Min(low, orZero(p.LeftP10Lb)/2000), math.Max(high, orZero(p.LeftP90Lb)/2000)
+		low, high = math.Min(low, left(p.LeftP10Lb)), math.Max(high, left(p.LeftP90Lb))
 	}
 	y, ticks := roundScale(low, high, 5, fanTop, fanBottom)
 	for _, v := range ticks {
 		d.line("rule", fanLeft, y.y(v), fanRight, y.y(v))
 		d.text("tiny", "end", fanLeft-6, y.y(v)+4, tick(v))
 	}
-	d.text("tiny", "start", 4, 10, "tons left if nothing is delivered")
+	d.text("tiny", "start", 4, 10, b.unitWords("tons left if nothing is delivered"))
 	t := span{fan[0].Date, fan[len(fan)-1].Date, fanLeft, fanRight}
 	var upper, middle, lower []point
 	for _, p := range fan {
 		x := t.x(p.Date)
-		upper, middle, lower = append(upper, point{x: x, y: y.y(orZero(p.LeftP90Lb) / 2000)}), append(middle, point{x: x, y: y.y(orZero(p.LeftP50Lb) / 2000)}), append(lower, point{x: x, y: y.y(orZero(p.LeftP10Lb) / 2000)})
+		upper, middle, lower = append(upper, point{x: x, y: y.y(left(p.LeftP90Lb))}), append(middle, point{x: x, y: y.y(left(p.LeftP50Lb))}), append(lower, point{x: x, y: y.y(left(p.LeftP10Lb))})
 	}
 	d.area("fanband", upper, lower)
 	d.curve("fitline", middle)

@@ -1,7 +1,6 @@
 package site
 
 import (
-	"fmt"
 	"html/template"
 	"time"
 )
@@ -52,7 +51,7 @@ func (b *book) stormFigure(storm Storm) template.HTML {
 		}
 	}
 	f.width, f.height = stormWidth, laneTop+laneHeight*float64(max(len(f.lanes), 1))+34
-	f.label = fmt.Sprintf("Weather and passes of storm %s in %s; the table beneath holds the same passes summed.", storm.StormID, b.zoneName(storm.ZoneID))
+	f.label = stormLabel(storm.StormID, b.zoneName(storm.ZoneID))
 	f.time = f.spanOf()
 	f.drawTime()
 	bins := hourly(b.weather(storm.ZoneID, f.time.begin, f.time.end))

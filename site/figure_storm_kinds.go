@@ -80,20 +80,20 @@ func (b *book) hoursOf(list []Observation, kind fallKind) []time.Time {
 
 // drawSight draws the visibility, hourly means; beyond 10 miles all is clear.
 func (f *stormFigure) drawSight(bins []bin) {
-	sight := func(b bin) *float64 {
+	seen := func(b bin) *float64 {
 		if b.sightMi == nil {
 			return nil
 		}
-		near := min(*b.sightMi, clearSightMi)
+		near := f.book.value(sight, min(*b.sightMi, clearSightMi))
 		return &near
 	}
-	if _, _, found := extent(bins, sight); !found {
+	if _, _, found := extent(bins, seen); !found {
 		f.nothing("Visibility", "no reports", sightTop, sightBottom)
 		return
 	}
-	s, ticks := roundScale(0, clearSightMi, 2, sightTop, sightBottom)
-	f.panel("Visibility", "miles, to 10", s, ticks)
-	f.curve("curve sight", f.trace(bins, s, sight))
+	s, ticks := roundScale(0, f.book.value(sight, clearSightMi), 2, sightTop, sightBottom)
+	f.panel("Visibility", f.book.unitWords("miles, to ")+f.book.write(sight, ptrTo(clearSightMi)), s, ticks)
+	f.curve("curve sight", f.trace(bins, s, seen))
 }
 
 // clearSightMi is the visibility beyond which the picture tells no difference, in miles.

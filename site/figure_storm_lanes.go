@@ -1,12 +1,10 @@
 package site
 
-import "fmt"
-
 // drawLanes draws one line a route: its passes, when bare lane was reported, its rate and hours to bare lane.
 func (f *stormFigure) drawLanes() {
 	f.text("strong", "start", 4, laneTop-10, "Passes by route")
-	f.text("small", "end", stormRight+62, laneTop-22, "rate, lb per")
-	f.text("small", "end", stormRight+62, laneTop-10, "lane-mile")
+	f.text("small", "end", stormRight+62, laneTop-22, f.book.unitWords("rate, lb per"))
+	f.text("small", "end", stormRight+62, laneTop-10, f.book.unitWords("lane-mile"))
 	f.text("small", "end", stormRight+126, laneTop-22, "hours")
 	f.text("small", "end", stormRight+126, laneTop-10, "to bare")
 	if len(f.lanes) == 0 {
@@ -38,15 +36,7 @@ func (f *stormFigure) drawPass(pass StormPass, y float64) {
 	if right < stormLeft || left > stormRight {
 		return
 	}
-	f.rect("pass "+classStyle(class), left, y+(laneHeight-height)/2, max(right-left, 2), height, f.passTitle(pass, class))
-}
-
-func (f *stormFigure) passTitle(pass StormPass, class string) string {
-	what := "plowed only"
-	if class != "" {
-		what = pass.MaterialID + ", " + pounds(pass.AppliedLb) + " lb on " + laneMiles(pass.LaneMiles) + " lane-miles"
-	}
-	return fmt.Sprintf("%s to %s, truck %s: %s", f.book.clock.moment(pass.BeganAt), f.book.clock.hour(pass.EndedAt), pass.TruckID, what)
+	f.rect("pass "+classStyle(class), left, y+(laneHeight-height)/2, max(right-left, 2), height, passTitle(f.book.units, pass, f.book.clock.moment(pass.BeganAt), f.book.clock.hour(pass.EndedAt)))
 }
 
 // drawOutcome writes the route's solid rate and road state, and marks when bare lane was reported.
@@ -58,7 +48,7 @@ func (f *stormFigure) drawOutcome(routeID string, y float64) {
 		}
 		if !isRated && row.Form == solid && row.MaterialClass != abrasive && row.RateLbPerLaneMi != nil {
 			f.mark(row.MaterialClass, false, stormRight+14, y+12, 4, row.MaterialClass)
-			f.text("small figure", "end", stormRight+62, y+16, pounds(row.RateLbPerLaneMi))
+			f.text("small figure", "end", stormRight+62, y+16, f.book.rate(row.RateLbPerLaneMi))
 			isRated = true
 		}
 	}

@@ -8,7 +8,7 @@ import (
 )
 
 // tick writes a value of an axis without needless decimals.
-func tick(v float64) string { return strconv.FormatFloat(v, 'g', 4, 64) }
+func tick(v float64) string { return minused(strconv.FormatFloat(v, 'g', 4, 64)) }
 
 // panel draws the frame of one quantity: name, unit and steps at the left.
 func (f *stormFigure) panel(name, unit string, s scale, ticks []float64) {
@@ -57,25 +57,26 @@ func extent(bins []bin, values ...func(bin) *float64) (low, high float64, found 
 }
 
 func (f *stormFigure) drawTemperature(bins []bin) {
-	air := func(b bin) *float64 { return b.airF }
-	surface := func(b bin) *float64 { return b.surfaceF }
+	air := func(b bin) *float64 { return f.book.valueOf(temperature, b.airF) }
+	surface := func(b bin) *float64 { return f.book.valueOf(temperature, b.surfaceF) }
 	low, high, found := extent(bins, air, surface)
 	if !found {
 		f.nothing("Temperature", "no reports", airTop, airBottom)
 		return
 	}
-	s, ticks := roundScale(min(low, freezingF-4), max(high, freezingF+4), 4, airTop, airBottom)
-	f.panel("Temperature", "°F, hourly mean", s, ticks)
-	f.line("freezing", stormLeft, s.y(freezingF), stormRight, s.y(freezingF))
+	s, ticks := roundScale(min(low, f.book.value(temperature, freezingF-4)), max(high, f.book.value(temperature, freezingF+4)), 4, airTop, airBottom)
+	f.panel("Temperature", f.book.unitWords("°F, hourly mean"), s, ticks)
+	freezing := f.book.value(temperature, freezingF)
+	f.line("freezing", stormLeft, s.y(freezing), stormRight, s.y(freezing))
 	airPoints, surfacePoints := f.trace(bins, s, air), f.trace(bins, s, surface)
 	f.curve("curve air", airPoints)
 	f.curve("curve surface", surfacePoints)
-	f.endLabels(airPoints, surfacePoints, s.y(freezingF))
+	f.endLabels(airPoints, surfacePoints, s.y(freezing))
 }
 
 // endLabels names the curves and the freezing line at their right ends, one beneath the other.
 func (f *stormFigure) endLabels(air, surface []point, freezingY float64) {
-	labels := []endLabel{{freezingY, "32 freezing", "small"}}
+	labels := []endLabel{{freezingY, tick(f.book.value(temperature, freezingF)) + " freezing", "small"}}
 	if y, found := lastY(air); found {
 		labels = append(labels, endLabel{y, "air", "small"})
 	}
@@ -127,36 +128,37 @@ func lastY(points []point) (y float64, found bool) {
 }
 
 func (f *stormFigure) drawWater(bins []bin) {
-	water := func(b bin) *float64 { return b.waterIn }
-	_, high, found := extent(bins, water)
+	fallen := func(b bin) *float64 { return f.book.valueOf(water, b.waterIn) }
+	_, high, found := extent(bins, fallen)
 	if !found {
 		f.nothing("Water", "no reports", waterTop, waterBottom)
 		return
 	}
-	s, ticks := roundScale(0, max(high, 0.02), 2, waterTop, waterBottom)
-	f.panel("Water", "in per hour", s, ticks)
+	s, ticks := roundScale(0, max(high, f.book.value(water, 0.02)), 2, waterTop, waterBottom)
+	f.panel("Water", f.book.unitWords("in per hour"), s, ticks)
 	for _, b := range bins {
-		if b.waterIn == nil || *b.waterIn == 0 {
+		depth := fallen(b)
+		if orZero(depth) == 0 {
 			continue
 		}
 		x, right := f.time.x(b.at), f.time.x(b.at.Add(time.Hour))
-		f.rect("water", x+0.5, s.y(*b.waterIn), max(right-x-1, 1), s.bottom-s.y(*b.waterIn), f.book.clock.moment(b.at)+": "+inches(b.waterIn)+" in")
+		f.rect("water", x+0.5, s.y(*depth), max(right-x-1, 1), s.bottom-s.y(*depth), f.book.clock.moment(b.at)+": "+f.book.inches(b.waterIn)+" "+f.book.inch())
 	}
 }
 
 func (f *stormFigure) drawWind(bins []bin) {
-	wind := func(b bin) *float64 { return b.windMi }
+	wind := func(b bin) *float64 { return f.book.valueOf(speed, b.windMi) }
 	_, high, found := extent(bins, wind)
 	if !found {
 		f.nothing("Wind", "no reports", windTop, windBottom)
 		return
 	}
-	caution := f.book.setting("wind_caution_mph")
-	s, ticks := roundScale(0, max(high, caution*1.1, 10), 2, windTop, windBottom)
-	f.panel("Wind", "mph, hourly mean", s, ticks)
+	caution := f.book.value(speed, f.book.setting("wind_caution_mph"))
+	s, ticks := roundScale(0, max(high, caution*1.1, f.book.value(speed, 10)), 2, windTop, windBottom)
+	f.panel("Wind", f.book.unitWords("mph, hourly mean"), s, ticks)
 	if caution > 0 {
 		f.line("cautionline", stormLeft, s.y(caution), stormRight, s.y(caution))
-		f.text("small", "start", stormRight+6, s.y(caution)+4, "caution, "+tick(caution))
+		f.text("small", "start", stormRight+6, s.y(caution)+4, "caution, "+f.book.mph(ptrTo(f.book.setting("wind_caution_mph"))))
 	}
 	f.curve("curve wind", f.trace(bins, s, wind))
 }

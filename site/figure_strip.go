@@ -24,24 +24,24 @@ var kindSigns = map[string]string{"snow": "S", "freezing rain": "F", "sleet": "L
 // zones), what it was (letter) and its lowest pavement temperature. Root leads from the page to the top folder.
 func (b *book) strip(events []event, root string) template.HTML {
 	d := &drawing{width: stripWidth, height: coldBottom + 24,
-		label: fmt.Sprintf("%s along the season's dates with water and lowest pavement temperature; the table holds the same figures.",
-			capital(counted(len(events), "storm", "storms")))}
+		label: stripLabel(len(events))}
 	axis := b.seasonSpan(events)
 	b.drawMonths(d, axis)
-	water, ticks := roundScale(0, max(mostWater(events), 0.1), 2, stripTop, stripBottom)
+	depth, ticks := roundScale(0, b.value(water, max(mostWater(events), 0.1)), 2, stripTop, stripBottom)
 	for _, v := range ticks {
-		d.line("rule", stripLeft, water.y(v), stripRight, water.y(v))
-		d.text("small", "end", stripLeft-6, water.y(v)+4, tick(v))
+		d.line("rule", stripLeft, depth.y(v), stripRight, depth.y(v))
+		d.text("small", "end", stripLeft-6, depth.y(v)+4, tick(v))
 	}
-	d.text("small", "start", 0, stripTop-10, "water, in")
+	d.text("small", "start", 0, stripTop-10, "water, "+b.inch())
 	low, high := coldest(events)
-	cold, _ := roundScale(min(low, freezingF-4), max(high, freezingF), 2, coldTop, coldBottom)
+	freezing := b.value(temperature, freezingF)
+	cold, _ := roundScale(b.value(temperature, min(low, freezingF-4)), b.value(temperature, max(high, freezingF)), 2, coldTop, coldBottom)
 	d.text("small", "start", 0, coldTop+6, "lowest")
 	d.text("small", "start", 0, coldTop+19, "pavement")
-	d.line("freezing", stripLeft, cold.y(freezingF), stripRight, cold.y(freezingF))
-	d.text("tiny", "start", stripLeft+2, cold.y(freezingF)-3, "32 °F")
+	d.line("freezing", stripLeft, cold.y(freezing), stripRight, cold.y(freezing))
+	d.text("tiny", "start", stripLeft+2, cold.y(freezing)-3, tick(freezing)+b.unitWords(" °F"))
 	for _, e := range events {
-		b.drawStorm(d, e, axis, water, cold, root)
+		b.drawStorm(d, e, axis, depth, cold, root)
 	}
 	return d.html()
 }
@@ -144,27 +144,25 @@ func (e event) length() *float64 {
 	return &h
 }
 
-func (b *book) drawStorm(d *drawing, e event, axis span, water, cold scale, root string) {
+func (b *book) drawStorm(d *drawing, e event, axis span, depth, cold scale, root string) {
 	x := axis.x(e.BeganAt)
 	width := max(axis.x(e.EndedAt)-x, 4)
-	title := fmt.Sprintf("%s, %s: %s, %s h, %s in of water, lowest pavement %s °F", e.ID, b.clock.day(e.BeganAt), e.kind(),
-		hours(e.length()), inches(e.water()), degrees(e.surfaceFMin()))
+	title := stormTitle(b.units, e, b.clock.day(e.BeganAt))
 	style := "stormbar"
 	if e.IsOpen {
 		style += " open"
-		title += ", still open"
 	}
 	fmt.Fprintf(&d.body, `<a href="%sstorms/%s.html">`, root, FileName(e.ID))
-	top := min(water.y(orZero(e.water())), water.bottom-2)
-	d.rect(style, x, top, width, water.bottom-top, title)
+	top := min(depth.y(b.value(water, orZero(e.water()))), depth.bottom-2)
+	d.rect(style, x, top, width, depth.bottom-top, title)
 	sign := kindSigns[e.kind()]
 	if sign == "" {
 		sign = "V"
 	}
 	d.text("tiny strong", "middle", x+width/2, top-4, sign)
 	if v := e.surfaceFMin(); v != nil {
-		d.line("coldline", x+width/2, cold.y(freezingF), x+width/2, cold.y(*v))
-		d.rect("colddot", x+width/2-2.5, cold.y(*v)-2.5, 5, 5, title)
+		d.line("coldline", x+width/2, cold.y(b.value(temperature, freezingF)), x+width/2, cold.y(b.value(temperature, *v)))
+		d.rect("colddot", x+width/2-2.5, cold.y(b.value(temperature, *v))-2.5, 5, 5, title)
 	}
 	d.body.WriteString("</a>")
 }

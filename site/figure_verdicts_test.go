@@ -9,12 +9,12 @@ import (
 )
 
 func TestLogScale(t *testing.T) {
-	s := spanningLog([]float64{210, 0, 1900}, poundSteps, 10, 110)
+	s := spanningLog([]float64{210, 0, 1900}, massSteps, 10, 110)
 	assert.Equal(t, logScale{200, 2000, 10, 110}, s)
 	assert.InDelta(t, 110, s.y(200), 1e-9)
 	assert.InDelta(t, 10, s.y(2000), 1e-9)
 	assert.InDelta(t, 60, s.y(632.455532), 1e-6, "the middle of a log axis is the geometric mean of its ends")
-	assert.Equal(t, []float64{200, 500, 1000, 2000}, s.ticksOf(poundSteps))
+	assert.Equal(t, []float64{200, 500, 1000, 2000}, s.ticksOf(massSteps))
 	one := spanningLog([]float64{1, 1}, ratioSteps, 0, 100)
 	assert.Less(t, one.low, 1.0)
 	assert.Greater(t, one.high, 1.0)

@@ -96,6 +96,6 @@ func (m *maker) costs() {
 
 func (m *maker) findingsOfMaterial() {
 	at := time.Date(2031, 2, 10, 6, 0, 0, 0, time.UTC)
-	m.data.Findings = append(m.data.Findings, Finding{"wrong setting", "truck", "T4", "", ptr(at), ptr(0.63), "lb weighed for each lb spread of cma: set for nacl? Check the spreader setting"},
+	m.data.Findings = append(m.data.Findings, Finding{"wrong setting", "truck", "T4", "", ptr(at), ptr(0.63), "weighed for each 1 spread of cma: set for nacl? Check the spreader setting"},
 		Finding{"calibration due", "truck", "T6", "", nil, nil, "never calibrated for cma"}, Finding{"shrinkage", "stockpile", "shed 1", "", ptr(at), ptr(-24000.0), "lb between the count and its book"})
 }

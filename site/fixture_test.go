@@ -185,7 +185,7 @@ func (m *maker) faults() {
 	m.data.Findings = []Finding{{"open storm", "storm", last, last, at, nil, "still under way at the end of the data"}, {"no log", "route", "R02", last, at, ptr(2.0), "its neighbours have passes, it has none"},
 		{"same truck and begin", "truck", "T1", "", at, nil, "two passes"}, {"slow crew", "crew", "C3", "", at, nil, "never shown"}}
 	for range 9 {
-		m.data.Findings = append(m.data.Findings, Finding{"lanes or direction", "route", "../x", last, at, ptr(1300.0), "1,300 lb per lane-mile"})
+		m.data.Findings = append(m.data.Findings, Finding{"lanes or direction", "route", "../x", last, at, ptr(1300.0), "lb per lane-mile on route ../x: lanes or direction?"})
 	}
 	m.data.OutsideStorms = []OutsideStorm{{"2030-31", "R01", acetate, solid, ptr(int64(3)), ptr(int64(0)), ptr(int64(0)), ptr(12.0), ptr(4100.0)}}
 	m.data.Flurries = []Flurry{{"2030-31", "d1", ptr(int64(4))}}

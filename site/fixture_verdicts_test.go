@@ -30,7 +30,7 @@ func (m *maker) learning() {
 		n := len(m.data.LearningResiduals)
 		m.data.LearningResiduals = append(m.data.LearningResiduals, LearningResidual{row.StormID, row.CrewID, row.RouteID, row.RateLbPerLaneMi, ptr(rate(-0.036, *row.PriorStorms)), ptr(float64(n%7) - 3), n == 40})
 	}
-	verdict := "falling; so far; too few weighed loads to check the pounds"
+	verdict := "falling; so far; too few weighed loads to check what was reported"
 	all := Learning{CrewID: allCrews, Storms: ptr(int64(47)), Rows: ptr(int64(len(m.data.LearningResiduals))), RowsLeftOut: ptr(int64(3)), PriorStormsLatest: ptr(float64(most)), StartRate: ptr(400.0),
 		ChangePct: ptr(-3.58), ChangeLow90Pct: ptr(-5.74), ChangeHigh90Pct: ptr(-1.38), DF: ptr(19.4), LatestRate: ptr(rate(-0.036, most)), StartRatio: ptr(1.41), StartRatioLow90: ptr(1.34), StartRatioHigh90: ptr(1.48),
 		LatestRatio: ptr(1.08), LatestRatioLow90: ptr(1.05), LatestRatioHigh90: ptr(1.10), NetChangePct: ptr(-4.81), NetLow90Pct: ptr(-5.71), NetHigh90Pct: ptr(-3.89), SaltTrendPct: ptr(0.55),

@@ -33,23 +33,11 @@ func fixed(x *float64, decimals int) string {
 	return text
 }
 
-// pounds writes whole pounds, also rates in pounds per lane-mile.
-func pounds(x *float64) string { return fixed(x, 0) }
-
 // hours writes hours to a tenth.
 func hours(x *float64) string { return fixed(x, 1) }
 
-// laneMiles writes lane-miles to a tenth.
-func laneMiles(x *float64) string { return fixed(x, 1) }
-
 // applications writes applications to a hundredth.
 func applications(x *float64) string { return fixed(x, 2) }
-
-// degrees writes degrees Fahrenheit to a tenth.
-func degrees(x *float64) string { return fixed(x, 1) }
-
-// inches writes inches of water to a hundredth.
-func inches(x *float64) string { return fixed(x, 2) }
 
 // dollars writes US dollars, whole.
 func dollars(x *float64) string { return fixed(x, 0) }

@@ -35,7 +35,7 @@ func TestTheTablesOfTheMaterialPageHoldTheRows(t *testing.T) {
 	for _, cells := range weeks {
 		r, found := byKey[cells[0]+cells[1]]
 		require.True(t, found, cells)
-		assert.Equal(t, []string{r.MaterialID, whole(r.Passes), whole(r.Tickets), pounds(r.SpreadLb), pounds(r.WeighedLb), ratios(r.Ratio), ratios(r.RunningRatio)}, cells[2:9])
+		assert.Equal(t, []string{r.MaterialID, whole(r.Passes), whole(r.Tickets), us.pounds(r.SpreadLb), us.pounds(r.WeighedLb), ratios(r.Ratio), ratios(r.RunningRatio)}, cells[2:9])
 	}
 	calibrations := parsedTable(t, page, "calibrations-table")
 	require.Len(t, calibrations, 8)
@@ -46,7 +46,7 @@ func TestTheTablesOfTheMaterialPageHoldTheRows(t *testing.T) {
 	require.NoError(t, err)
 	for i, class := range []string{acetate, chloride} {
 		season := b.countClass("2030-31", class).season
-		assert.Equal(t, []string{class, pounds(season.reportedRate()), pounds(season.correctedRate()), whole(season.corrected), whole(season.routeStorms)}, corrected[i][:5])
+		assert.Equal(t, []string{class, us.rate(season.reportedRate()), us.rate(season.correctedRate()), whole(season.corrected), whole(season.routeStorms)}, corrected[i][:5])
 		assert.InDelta(t, 0.9, *season.correctedRate() / *season.reportedRate(), 1e-9, "the fixture's loads weigh nine tenths of the reports")
 		assert.Less(t, season.corrected, season.routeStorms)
 	}
@@ -80,7 +80,7 @@ func TestTheStockPageHoldsTheRows(t *testing.T) {
 	rows := parsedTable(t, page, "outlook-table")
 	require.Len(t, rows, len(data.StockOutlook))
 	for i, o := range data.StockOutlook[:2] {
-		assert.Equal(t, []string{o.MaterialID, "9 Mar 2031", pounds(o.OnHandLb), "24", pounds(o.NeedP10Lb), pounds(o.NeedP50Lb), pounds(o.NeedP90Lb)}, rows[i][:7])
+		assert.Equal(t, []string{o.MaterialID, "9 Mar 2031", us.pounds(o.OnHandLb), "24", us.pounds(o.NeedP10Lb), us.pounds(o.NeedP50Lb), us.pounds(o.NeedP90Lb)}, rows[i][:7])
 		assert.Equal(t, []string{o.Basis, o.Seed}, rows[i][8:10], "the seed is printed")
 	}
 	assert.Equal(t, "18 Mar 2031", rows[0][7])
@@ -141,7 +141,7 @@ func TestAttentionStandsInTheOrderOfWhatItCosts(t *testing.T) {
 	assert.Equal(t, []string{"No log", "Service slower", "Wrong setting", "Stock running low", "Shrinkage", "Calibration due", "Same truck and begin"}, kinds)
 	assert.Equal(t, "material.html#settings", rows[2].Cells[5].Href)
 	assert.Equal(t, "stock.html#outlook", rows[3].Cells[5].Href)
-	assert.Equal(t, "0.63 lb weighed for each lb spread of cma: set for nacl? Check the spreader setting", rows[2].Cells[4].Text)
+	assert.Equal(t, "0.63 weighed for each 1 spread of cma: set for nacl? Check the spreader setting", rows[2].Cells[4].Text)
 	assert.Equal(t, "−24,000 lb between the count and its book", rows[4].Cells[4].Text)
 	assert.Contains(t, rows[3].Cells[4].Text, "order by 18 Mar 2031; delivery time and reserve are yours")
 }

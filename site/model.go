@@ -54,6 +54,7 @@ type Data struct {
 	WatershedSeasons  []WatershedSeason
 	TimingTalk        []TimingTalk
 
+	Units                string // which units the pages show: Metric, else US; every number of Data is in US units
 	LeadWith             string // which pounds storm and route pages lead with: "corrected", else as reported
 	Reconciliation       []Reconciliation
 	StormRoutesCorrected []StormRouteCorrected
@@ -312,15 +313,14 @@ type Station struct {
 
 // Route is a row of routes.
 type Route struct {
-	RouteID   string   `db:"route_id"`
-	Name      string   `db:"name"`
-	ZoneID    string   `db:"zone_id"`
-	FromMi    *float64 `db:"from_mi"`
-	ToMi      *float64 `db:"to_mi"`
-	LaneMiles *float64 `db:"lane_miles"`
-	Watershed string   `db:"watershed"`
-
+	RouteID         string   `db:"route_id"`
+	Name            string   `db:"name"`
+	ZoneID          string   `db:"zone_id"`
+	FromMi          *float64 `db:"from_mi"`
+	ToMi            *float64 `db:"to_mi"`
+	LaneMiles       *float64 `db:"lane_miles"`
 	BridgeLaneMiles *float64 `db:"bridge_lane_miles"`
+	Watershed       string   `db:"watershed"`
 }
 
 // Assignment is a row of assignments: which class a route gets, and which crew treats it, from when to when.

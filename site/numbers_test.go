@@ -42,7 +42,7 @@ func TestTheLearningTableHoldsTheRowsOfLearning(t *testing.T) {
 	require.Equal(t, "all crews", rows[0][0])
 	for i, cells := range rows {
 		l := data.Learning[i]
-		assert.Equal(t, []string{count(l.Storms), count(l.Rows), count(l.RowsLeftOut), fixed(l.PriorStormsLatest, 0), pounds(l.StartRate), pounds(l.LatestRate),
+		assert.Equal(t, []string{count(l.Storms), count(l.Rows), count(l.RowsLeftOut), fixed(l.PriorStormsLatest, 0), us.rate(l.StartRate), us.rate(l.LatestRate),
 			signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), fixed(l.DF, 1), l.Verdict}, cells[1:12], l.CrewID)
 	}
 	assert.Equal(t, "held", rows[0][12])
@@ -61,7 +61,7 @@ func TestTheCurveTableHoldsPointsOfTheCurve(t *testing.T) {
 	for _, cells := range rows {
 		p, found := byPrior[cells[0]]
 		require.True(t, found, cells[0])
-		assert.Equal(t, []string{pounds(p.Rate), pounds(p.RateLow90), pounds(p.RateHigh90)}, cells[1:4])
+		assert.Equal(t, []string{us.rate(p.Rate), us.rate(p.RateLow90), us.rate(p.RateHigh90)}, cells[1:4])
 	}
 	assert.Equal(t, whole(len(b.ratePoints())), rows[7][4])
 }
@@ -85,7 +85,7 @@ func TestTheComparisonTablesHoldTheRowsOfComparison(t *testing.T) {
 	require.Len(t, pairs, len(rows))
 	require.Greater(t, len(rows), 60)
 	for i, r := range rows {
-		assert.Equal(t, []string{r.StormID, b.zoneName(r.ZoneID), pounds(r.AcetateStormLb), pounds(r.ChlorideStormLb), ratios(r.StormRatio), pounds(r.AcetateRate), pounds(r.ChlorideRate)}, pairs[i][:7])
+		assert.Equal(t, []string{r.StormID, b.zoneName(r.ZoneID), us.rate(r.AcetateStormLb), us.rate(r.ChlorideStormLb), ratios(r.StormRatio), us.rate(r.AcetateRate), us.rate(r.ChlorideRate)}, pairs[i][:7])
 	}
 }
 
@@ -109,7 +109,7 @@ func TestCautionsAlwaysStandOnTheLearningAndComparisonPages(t *testing.T) {
 	files := made(t)
 	learning, comparison := html.UnescapeString(files["learning.html"]), html.UnescapeString(files["comparison.html"])
 	assert.Contains(t, learning, noRate)
-	assert.Contains(t, learning, "With reserve: so far only, for the season is still open; too few weighed loads to check the pounds.")
+	assert.Contains(t, learning, "With reserve: so far only, for the season is still open; too few weighed loads to check what was reported.")
 	assert.Contains(t, comparison, poundsCaution)
 	assert.Contains(t, comparison, noBaseline)
 	assert.Contains(t, comparison, "On these 4 acetate and 10 chloride routes")

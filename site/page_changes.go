@@ -41,8 +41,9 @@ func (b *book) changesSection(root string) Section {
 		storms[c.StormID] = true
 		if i < mostRows {
 			where := cmp.Or(c.RouteID, c.ZoneID)
+			figure, before, after := b.column(c.Column, c.Before, c.After)
 			table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(c.StormID, b.stormHref(root, c.StormID))},
-				cells(where, cmp.Or(strings.TrimSpace(c.MaterialClass+" "+c.Form), missing), c.Column, fixed(c.Before, 2), fixed(c.After, 2), c.Cause)...)})
+				cells(where, cmp.Or(strings.TrimSpace(c.MaterialClass+" "+c.Form), missing), figure, before, after, c.Cause)...)})
 		}
 	}
 	return Section{ID: "changes", Title: "Since last night", Text: []string{changesSentence(len(list), len(storms))}, Tables: []Table{table}}
@@ -55,7 +56,7 @@ func (b *book) acceptedSection() (s Section, found bool) {
 	for _, a := range sorted(b.data.Accepted, func(x, y Acceptance) int {
 		return cmp.Or(y.AcceptedAt.Compare(x.AcceptedAt), cmp.Compare(x.Found, y.Found))
 	}) {
-		table.Rows = append(table.Rows, Row{Cells: cells(b.clock.moment(a.AcceptedAt), a.Found, a.Reason)})
+		table.Rows = append(table.Rows, Row{Cells: cells(b.clock.moment(a.AcceptedAt), b.written(a.Found), a.Reason)})
 	}
 	return Section{ID: "accepted", Title: "Accepted doubts", Tables: []Table{table}}, len(table.Rows) > 0
 }

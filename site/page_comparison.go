@@ -23,7 +23,7 @@ func (b *book) comparisonRows(season string) []Comparison {
 func (b *book) comparisonPage() page {
 	latest := b.latestCompared()
 	p := page{Title: "Comparison", Nav: "comparison",
-		Lead: comparisonSentence(b.comparisonOf(latest), b.setting("compare_min_storms"), b.isSeasonOpen(latest), b.through())}
+		Lead: comparisonSentence(b.units, b.comparisonOf(latest), b.setting("compare_min_storms"), b.isSeasonOpen(latest), b.through())}
 	for _, season := range slices.Backward(b.comparedSeasons()) {
 		p.Sections = append(p.Sections, b.comparedSection(season, season == latest))
 	}
@@ -57,11 +57,11 @@ func (b *book) latestCompared() string {
 
 func (b *book) comparedSection(season string, isLatest bool) Section {
 	c := b.comparisonOf(season)
-	s := Section{ID: "season-" + FileName(season), Title: season + ": " + lowered(comparisonTitle(c)), HasMarks: true}
+	s := Section{ID: "season-" + FileName(season), Title: season + ": " + lowered(comparisonTitle(b.units, c)), HasMarks: true}
 	if !isLatest {
-		s.Text = append(s.Text, comparisonSentence(c, b.setting("compare_min_storms"), b.isSeasonOpen(season), b.through()))
+		s.Text = append(s.Text, comparisonSentence(b.units, c, b.setting("compare_min_storms"), b.isSeasonOpen(season), b.through()))
 	}
-	s.Text = append(s.Text, poundsCaution, typicalSentence(c), adjustedSentence(c, b.setting("same_margin")), leftOutSentence(c), chlorideSentence(b.keptOffIn(season)))
+	s.Text = append(s.Text, b.unitWords(poundsCaution), typicalSentence(c), adjustedSentence(c, b.setting("same_margin")), leftOutSentence(b.units, c), chlorideSentence(b.units, b.keptOffIn(season)))
 	rows := b.comparisonRows(season)
 	if c.Verdict == tooEarly {
 		s.Figures = []Figure{{Drawing: stateDrawing(tooFewWords(c.Storms, b.setting("compare_min_storms"), "storms"))}}
@@ -108,11 +108,11 @@ func (b *book) measuresTable(season string, c *Comparison) Table {
 		table.Rows = append(table.Rows, Row{Cells: cells(append([]string{name}, texts...)...)})
 	}
 	row("Bare lane after, h", hours(c.AcetateRegainH), hours(c.ChlorideRegainH), signedTenth(c.RegainDiffH), signedTenth(c.RegainLow90H), signedTenth(c.RegainHigh90H), "roads: "+cmp.Or(c.RegainVerdict, missing))
-	row("Pounds per lane-mile of route, a storm", pounds(c.AcetateStormLb), pounds(c.ChlorideStormLb), ratios(c.TotalRatio), ratios(c.Low90), ratios(c.High90), cmp.Or(c.Verdict, missing)+"; roads: "+cmp.Or(c.RegainVerdict, missing))
+	row(b.unitWords("Pounds per lane-mile of route, a storm"), b.rate(c.AcetateStormLb), b.rate(c.ChlorideStormLb), ratios(c.TotalRatio), ratios(c.Low90), ratios(c.High90), cmp.Or(c.Verdict, missing)+"; roads: "+cmp.Or(c.RegainVerdict, missing))
 	row("Applications a storm", applications(c.AcetateApplications), applications(c.ChlorideApplications), ratios(c.ApplicationsRatio), ratios(c.ApplicationsLow90), ratios(c.ApplicationsHigh90), cmp.Or(c.ApplicationsVerdict, missing))
-	row("Pounds per treated lane-mile", pounds(c.AcetateRate), pounds(c.ChlorideRate), ratios(c.RateRatio), missing, missing, missing)
-	row("Cost per lane-mile of route, USD", dollars(c.AcetateCostUsd), dollars(c.ChlorideCostUsd), ratios(c.CostRatio), missing, missing, missing)
-	row("Chloride kept off by all acetate routes, lb", pounds(b.keptOffIn(season).lb), missing, missing, missing, missing, missing)
+	row(b.unitWords("Pounds per treated lane-mile"), b.rate(c.AcetateRate), b.rate(c.ChlorideRate), ratios(c.RateRatio), missing, missing, missing)
+	row(b.unitWords("Cost per lane-mile of route, USD"), b.write(laneMilePrice, c.AcetateCostUsd), b.write(laneMilePrice, c.ChlorideCostUsd), ratios(c.CostRatio), missing, missing, missing)
+	row(b.unitWords("Chloride kept off by all acetate routes, lb"), b.pounds(b.keptOffIn(season).lb), missing, missing, missing, missing, missing)
 	return table
 }
 
@@ -124,8 +124,8 @@ func (b *book) pairsSection(season string) Section {
 			figures("Acetate applications", ""), figures("Chloride applications", ""), figures("Acetate bare after", "h"), figures("Chloride bare after", "h"), figures("Mean air", "°F"), figures("Acetate routes", ""), figures("Chloride routes", ""), prose("Left out")}}
 	for _, r := range b.comparisonRows(season) {
 		storm, _ := b.zoneRow(r.StormID, r.ZoneID)
-		table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(r.StormID, b.stormHref("", r.StormID))}, cells(b.zoneName(r.ZoneID), pounds(r.AcetateStormLb), pounds(r.ChlorideStormLb), ratios(r.StormRatio), pounds(r.AcetateRate), pounds(r.ChlorideRate),
-			applications(r.AcetateApplications), applications(r.ChlorideApplications), hours(r.AcetateRegainH), hours(r.ChlorideRegainH), degrees(storm.AirFMean), count(r.AcetateRoutes), count(r.ChlorideRoutes), leftOutCell(r))...)})
+		table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(r.StormID, b.stormHref("", r.StormID))}, cells(b.zoneName(r.ZoneID), b.rate(r.AcetateStormLb), b.rate(r.ChlorideStormLb), ratios(r.StormRatio), b.rate(r.AcetateRate), b.rate(r.ChlorideRate),
+			applications(r.AcetateApplications), applications(r.ChlorideApplications), hours(r.AcetateRegainH), hours(r.ChlorideRegainH), b.degrees(storm.AirFMean), count(r.AcetateRoutes), count(r.ChlorideRoutes), leftOutCell(r))...)})
 	}
 	for i := range table.Rows {
 		if i == 0 || table.Rows[i-1].Cells[0].Text != table.Rows[i].Cells[0].Text {
@@ -150,26 +150,26 @@ func leftOutCell(r Comparison) string {
 
 // usedSection shows which rates were used, by material, pavement and kind of storm, with the roads beside them.
 func (b *book) usedSection() Section {
-	table := Table{ID: "used-table", Caption: "Rates used in closed storms, all seasons, by material, pavement temperature and kind of storm", Note: handbookNote, Empty: "No measured pass in a closed storm yet.",
+	table := Table{ID: "used-table", Caption: "Rates used in closed storms, all seasons, by material, pavement temperature and kind of storm", Note: handbookNote(b.units), Empty: "No measured pass in a closed storm yet.",
 		Columns: []Column{words("Material"), words("Pavement"), words("Storm"), figures("Lower quarter", "lb per lane-mile"), figures("Middle", "lb per lane-mile"), figures("Upper quarter", "lb per lane-mile"), figures("Bare lane after", "h, median"), figures("Not bare", "route-storms"), figures("Storms", ""), figures("Route-storms", ""),
 			words("Salt handbook, first and following"), prose("Caution")}}
 	list := sorted(b.data.UsedRates, func(x, y UsedRate) int {
 		return cmp.Or(cmp.Compare(y.Form, x.Form), cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(x.MaterialID, y.MaterialID), compareOptional(x.BandNo, y.BandNo), cmp.Compare(x.StormKind, y.StormKind))
 	})
 	for i, r := range list {
-		row := Row{Cells: append([]Cell{{Text: r.MaterialID + ", " + r.Form, Class: r.MaterialClass}}, cells(strings.Replace(r.Band, " F", " °F", 1), r.StormKind, pounds(r.LowRate), pounds(r.MedianRate), pounds(r.HighRate), hours(r.RegainH), count(r.NotBareRoutes), count(r.Storms), count(r.RouteStorms), handbook(r), cmp.Or(r.Caution, missing))...)}
+		row := Row{Cells: append([]Cell{{Text: r.MaterialID + ", " + r.Form, Class: r.MaterialClass}}, cells(b.written(r.Band), r.StormKind, b.rate(r.LowRate), b.rate(r.MedianRate), b.rate(r.HighRate), hours(r.RegainH), count(r.NotBareRoutes), count(r.Storms), count(r.RouteStorms), b.handbook(r), cmp.Or(r.Caution, missing))...)}
 		if i == 0 || list[i-1].MaterialID != r.MaterialID || orNone(list[i-1].BandNo) != orNone(r.BandNo) {
 			row.Mark = "parted"
 		}
 		table.Rows = append(table.Rows, row)
 	}
-	return Section{ID: "used", Title: "What was used", Text: []string{"Quartiles of each route's rate in a storm and band of pavement temperature, liquids as dry pounds. They describe the past and set no rate."}, Tables: []Table{table}}
+	return Section{ID: "used", Title: "What was used", Text: []string{b.unitWords("Quartiles of each route's rate in a storm and band of pavement temperature, liquids as dry pounds. They describe the past and set no rate.")}, Tables: []Table{table}}
 }
 
 // handbook writes the published rates for salt, which stand beside solid chloride only.
-func handbook(r UsedRate) string {
+func (b *book) handbook(r UsedRate) string {
 	if r.MaterialClass != chloride || r.HandbookFirstHigh == nil || r.HandbookFollowingHigh == nil {
 		return missing
 	}
-	return pounds(r.HandbookFirstLow) + "–" + pounds(r.HandbookFirstHigh) + " / " + pounds(r.HandbookFollowingLow) + "–" + pounds(r.HandbookFollowingHigh)
+	return b.rate(r.HandbookFirstLow) + "–" + b.rate(r.HandbookFirstHigh) + " / " + b.rate(r.HandbookFollowingLow) + "–" + b.rate(r.HandbookFollowingHigh)
 }

@@ -21,7 +21,7 @@ func (b *book) latestCosted() string {
 // costPage answers what the season's material cost, beside the budget, and what stayed out of the water.
 func (b *book) costPage() page {
 	season := b.latestCosted()
-	p := page{Title: "Cost and water", Nav: "cost", Lead: costSentence(season, b.seasonCosts(season), b.keptOffIn(season), b.through())}
+	p := page{Title: "Cost and water", Nav: "cost", Lead: costSentence(b.units, season, b.seasonCosts(season), b.keptOffIn(season), b.through())}
 	p.Sections = append(p.Sections, b.budgetSection(), b.breakEvenSection(), b.damageSection(), b.waterSection(), b.talkSection(season),
 		b.stormCostSection(season), b.routeCostSection(season), b.stormWaterSection(season))
 	return p
@@ -41,7 +41,7 @@ func (b *book) budgetSection() Section {
 		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.MaterialClass, y.MaterialClass))
 	})
 	for i, c := range list {
-		row := Row{Cells: append([]Cell{{Text: c.Season}, {Text: c.MaterialClass, Class: c.MaterialClass}}, cells(dollars(c.Usd), dollars(c.UsdPerLaneMi), fixed(c.UsdPerTreatedLaneMi, 2), dollars(c.UsdPerTon), dollars(c.OutsideUsd), dollars(c.BudgetUsd), minused(dollars(c.BudgetLeftUsd)), percent(c.BudgetShare), pounds(c.UnpricedLb), priceDates(c.FirstPriceDate, c.LastPriceDate))...)}
+		row := Row{Cells: append([]Cell{{Text: c.Season}, {Text: c.MaterialClass, Class: c.MaterialClass}}, cells(dollars(c.Usd), b.write(laneMilePrice, c.UsdPerLaneMi), b.write(laneMilePriceCents, c.UsdPerTreatedLaneMi), b.write(tonPrice, c.UsdPerTon), dollars(c.OutsideUsd), dollars(c.BudgetUsd), minused(dollars(c.BudgetLeftUsd)), percent(c.BudgetShare), b.pounds(c.UnpricedLb), priceDates(c.FirstPriceDate, c.LastPriceDate))...)}
 		if i == 0 || list[i-1].Season != c.Season {
 			row.Mark = "parted"
 		}
@@ -69,7 +69,7 @@ func (b *book) pricesTable() Table {
 	for _, p := range sorted(b.data.Prices, func(x, y Price) int {
 		return cmp.Or(cmp.Compare(x.MaterialID, y.MaterialID), x.FromDate.Compare(y.FromDate))
 	}) {
-		table.Rows = append(table.Rows, Row{Cells: cells(p.MaterialID, date(p.FromDate), fixed(p.UsdPerTon, 2))})
+		table.Rows = append(table.Rows, Row{Cells: cells(p.MaterialID, date(p.FromDate), b.write(tonPriceCents, p.UsdPerTon))})
 	}
 	return table
 }
@@ -81,10 +81,10 @@ func (b *book) breakEvenSection() Section {
 	var text []string
 	for _, r := range sorted(b.data.BreakEven, func(x, y BreakEven) int { return cmp.Compare(y.Season, x.Season) }) {
 		if len(table.Rows) == 0 {
-			text = append(text, breakEvenSentence(r))
+			text = append(text, breakEvenSentence(b.units, r))
 		}
-		table.Rows = append(table.Rows, Row{Cells: cells(r.Season, whole(r.Storms), dollars(r.AcetateUsdPerLaneMi), dollars(r.ChlorideUsdPerLaneMi), ratios(r.CostRatio), dollars(r.AcetateUsdPerTon), priceDates(r.AcetateFirstPriceDate, r.AcetateLastPriceDate),
-			dollars(r.ChlorideUsdPerTon), priceDates(r.ChlorideFirstPriceDate, r.ChlorideLastPriceDate), dollars(r.BreakEvenUsdPerTon), ratios(r.BreakEvenPriceRatio), ratios(r.BreakEvenPoundRatio))})
+		table.Rows = append(table.Rows, Row{Cells: cells(r.Season, whole(r.Storms), b.write(laneMilePrice, r.AcetateUsdPerLaneMi), b.write(laneMilePrice, r.ChlorideUsdPerLaneMi), ratios(r.CostRatio), b.write(tonPrice, r.AcetateUsdPerTon), priceDates(r.AcetateFirstPriceDate, r.AcetateLastPriceDate),
+			b.write(tonPrice, r.ChlorideUsdPerTon), priceDates(r.ChlorideFirstPriceDate, r.ChlorideLastPriceDate), b.write(tonPrice, r.BreakEvenUsdPerTon), ratios(r.BreakEvenPriceRatio), ratios(r.BreakEvenPoundRatio))})
 	}
 	return Section{ID: "break-even", Title: "Break-even price", Text: text, Tables: []Table{table}}
 }
@@ -102,11 +102,11 @@ func (s *costSum) add(c Cost) {
 	s.treated += orZero(c.TreatedLaneMiles)
 }
 
-func (s *costSum) texts() []string {
+func (s *costSum) texts(u units) []string {
 	if s.isUnknown {
 		return []string{missing, missing, missing}
 	}
-	return []string{dollars(&s.usd), fixed(ratio(s.usd, s.laneMiles), 2), fixed(ratio(s.usd, s.treated), 2)}
+	return []string{dollars(&s.usd), u.write(laneMilePriceCents, ratio(s.usd, s.laneMiles)), u.write(laneMilePriceCents, ratio(s.usd, s.treated))}
 }
 
 func costColumns() []Column {
@@ -148,7 +148,7 @@ func (b *book) stormCostSection(season string) Section {
 		if key.id == "" {
 			head = Cell{Text: "outside storms"}
 		}
-		row := Row{Cells: append([]Cell{head, {Text: key.class, Class: key.class}}, cells(append(sums[key].texts(), hours(road.regainH()), degrees(road.airF()), degrees(road.surfaceFMin))...)...)}
+		row := Row{Cells: append([]Cell{head, {Text: key.class, Class: key.class}}, cells(append(sums[key].texts(b.units), hours(road.regainH()), b.degrees(road.airF()), b.degrees(road.surfaceFMin))...)...)}
 		if key.id != last || len(table.Rows) == 0 {
 			row.Mark = "parted"
 		}
@@ -166,7 +166,7 @@ func (b *book) routeCostSection(season string) Section {
 	slices.SortStableFunc(keys, func(x, y costKey) int { return cmp.Or(cmp.Compare(x.id, y.id), cmp.Compare(x.class, y.class)) })
 	for _, key := range keys {
 		road := b.routeTally(key.id, season, key.class)
-		table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(b.routeShort(key.id), b.routeHref("", key.id)), {Text: key.class, Class: key.class}}, cells(append(sums[key].texts(), hours(road.regainH()), degrees(road.airF()), degrees(road.surfaceFMin))...)...)})
+		table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(b.routeShort(key.id), b.routeHref("", key.id)), {Text: key.class, Class: key.class}}, cells(append(sums[key].texts(b.units), hours(road.regainH()), b.degrees(road.airF()), b.degrees(road.surfaceFMin))...)...)})
 	}
 	return Section{ID: "route-costs", Title: "Route by route", Tables: []Table{table}}
 }
@@ -178,7 +178,7 @@ func (b *book) damageSection() Section {
 	for _, d := range sorted(b.data.DamageAssumptions, func(x, y DamageAssumption) int {
 		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.Name, y.Name), cmp.Compare(x.MaterialClass, y.MaterialClass))
 	}) {
-		table.Rows = append(table.Rows, Row{Cells: []Cell{{Text: d.Season}, {Text: d.Name}, {Text: d.MaterialClass, Class: d.MaterialClass}, {Text: fixed(d.Tons, 0)}, {Text: fixed(d.UsdPerTon, 2)}, {Text: dollars(d.Usd)}, {Text: d.Source}, {Text: d.Label}}})
+		table.Rows = append(table.Rows, Row{Cells: []Cell{{Text: d.Season}, {Text: d.Name}, {Text: d.MaterialClass, Class: d.MaterialClass}, {Text: b.write(heap, d.Tons)}, {Text: b.write(tonPriceCents, d.UsdPerTon)}, {Text: dollars(d.Usd)}, {Text: d.Source}, {Text: d.Label}}})
 	}
 	s := Section{ID: "damage", Title: "Damage: assumptions, kept apart", Tables: []Table{table}}
 	if len(table.Rows) > 0 {

@@ -49,7 +49,7 @@ func reasonColumns(head Column) []Column {
 func (b *book) reasonCells(r StormReason) []Cell {
 	storm, _ := b.zoneRow(r.StormID, b.routes[r.RouteID].ZoneID)
 	row := b.stormRoute(CrewStorm{StormID: r.StormID, RouteID: r.RouteID, MaterialClass: r.MaterialClass, Form: solid})
-	return append([]Cell{materialCell(r.MaterialClass, solid)}, cells(pounds(r.StormLb), capital(reasonSentence(r))+".", regain(row), degrees(storm.AirFMean), degrees(storm.SurfaceFMin), inches(storm.PrecipIn), hours(storm.FreezingH))...)
+	return append([]Cell{materialCell(r.MaterialClass, solid)}, cells(b.rate(r.StormLb), capital(reasonSentence(b.units, r))+".", regain(row), b.degrees(storm.AirFMean), b.degrees(storm.SurfaceFMin), b.inches(storm.PrecipIn), hours(storm.FreezingH))...)
 }
 
 // stormReasonsSection says on a storm's page which routes got more or less than usual, and by what.
@@ -58,7 +58,7 @@ func (b *book) stormReasonsSection(stormID string) Section {
 	for _, r := range b.reasonsOf(func(r StormReason) bool { return r.StormID == stormID }) {
 		table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(b.routeShort(r.RouteID), b.routeHref("../", r.RouteID))}, b.reasonCells(r)...)})
 	}
-	return Section{ID: "reasons", Title: "Why more, why less", Text: []string{reasonsHead(len(table.Rows), "route", "routes")}, Tables: []Table{table}}
+	return Section{ID: "reasons", Title: "Why more, why less", Text: []string{reasonsHead(b.units, len(table.Rows), "route", "routes")}, Tables: []Table{table}}
 }
 
 // routeReasonsSection says on a route's page in which storms it got more or less than usual, and by what.
@@ -67,5 +67,5 @@ func (b *book) routeReasonsSection(routeID string) Section {
 	for _, r := range slices.Backward(b.reasonsOf(func(r StormReason) bool { return r.RouteID == routeID })) {
 		table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(r.StormID, b.stormHref("../", r.StormID))}, b.reasonCells(r)...)})
 	}
-	return Section{ID: "reasons", Title: "Why more, why less", Text: []string{reasonsHead(len(table.Rows), "storm", "storms")}, Tables: []Table{table}}
+	return Section{ID: "reasons", Title: "Why more, why less", Text: []string{reasonsHead(b.units, len(table.Rows), "storm", "storms")}, Tables: []Table{table}}
 }

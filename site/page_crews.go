@@ -2,7 +2,6 @@ package site
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -17,7 +16,7 @@ func (b *book) crewsPage() page {
 		table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(b.crewName(crew.CrewID), b.crewHref("", crew.CrewID))},
 			cells(whole(len(stormsOfCrew(rows))), whole(len(routesOfCrew(rows))), count(latestExperience(rows)), cmp.Or(b.assignedTo(crew.CrewID), missing))...)})
 	}
-	return page{Title: "Crews", Nav: "crews", Lead: crewsSentence(len(b.crewList), b.through()),
+	return page{Title: "Crews", Nav: "crews", Lead: crewsSentence(b.units, len(b.crewList), b.through()),
 		Sections: []Section{{ID: "crews", Title: "Every crew", Tables: []Table{table}}}}
 }
 
@@ -81,11 +80,11 @@ func (b *book) crewPage(crew Crew) page {
 	p := page{Title: "Crew " + b.crewName(crew.CrewID), Nav: "crews", Root: "../",
 		Lead: crewSentence(b.crewName(crew.CrewID), len(storms), len(routes), latestExperience(rows), b.through())}
 	multiples := Section{ID: "rates", Title: "Rates on the crew's routes, storm by storm", HasMarks: true,
-		Text: []string{"Pounds per lane-mile of solids; every picture has the same scale and the same storms. Road state and temperature stand in the table's rows."}}
+		Text: []string{b.unitWords("Pounds per lane-mile of solids; every picture has the same scale and the same storms. Road state and temperature stand in the table's rows.")}}
 	byRoute := grouped(rows, func(r CrewStorm) string { return r.RouteID })
 	high := highestRate(rows)
 	for _, routeID := range routes {
-		label := fmt.Sprintf("Rates of route %s by storm; the table holds each value.", routeID)
+		label := ratesLabel(routeID)
 		orders := b.routeOrders(routeID, storms)
 		multiples.Figures = append(multiples.Figures, Figure{Title: b.routeShort(routeID), Drawing: b.smallMultiple(label, storms, byRoute[routeID], high, orders), IsSmall: true,
 			Caption: strings.Join(b.notes(orders), " ")})
@@ -93,7 +92,7 @@ func (b *book) crewPage(crew Crew) page {
 	if len(multiples.Figures) > 0 {
 		p.Sections = append(p.Sections, multiples)
 	}
-	p.Sections = append(p.Sections, Section{ID: "storms", Title: "Every storm", Tables: []Table{b.crewTable(rows)}})
+	p.Sections = append(p.Sections, Section{ID: "storms", Title: "Every storm", Tables: []Table{b.crewTable(rows)}, Links: []Cell{link("Sheet for printing", FileName(crew.CrewID)+"-sheet.html")}})
 	return p
 }
 
@@ -126,8 +125,8 @@ func (b *book) crewTable(rows []CrewStorm) Table {
 		route := b.stormRoute(r)
 		storm, _ := b.zoneRow(r.StormID, route.ZoneID)
 		row := Row{Cells: []Cell{link(r.StormID, b.stormHref("../", r.StormID)), link(b.routeShort(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form),
-			{Text: pounds(r.RateLbPerLaneMi)}, {Text: regain(route)}, {Text: degrees(storm.AirFMean)}, {Text: degrees(storm.SurfaceFMin)}, {Text: pounds(r.AppliedLb)},
-			{Text: laneMiles(r.TreatedLaneMiles)}, {Text: laneMiles(r.MeasuredLaneMiles)}, {Text: count(r.PriorStorms)}, {Text: cmp.Or(r.LearningUse, missing)}}}
+			{Text: b.rate(r.RateLbPerLaneMi)}, {Text: regain(route)}, {Text: b.degrees(storm.AirFMean)}, {Text: b.degrees(storm.SurfaceFMin)}, {Text: b.pounds(r.AppliedLb)},
+			{Text: b.laneMiles(r.TreatedLaneMiles)}, {Text: b.laneMiles(r.MeasuredLaneMiles)}, {Text: count(r.PriorStorms)}, {Text: cmp.Or(b.unitWords(r.LearningUse), missing)}}}
 		if r.StormID != last {
 			row.Mark = "parted"
 		}

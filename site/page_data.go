@@ -95,7 +95,7 @@ func (b *book) unknownSection() Section {
 }
 
 func (b *book) downloadSection() Section {
-	s := Section{ID: "downloads", Title: "Files", Text: []string{"The figures as files; times in them are UTC. An empty field is a missing value, never 0."}}
+	s := Section{ID: "downloads", Title: "Files", Text: []string{"The figures as files, in US units, as their columns' names say; times in them are UTC. An empty field is a missing value, never 0."}}
 	names := slices.Clone(b.data.Downloads)
 	slices.Sort(names)
 	for _, name := range names {

@@ -16,7 +16,7 @@ func (b *book) residuals() []LearningResidual {
 // learningPage answers whether acetate rates come down as crews gain storms, and what the roads did meanwhile.
 func (b *book) learningPage() page {
 	l := b.learningOf(allCrews)
-	p := page{Title: "Learning", Nav: "learning", Lead: learningSentence(l, b.setting("learning_min_storms"), b.setting("learning_min_rows"), b.through())}
+	p := page{Title: "Learning", Nav: "learning", Lead: learningSentence(b.units, l, b.setting("learning_min_storms"), b.setting("learning_min_rows"), b.through())}
 	points := b.ratePoints()
 	scales := b.curveScales(points)
 	p.Sections = append(p.Sections, b.curveSection(l, points, scales), b.basesSection(), b.besideSaltSection(l), b.learningCrewsSection(points, scales),
@@ -25,7 +25,7 @@ func (b *book) learningPage() page {
 }
 
 func (b *book) curveSection(l *Learning, points []ratePoint, scales curveScales) Section {
-	s := Section{ID: "curve", Title: curveTitle(l), Text: append(b.learningWarnings(l), noRate)}
+	s := Section{ID: "curve", Title: curveTitle(b.units, l), Text: append(b.learningWarnings(l), noRate)}
 	if len(b.curveOf(allCrews)) == 0 {
 		words := "no acetate rate yet"
 		switch {
@@ -86,7 +86,7 @@ func (b *book) curveTable(points []ratePoint) Table {
 				n++
 			}
 		}
-		table.Rows = append(table.Rows, Row{Cells: cells(count(p.PriorStorms), pounds(p.Rate), pounds(p.RateLow90), pounds(p.RateHigh90), whole(n))})
+		table.Rows = append(table.Rows, Row{Cells: cells(count(p.PriorStorms), b.rate(p.Rate), b.rate(p.RateLow90), b.rate(p.RateHigh90), whole(n))})
 	}
 	return table
 }
@@ -136,7 +136,7 @@ func (b *book) learningTable(rows []Learning) Table {
 		if l.CrewID != allCrews {
 			head = link(b.crewName(l.CrewID), b.crewHref("", l.CrewID))
 		}
-		table.Rows = append(table.Rows, Row{Cells: append([]Cell{head}, cells(count(l.Storms), count(l.Rows), count(l.RowsLeftOut), fixed(l.PriorStormsLatest, 0), pounds(l.StartRate), pounds(l.LatestRate), signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), fixed(l.DF, 1), l.Verdict, cmp.Or(l.ServiceVerdict, missing))...)})
+		table.Rows = append(table.Rows, Row{Cells: append([]Cell{head}, cells(count(l.Storms), count(l.Rows), count(l.RowsLeftOut), fixed(l.PriorStormsLatest, 0), b.rate(l.StartRate), b.rate(l.LatestRate), signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), fixed(l.DF, 1), l.Verdict, cmp.Or(l.ServiceVerdict, missing))...)})
 	}
 	return table
 }
@@ -148,12 +148,12 @@ func (b *book) fitsSection() Section {
 	table := Table{ID: "fits-table", Caption: "The fits", Empty: "No fit yet.",
 		Columns: []Column{words("Fit"), prose("State"), figures("Given", "rows"), figures("Used", "rows"), figures("Storms", ""), prose("Not adjusted for"), prose("Constant in all rows"), prose("Not to be told apart"), prose("Warnings")}}
 	for _, f := range sorted(b.data.LearningFits, func(x, y LearningFit) int { return cmp.Compare(fitOrder(x.Fit), fitOrder(y.Fit)) }) {
-		s.Text = append(s.Text, fitSentence(f, byFit[f.Fit]))
+		s.Text = append(s.Text, fitSentence(b.units, f, byFit[f.Fit]))
 		state := f.State
 		if f.Reason != "" {
 			state += ": " + f.Reason
 		}
-		table.Rows = append(table.Rows, Row{Cells: cells(capital(fitName(f.Fit)), state, count(f.RowsGiven), count(f.RowsUsed), count(f.Storms), listed(f.NotAdjusted), listed(f.Constant), listed(f.Dropped), listed(f.Warnings))})
+		table.Rows = append(table.Rows, Row{Cells: cells(capital(fitName(b.units, f.Fit)), state, count(f.RowsGiven), count(f.RowsUsed), count(f.Storms), listed(f.NotAdjusted), listed(f.Constant), listed(f.Dropped), listed(f.Warnings))})
 	}
 	s.Tables = []Table{table}
 	return s
@@ -178,8 +178,8 @@ func (b *book) outliersSection() Section {
 		}
 		storm, _ := b.zoneRow(r.StormID, b.routes[r.RouteID].ZoneID)
 		row := b.stormRoute(CrewStorm{StormID: r.StormID, RouteID: r.RouteID, MaterialClass: acetate, Form: solid})
-		table.Rows = append(table.Rows, Row{Cells: []Cell{link(r.StormID, b.stormHref("", r.StormID)), link(b.routeShort(r.RouteID), b.routeHref("", r.RouteID)), {Text: pounds(r.Rate)}, {Text: pounds(r.Fitted)}, {Text: signedTenth(r.Deviations)}, {Text: regain(row)},
-			{Text: cmp.Or(storm.Kind, missing)}, {Text: degrees(storm.AirFMean)}, {Text: degrees(storm.SurfaceFMin)}, {Text: inches(storm.PrecipIn)}, {Text: hours(storm.FreezingH)}, {Text: fixed(storm.WindMphMax, 0)}}})
+		table.Rows = append(table.Rows, Row{Cells: []Cell{link(r.StormID, b.stormHref("", r.StormID)), link(b.routeShort(r.RouteID), b.routeHref("", r.RouteID)), {Text: b.rate(r.Rate)}, {Text: b.rate(r.Fitted)}, {Text: signedTenth(r.Deviations)}, {Text: regain(row)},
+			{Text: cmp.Or(storm.Kind, missing)}, {Text: b.degrees(storm.AirFMean)}, {Text: b.degrees(storm.SurfaceFMin)}, {Text: b.inches(storm.PrecipIn)}, {Text: hours(storm.FreezingH)}, {Text: b.mph(storm.WindMphMax)}}})
 	}
 	return Section{ID: "review", Title: "For review", Text: []string{outliersSentence(len(table.Rows))}, Tables: []Table{table}}
 }

@@ -35,7 +35,7 @@ func isWrongSetting(finding string) bool { return strings.HasPrefix(finding, "se
 func (b *book) materialPage() page {
 	rows := b.reconciled()
 	season := b.latestReconciled(rows)
-	p := page{Title: "Material", Nav: "material", Lead: materialSentence(season, b.materialSums(rows, season), b.through())}
+	p := page{Title: "Material", Nav: "material", Lead: materialSentence(b.units, season, b.materialSums(rows, season), b.through())}
 	p.Sections = append(p.Sections, b.settingsToCheck(rows), b.trucksSection(rows), b.calibrationsSection(rows), b.correctedSection(season), b.weeksSection(rows))
 	return p
 }
@@ -111,7 +111,7 @@ func (b *book) settingsToCheck(rows []Reconciliation) Section {
 		for _, r := range group {
 			tickets += r.Tickets
 		}
-		table.Rows = append(table.Rows, Row{Cells: cells(last.TruckID, last.MaterialID, weekSpan(group[0].Week, last.Week), ratios(last.RunningRatio), whole(tickets), settingSentence(last.Finding, last.RunningRatio))})
+		table.Rows = append(table.Rows, Row{Cells: cells(last.TruckID, last.MaterialID, weekSpan(group[0].Week, last.Week), ratios(last.RunningRatio), whole(tickets), settingSentence(b.units, last.Finding, last.RunningRatio))})
 	}
 	return Section{ID: "settings", Title: "Settings to check", Text: []string{checkNotVerdict}, Tables: []Table{table}}
 }
@@ -125,7 +125,7 @@ func weekSpan(first, last time.Time) string {
 
 // trucksSection draws each truck's running ratio on one scale.
 func (b *book) trucksSection(rows []Reconciliation) Section {
-	s := Section{ID: "trucks", Title: "Weighed against spread, truck by truck", Text: []string{ratioSentence(b.setting("reconcile_tolerance"), b.setting("reconcile_weeks"))}}
+	s := Section{ID: "trucks", Title: "Weighed against spread, truck by truck", Text: []string{ratioSentence(b.units, b.setting("reconcile_tolerance"), b.setting("reconcile_weeks"))}}
 	scales := b.ratioScales(rows)
 	for start := 0; start < len(rows); {
 		end := start
@@ -184,15 +184,15 @@ func compareBools(x, y bool) int {
 // correctedSection sets each class's rates by weighed loads beside the reported ones of the same route-storms.
 func (b *book) correctedSection(season string) Section {
 	table := Table{ID: "corrected-table", Caption: "Solids in closed storms of " + season + " that weighed loads cover", Empty: "No route-storm has weighed loads for all its passes.",
-		Note:    "Both rates are of the same route-storms, those whose every pass weighed loads cover. Exports keep pounds as reported.",
+		Note:    "Both rates are of the same route-storms, those whose every pass weighed loads cover. Files keep what was reported.",
 		Columns: []Column{words("Class"), figures("Rate", "lb per lane-mile, as reported"), figures("Rate", "lb per lane-mile, by weighed loads"), figures("Weighed", "route-storms"), figures("Of", "route-storms"), figures("Bare lane after", "h"), figures("Mean air", "°F"), figures("Lowest pavement", "°F")}}
 	for _, class := range []string{acetate, chloride} {
 		t := b.countClass(season, class).season
 		if t.corrected > 0 {
-			table.Rows = append(table.Rows, Row{Cells: append([]Cell{{Text: class, Class: class}}, cells(pounds(t.reportedRate()), pounds(t.correctedRate()), whole(t.corrected), whole(t.routeStorms), hours(t.regainH()), degrees(t.airF()), degrees(t.surfaceFMin))...)})
+			table.Rows = append(table.Rows, Row{Cells: append([]Cell{{Text: class, Class: class}}, cells(b.rate(t.reportedRate()), b.rate(t.correctedRate()), whole(t.corrected), whole(t.routeStorms), hours(t.regainH()), b.degrees(t.airF()), b.degrees(t.surfaceFMin))...)})
 		}
 	}
-	return Section{ID: "corrected", Title: "Pounds by weighed loads", Text: []string{leadWithSentence(b.leadsCorrected())}, Tables: []Table{table}}
+	return Section{ID: "corrected", Title: b.unitWords("Pounds by weighed loads"), Text: []string{leadWithSentence(b.units, b.leadsCorrected())}, Tables: []Table{table}}
 }
 
 // weeksSection shows the latest weeks of reconciliation row by row.
@@ -205,7 +205,7 @@ func (b *book) weeksSection(rows []Reconciliation) Section {
 		Columns: []Column{words("Week of"), words("Truck"), words("Material"), figures("Passes", ""), figures("Tickets", ""), figures("Spread", "lb"), figures("Weighed", "lb"), figures("Ratio", "weighed / spread"), figures("Running ratio", "weighed / spread"), prose("Finding")}}
 	weeks := 0
 	for i, r := range byWeek {
-		row := Row{Cells: cells(date(r.Week), r.TruckID, r.MaterialID, whole(r.Passes), whole(r.Tickets), pounds(r.SpreadLb), pounds(r.WeighedLb), ratios(r.Ratio), ratios(r.RunningRatio), findingWords(r.Finding))}
+		row := Row{Cells: cells(date(r.Week), r.TruckID, r.MaterialID, whole(r.Passes), whole(r.Tickets), b.pounds(r.SpreadLb), b.pounds(r.WeighedLb), ratios(r.Ratio), ratios(r.RunningRatio), findingWords(r.Finding))}
 		if i == 0 || !byWeek[i-1].Week.Equal(r.Week) {
 			row.Mark = "parted"
 			weeks++
@@ -220,7 +220,7 @@ func (b *book) weeksSection(rows []Reconciliation) Section {
 
 // basesSection sets the learning fit on reported pounds beside the one on pounds by weighed loads.
 func (b *book) basesSection() Section {
-	table := Table{ID: "bases-table", Caption: "One curve, fitted on either basis of pounds", Empty: "No fit yet.",
+	table := Table{ID: "bases-table", Caption: b.unitWords("One curve, fitted on either basis of pounds"), Empty: "No fit yet.",
 		Columns: []Column{words("Pounds"), figures("Rows", ""), figures("Storms", ""), figures("First storm", "lb per lane-mile"), figures("Latest", "lb per lane-mile"), figures("Change", "% per doubling"), figures("from", "%"), figures("to", "%"), prose("Verdict")}}
 	of := map[string]*LearningBasis{}
 	for i := range b.data.LearningBases {
@@ -233,8 +233,8 @@ func (b *book) basesSection() Section {
 	names := map[string]string{"reported": "As reported by spreaders", "corrected": "By weighed loads"}
 	for _, basis := range order {
 		if l := of[basis]; l != nil {
-			table.Rows = append(table.Rows, Row{Cells: cells(names[basis], count(l.Rows), count(l.Storms), pounds(l.StartRate), pounds(l.LatestRate), signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), l.Verdict)})
+			table.Rows = append(table.Rows, Row{Cells: cells(names[basis], count(l.Rows), count(l.Storms), b.rate(l.StartRate), b.rate(l.LatestRate), signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), l.Verdict)})
 		}
 	}
-	return Section{ID: "bases", Title: "By reported and by weighed pounds", Text: []string{basesSentence(of["reported"], of["corrected"])}, Tables: []Table{table}, Links: []Cell{link("Material: settings to check", "material.html#settings")}}
+	return Section{ID: "bases", Title: b.unitWords("By reported and by weighed pounds"), Text: []string{basesSentence(b.units, of["reported"], of["corrected"])}, Tables: []Table{table}, Links: []Cell{link("Material: settings to check", "material.html#settings")}}
 }

@@ -3,6 +3,7 @@ package site
 import (
 	"cmp"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -32,7 +33,7 @@ func (b *book) methodsPage() page {
 		m.Parts = append(m.Parts, part)
 	}
 	p := page{Title: "Methods", Nav: "methods", Lead: methodsSentence(len(b.events), b.through()), Methods: m}
-	p.Sections = append(p.Sections, b.severitySection(), b.seasonSeveritySection(), b.gapsSection(), b.settingsSection(), b.queriesSection())
+	p.Sections = append(p.Sections, Section{ID: "units", Title: "Units", Text: []string{unitsSentence(b.units)}}, b.severitySection(), b.seasonSeveritySection(), b.gapsSection(), b.settingsSection(), b.queriesSection())
 	for _, export := range b.data.Exports {
 		p.Sections = append(p.Sections, b.exportSection(export))
 	}
@@ -49,10 +50,24 @@ func (b *book) queryOf(table string) string {
 	return ""
 }
 
+// settingBeside is a setting as district.toml has it, the metric value beside it where the pages are metric and its name ends in a unit of ours.
+func (b *book) settingBeside(s Setting) string {
+	x, err := strconv.ParseFloat(s.Value, 64)
+	if err != nil {
+		return s.Value
+	}
+	for _, unit := range []string{"mph", "lane_mi"} {
+		if strings.HasSuffix(s.Name, "_"+unit) {
+			return b.beside(unit, &x)
+		}
+	}
+	return s.Value
+}
+
 func (b *book) settingsSection() Section {
 	table := Table{ID: "settings-table", Caption: "Settings in force on these pages (district.toml)", Columns: []Column{words("Setting"), words("Value")}, Empty: "No setting is given."}
 	for _, s := range sorted(b.data.Settings, func(x, y Setting) int { return cmp.Compare(x.Name, y.Name) }) {
-		table.Rows = append(table.Rows, Row{Cells: cells(s.Name, s.Value)})
+		table.Rows = append(table.Rows, Row{Cells: cells(s.Name, b.settingBeside(s))})
 	}
 	return Section{ID: "settings", Title: "Settings", Tables: []Table{table}}
 }

@@ -13,7 +13,7 @@ func (b *book) severitySection() Section {
 		return cmp.Or(cmp.Compare(factorPlace(x.Factor), factorPlace(y.Factor)), cmp.Compare(x.Factor, y.Factor), -compareOptional(x.FromValue, y.FromValue), cmp.Compare(x.Class, y.Class))
 	})
 	for i, c := range list {
-		row := Row{Cells: cells(c.Factor, c.Class, plain(c.FromValue), plain(c.ToValue), cmp.Or(c.Unit, missing), plain(c.Value), c.Source, cmp.Or(c.Note, missing))}
+		row := Row{Cells: cells(c.Factor, c.Class, b.beside(classUnit(c), c.FromValue), b.beside(classUnit(c), c.ToValue), cmp.Or(c.Unit, missing), b.beside(valueUnit(c), c.Value), c.Source, cmp.Or(c.Note, missing))}
 		if i == 0 || list[i-1].Factor != c.Factor {
 			row.Mark = "parted"
 		}
@@ -29,6 +29,22 @@ func factorPlace(factor string) int {
 	return 99
 }
 
+// classUnit is the unit of a class's bounds; what came after a storm is judged by differences of temperature.
+func classUnit(c SeverityClass) string {
+	if c.Factor == "Tp" {
+		return "difference of " + c.Unit
+	}
+	return c.Unit
+}
+
+// valueUnit is the unit of a class's value: a plain number but for settings.
+func valueUnit(c SeverityClass) string {
+	if c.Factor == "setting" {
+		return c.Unit
+	}
+	return ""
+}
+
 // plain writes a number without needless decimals.
 func plain(x *float64) string {
 	if x == nil {
@@ -41,7 +57,7 @@ func plain(x *float64) string {
 func (b *book) seasonSeveritySection() Section {
 	table := Table{ID: "season-severity-table", Caption: "How hard each season was, by zone: temperature part only, beside plain exposures", Empty: "No season has been judged.",
 		Note:    "Points count days by their highest and lowest air temperature; snowfall and depth are left out. A season that is still open counts its days so far.",
-		Columns: []Column{words("Season"), words("Zone"), figures("Temperature points", ""), words("From"), words("To"), figures("Days counted", ""), figures("Days left out", ""), figures("Snow", "h"), figures("Freezing rain", "h"), figures("Water", "in"), figures("Lowest air", "°F"), figures("Lowest pavement", "°F"), figures("Wind above 15 mph", "h")}}
+		Columns: []Column{words("Season"), words("Zone"), figures("Temperature points", ""), words("From"), words("To"), figures("Days counted", ""), figures("Days left out", ""), figures("Snow", "h"), figures("Freezing rain", "h"), figures("Water", "in"), figures("Lowest air", "°F"), figures("Lowest pavement", "°F"), figures(b.sprintf("Wind above %s mph", b.rewritten(speed, "15")), "h")}}
 	for _, s := range sorted(b.data.SeasonSeverity, func(x, y SeasonSeverity) int {
 		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.ZoneID, y.ZoneID))
 	}) {
@@ -49,7 +65,7 @@ func (b *book) seasonSeveritySection() Section {
 		if s.FirstDate != nil && s.LastDate != nil {
 			from, to = date(*s.FirstDate), date(*s.LastDate)
 		}
-		table.Rows = append(table.Rows, Row{Cells: cells(s.Season, b.zoneName(s.ZoneID), fixed(s.TemperaturePoints, 0), from, to, count(s.DaysCounted), count(s.DaysLeftOut), hours(s.SnowH), hours(s.FreezingH), inches(s.WaterIn), degrees(s.AirFMin), degrees(s.SurfaceFMin), hours(s.WindyH))})
+		table.Rows = append(table.Rows, Row{Cells: cells(s.Season, b.zoneName(s.ZoneID), fixed(s.TemperaturePoints, 0), from, to, count(s.DaysCounted), count(s.DaysLeftOut), hours(s.SnowH), hours(s.FreezingH), b.inches(s.WaterIn), b.degrees(s.AirFMin), b.degrees(s.SurfaceFMin), hours(s.WindyH))})
 	}
 	return Section{ID: "season-severity", Title: "Severity of the seasons", Tables: []Table{table}}
 }

@@ -2,7 +2,6 @@ package site
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -41,7 +40,7 @@ func (b *book) routeRows(route Route, season string) []Row {
 		if crewID != "" {
 			crew = link(b.crewName(crewID), b.crewHref("", crewID))
 		}
-		return []Cell{link(b.routeShort(route.RouteID), b.routeHref("", route.RouteID)), {Text: b.zoneName(route.ZoneID)}, {Text: cmp.Or(class, missing)}, crew, {Text: laneMiles(route.LaneMiles)}}
+		return []Cell{link(b.routeShort(route.RouteID), b.routeHref("", route.RouteID)), {Text: b.zoneName(route.ZoneID)}, {Text: cmp.Or(class, missing)}, crew, {Text: b.laneMiles(route.LaneMiles)}}
 	}
 	var rows []Row
 	for _, c := range []string{acetate, chloride} {
@@ -49,8 +48,8 @@ func (b *book) routeRows(route Route, season string) []Row {
 		if t.routeStorms == 0 {
 			continue
 		}
-		rows = append(rows, Row{Cells: append(append(head(), Cell{Text: c, Class: c}), cells(pounds(t.rate()), applications(t.applications()), pounds(t.stormPounds()),
-			hours(t.regainH()), percent(t.bareShare()), degrees(t.airF()), degrees(t.surfaceFMin), whole(len(t.storms)))...)})
+		rows = append(rows, Row{Cells: append(append(head(), Cell{Text: c, Class: c}), cells(b.rate(t.rate()), applications(t.applications()), b.rate(t.stormPounds()),
+			hours(t.regainH()), percent(t.bareShare()), b.degrees(t.airF()), b.degrees(t.surfaceFMin), whole(len(t.storms)))...)})
 	}
 	if len(rows) == 0 {
 		rows = []Row{{Cells: append(head(), cells("no solids", missing, missing, missing, missing, missing, missing, missing, "0")...)}}
@@ -95,13 +94,13 @@ func (b *book) routePage(route Route) (page, error) {
 	season := b.latestSeason()
 	name := b.routeName(route.RouteID)
 	p := page{Title: "Route " + name, Nav: "routes", Root: "../",
-		Lead: routeSentence(name, countStormsOf(rows), season, b.routeTally(route.RouteID, season, acetate), b.routeTally(route.RouteID, season, chloride), b.through())}
+		Lead: routeSentence(b.units, name, countStormsOf(rows), season, b.routeTally(route.RouteID, season, acetate), b.routeTally(route.RouteID, season, chloride), b.through())}
 	course, err := b.routeCourse(route.RouteID, rows)
 	if err != nil {
 		return page{}, err
 	}
 	course.Text = append(course.Text, b.leadCorrected(&p, b.routeTally(route.RouteID, season, acetate), b.routeTally(route.RouteID, season, chloride))...)
-	p.Sections = append(p.Sections, course, b.coverageSection(route), b.routeReasonsSection(route.RouteID), Section{ID: "work", Title: "Crews and rounds", Tables: []Table{b.routeWorkTable(rows)}},
+	p.Sections = append(p.Sections, course, b.coverageSection(route), b.pastSection(season, "route-seasons", "The route's season and its past ones, solids in closed storms", rows), b.routeReasonsSection(route.RouteID), Section{ID: "work", Title: "Crews and rounds", Tables: []Table{b.routeWorkTable(rows)}},
 		Section{ID: "assignments", Title: "What it is assigned", Tables: []Table{b.assignmentTable(route)}}, b.outsideSection(route.RouteID))
 	return p, nil
 }
@@ -117,7 +116,7 @@ func countStormsOf(rows []StormRoute) int {
 }
 
 func (b *book) routeCourse(routeID string, rows []StormRoute) (Section, error) {
-	var c course
+	c := course{units: b.units}
 	var begins []time.Time
 	byClass := map[string]*classCourse{acetate: {class: acetate}, chloride: {class: chloride}}
 	last := ""
@@ -146,7 +145,7 @@ func (b *book) routeCourse(routeID string, rows []StormRoute) (Section, error) {
 	c.classes = []classCourse{*byClass[acetate], *byClass[chloride]}
 	placed := b.placeOrders(begins, func(o Order) bool { return o.RouteID == "" || o.RouteID == routeID })
 	c.orders = marks(placed)
-	chart, err := courseChart("route-rates", "route-storms", title, fmt.Sprintf("%s on route %s; the table below holds every value.", title, routeID), c)
+	chart, err := courseChart("route-rates", "route-storms", title, routeCourseLabel(title, routeID), c)
 	chart.Notes = b.notes(placed)
 	s.HasMarks, s.Chart = true, &chart
 	return s, err
@@ -218,7 +217,7 @@ func (b *book) outsideSection(routeID string) Section {
 		Columns: []Column{words("Season"), words("Material"), figures("Treating passes", ""), figures("Unmeasured", "passes"), figures("Plow passes", ""), figures("Treated", "lane-miles"), figures("Applied", "lb")}}
 	for _, r := range b.outsideByRoute[routeID] {
 		table.Rows = append(table.Rows, Row{Cells: []Cell{{Text: r.Season}, materialCell(r.MaterialClass, r.Form), {Text: count(r.TreatingPasses)}, {Text: count(r.UnmeasuredPasses)},
-			{Text: count(r.PlowPasses)}, {Text: laneMiles(r.TreatedLaneMiles)}, {Text: pounds(r.AppliedLb)}}})
+			{Text: count(r.PlowPasses)}, {Text: b.laneMiles(r.TreatedLaneMiles)}, {Text: b.pounds(r.AppliedLb)}}})
 	}
 	tables := []Table{table}
 	if passes := b.outsidePassTable(routeID); len(passes.Rows) > 0 {

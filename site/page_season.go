@@ -2,7 +2,6 @@ package site
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 )
 
@@ -14,8 +13,8 @@ func (b *book) seasonPage(season, root string) (page, error) {
 	events := b.eventsOf(season)
 	ac, cl := b.countClass(season, acetate), b.countClass(season, chloride)
 	open := openCount(events)
-	list := claims(b.learningOf(allCrews), b.comparisonOf(season))
-	p := page{Title: "Season " + season, Nav: "season", Root: root, Lead: courseSentence(season, list, b.comparisonOf(season), b.through())}
+	list := claims(b.units, b.learningOf(allCrews), b.comparisonOf(season))
+	p := page{Title: "Season " + season, Nav: "season", Root: root, Lead: courseSentence(b.units, season, list, b.comparisonOf(season), b.through())}
 	if season == b.latestSeason() {
 		if aside, found := b.asideSection(root); found {
 			p.Sections = append(p.Sections, aside)
@@ -23,13 +22,15 @@ func (b *book) seasonPage(season, root string) (page, error) {
 	}
 	p.Sections = append(p.Sections, b.claimsSection(season, root, list), b.attentionSection(season, root))
 	answer := b.answerSection(ac, cl)
-	answer.Text = append([]string{seasonSentence(season, len(events)-open, open, ac, cl, b.through())}, answer.Text...)
+	answer.Text = append([]string{seasonSentence(b.units, season, len(events)-open, open, ac, cl, b.through())}, answer.Text...)
 	course, err := b.courseSection(season, ac, cl)
 	if err != nil {
 		return page{}, err
 	}
-	p.Sections = append(p.Sections, course, answer, b.stripSection(events, root),
-		Section{ID: "every-storm", Title: "Every storm in numbers", Tables: []Table{b.seasonTable(b.seasonRows[season], root)}}, b.otherSeasons(season, root))
+	past := b.pastSection(season, "past-seasons", "The season and others, solids in closed storms", b.allStormRows())
+	past.Links = b.seasonLinks(season, root)
+	p.Sections = append(p.Sections, course, answer, past, b.stripSection(events, root),
+		Section{ID: "every-storm", Title: "Every storm in numbers", Tables: []Table{b.seasonTable(b.seasonRows[season], root)}})
 	return p, nil
 }
 
@@ -66,15 +67,15 @@ func (b *book) answerSection(ac, cl classTally) Section {
 			table.Rows = append(table.Rows, b.answerRow(c.class, "first third", c.first, ""), b.answerRow(c.class, "latest third", c.latest, ""))
 		}
 	}
-	text := []string{thirdsSentence(ac), thirdsSentence(cl), useSentence(ac), useSentence(cl), noVerdict}
+	text := []string{thirdsSentence(b.units, ac), thirdsSentence(b.units, cl), useSentence(b.units, ac), useSentence(b.units, cl), b.unitWords(noVerdict)}
 	text = slices.DeleteFunc(text, func(s string) bool { return s == "" })
 	return Section{ID: "answer-so-far", Title: "The season in numbers", Text: text, Tables: []Table{table}}
 }
 
 func (b *book) answerRow(class, part string, t *tally, mark string) Row {
 	storms, routes := int64(len(t.storms)), int64(t.routeStorms)
-	return Row{Mark: mark, Cells: append([]Cell{{Text: capital(class) + ", " + part, Class: class}}, cells(append(b.bothTexts(pounds(t.rate()), pounds(t.correctedRate())), applications(t.applications()),
-		pounds(t.stormPounds()), hours(t.regainH()), percent(t.bareShare()), degrees(t.airF()), degrees(t.surfaceFMin),
+	return Row{Mark: mark, Cells: append([]Cell{{Text: capital(class) + ", " + part, Class: class}}, cells(append(b.bothTexts(b.rate(t.rate()), b.rate(t.correctedRate())), applications(t.applications()),
+		b.rate(t.stormPounds()), hours(t.regainH()), percent(t.bareShare()), b.degrees(t.airF()), b.degrees(t.surfaceFMin),
 		count(&storms), count(&routes))...)...)}
 }
 
@@ -82,12 +83,12 @@ func (b *book) answerRow(class, part string, t *tally, mark string) Row {
 func (b *book) courseSection(season string, ac, cl classTally) (Section, error) {
 	rows := b.seasonRows[season]
 	c := b.seasonCourse(rows)
-	title := courseTitle(len(c.storms), ac, cl)
+	title := courseTitle(b.units, len(c.storms), ac, cl)
 	s := Section{ID: "course", Title: title}
 	if len(c.storms) == 0 {
 		return s, nil
 	}
-	chart, err := courseChart("season-rates", "season-storms", title, fmt.Sprintf("%s Rate, hours to bare lane and lowest pavement temperature of %s; the table below holds every value.", title, counted(len(c.storms), "storm", "storms")), c)
+	chart, err := courseChart("season-rates", "season-storms", title, seasonCourseLabel(title, len(c.storms)), c)
 	s.HasMarks, s.Chart = true, &chart
 	chart.Notes = b.notes(b.seasonOrders(rows))
 	return s, err
@@ -99,7 +100,7 @@ func (b *book) seasonOrders(rows []PageSeason) []placedOrder {
 }
 
 func (b *book) seasonCourse(rows []PageSeason) course {
-	var c course
+	c := course{units: b.units}
 	byClass := map[string]*classCourse{acetate: {class: acetate}, chloride: {class: chloride}}
 	last := ""
 	for _, row := range rows {
@@ -133,8 +134,8 @@ func (b *book) seasonTable(rows []PageSeason, root string) Table {
 	last := ""
 	for _, row := range rows {
 		r := Row{Cells: append([]Cell{link(row.StormID, b.stormHref(root, row.StormID)), {Text: b.clock.moment(row.BeganAt)}, {Text: cmp.Or(row.MaterialClass, "plowed only"), Class: row.MaterialClass}},
-			cells(pounds(row.RateLbPerLaneMi), applications(row.Applications), pounds(row.StormLbPerLaneMi), pounds(row.AppliedLb), count(row.Routes),
-				hours(row.RegainH), count(row.NotBare), degrees(row.AirFMean), degrees(row.SurfaceFMin))...)}
+			cells(b.rate(row.RateLbPerLaneMi), applications(row.Applications), b.rate(row.StormLbPerLaneMi), b.pounds(row.AppliedLb), count(row.Routes),
+				hours(row.RegainH), count(row.NotBare), b.degrees(row.AirFMean), b.degrees(row.SurfaceFMin))...)}
 		if row.StormID != last {
 			r.Mark = "parted"
 		}
@@ -151,21 +152,8 @@ func (b *book) seasonTable(rows []PageSeason, root string) Table {
 func (b *book) stripSection(events []event, root string) Section {
 	s := Section{ID: "storms", Title: "When the storms came", Text: []string{stripSentence(events)}}
 	if len(events) > 0 {
-		s.Figures = []Figure{{Drawing: b.strip(events, root), Caption: "S snow, F freezing rain, L sleet, M mixed, V varies by zone, U unclassed, D dry. Width: how long; height: inches of water. Open storms are dashed."}}
+		s.Figures = []Figure{{Drawing: b.strip(events, root), Caption: b.unitWords("S snow, F freezing rain, L sleet, M mixed, V varies by zone, U unclassed, D dry. Width: how long; height: inches of water. Open storms are dashed.")}}
 		s.Links = []Cell{link("All storms as a table", root+"storms.html")}
-	}
-	return s
-}
-
-func (b *book) otherSeasons(season, root string) Section {
-	s := Section{ID: "other-seasons", Title: "Other seasons"}
-	for _, other := range slices.Backward(b.seasons) {
-		if other != season {
-			s.Links = append(s.Links, link(other, root+b.seasonFile(other)))
-		}
-	}
-	if len(s.Links) == 0 {
-		s.Text = []string{"No other season is in the data."}
 	}
 	return s
 }

@@ -19,7 +19,7 @@ func (b *book) outlooks() []StockOutlook {
 
 // stockPage answers whether the sheds last the season, and when to order.
 func (b *book) stockPage() page {
-	p := page{Title: "Stock", Nav: "stock", Lead: stockSentence(b.outlooks(), b.through())}
+	p := page{Title: "Stock", Nav: "stock", Lead: stockSentence(b.units, b.outlooks(), b.through())}
 	p.Sections = append(p.Sections, b.outlookSection(), b.pilesSection(), b.countsSection(), b.eventsSection())
 	return p
 }
@@ -38,7 +38,7 @@ func (b *book) outlookSection() Section {
 		if o.AsOfDate != nil {
 			asOf = date(*o.AsOfDate)
 		}
-		table.Rows = append(table.Rows, Row{Cells: cells(o.MaterialID, asOf, pounds(o.OnHandLb), count(o.StormsSoFar), pounds(o.NeedP10Lb), pounds(o.NeedP50Lb), pounds(o.NeedP90Lb), orderBy, o.Basis, o.Seed)})
+		table.Rows = append(table.Rows, Row{Cells: cells(o.MaterialID, asOf, b.pounds(o.OnHandLb), count(o.StormsSoFar), b.pounds(o.NeedP10Lb), b.pounds(o.NeedP50Lb), b.pounds(o.NeedP90Lb), orderBy, o.Basis, o.Seed)})
 		if o.OnHandLb != nil {
 			s.Figures = append(s.Figures, b.outlookFigure(o, fans[o.MaterialID]))
 		}
@@ -49,13 +49,13 @@ func (b *book) outlookSection() Section {
 
 // outlookFigure draws a counted material's fan, or the state that keeps it from being drawn.
 func (b *book) outlookFigure(o StockOutlook, fan []StockFan) Figure {
-	f := Figure{Title: outlookSentence(o), IsSmall: true}
+	f := Figure{Title: outlookSentence(b.units, o), IsSmall: true}
 	switch {
 	case o.Basis == tooEarly:
 		f.Drawing = fanState("too early", "too few storms to draw from")
 	case len(fan) > 1:
 		f.Drawing = b.fanFigure(o, fan)
-		f.Caption = "Line: half the draws leave more. Band: eight draws in ten. Below 0: what would lack. Seed " + o.Seed + ", drawn from " + o.Basis + "." + fewSeasonsWords(o.Basis)
+		f.Caption = fanCaption(o)
 	default:
 		f.Drawing = fanState("no day of the season", "is left to draw")
 	}
@@ -69,7 +69,7 @@ func (b *book) pilesSection() Section {
 	for _, s := range sorted(b.data.StockOnHand, func(x, y StockOnHand) int {
 		return cmp.Or(cmp.Compare(x.StockpileID, y.StockpileID), cmp.Compare(x.MaterialID, y.MaterialID))
 	}) {
-		table.Rows = append(table.Rows, Row{Cells: cells(s.StockpileID, s.MaterialID, pounds(s.OnHandLb), percent(s.Share), b.clock.momentOf(s.CountedAt), b.clock.momentOf(s.LastEventAt))})
+		table.Rows = append(table.Rows, Row{Cells: cells(s.StockpileID, s.MaterialID, b.pounds(s.OnHandLb), percent(s.Share), b.clock.momentOf(s.CountedAt), b.clock.momentOf(s.LastEventAt))})
 	}
 	return Section{ID: "piles", Title: "Pile by pile", Tables: []Table{table}}
 }
@@ -96,14 +96,14 @@ func (b *book) countsSection() Section {
 			continue
 		}
 		booked := *e.AmountLb - *e.DifferenceLb
-		table.Rows = append(table.Rows, Row{Cells: cells(b.clock.moment(e.At), e.StockpileID, e.MaterialID, pounds(e.AmountLb), pounds(&booked), signed(e.DifferenceLb, 0), signedPercent(ratio(*e.DifferenceLb, booked)), b.clock.momentOf(e.CountedBeforeAt))})
+		table.Rows = append(table.Rows, Row{Cells: cells(b.clock.moment(e.At), e.StockpileID, e.MaterialID, b.pounds(e.AmountLb), b.pounds(&booked), b.signed(mass, e.DifferenceLb), signedPercent(ratio(*e.DifferenceLb, booked)), b.clock.momentOf(e.CountedBeforeAt))})
 	}
 	var negative []string
 	for name := range lowest {
 		negative = append(negative, name)
 	}
 	slices.Sort(negative)
-	text := []string{shrinkageSentence(b.stockFindings("shrinkage"))}
+	text := []string{shrinkageSentence(b.units, b.stockFindings("shrinkage"))}
 	if len(negative) > 0 {
 		text = append(text, negativeSentence(negative))
 	}
@@ -149,7 +149,7 @@ func (b *book) eventsSection() Section {
 		if shown[key]++; shown[key] > bookEvents {
 			continue
 		}
-		row := Row{Cells: cells(e.StockpileID, e.MaterialID, b.clock.moment(e.At), e.Event, cmp.Or(e.Reference, missing), signed(e.AmountLb, 0), pounds(e.BookLb))}
+		row := Row{Cells: cells(e.StockpileID, e.MaterialID, b.clock.moment(e.At), e.Event, cmp.Or(e.Reference, missing), b.signed(mass, e.AmountLb), b.pounds(e.BookLb))}
 		if shown[key] == 1 {
 			row.Mark = "parted"
 		}
@@ -163,7 +163,7 @@ func (b *book) eventsSection() Section {
 func (b *book) judgedFindings() []Finding {
 	var list []Finding
 	if l := b.learningOf(allCrews); l != nil && l.ServiceVerdict == "slower" {
-		list = append(list, Finding{Kind: "service slower", SubjectKind: "all", SubjectID: "acetate routes", Detail: "roads took longer to come bare as crews gained storms: look at road state before pounds"})
+		list = append(list, Finding{Kind: "service slower", SubjectKind: "all", SubjectID: "acetate routes", Detail: b.unitWords("roads took longer to come bare as crews gained storms: look at road state before pounds")})
 	}
 	if b.data.AsOf == nil {
 		return list
@@ -171,7 +171,7 @@ func (b *book) judgedFindings() []Finding {
 	soon := b.data.AsOf.AddDate(0, 0, int(b.setting("lead_days")))
 	for _, o := range b.data.StockOutlook {
 		if o.OrderByDate != nil && !b.localMidnight(*o.OrderByDate).After(soon) {
-			list = append(list, Finding{Kind: "stock running low", SubjectKind: "material", SubjectID: o.MaterialID, SinceAt: b.data.AsOf, Amount: o.OnHandLb, Detail: "lb on hand: order by " + date(*o.OrderByDate) + "; delivery time and reserve are yours"})
+			list = append(list, Finding{Kind: "stock running low", SubjectKind: "material", SubjectID: o.MaterialID, SinceAt: b.data.AsOf, Amount: o.OnHandLb, Detail: orderByDetail(date(*o.OrderByDate))})
 		}
 	}
 	return list

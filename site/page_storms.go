@@ -38,8 +38,8 @@ func (b *book) stormsTable(season string, events []event) Table {
 			figures("Acetate bare after", "h"), figures("Chloride bare after", "h")}}
 	for _, e := range slices.Backward(events) {
 		ac, cl := b.countStorms([]string{e.ID}, acetate), b.countStorms([]string{e.ID}, chloride)
-		row := Row{Cells: append([]Cell{link(e.ID, b.stormHref("", e.ID))}, cells(b.clock.moment(e.BeganAt), hours(e.length()), e.kind(), inches(e.water()), fixed(e.severity(), 2), degrees(e.airFMean()),
-			degrees(e.surfaceFMin()), pounds(ac.rate()), pounds(cl.rate()), applications(ac.applications()), applications(cl.applications()), roadState(ac), roadState(cl))...)}
+		row := Row{Cells: append([]Cell{link(e.ID, b.stormHref("", e.ID))}, cells(b.clock.moment(e.BeganAt), hours(e.length()), e.kind(), b.inches(e.water()), fixed(e.severity(), 2), b.degrees(e.airFMean()),
+			b.degrees(e.surfaceFMin()), b.rate(ac.rate()), b.rate(cl.rate()), applications(ac.applications()), applications(cl.applications()), roadState(ac), roadState(cl))...)}
 		if e.IsOpen {
 			row.Mark = "open"
 			row.Cells[1].Text += ", open"
@@ -71,13 +71,13 @@ func (b *book) flurries(season string) int64 {
 func (b *book) stormPage(e event) page {
 	ac, cl := b.countStorms([]string{e.ID}, acetate), b.countStorms([]string{e.ID}, chloride)
 	p := page{Title: "Storm " + e.ID, Nav: "storms", Root: "../",
-		Lead: stormSentence(e.ID, e.IsOpen, e.length(), len(e.Zones), *ac, *cl, b.plowOnlyRoutes(e.ID), b.through())}
+		Lead: stormSentence(b.units, e.ID, e.IsOpen, e.length(), len(e.Zones), *ac, *cl, b.plowOnlyRoutes(e.ID), b.through())}
 	text := b.leadCorrected(&p, *ac, *cl)
 	p.Sections = append(p.Sections, Section{ID: "zones", Title: "Weather by zone", Text: text, Tables: []Table{b.zonesTable(e)}, Links: b.neighbours(e)})
 	for _, zone := range e.Zones {
 		p.Sections = append(p.Sections, b.zoneSection(zone))
 	}
-	p.Sections = append(p.Sections, b.stormReasonsSection(e.ID))
+	p.Sections = append(p.Sections, b.likeSection(e), b.stormReasonsSection(e.ID))
 	return p
 }
 
@@ -100,7 +100,7 @@ func (b *book) neighbours(e event) []Cell {
 	if i+1 < len(b.events) {
 		links = append(links, link("Storm after: "+b.events[i+1].ID, b.stormHref("../", b.events[i+1].ID)))
 	}
-	return append(links, link("Season "+e.Season, "../"+b.seasonFile(e.Season)))
+	return append(links, link("Season "+e.Season, "../"+b.seasonFile(e.Season)), link("Sheet for printing", "../"+stormSheetFile(e.ID)))
 }
 
 func (b *book) zonesTable(e event) Table {
@@ -108,8 +108,8 @@ func (b *book) zonesTable(e event) Table {
 		Columns: []Column{words("Zone"), words("Began"), words("Ended"), figures("Length", "h"), words("Kind"), figures("Water", "in"), figures("Mean air", "°F"), figures("Lowest air", "°F"),
 			figures("Lowest pavement", "°F"), figures("Most wind", "mph"), figures("Snow", "h"), figures("Freezing rain", "h"), figures("Sleet", "h"), figures("Severity", "0 to 1"), figures("Severity", "the storm alone"), words("Declared")}}
 	for _, zone := range e.Zones {
-		row := Row{Cells: cells(b.zoneName(zone.ZoneID), b.clock.moment(zone.BeganAt), b.clock.moment(zone.EndedAt), hours(zone.Hours), cmp.Or(zone.Kind, missing), inches(zone.PrecipIn),
-			degrees(zone.AirFMean), degrees(zone.AirFMin), degrees(zone.SurfaceFMin), fixed(zone.WindMphMax, 0), hours(zone.SnowH), hours(zone.FreezingH), hours(zone.SleetH), fixed(zone.Severity, 2), fixed(zone.SeverityOnly, 2), yesNo(zone.IsDeclared))}
+		row := Row{Cells: cells(b.zoneName(zone.ZoneID), b.clock.moment(zone.BeganAt), b.clock.moment(zone.EndedAt), hours(zone.Hours), cmp.Or(zone.Kind, missing), b.inches(zone.PrecipIn),
+			b.degrees(zone.AirFMean), b.degrees(zone.AirFMin), b.degrees(zone.SurfaceFMin), b.mph(zone.WindMphMax), hours(zone.SnowH), hours(zone.FreezingH), hours(zone.SleetH), fixed(zone.Severity, 2), fixed(zone.SeverityOnly, 2), yesNo(zone.IsDeclared))}
 		if zone.IsOpen {
 			row.Mark = "open"
 			row.Cells[2].Text = "open at " + row.Cells[2].Text
@@ -133,7 +133,7 @@ func (b *book) zoneSection(zone Storm) Section {
 			Caption: "Times in " + b.data.TimeZone + ". Bars are passes: liquids half as high, plow-only passes as outlines. An upright stroke marks the first report of bare lane that lasted. Falling: one sign for each hour in which a station reported the kind; small ticks above it: begins and ends from remarks."}}}
 	rows := slices.DeleteFunc(slices.Clone(b.rowsByStorm[zone.StormID]), func(r StormRoute) bool { return r.ZoneID != zone.ZoneID })
 	if severity, found := b.severities[stormZone{zone.StormID, zone.ZoneID}]; found {
-		s.Text = []string{severitySentence(b.zoneName(zone.ZoneID), severity, zone.SurfaceFMin == nil)}
+		s.Text = []string{severitySentence(b.units, b.zoneName(zone.ZoneID), severity, zone.SurfaceFMin == nil)}
 	}
 	s.Tables = []Table{b.routesInStorm(id, zone, rows), b.workInStorm(id, zone, rows)}
 	if remarks, found := b.remarksTable(id, zone); found {
@@ -189,8 +189,8 @@ func (b *book) routeStormCells(r StormRoute, zone Storm) []Cell {
 	if r.Corrected != nil {
 		corrected = *r.Corrected
 	}
-	return cells(slices.Concat(b.bothTexts(pounds(r.RateLbPerLaneMi), pounds(corrected.CorrectedRate)), []string{applications(r.Applications), pounds(r.StormLbPerLaneMi), regain(r), degrees(zone.AirFMean),
-		degrees(zone.SurfaceFMin)}, b.bothTexts(pounds(r.AppliedLb), pounds(corrected.CorrectedLb)), []string{pounds(r.UnplacedLb), pounds(r.PrewetLb), pounds(r.ChlorideLb), laneMiles(r.TreatedLaneMiles),
+	return cells(slices.Concat(b.bothTexts(b.rate(r.RateLbPerLaneMi), b.rate(corrected.CorrectedRate)), []string{applications(r.Applications), b.rate(r.StormLbPerLaneMi), regain(r), b.degrees(zone.AirFMean),
+		b.degrees(zone.SurfaceFMin)}, b.bothTexts(b.pounds(r.AppliedLb), b.pounds(corrected.CorrectedLb)), []string{b.pounds(r.UnplacedLb), b.pounds(r.PrewetLb), b.pounds(r.ChlorideLb), b.laneMiles(r.TreatedLaneMiles),
 		percent(r.CoveredShare), percent(r.ColdShare), percent(r.WindShare)})...)
 }
 
@@ -201,6 +201,6 @@ func workColumns() []Column {
 }
 
 func (b *book) workCells(r StormRoute) []Cell {
-	return cells(laneMiles(r.RouteLaneMiles), laneMiles(r.MeasuredLaneMiles), count(r.Rounds), hours(r.MedianRoundGapH), count(r.TreatingPasses), count(r.UnmeasuredPasses),
+	return cells(b.laneMiles(r.RouteLaneMiles), b.laneMiles(r.MeasuredLaneMiles), count(r.Rounds), hours(r.MedianRoundGapH), count(r.TreatingPasses), count(r.UnmeasuredPasses),
 		count(r.PlowPasses), b.clock.momentOf(r.FirstApplicationAt), fixed(r.OnsetLagMin, 0), dollars(r.CostUsd), b.crewNames(r.CrewIDs))
 }

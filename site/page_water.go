@@ -16,13 +16,13 @@ func (b *book) waterSection() Section {
 		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.Watershed, y.Watershed))
 	})
 	for i, w := range list {
-		row := Row{Cells: cells(w.Season, watershedName(w.Watershed), laneMiles(w.LaneMiles), pounds(w.ChlorideLb), pounds(w.ChlorideLbPerLaneMi), pounds(w.OutsideChlorideLb), pounds(w.AcetateLb), pounds(w.KeptOffLb), percent(w.KeptOffShare), whole(w.KeptOffRouteStorms), whole(w.AcetateRouteStorms), cmp.Or(w.KeptOffBasis, missing), pounds(w.OxygenDemandLb))}
+		row := Row{Cells: cells(w.Season, watershedName(w.Watershed), b.laneMiles(w.LaneMiles), b.pounds(w.ChlorideLb), b.rate(w.ChlorideLbPerLaneMi), b.pounds(w.OutsideChlorideLb), b.pounds(w.AcetateLb), b.pounds(w.KeptOffLb), percent(w.KeptOffShare), whole(w.KeptOffRouteStorms), whole(w.AcetateRouteStorms), cmp.Or(b.unitWords(w.KeptOffBasis), missing), b.pounds(w.OxygenDemandLb))}
 		if i == 0 || list[i-1].Season != w.Season {
 			row.Mark = "parted"
 		}
 		table.Rows = append(table.Rows, row)
 	}
-	return Section{ID: "water", Title: "Water: chloride by watershed", Text: WaterCautions, Tables: []Table{table, criteriaTable()}}
+	return Section{ID: "water", Title: "Water: chloride by watershed", Text: b.eachWords(WaterCautions), Tables: []Table{table, criteriaTable()}}
 }
 
 func watershedName(watershed string) string { return cmp.Or(watershed, "none named") }
@@ -49,7 +49,7 @@ func (b *book) stormWaterSection(season string) Section {
 		if w.StormID == "" {
 			head = Cell{Text: "outside storms"}
 		}
-		row := Row{Cells: append([]Cell{head}, cells(watershedName(w.Watershed), whole(w.Routes), pounds(w.ChlorideLb), pounds(w.AcetateLb), pounds(w.KeptOffLb), cmp.Or(w.KeptOffBasis, missing), pounds(w.OxygenDemandLb))...)}
+		row := Row{Cells: append([]Cell{head}, cells(watershedName(w.Watershed), whole(w.Routes), b.pounds(w.ChlorideLb), b.pounds(w.AcetateLb), b.pounds(w.KeptOffLb), cmp.Or(b.unitWords(w.KeptOffBasis), missing), b.pounds(w.OxygenDemandLb))...)}
 		if i == 0 || list[i-1].StormID != w.StormID {
 			row.Mark = "parted"
 		}
@@ -73,7 +73,7 @@ func (b *book) talkSection(season string) Section {
 			storm, _ := b.zoneRow(t.StormID, b.routes[t.RouteID].ZoneID)
 			road := b.stormRoute(CrewStorm{StormID: t.StormID, RouteID: t.RouteID, MaterialClass: t.MaterialClass, Form: solid})
 			row := Row{Cells: append([]Cell{{Text: capital(talkWords[t.Kind])}, link(t.StormID, b.stormHref("", t.StormID)), link(b.routeShort(t.RouteID), b.routeHref("", t.RouteID)), {Text: t.MaterialClass, Class: t.MaterialClass}},
-				cells(percent(t.Share), pounds(t.AmountLb), hours(t.SnowBeforeH), regain(road), degrees(storm.AirFMean), degrees(storm.SurfaceFMin), t.Reason)...)}
+				cells(percent(t.Share), b.pounds(t.AmountLb), hours(t.SnowBeforeH), regain(road), b.degrees(storm.AirFMean), b.degrees(storm.SurfaceFMin), t.Reason)...)}
 			if i == 0 {
 				row.Mark = "parted"
 			}

@@ -6,7 +6,8 @@ import (
 	"strings"
 )
 
-// Every generated sentence stands in this file; sentences_test.go lists what each says for none, one, too few and many.
+// Every generated sentence stands in a sentences file, by subject; the test beside it lists what each says for none, one, too few and many, and
+// sentences_metric_test.go what it says in metric units.
 
 const (
 	// caution stands at the foot of every page.
@@ -34,7 +35,7 @@ func capital(s string) string {
 }
 
 // seasonSentence answers the season page's question.
-func seasonSentence(season string, closed, open int, ac, cl classTally, through string) string {
+func seasonSentence(u units, season string, closed, open int, ac, cl classTally, through string) string {
 	if through == "" {
 		return "No data has been loaded yet, so there is no season to show."
 	}
@@ -42,11 +43,11 @@ func seasonSentence(season string, closed, open int, ac, cl classTally, through 
 		return fmt.Sprintf("No storm has been counted in the %s season; %s.", season, reach(through))
 	}
 	return fmt.Sprintf("In the %s season spreaders reported %s and %s, over %s%s; %s.",
-		season, classAnswer(ac), classAnswer(cl), counted(closed, "closed storm", "closed storms"), stillOpen(open), reach(through))
+		season, classAnswer(u, ac), classAnswer(u, cl), counted(closed, "closed storm", "closed storms"), stillOpen(open), reach(through))
 }
 
 // classAnswer is a class's rate, with its road state beside it.
-func classAnswer(c classTally) string {
+func classAnswer(u units, c classTally) string {
 	if c.season.rate() == nil {
 		return "no rate for solid " + c.class
 	}
@@ -54,7 +55,7 @@ func classAnswer(c classTally) string {
 	if h := c.season.regainH(); h != nil {
 		road = "bare lane " + hours(h) + " h after a storm"
 	}
-	return fmt.Sprintf("%s lb per lane-mile of %s (%s)", pounds(c.season.rate()), c.class, road)
+	return u.sprintf("%s lb per lane-mile of %s (%s)", u.rate(c.season.rate()), c.class, road)
 }
 
 func stillOpen(open int) string {
@@ -68,7 +69,7 @@ func stillOpen(open int) string {
 }
 
 // thirdsSentence sets the first third of a class's storms beside the latest.
-func thirdsSentence(c classTally) string {
+func thirdsSentence(u units, c classTally) string {
 	n := len(c.season.storms)
 	switch {
 	case n == 0:
@@ -76,19 +77,19 @@ func thirdsSentence(c classTally) string {
 	case c.first == nil:
 		return fmt.Sprintf("%s: too few storms for a first and a latest third (%d, %d needed).", capital(c.class), n, fewestForThirds)
 	}
-	return fmt.Sprintf("%s: %s lb per lane-mile in the first %s, %s in the latest %s; bare lane after %s h, then %s h; mean air %s °F, then %s °F.",
-		capital(c.class), pounds(c.first.rate()), counted(len(c.first.storms), "storm", "storms"), pounds(c.latest.rate()),
+	return u.sprintf("%s: %s lb per lane-mile in the first %s, %s in the latest %s; bare lane after %s h, then %s h; mean air %s °F, then %s °F.",
+		capital(c.class), u.rate(c.first.rate()), counted(len(c.first.storms), "storm", "storms"), u.rate(c.latest.rate()),
 		counted(len(c.latest.storms), "storm", "storms"), hours(c.first.regainH()), hours(c.latest.regainH()),
-		degrees(c.first.airF()), degrees(c.latest.airF()))
+		u.degrees(c.first.airF()), u.degrees(c.latest.airF()))
 }
 
 // useSentence says what a class's routes got each time they were treated.
-func useSentence(c classTally) string {
+func useSentence(u units, c classTally) string {
 	if c.season.routeStorms == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%s: a route treated in a storm got %s applications and %s lb per lane-mile in all; %s.",
-		capital(c.class), applications(c.season.applications()), pounds(c.season.stormPounds()), roadSentence(c.season))
+	return u.sprintf("%s: a route treated in a storm got %s applications and %s lb per lane-mile in all; %s.",
+		capital(c.class), applications(c.season.applications()), u.rate(c.season.stormPounds()), roadSentence(c.season))
 }
 
 // roadSentence tells the road state of what a tally holds.
@@ -102,25 +103,25 @@ func roadSentence(t tally) string {
 }
 
 // setAsideSentence says what is not counted yet; "" when everything is.
-func setAsideSentence(rows int64, lb float64, trucks int) string {
+func setAsideSentence(u units, rows int64, lb float64, trucks int) string {
 	if rows == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%s with %s lb, of %s, set aside and in no figure on these pages until mended.",
-		capital(counted(rows, "pass row", "pass rows")), pounds(&lb), counted(trucks, "truck", "trucks"))
+	return u.sprintf("%s with %s lb, of %s, set aside and in no figure on these pages until mended.",
+		capital(counted(rows, "pass row", "pass rows")), u.pounds(&lb), counted(trucks, "truck", "trucks"))
 }
 
 // namedTrucks is how many trucks asideTrucksSentence names.
 const namedTrucks = 4
 
 // asideTrucksSentence names the trucks with the most pounds set aside; sums come with the most pounds first.
-func asideTrucksSentence(sums []asideSum) string {
+func asideTrucksSentence(u units, sums []asideSum) string {
 	if len(sums) == 0 {
 		return ""
 	}
 	var parts []string
 	for _, sum := range sums[:min(len(sums), namedTrucks)] {
-		parts = append(parts, fmt.Sprintf("%s %s lb (%s)", truckName(sum.truckID), pounds(ptrTo(orZero(sum.lb))), counted(sum.rows, "row", "rows")))
+		parts = append(parts, u.sprintf("%s %s lb (%s)", truckName(sum.truckID), u.pounds(ptrTo(orZero(sum.lb))), counted(sum.rows, "row", "rows")))
 	}
 	text := "By truck: " + strings.Join(parts, ", ")
 	if more := len(sums) - namedTrucks; more > 0 {
@@ -139,11 +140,11 @@ func changesSentence(figures, storms int) string {
 }
 
 // courseTitle heads the chart of a season: what changed from the first to the latest third, or why that is not known.
-func courseTitle(storms int, ac, cl classTally) string {
+func courseTitle(u units, storms int, ac, cl classTally) string {
 	var parts []string
 	for _, c := range []classTally{ac, cl} {
 		if c.first != nil {
-			parts = append(parts, fmt.Sprintf("%s %s, then %s lb per lane-mile", c.class, pounds(c.first.rate()), pounds(c.latest.rate())))
+			parts = append(parts, u.sprintf("%s %s, then %s lb per lane-mile", c.class, u.rate(c.first.rate()), u.rate(c.latest.rate())))
 		}
 	}
 	if len(parts) == 0 || storms < fewestForThirds {
@@ -185,16 +186,16 @@ func stormsSentence(storms, open, seasons int, through string) string {
 }
 
 // stormSentence answers a storm's page. Length is in hours, the figures are sums over its routes.
-func stormSentence(id string, isOpen bool, length *float64, zones int, ac, cl tally, plowOnly int, through string) string {
+func stormSentence(u units, id string, isOpen bool, length *float64, zones int, ac, cl tally, plowOnly int, through string) string {
 	state := "lasted " + hours(length) + " h"
 	if isOpen {
 		state = "is still open after " + hours(length) + " h"
 	}
 	return fmt.Sprintf("Storm %s %s in %s: %s; %s%s; %s.", id, state, counted(zones, "zone", "zones"),
-		stormClass(acetate, ac), stormClass(chloride, cl), plowedOnly(plowOnly), reach(through))
+		stormClass(u, acetate, ac), stormClass(u, chloride, cl), plowedOnly(plowOnly), reach(through))
 }
 
-func stormClass(class string, t tally) string {
+func stormClass(u units, class string, t tally) string {
 	if t.routeStorms == 0 {
 		return "no solid " + class + " reported"
 	}
@@ -202,7 +203,7 @@ func stormClass(class string, t tally) string {
 	if h := t.regainH(); h != nil {
 		road = "bare lane " + hours(h) + " h after its end"
 	}
-	return fmt.Sprintf("%s %s lb per lane-mile in %s applications on %s (%s)", class, pounds(t.rate()),
+	return u.sprintf("%s %s lb per lane-mile in %s applications on %s (%s)", class, u.rate(t.rate()),
 		applications(t.applications()), counted(t.routeStorms, "route", "routes"), road)
 }
 
@@ -223,7 +224,7 @@ func routesSentence(routes, onAcetate, onChloride int, season, through string) s
 }
 
 // routeSentence answers a route's page, season by season.
-func routeSentence(name string, storms int, season string, ac, cl tally, through string) string {
+func routeSentence(u units, name string, storms int, season string, ac, cl tally, through string) string {
 	if storms == 0 {
 		return fmt.Sprintf("%s had no pass in a storm yet; %s.", name, reach(through))
 	}
@@ -233,7 +234,7 @@ func routeSentence(name string, storms int, season string, ac, cl tally, through
 		t     tally
 	}{{acetate, ac}, {chloride, cl}} {
 		if c.t.routeStorms > 0 {
-			parts = append(parts, fmt.Sprintf("%s lb per lane-mile of %s in %s (%s)", pounds(c.t.rate()), c.class,
+			parts = append(parts, u.sprintf("%s lb per lane-mile of %s in %s (%s)", u.rate(c.t.rate()), c.class,
 				counted(len(c.t.storms), "storm", "storms"), roadSentence(c.t)))
 		}
 	}
@@ -245,11 +246,11 @@ func routeSentence(name string, storms int, season string, ac, cl tally, through
 }
 
 // crewsSentence answers the list of crews.
-func crewsSentence(crews int, through string) string {
+func crewsSentence(u units, crews int, through string) string {
 	if crews == 0 {
 		return fmt.Sprintf("No crew is listed; %s.", reach(through))
 	}
-	return fmt.Sprintf("%s, in the order of their ids; crews are not ranked by pounds; %s.", capital(counted(crews, "crew", "crews")), reach(through))
+	return u.sprintf("%s, in the order of their ids; crews are not ranked by pounds; %s.", capital(counted(crews, "crew", "crews")), reach(through))
 }
 
 // crewSentence answers a crew's page.
@@ -278,6 +279,14 @@ func dataSentence(files int, read, accepted, duplicates, corrections, quarantine
 // methodsSentence answers the methods page.
 func methodsSentence(storms int, through string) string {
 	return fmt.Sprintf("How every figure on these pages is made, from %s; %s.", counted(storms, "storm", "storms"), reach(through))
+}
+
+// unitsSentence says which units stand where.
+func unitsSentence(u units) string {
+	if !u.isMetric {
+		return "Pages and files are in US units; the setting units of publish turns the pages to metric ones."
+	}
+	return "Pages are in metric units (setting units of publish). Files, settings and the definitions here stay in US units, as their names say: 1 lb is 0.45359237 kg, 1 mile 1.609344 km, 1 inch 2.54 cm, a ton 2,000 lb, and °C are (°F − 32) × 5/9."
 }
 
 // stripSentence heads the strip of storms.
@@ -333,7 +342,8 @@ func partWritten(all, written int) string {
 }
 
 // findingSentence writes a finding's amount before what it counts; amounts of 100 and more are whole, those below 1 have hundredths.
-func findingSentence(amount *float64, detail string) string {
+func findingSentence(u units, amount *float64, detail string) string {
+	amount, detail = u.amount(amount, detail)
 	switch {
 	case amount == nil && detail == "":
 		return missing

@@ -13,14 +13,16 @@ const poundsCaution = "What acetate routes got, not what acetate needs: the rout
 const noBaseline = "These routes were never compared on the same material, so no ratio can be adjusted for how the routes differ."
 
 // handbookNote stands under the table of what was used.
-const handbookNote = "Nothing here proposes a rate. The handbook columns are guidance for salt from one published table, the middle of a range; local policy and licensed practice decide. Under 15 °F: plow; no chemicals; see local policy."
+func handbookNote(u units) string {
+	return u.sprintf("Nothing here proposes a rate. The handbook columns are guidance for salt from one published table, the middle of a range; local policy and licensed practice decide. Under %s °F: plow; no chemicals; see local policy.", u.rewritten(temperature, "15"))
+}
 
 // comparisonSentence answers the comparison page: routes, pounds with interval and count, roads in the same sentence, date.
-func comparisonSentence(c *Comparison, minStorms float64, isOpen bool, through string) string {
+func comparisonSentence(u units, c *Comparison, minStorms float64, isOpen bool, through string) string {
 	if c == nil {
 		return fmt.Sprintf("No storm has been compared yet; %s.", reach(through))
 	}
-	return fmt.Sprintf("%s %s%s; %s.", routesWords(c), poundsFound(c, minStorms), soFar(isOpen), reach(through))
+	return fmt.Sprintf("%s %s%s; %s.", routesWords(c), poundsFound(u, c, minStorms), soFar(isOpen), reach(through))
 }
 
 // routesWords names the routes that were compared.
@@ -36,11 +38,11 @@ func soFar(isOpen bool) string {
 }
 
 // poundsFound is the pounds verdict with its interval and count, and the roads verdict beside it.
-func poundsFound(c *Comparison, minStorms float64) string {
+func poundsFound(u units, c *Comparison, minStorms float64) string {
 	if c.Verdict == tooEarly {
 		return fmt.Sprintf("it is too early to compare (%d of %.0f storms), and %s", orNone(c.Storms), minStorms, regainWords(c))
 	}
-	return fmt.Sprintf("acetate routes got %s pounds per lane-mile chloride routes got: %s times (90 %% interval %s, approximate, %s), and %s", sameWords(c),
+	return u.sprintf("acetate routes got %s pounds per lane-mile chloride routes got: %s times (90 %% interval %s, approximate, %s), and %s", sameWords(c),
 		ratios(c.TotalRatio), interval(c.Low90, c.High90, ratios), counted(orNone(c.Storms), "storm", "storms"), regainWords(c))
 }
 
@@ -60,14 +62,14 @@ func sameWords(c *Comparison) string {
 }
 
 // poundsWords is the pounds line of the season page.
-func poundsWords(c *Comparison) string {
+func poundsWords(u units, c *Comparison) string {
 	if c == nil {
 		return "no storm has been compared yet"
 	}
 	if c.Verdict == tooEarly {
 		return fmt.Sprintf("%s compared, and %s", counted(orNone(c.Storms), "storm", "storms"), regainWords(c))
 	}
-	return fmt.Sprintf("%s times the pounds per lane-mile of chloride routes (90 %% interval %s, approximate, %s): %s; %s", ratios(c.TotalRatio),
+	return u.sprintf("%s times the pounds per lane-mile of chloride routes (90 %% interval %s, approximate, %s): %s; %s", ratios(c.TotalRatio),
 		interval(c.Low90, c.High90, ratios), counted(orNone(c.Storms), "storm", "storms"), c.Verdict, regainWords(c))
 }
 
@@ -111,20 +113,20 @@ func roadsWords(l *Learning, c *Comparison) string {
 }
 
 // comparisonTitle heads the picture of a season's storms.
-func comparisonTitle(c *Comparison) string {
+func comparisonTitle(u units, c *Comparison) string {
 	if c == nil || c.TotalRatio == nil {
 		return "No season ratio yet"
 	}
-	return fmt.Sprintf("Over the season %s times the pounds; the season's verdict: %s, roads: %s", ratios(c.TotalRatio), c.Verdict, c.RegainVerdict)
+	return u.sprintf("Over the season %s times the pounds; the season's verdict: %s, roads: %s", ratios(c.TotalRatio), c.Verdict, c.RegainVerdict)
 }
 
 // leftOutSentence says which route-storms a season's comparison left out and why.
-func leftOutSentence(c *Comparison) string {
+func leftOutSentence(u units, c *Comparison) string {
 	var parts []string
 	for _, out := range []struct {
 		n   *int64
 		why string
-	}{{c.MixedRoutes, "too much material of the other class (mixed)"}, {c.UnmeasuredRoutes, "too many passes without pounds (unmeasured)"},
+	}{{c.MixedRoutes, "too much material of the other class (mixed)"}, {c.UnmeasuredRoutes, u.unitWords("too many passes without pounds (unmeasured)")},
 		{c.NoRecordRoutes, "nothing tells what was done (no record)"}} {
 		if orNone(out.n) > 0 {
 			parts = append(parts, fmt.Sprintf("%s: %s", counted(*out.n, "route-storm", "route-storms"), out.why))
@@ -133,7 +135,7 @@ func leftOutSentence(c *Comparison) string {
 	if len(parts) == 0 {
 		return "No route-storm was left out."
 	}
-	return "Left out: " + strings.Join(parts, "; ") + ". A storm in a zone where that takes over a tenth of a class's lane-miles has no ratio and is in no sum."
+	return "Left out: " + strings.Join(parts, "; ") + u.unitWords(". A storm in a zone where that takes over a tenth of a class's lane-miles has no ratio and is in no sum.")
 }
 
 // typicalSentence takes each storm once, however large.
@@ -185,16 +187,16 @@ func adjustedVerdict(c *Comparison, margin float64) string {
 }
 
 // chlorideSentence says how much chloride acetate kept off the roads in a season.
-func chlorideSentence(k keptOff) string {
+func chlorideSentence(u units, k keptOff) string {
 	if k.lb == nil {
 		return "How much chloride acetate kept off the roads is not known: no acetate route has anything to be set against."
 	}
-	return fmt.Sprintf("Chloride kept off by acetate: %s lb over the season, from %d of %s with something to be set against.", pounds(k.lb), k.counted,
+	return u.sprintf("Chloride kept off by acetate: %s lb over the season, from %d of %s with something to be set against.", u.pounds(k.lb), k.counted,
 		counted(k.routeStorms, "acetate route-storm", "acetate route-storms"))
 }
 
 // courseSentence answers the season page: on course is when no claim is contradicted and roads are shown to be no worse.
-func courseSentence(season string, list []claim, c *Comparison, through string) string {
+func courseSentence(u units, season string, list []claim, c *Comparison, through string) string {
 	if through == "" {
 		return "No data has been loaded yet, so there is no season to show."
 	}
@@ -202,7 +204,7 @@ func courseSentence(season string, list []claim, c *Comparison, through string) 
 	for _, one := range list {
 		states[one.State] = append(states[one.State], lowered(one.Name))
 	}
-	return fmt.Sprintf("%s (%s)%s; %s.", courseAnswer(season, list, states), stateCounts(states, len(list)), coursePounds(c), reach(through))
+	return fmt.Sprintf("%s (%s)%s; %s.", courseAnswer(season, list, states), stateCounts(states, len(list)), coursePounds(u, c), reach(through))
 }
 
 func courseAnswer(season string, list []claim, states map[string][]string) string {
@@ -232,11 +234,11 @@ func stateCounts(states map[string][]string, all int) string {
 }
 
 // coursePounds puts roads and pounds of the season into its sentence; "" before there is a verdict.
-func coursePounds(c *Comparison) string {
+func coursePounds(u units, c *Comparison) string {
 	if c == nil || c.Verdict == tooEarly || c.TotalRatio == nil {
 		return ""
 	}
-	return fmt.Sprintf(": %s, and they got %s times the pounds per lane-mile of chloride routes (90 %% interval %s, approximate, %s)", regainWords(c),
+	return u.sprintf(": %s, and they got %s times the pounds per lane-mile of chloride routes (90 %% interval %s, approximate, %s)", regainWords(c),
 		ratios(c.TotalRatio), interval(c.Low90, c.High90, ratios), counted(orNone(c.Storms), "storm", "storms"))
 }
 
@@ -248,8 +250,8 @@ func lowered(s string) string {
 }
 
 // reasonSentence says why a route got more or less in a storm than in the middle half of its storms.
-func reasonSentence(r StormReason) string {
-	text := fmt.Sprintf("%s (middle half %s to %s lb)", r.TotalKind, pounds(r.LowStormLb), pounds(r.HighStormLb))
+func reasonSentence(u units, r StormReason) string {
+	text := u.sprintf("%s (middle half %s to %s lb per lane-mile)", r.TotalKind, u.rate(r.LowStormLb), u.rate(r.HighStormLb))
 	var parts []string
 	for _, part := range []string{r.ApplicationsKind, r.RateKind, r.FitKind} {
 		if part != "" {
@@ -266,16 +268,16 @@ func reasonSentence(r StormReason) string {
 }
 
 // reasonsHead heads what got more or less than usual.
-func reasonsHead(n int, one, many string) string {
+func reasonsHead(u units, n int, one, many string) string {
 	if n == 0 {
-		return "Nothing here lies outside the middle half of a route's storms, or a route has fewer than 8 storms with pounds in the season."
+		return u.unitWords("Nothing here lies outside the middle half of a route's storms, or a route has fewer than 8 storms with pounds in the season.")
 	}
-	return capital(counted(n, one+" lies", many+" lie")) + " outside the middle half, of routes with at least 8 storms with pounds in the season. Each is parted into applications and rate; the rate also against the learning fit."
+	return capital(counted(n, one+" lies", many+" lie")) + u.unitWords(" outside the middle half, of routes with at least 8 storms with pounds in the season. Each is parted into applications and rate; the rate also against the learning fit.")
 }
 
 // sameBandWords heads the panel of ratios.
-func sameBandWords(margin float64) string {
-	text := "ratio of pounds, acetate to chloride routes, log scale"
+func sameBandWords(u units, margin float64) string {
+	text := u.unitWords("ratio of pounds, acetate to chloride routes, log scale")
 	if margin > 0 {
 		text += fmt.Sprintf("; shaded: about the same, within %s %%", tick(100*margin))
 	}

@@ -16,12 +16,12 @@ func sameSeason() *Comparison {
 }
 
 func TestComparisonSentence(t *testing.T) {
-	assert.Equal(t, "No storm has been compared yet; no data has been loaded yet.", comparisonSentence(nil, 5, true, ""))
+	assert.Equal(t, "No storm has been compared yet; no data has been loaded yet.", comparisonSentence(us, nil, 5, true, ""))
 	assert.Equal(t, "On these 3 acetate and 7 chloride routes acetate routes got about the same pounds per lane-mile chloride routes got: 0.99 times (90 % interval 0.94 to 1.05, approximate, 24 storms), and acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h); so far: the season is open; the data reaches "+through+".",
-		comparisonSentence(sameSeason(), 5, true, through))
+		comparisonSentence(us, sameSeason(), 5, true, through))
 	early := &Comparison{AcetateRoutes: ptr(int64(1)), ChlorideRoutes: ptr(int64(1)), Storms: ptr(int64(1)), Verdict: tooEarly, RegainVerdict: "not known"}
 	assert.Equal(t, "On these 1 acetate and 1 chloride routes it is too early to compare (1 of 5 storms), and whether acetate routes came bare later is not known; the data reaches "+through+".",
-		comparisonSentence(early, 5, false, through))
+		comparisonSentence(us, early, 5, false, through))
 }
 
 // No pounds verdict stands without the roads verdict in the same sentence.
@@ -32,18 +32,18 @@ func TestEveryPoundsVerdictHasTheRoadsBesideIt(t *testing.T) {
 		for regain, found := range roads {
 			c := sameSeason()
 			c.Verdict, c.RegainVerdict = verdict, regain
-			assert.Contains(t, comparisonSentence(c, 5, false, through), words)
-			assert.Contains(t, comparisonSentence(c, 5, false, through), found)
-			assert.Contains(t, poundsWords(c), found)
+			assert.Contains(t, comparisonSentence(us, c, 5, false, through), words)
+			assert.Contains(t, comparisonSentence(us, c, 5, false, through), found)
+			assert.Contains(t, poundsWords(us, c), found)
 		}
 	}
 	c := sameSeason()
 	c.Verdict, c.MarginShownPct = "not yet known", ptr(23.4)
-	assert.Contains(t, comparisonSentence(c, 5, false, through), "(these storms could show a margin of 23 %)")
+	assert.Contains(t, comparisonSentence(us, c, 5, false, through), "(these storms could show a margin of 23 %)")
 }
 
 func TestClaimWords(t *testing.T) {
-	assert.Equal(t, "no storm has been compared yet", poundsWords(nil))
+	assert.Equal(t, "no storm has been compared yet", poundsWords(us, nil))
 	assert.Equal(t, "no storm has been compared yet", applicationsWords(nil))
 	assert.Equal(t, "no storm has been compared yet", roadsWords(nil, nil))
 	assert.Equal(t, "1 storm compared", applicationsWords(&Comparison{Storms: ptr(int64(1)), ApplicationsVerdict: tooEarly}))
@@ -52,10 +52,10 @@ func TestClaimWords(t *testing.T) {
 }
 
 func TestComparedSentences(t *testing.T) {
-	assert.Equal(t, "No season ratio yet", comparisonTitle(nil))
-	assert.Equal(t, "Over the season 0.99 times the pounds; the season's verdict: about the same, roads: no worse", comparisonTitle(sameSeason()))
-	assert.Equal(t, "No route-storm was left out.", leftOutSentence(sameSeason()))
-	assert.Contains(t, leftOutSentence(&Comparison{MixedRoutes: ptr(int64(1)), UnmeasuredRoutes: ptr(int64(0)), NoRecordRoutes: ptr(int64(8))}),
+	assert.Equal(t, "No season ratio yet", comparisonTitle(us, nil))
+	assert.Equal(t, "Over the season 0.99 times the pounds; the season's verdict: about the same, roads: no worse", comparisonTitle(us, sameSeason()))
+	assert.Equal(t, "No route-storm was left out.", leftOutSentence(us, sameSeason()))
+	assert.Contains(t, leftOutSentence(us, &Comparison{MixedRoutes: ptr(int64(1)), UnmeasuredRoutes: ptr(int64(0)), NoRecordRoutes: ptr(int64(8))}),
 		"Left out: 1 route-storm: too much material of the other class (mixed); 8 route-storms: nothing tells what was done (no record).")
 	assert.Equal(t, "No storm has a ratio of its own.", typicalSentence(&Comparison{}))
 	assert.Equal(t, "Each storm counted once, the typical ratio is 0.98 (90 % interval 0.92 to 1.05); in 1 storm acetate routes needed nothing, in no storms chloride routes; along its trend with experience it stands at 0.92 at the latest storm (90 % interval 0.82 to 1.04).",
@@ -68,35 +68,35 @@ func TestComparedSentences(t *testing.T) {
 		assert.Contains(t, adjustedVerdict(&Comparison{AdjustedLow90: &ends[0], AdjustedHigh90: &ends[1], RegainVerdict: "not known"}, 0.1), ": "+want+"; roads: not known")
 	}
 	assert.Equal(t, "too few storms: no interval and no verdict", adjustedVerdict(&Comparison{AdjustedRoutes: ptr(int64(4))}, 0.1))
-	assert.Contains(t, chlorideSentence(keptOff{routeStorms: 3}), "not known")
-	assert.Equal(t, "Chloride kept off by acetate: 1,200 lb over the season, from 1 of 1 acetate route-storm with something to be set against.", chlorideSentence(keptOff{ptr(1200.0), 1, 1}))
-	assert.Contains(t, chlorideSentence(keptOff{ptr(1200.0), 80, 100}), "from 80 of 100 acetate route-storms")
+	assert.Contains(t, chlorideSentence(us, keptOff{routeStorms: 3}), "not known")
+	assert.Equal(t, "Chloride kept off by acetate: 1,200 lb over the season, from 1 of 1 acetate route-storm with something to be set against.", chlorideSentence(us, keptOff{ptr(1200.0), 1, 1}))
+	assert.Contains(t, chlorideSentence(us, keptOff{ptr(1200.0), 80, 100}), "from 80 of 100 acetate route-storms")
 }
 
 func TestReasonSentence(t *testing.T) {
 	r := StormReason{TotalKind: "more than usual here", LowStormLb: ptr(310.0), HighStormLb: ptr(420.0), ApplicationsKind: "more applications", RateKind: "rate as usual"}
-	assert.Equal(t, "more than usual here (middle half 310 to 420 lb): more applications, rate as usual", reasonSentence(r))
+	assert.Equal(t, "more than usual here (middle half 310 to 420 lb per lane-mile): more applications, rate as usual", reasonSentence(us, r))
 	r.FitKind, r.IsOutlier = "rate above the fit", true
-	assert.Equal(t, "more than usual here (middle half 310 to 420 lb): more applications, rate as usual, rate above the fit; marked for review", reasonSentence(r))
-	assert.Equal(t, "less than usual here (middle half 310 to 420 lb)", reasonSentence(StormReason{TotalKind: "less than usual here", LowStormLb: ptr(310.0), HighStormLb: ptr(420.0)}))
-	assert.Contains(t, reasonsHead(0, "route", "routes"), "fewer than 8 storms")
-	assert.Contains(t, reasonsHead(1, "route", "routes"), "1 route lies outside the middle half")
-	assert.Contains(t, reasonsHead(3, "storm", "storms"), "3 storms lie outside the middle half")
-	assert.Equal(t, "ratio of pounds, acetate to chloride routes, log scale", sameBandWords(0))
-	assert.Contains(t, sameBandWords(0.1), "within 10 %")
+	assert.Equal(t, "more than usual here (middle half 310 to 420 lb per lane-mile): more applications, rate as usual, rate above the fit; marked for review", reasonSentence(us, r))
+	assert.Equal(t, "less than usual here (middle half 310 to 420 lb per lane-mile)", reasonSentence(us, StormReason{TotalKind: "less than usual here", LowStormLb: ptr(310.0), HighStormLb: ptr(420.0)}))
+	assert.Contains(t, reasonsHead(us, 0, "route", "routes"), "fewer than 8 storms")
+	assert.Contains(t, reasonsHead(us, 1, "route", "routes"), "1 route lies outside the middle half")
+	assert.Contains(t, reasonsHead(us, 3, "storm", "storms"), "3 storms lie outside the middle half")
+	assert.Equal(t, "ratio of pounds, acetate to chloride routes, log scale", sameBandWords(us, 0))
+	assert.Contains(t, sameBandWords(us, 0.1), "within 10 %")
 }
 
 func TestCourseSentence(t *testing.T) {
-	assert.Equal(t, "No data has been loaded yet, so there is no season to show.", courseSentence("", claims(nil, nil), nil, ""))
-	assert.Equal(t, "It is too early to say whether the 2030-31 season is on course (all 5 claims too early); the data reaches "+through+".", courseSentence("2030-31", claims(nil, nil), nil, through))
+	assert.Equal(t, "No data has been loaded yet, so there is no season to show.", courseSentence(us, "", claims(us, nil, nil), nil, ""))
+	assert.Equal(t, "It is too early to say whether the 2030-31 season is on course (all 5 claims too early); the data reaches "+through+".", courseSentence(us, "2030-31", claims(us, nil, nil), nil, through))
 	assert.Equal(t, "The 2030-31 season is on course so far (all 5 claims shown): acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h), and they got 0.99 times the pounds per lane-mile of chloride routes (90 % interval 0.94 to 1.05, approximate, 24 storms); the data reaches "+through+".",
-		courseSentence("2030-31", claims(fallingFit(), sameSeason()), sameSeason(), through))
+		courseSentence(us, "2030-31", claims(us, fallingFit(), sameSeason()), sameSeason(), through))
 	l, c := fallingFit(), sameSeason()
 	l.ServiceVerdict = "slower"
 	c.Verdict = more
-	assert.Contains(t, courseSentence("2030-31", claims(l, c), c, through),
+	assert.Contains(t, courseSentence(us, "2030-31", claims(us, l, c), c, through),
 		"The 2030-31 season is not on course: contradicted is that roads come bare no later; and that acetate routes get about the same pounds (of 5 claims 3 shown, 2 contradicted): ")
 	l.ServiceVerdict, c.Verdict = "not shown", less
-	assert.Contains(t, courseSentence("2030-31", claims(l, c), c, through),
+	assert.Contains(t, courseSentence(us, "2030-31", claims(us, l, c), c, through),
 		"Nothing contradicts that the 2030-31 season is on course, but it is not shown that roads come bare no later (of 5 claims 4 shown, 1 not shown): ")
 }

@@ -22,7 +22,7 @@ type talkCount struct {
 }
 
 // costSentence answers the cost page: dollars by class against the budget, and chloride kept off.
-func costSentence(season string, list []SeasonCost, k keptOff, through string) string {
+func costSentence(u units, season string, list []SeasonCost, k keptOff, through string) string {
 	var parts, unknown []string
 	total, budget, budgeted := 0.0, 0.0, 0.0
 	for _, c := range list {
@@ -39,16 +39,16 @@ func costSentence(season string, list []SeasonCost, k keptOff, through string) s
 		}
 	}
 	if len(parts) == 0 {
-		return fmt.Sprintf("No material has a cost yet%s; %s.", unknownWords(unknown), reach(through))
+		return fmt.Sprintf("No material has a cost yet%s; %s.", unknownWords(u, unknown), reach(through))
 	}
-	return fmt.Sprintf("In the %s season material cost $%s (%s)%s%s%s; %s.", season, dollars(&total), strings.Join(parts, ", "), unknownWords(unknown), budgetWords(budgeted, budget), keptOffWords(k), reach(through))
+	return fmt.Sprintf("In the %s season material cost $%s (%s)%s%s%s; %s.", season, dollars(&total), strings.Join(parts, ", "), unknownWords(u, unknown), budgetWords(budgeted, budget), keptOffWords(u, k), reach(through))
 }
 
-func unknownWords(classes []string) string {
+func unknownWords(u units, classes []string) string {
 	if len(classes) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("; the cost of %s is not known, for a price or pounds are not on file", strings.Join(classes, " and "))
+	return u.sprintf("; the cost of %s is not known, for a price or pounds are not on file", strings.Join(classes, " and "))
 }
 
 func budgetWords(spent, budget float64) string {
@@ -59,20 +59,20 @@ func budgetWords(spent, budget float64) string {
 }
 
 // keptOffWords is the chloride that acetate kept off, for a lead.
-func keptOffWords(k keptOff) string {
+func keptOffWords(u units, k keptOff) string {
 	if k.lb == nil {
 		return "; how much chloride acetate kept off is not known"
 	}
-	return fmt.Sprintf("; by estimate acetate kept %s lb of chloride off the roads (%s of %s compared)", pounds(k.lb), whole(k.counted), counted(k.routeStorms, "route-storm", "route-storms"))
+	return u.sprintf("; by estimate acetate kept %s lb of chloride off the roads (%s of %s compared)", u.pounds(k.lb), whole(k.counted), counted(k.routeStorms, "route-storm", "route-storms"))
 }
 
 // breakEvenSentence says at which price acetate would have cost the same.
-func breakEvenSentence(r BreakEven) string {
+func breakEvenSentence(u units, r BreakEven) string {
 	if r.BreakEvenUsdPerTon == nil {
 		return fmt.Sprintf("In the %s season there is no acetate price at which both would have cost the same.", r.Season)
 	}
-	return fmt.Sprintf("In the %s season acetate at $%s a ton would have cost the same per lane-mile as chloride at $%s; paid was $%s (%s, on %s acetate and %s chloride routes). Of material alone: labour, trucks and damage are not in it.", r.Season,
-		dollars(r.BreakEvenUsdPerTon), dollars(r.ChlorideUsdPerTon), dollars(r.AcetateUsdPerTon), counted(r.Storms, "storm", "storms"), whole(r.AcetateRoutes), whole(r.ChlorideRoutes))
+	return u.sprintf("In the %s season acetate at $%s per ton would have cost the same per lane-mile as chloride at $%s; paid was $%s (%s, on %s acetate and %s chloride routes). Of material alone: labour, trucks and damage are not in it.", r.Season,
+		u.write(tonPrice, r.BreakEvenUsdPerTon), u.write(tonPrice, r.ChlorideUsdPerTon), u.write(tonPrice, r.AcetateUsdPerTon), counted(r.Storms, "storm", "storms"), whole(r.AcetateRoutes), whole(r.ChlorideRoutes))
 }
 
 // talkSentence heads the list for the next talk.

@@ -4,12 +4,12 @@ import "fmt"
 
 // coverageKey explains the strip of coverage.
 const coverageKey = "Numbers are applications, times over all lanes of the stretch; those of narrow stretches stand in the table. Empty and outlined: missed, while others were reached. " +
-	"Between two bars: doubled, at least twice the middle one of the reached tenths of a mile. Grey bands: bridges. A pass counts as spread evenly over its miles; spots are in no stretch."
+	"Between two bars: doubled, at least twice the middle one of the stretches reached. Grey bands: bridges. A pass counts as spread evenly from its first post to its last; spots are in no stretch."
 
 // coverageSentence answers where the season's solids went down on a route.
 func coverageSentence(season string, s coverageSums) string {
 	if s.storms == 0 {
-		return fmt.Sprintf("In the %s season no closed storm has a treating pass of solids with known miles here, so nothing can be said of missed or doubled stretches.", season)
+		return fmt.Sprintf("In the %s season no closed storm has a treating pass of solids whose place is known here, so nothing can be said of missed or doubled stretches.", season)
 	}
 	return fmt.Sprintf("In the %s season solids reached %s; %s.", season, reachedWords(s), doubledWords(s))
 }
@@ -22,8 +22,8 @@ func reachedWords(s coverageSums) string {
 		}
 		return fmt.Sprintf("the whole route in all %s closed storms with solids", whole(s.storms))
 	}
-	return fmt.Sprintf("the whole route in %s of %s with solids and left a part out in %s, most on %s: %s of %s miles", whole(all), counted(s.storms, "closed storm", "closed storms"), whole(s.missed),
-		s.worstStorm, mile(&s.worstMi), mile(&s.routeMi))
+	return fmt.Sprintf("the whole route in %s of %s with solids and left a part out in %s, most on %s: %s %% of its length", whole(all), counted(s.storms, "closed storm", "closed storms"), whole(s.missed),
+		s.worstStorm, percent(&s.worstShare))
 }
 
 func doubledWords(s coverageSums) string {
@@ -37,23 +37,23 @@ func doubledWords(s coverageSums) string {
 }
 
 // bridgeSentence says what is known of the route's bridges; "" where nothing is.
-func bridgeSentence(bridges []Bridge, laneMi *float64) string {
+func bridgeSentence(u units, bridges []Bridge, laneMi *float64) string {
 	if len(bridges) > 0 {
-		var list []stretch
+		var list []between
 		for _, b := range bridges {
-			list = append(list, stretch{b.FromMi, b.ToMi})
+			list = append(list, between{b.FromMi, b.ToMi})
 		}
-		return fmt.Sprintf("%s marked, at %s %s.", capital(counted(len(bridges), "bridge is", "bridges are")), plural(list), places(list))
+		return fmt.Sprintf("%s marked, at %s %s.", capital(counted(len(bridges), "bridge is", "bridges are")), plural(list), postsOf(list))
 	}
 	if laneMi != nil && *laneMi > 0 {
-		return fmt.Sprintf("Bridges make up %s lane-miles of this route; where they lie is not on record: reference/bridges.csv marks them on the strip.", laneMiles(laneMi))
+		return u.sprintf("Bridges make up %s lane-miles of this route; where they lie is not on record: reference/bridges.csv marks them on the strip.", u.laneMiles(laneMi))
 	}
 	return ""
 }
 
-func plural(list []stretch) string {
+func plural(list []between) string {
 	if len(list) == 1 {
-		return "mile"
+		return "post"
 	}
-	return "miles"
+	return "posts"
 }

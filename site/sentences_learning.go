@@ -15,7 +15,7 @@ const (
 const noRate = "These figures set no rate. Below a material's working temperature less is not safer, and crews are not ranked: storms, routes and pavement differ."
 
 // learningSentence answers the learning page: trend, interval, count, service and date in one sentence.
-func learningSentence(l *Learning, minStorms, minRows float64, through string) string {
+func learningSentence(u units, l *Learning, minStorms, minRows float64, through string) string {
 	if l == nil {
 		return fmt.Sprintf("No acetate rate has been fitted yet; %s.", reach(through))
 	}
@@ -24,11 +24,11 @@ func learningSentence(l *Learning, minStorms, minRows float64, through string) s
 		return fmt.Sprintf("Too early to say how acetate rates move with experience: %s of %.0f storms and %s of %.0f rates, and %s%s; %s.",
 			count(l.Storms), minStorms, count(l.Rows), minRows, serviceWords(l.ServiceVerdict), caveatWords(caveats), reach(through))
 	}
-	return fmt.Sprintf("%s%s; %s.", capital(trendWords(l)), caveatWords(caveats), reach(through))
+	return fmt.Sprintf("%s%s; %s.", capital(trendWords(u, l)), caveatWords(caveats), reach(through))
 }
 
 // trendWords is the trend with its interval, count and service verdict.
-func trendWords(l *Learning) string {
+func trendWords(u units, l *Learning) string {
 	if l == nil {
 		return "no acetate rate has been fitted yet"
 	}
@@ -37,7 +37,7 @@ func trendWords(l *Learning) string {
 		return fmt.Sprintf("too few acetate rates for a fit (%s, %s), and %s", counted(orNone(l.Storms), "storm", "storms"),
 			counted(orNone(l.Rows), "rate", "rates"), serviceWords(l.ServiceVerdict))
 	}
-	return fmt.Sprintf("%s%s, and %s", movesWords(base), changeWords(l), serviceWords(l.ServiceVerdict))
+	return fmt.Sprintf("%s%s, and %s", movesWords(u, base), changeWords(l), serviceWords(l.ServiceVerdict))
 }
 
 func orNone(n *int64) int64 {
@@ -48,7 +48,7 @@ func orNone(n *int64) int64 {
 }
 
 // movesWords says in words what a verdict on the curve means.
-func movesWords(base string) string {
+func movesWords(u units, base string) string {
 	switch base {
 	case falling:
 		return "acetate rates are coming down"
@@ -59,7 +59,7 @@ func movesWords(base string) string {
 	case fromOrder:
 		return "acetate rates moved, but their change cannot be told from an order"
 	case fromSettings:
-		return "it depends on spreader settings whether acetate rates come down, for reported and weighed pounds disagree; as reported"
+		return u.unitWords("it depends on spreader settings whether acetate rates come down, for reported and weighed pounds disagree; as reported")
 	case "no clear trend":
 		return "acetate rates show no clear trend"
 	}
@@ -182,7 +182,7 @@ func crewTrend(name string, l *Learning) string {
 }
 
 // curveTitle heads the picture of the common curve.
-func curveTitle(l *Learning) string {
+func curveTitle(u units, l *Learning) string {
 	if l == nil || l.StartRate == nil || l.LatestRate == nil {
 		return "No curve yet"
 	}
@@ -190,7 +190,7 @@ func curveTitle(l *Learning) string {
 	if base, _ := partVerdict(l.Verdict); base == fromSettings {
 		from = "It depends on spreader settings; as reported, from"
 	}
-	return fmt.Sprintf("%s %s lb per lane-mile in a first storm to %s after %s, in mean weather", from, pounds(l.StartRate), pounds(l.LatestRate), stormsOf(l.PriorStormsLatest))
+	return u.sprintf("%s %s lb per lane-mile in a first storm to %s after %s, in mean weather", from, u.rate(l.StartRate), u.rate(l.LatestRate), stormsOf(l.PriorStormsLatest))
 }
 
 // tooFewWords is drawn in place of a chart that has too few storms or rows.
@@ -199,12 +199,12 @@ func tooFewWords(have *int64, need float64, what string) string {
 }
 
 // fitSentence says how many rows a fit used, and which it left out.
-func fitSentence(fit LearningFit, leftOut []LearningLeftOut) string {
-	text := fmt.Sprintf("%s: %s of %s used, from %s", capital(fitName(fit.Fit)), count(fit.RowsUsed), counted(orNone(fit.RowsGiven), "row", "rows"),
+func fitSentence(u units, fit LearningFit, leftOut []LearningLeftOut) string {
+	text := fmt.Sprintf("%s: %s of %s used, from %s", capital(fitName(u, fit.Fit)), count(fit.RowsUsed), counted(orNone(fit.RowsGiven), "row", "rows"),
 		counted(orNone(fit.Storms), "storm", "storms"))
 	var parts []string
 	for _, out := range leftOut {
-		parts = append(parts, fmt.Sprintf("%s (%s)", count(out.Rows), out.Reason))
+		parts = append(parts, fmt.Sprintf("%s (%s)", count(out.Rows), u.unitWords(out.Reason)))
 	}
 	if len(parts) > 0 {
 		text += "; left out: " + strings.Join(parts, ", ")
@@ -214,12 +214,12 @@ func fitSentence(fit LearningFit, leftOut []LearningLeftOut) string {
 	return text + "."
 }
 
-func fitName(fit string) string {
+func fitName(u units, fit string) string {
 	switch fit {
 	case "curve":
 		return "the learning curve"
 	case "corrected curve":
-		return "the curve on weighed pounds"
+		return u.unitWords("the curve on weighed pounds")
 	case "beside salt":
 		return "acetate beside salt"
 	case "service":

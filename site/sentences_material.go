@@ -2,7 +2,6 @@ package site
 
 import (
 	"fmt"
-	"math"
 	"strings"
 )
 
@@ -10,11 +9,11 @@ import (
 const checkNotVerdict = "A ratio away from 1 asks for a check of the spreader's setting, the tickets and the calibration. It says nothing about who drove: trucks carry whatever crew is on shift."
 
 // basisSentence stands at the foot of every page.
-func basisSentence(hasCorrected bool) string {
+func basisSentence(u units, hasCorrected bool) string {
 	if hasCorrected {
-		return "Pounds are as reported by spreaders, unless headed by weighed loads."
+		return u.unitWords("Pounds are as reported by spreaders, unless headed by weighed loads.")
 	}
-	return "Pounds are as reported by spreaders."
+	return u.unitWords("Pounds are as reported by spreaders.")
 }
 
 // materialSums are the counts that answer the material page.
@@ -24,14 +23,14 @@ type materialSums struct {
 }
 
 // materialSentence answers the material page: does what was spread agree with what was weighed?
-func materialSentence(season string, s materialSums, through string) string {
+func materialSentence(u units, season string, s materialSums, through string) string {
 	if s.trucks == 0 {
 		return fmt.Sprintf("No truck has spread or loaded solids yet, so nothing can be weighed against it; %s.", reach(through))
 	}
 	if s.weighed == 0 {
 		return fmt.Sprintf("In the %s season no week of %s has weighed loads to hold against what was spread; %s; %s.", season, counted(s.trucks, "truck", "trucks"), dueWords(s.due), reach(through))
 	}
-	return fmt.Sprintf("In the %s season weighed and spread pounds agree in %s of %s of %s; %s; %s; %s.", season, whole(s.agree),
+	return u.sprintf("In the %s season weighed and spread pounds agree in %s of %s of %s; %s; %s; %s.", season, whole(s.agree),
 		counted(s.weighed, "weighed week", "weighed weeks"), counted(s.trucks, "truck", "trucks"), settingWords(s.settingTrucks), dueWords(s.due), reach(through))
 }
 
@@ -50,9 +49,9 @@ func dueWords(due int) string {
 }
 
 // settingSentence says what a run of weeks with one finding asks to check.
-func settingSentence(finding string, runningRatio *float64) string {
+func settingSentence(u units, finding string, runningRatio *float64) string {
 	material := strings.TrimSuffix(strings.TrimPrefix(finding, "set for "), "?")
-	return fmt.Sprintf("Set for %s? Each pound reported weighed %s lb. Check the material setting before the next load.", material, ratios(runningRatio))
+	return u.sprintf("Set for %s? Each pound reported weighed %s lb. Check the material setting before the next load.", material, ratios(runningRatio))
 }
 
 // truckTitle heads a truck's picture: what the latest week with a ratio says.
@@ -78,14 +77,14 @@ func findingWords(finding string) string {
 }
 
 // weighedSentence sets rates by weighed loads beside the reported ones of the same route-storms; "" where nothing was weighed.
-func weighedSentence(ac, cl tally) string {
+func weighedSentence(u units, ac, cl tally) string {
 	var parts []string
 	for _, c := range []struct {
 		class string
 		t     tally
 	}{{acetate, ac}, {chloride, cl}} {
 		if rate := c.t.correctedRate(); rate != nil {
-			parts = append(parts, fmt.Sprintf("%s %s lb per lane-mile, where spreaders reported %s (%s of %s)", c.class, pounds(rate), pounds(c.t.reportedRate()),
+			parts = append(parts, u.sprintf("%s %s lb per lane-mile, where spreaders reported %s (%s of %s)", c.class, u.rate(rate), u.rate(c.t.reportedRate()),
 				whole(c.t.corrected), counted(c.t.routeStorms, "route-storm", "route-storms")))
 		}
 	}
@@ -96,16 +95,16 @@ func weighedSentence(ac, cl tally) string {
 }
 
 // basesSentence sets the learning fit on reported pounds beside the one on corrected pounds.
-func basesSentence(reported, corrected *LearningBasis) string {
+func basesSentence(u units, reported, corrected *LearningBasis) string {
 	switch {
 	case reported == nil:
 		return "No fit yet on either basis."
 	case corrected == nil || corrected.Verdict == tooEarly:
-		return fmt.Sprintf("By reported pounds: %s. Too few rows have weighed loads for a fit of their own (%s, %s).", reported.Verdict, basisRows(corrected), basisStorms(corrected))
+		return u.sprintf("By reported pounds: %s. Too few rows have weighed loads for a fit of their own (%s, %s).", reported.Verdict, basisRows(corrected), basisStorms(corrected))
 	case reported.Verdict == corrected.Verdict:
 		return fmt.Sprintf("Both bases say the same: %s.", reported.Verdict)
 	}
-	return fmt.Sprintf("By reported pounds: %s; by weighed loads: %s. So the answer depends on spreader settings: check those on the material page first.", reported.Verdict, corrected.Verdict)
+	return u.sprintf("By reported pounds: %s; by weighed loads: %s. So the answer depends on spreader settings: check those on the material page first.", reported.Verdict, corrected.Verdict)
 }
 
 func basisRows(b *LearningBasis) string {
@@ -130,24 +129,9 @@ func evidenceWords(like int) string {
 	return "see it and " + counted(like, "more", "more")
 }
 
-// tons writes pounds as tons of 2000 pounds: whole from 10 tons on, else to a tenth.
-func tons(lb *float64) string {
-	if lb == nil {
-		return missing
-	}
-	t := *lb / 2000
-	if t == 0 {
-		return "0"
-	}
-	if math.Abs(t) >= 10 {
-		return fixed(&t, 0)
-	}
-	return fixed(&t, 1)
-}
-
 // ratioSentence explains the pictures of running ratios.
-func ratioSentence(tolerance, weeks float64) string {
-	return fmt.Sprintf("Pounds weighed for each pound that the spreader reported, over the %.0f weeks that end with each. Every picture has the same scale; the band is 1 give or take %.0f %%. A load left over in the box moves a single week; it is no finding.", weeks, 100*tolerance)
+func ratioSentence(u units, tolerance, weeks float64) string {
+	return u.sprintf("Pounds weighed for each pound that the spreader reported, over the %.0f weeks that end with each. Every picture has the same scale; the band is 1 give or take %.0f %%. A load left over in the box moves a single week; it is no finding.", weeks, 100*tolerance)
 }
 
 // calibrationsSentence heads the calibrations.
@@ -160,9 +144,9 @@ func calibrationsSentence(due, of int, days float64) string {
 }
 
 // leadWithSentence says which pounds the pages lead with.
-func leadWithSentence(leadsCorrected bool) string {
+func leadWithSentence(u units, leadsCorrected bool) string {
 	if leadsCorrected {
-		return "Storm and route pages lead with pounds by weighed loads and show the reported ones beside them (setting lead_with). Trends, comparison and exports keep pounds as reported."
+		return u.unitWords("Storm and route pages lead with pounds by weighed loads and show the reported ones beside them (setting lead_with). Trends, comparison and files keep what was reported.")
 	}
-	return "Pages lead with pounds as reported and show those by weighed loads beside them (setting lead_with). Trends, comparison and exports keep pounds as reported."
+	return u.unitWords("Pages lead with pounds as reported and show those by weighed loads beside them (setting lead_with). Trends, comparison and files keep what was reported.")
 }

@@ -8,11 +8,11 @@ import (
 )
 
 func TestMaterialSentence(t *testing.T) {
-	assert.Equal(t, "No truck has spread or loaded solids yet, so nothing can be weighed against it; no data has been loaded yet.", materialSentence("", materialSums{}, ""))
-	assert.Equal(t, "In the 2030-31 season no week of 1 truck has weighed loads to hold against what was spread; no calibrations due; the data reaches "+through+".", materialSentence("2030-31", materialSums{trucks: 1}, through))
+	assert.Equal(t, "No truck has spread or loaded solids yet, so nothing can be weighed against it; no data has been loaded yet.", materialSentence(us, "", materialSums{}, ""))
+	assert.Equal(t, "In the 2030-31 season no week of 1 truck has weighed loads to hold against what was spread; no calibrations due; the data reaches "+through+".", materialSentence(us, "2030-31", materialSums{trucks: 1}, through))
 	assert.Equal(t, "In the 2030-31 season weighed and spread pounds agree in 1 of 1 weighed week of 1 truck; no setting to check; 1 calibration due; the data reaches "+through+".",
-		materialSentence("2030-31", materialSums{trucks: 1, weighed: 1, agree: 1, due: 1}, through))
-	assert.Contains(t, materialSentence("2030-31", materialSums{trucks: 9, weighed: 30, agree: 20, settingTrucks: []string{"T1", "T2", "T3"}}, through), "; check the settings of trucks T1, T2 and T3; ")
+		materialSentence(us, "2030-31", materialSums{trucks: 1, weighed: 1, agree: 1, due: 1}, through))
+	assert.Contains(t, materialSentence(us, "2030-31", materialSums{trucks: 9, weighed: 30, agree: 20, settingTrucks: []string{"T1", "T2", "T3"}}, through), "; check the settings of trucks T1, T2 and T3; ")
 }
 
 func TestFindingWordsAskAndNeverAccuse(t *testing.T) {
@@ -27,31 +27,31 @@ func TestFindingWordsAskAndNeverAccuse(t *testing.T) {
 }
 
 func TestWeighedSentence(t *testing.T) {
-	assert.Empty(t, weighedSentence(tally{}, tally{}))
+	assert.Empty(t, weighedSentence(us, tally{}, tally{}))
 	one := tally{routeStorms: 2, corrected: 1, correctedPlacedLb: 2700, correctedReportedLb: 3000, correctedLaneMiles: 10}
-	assert.Equal(t, "By weighed loads: acetate 270 lb per lane-mile, where spreaders reported 300 (1 of 2 route-storms).", weighedSentence(one, tally{}))
+	assert.Equal(t, "By weighed loads: acetate 270 lb per lane-mile, where spreaders reported 300 (1 of 2 route-storms).", weighedSentence(us, one, tally{}))
 }
 
 func TestBasesSentence(t *testing.T) {
 	reported := &LearningBasis{Verdict: "falling"}
-	assert.Equal(t, "No fit yet on either basis.", basesSentence(nil, nil))
-	assert.Equal(t, "By reported pounds: falling. Too few rows have weighed loads for a fit of their own (no rows, no storms).", basesSentence(reported, nil))
-	assert.Equal(t, "By reported pounds: falling. Too few rows have weighed loads for a fit of their own (11 rows, 1 storm).", basesSentence(reported, &LearningBasis{Rows: ptr(int64(11)), Storms: ptr(int64(1)), Verdict: tooEarly}))
-	assert.Equal(t, "Both bases say the same: falling.", basesSentence(reported, &LearningBasis{Verdict: "falling"}))
-	assert.Equal(t, "By reported pounds: falling; by weighed loads: settled. So the answer depends on spreader settings: check those on the material page first.", basesSentence(reported, &LearningBasis{Verdict: "settled"}))
+	assert.Equal(t, "No fit yet on either basis.", basesSentence(us, nil, nil))
+	assert.Equal(t, "By reported pounds: falling. Too few rows have weighed loads for a fit of their own (no rows, no storms).", basesSentence(us, reported, nil))
+	assert.Equal(t, "By reported pounds: falling. Too few rows have weighed loads for a fit of their own (11 rows, 1 storm).", basesSentence(us, reported, &LearningBasis{Rows: ptr(int64(11)), Storms: ptr(int64(1)), Verdict: tooEarly}))
+	assert.Equal(t, "Both bases say the same: falling.", basesSentence(us, reported, &LearningBasis{Verdict: "falling"}))
+	assert.Equal(t, "By reported pounds: falling; by weighed loads: settled. So the answer depends on spreader settings: check those on the material page first.", basesSentence(us, reported, &LearningBasis{Verdict: "settled"}))
 }
 
 func TestLearningWordsOfSpreaderSettings(t *testing.T) {
 	l := fallingFit()
 	l.Verdict = "depends on spreader settings; so far"
 	assert.Equal(t, "It depends on spreader settings whether acetate rates come down, for reported and weighed pounds disagree; as reported, −3.6 % with each doubling of storms worked (90 % interval −5.7 to −1.4 %, 50 storms, 367 rates), and roads came bare about as soon meanwhile (service held); so far; the data reaches "+through+".",
-		learningSentence(l, 5, 12, through))
-	assert.Equal(t, "It depends on spreader settings; as reported, from 296 lb per lane-mile in a first storm to 242 after 44 storms, in mean weather", curveTitle(l))
+		learningSentence(us, l, 5, 12, through))
+	assert.Equal(t, "It depends on spreader settings; as reported, from 296 lb per lane-mile in a first storm to 242 after 44 storms, in mean weather", curveTitle(us, l))
 	assert.Equal(t, isNotShown, learningState(l))
 }
 
 func TestStockSentence(t *testing.T) {
-	assert.Equal(t, "No stock has been counted yet; no data has been loaded yet.", stockSentence(nil, ""))
+	assert.Equal(t, "No stock has been counted yet; no data has been loaded yet.", stockSentence(us, nil, ""))
 	day := time.Date(2031, 2, 3, 0, 0, 0, 0, time.UTC)
 	for want, o := range map[string]StockOutlook{
 		"4.0 tons of cma on hand, too early to say what the season needs (1 storm so far)":         {MaterialID: "cma", OnHandLb: ptr(8000.0), StormsSoFar: ptr(int64(1)), Basis: tooEarly},
@@ -59,21 +59,21 @@ func TestStockSentence(t *testing.T) {
 		"40 tons of cma on hand against a need of 5.0 to 45 tons: order by 3 Feb 2031":             {MaterialID: "cma", OnHandLb: ptr(80000.0), NeedP10Lb: ptr(10000.0), NeedP90Lb: ptr(90000.0), OrderByDate: &day},
 		"40 tons of cma on hand against a need of 5.0 to 45 tons: not enough in one season of ten": {MaterialID: "cma", OnHandLb: ptr(80000.0), NeedP10Lb: ptr(10000.0), NeedP90Lb: ptr(90000.0)},
 	} {
-		assert.Equal(t, want, stockWords(o))
+		assert.Equal(t, want, stockWords(us, o))
 	}
-	assert.Equal(t, "Cma was never counted, so nothing is known of what is left; delivery time and reserve are yours; the data reaches "+through+".", stockSentence([]StockOutlook{{MaterialID: "cma"}}, through))
-	assert.Equal(t, "Cma and urea were never counted, so nothing is known of what is left; delivery time and reserve are yours; the data reaches "+through+".", stockSentence([]StockOutlook{{MaterialID: "cma"}, {MaterialID: "urea"}}, through))
-	assert.Equal(t, []string{"0", "0.1", "9.9", "10", missing}, []string{tons(ptr(0.0)), tons(ptr(200.0)), tons(ptr(19800.0)), tons(ptr(20000.0)), tons(nil)})
-	assert.Equal(t, "No count lies far below its book.", shrinkageSentence(nil))
-	assert.Equal(t, "Shrinkage: shed 1 by 24,000 lb at the count of 3 Feb 2031. Check tickets, deliveries and both counts.", shrinkageSentence([]stockGap{{"shed 1", "3 Feb 2031", ptr(-24000.0)}}))
+	assert.Equal(t, "Cma was never counted, so nothing is known of what is left; delivery time and reserve are yours; the data reaches "+through+".", stockSentence(us, []StockOutlook{{MaterialID: "cma"}}, through))
+	assert.Equal(t, "Cma and urea were never counted, so nothing is known of what is left; delivery time and reserve are yours; the data reaches "+through+".", stockSentence(us, []StockOutlook{{MaterialID: "cma"}, {MaterialID: "urea"}}, through))
+	assert.Equal(t, []string{"0", "0.1", "9.9", "10", missing}, []string{us.tons(ptr(0.0)), us.tons(ptr(200.0)), us.tons(ptr(19800.0)), us.tons(ptr(20000.0)), us.tons(nil)})
+	assert.Equal(t, "No count lies far below its book.", shrinkageSentence(us, nil))
+	assert.Equal(t, "Shrinkage: shed 1 by 24,000 lb at the count of 3 Feb 2031. Check tickets, deliveries and both counts.", shrinkageSentence(us, []stockGap{{"shed 1", "3 Feb 2031", ptr(-24000.0)}}))
 }
 
 func TestCostSentence(t *testing.T) {
-	assert.Equal(t, "No material has a cost yet; no data has been loaded yet.", costSentence("", nil, keptOff{}, ""))
-	assert.Equal(t, "No material has a cost yet; the cost of acetate is not known, for a price or pounds are not on file; the data reaches "+through+".", costSentence("2030-31", []SeasonCost{{MaterialClass: acetate, Passes: 1}}, keptOff{}, through))
+	assert.Equal(t, "No material has a cost yet; no data has been loaded yet.", costSentence(us, "", nil, keptOff{}, ""))
+	assert.Equal(t, "No material has a cost yet; the cost of acetate is not known, for a price or pounds are not on file; the data reaches "+through+".", costSentence(us, "2030-31", []SeasonCost{{MaterialClass: acetate, Passes: 1}}, keptOff{}, through))
 	assert.Equal(t, "In the 2030-31 season material cost $100 (chloride $100); no budget is on file; how much chloride acetate kept off is not known; the data reaches "+through+".",
-		costSentence("2030-31", []SeasonCost{{MaterialClass: chloride, Passes: 1, Usd: ptr(100.0)}}, keptOff{}, through))
-	assert.Equal(t, "In the 2030-31 season there is no acetate price at which both would have cost the same.", breakEvenSentence(BreakEven{Season: "2030-31"}))
+		costSentence(us, "2030-31", []SeasonCost{{MaterialClass: chloride, Passes: 1, Usd: ptr(100.0)}}, keptOff{}, through))
+	assert.Equal(t, "In the 2030-31 season there is no acetate price at which both would have cost the same.", breakEvenSentence(us, BreakEven{Season: "2030-31"}))
 	assert.Equal(t, "In the 2030-31 season nothing of cold, wind or timing stands out.", talkSentence("2030-31", []talkCount{{"cold", 0}}))
 	assert.Equal(t, "Route-storms of the 2030-31 season with material put down: 1 in strong wind; 2 first after 2 h of snow. At most 8 of each kind stand here; the file has all.", talkSentence("2030-31", []talkCount{{"cold", 0}, {"wind", 1}, {"late", 2}}))
 }

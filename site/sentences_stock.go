@@ -19,7 +19,7 @@ type stockGap struct {
 }
 
 // stockSentence answers the stock page: how much, does it last, order by when.
-func stockSentence(list []StockOutlook, through string) string {
+func stockSentence(u units, list []StockOutlook, through string) string {
 	if len(list) == 0 {
 		return fmt.Sprintf("No stock has been counted yet; %s.", reach(through))
 	}
@@ -29,7 +29,7 @@ func stockSentence(list []StockOutlook, through string) string {
 			never = append(never, o.MaterialID)
 			continue
 		}
-		parts = append(parts, stockWords(o))
+		parts = append(parts, stockWords(u, o))
 	}
 	if text := neverCounted(never); text != "" {
 		parts = append(parts, text)
@@ -51,21 +51,21 @@ func neverCounted(materials []string) string {
 }
 
 // stockWords is what the outlook of a material that was counted says.
-func stockWords(o StockOutlook) string {
-	hand := fmt.Sprintf("%s tons of %s on hand", tons(o.OnHandLb), o.MaterialID)
+func stockWords(u units, o StockOutlook) string {
+	hand := u.sprintf("%s tons of %s on hand", u.tons(o.OnHandLb), o.MaterialID)
 	switch {
 	case o.Basis == tooEarly || o.NeedP90Lb == nil:
 		return fmt.Sprintf("%s, too early to say what the season needs (%s so far)", hand, counted(orNone(o.StormsSoFar), "storm", "storms"))
 	case o.OrderByDate != nil:
-		return fmt.Sprintf("%s against a need of %s to %s tons: order by %s", hand, tons(o.NeedP10Lb), tons(o.NeedP90Lb), date(*o.OrderByDate))
+		return u.sprintf("%s against a need of %s to %s tons: order by %s", hand, u.tons(o.NeedP10Lb), u.tons(o.NeedP90Lb), date(*o.OrderByDate))
 	case *o.NeedP90Lb > *o.OnHandLb:
-		return fmt.Sprintf("%s against a need of %s to %s tons: not enough in one season of ten", hand, tons(o.NeedP10Lb), tons(o.NeedP90Lb))
+		return u.sprintf("%s against a need of %s to %s tons: not enough in one season of ten", hand, u.tons(o.NeedP10Lb), u.tons(o.NeedP90Lb))
 	}
-	return fmt.Sprintf("%s, enough for a need of %s to %s tons", hand, tons(o.NeedP10Lb), tons(o.NeedP90Lb))
+	return u.sprintf("%s, enough for a need of %s to %s tons", hand, u.tons(o.NeedP10Lb), u.tons(o.NeedP90Lb))
 }
 
 // outlookSentence heads the fan of one material.
-func outlookSentence(o StockOutlook) string { return capital(stockWords(o)) + "." }
+func outlookSentence(u units, o StockOutlook) string { return capital(stockWords(u, o)) + "." }
 
 // fewSeasonsWords warns where an outlook is drawn from few past seasons: of k seasons alike and the next one, the next lies between the lowest
 // and the highest of the k in (k - 1) / (k + 1) of all orders.
@@ -84,14 +84,14 @@ func leadTimeSentence(leadDays float64) string {
 }
 
 // shrinkageSentence names the counts that lie far below their book.
-func shrinkageSentence(gaps []stockGap) string {
+func shrinkageSentence(u units, gaps []stockGap) string {
 	if len(gaps) == 0 {
 		return "No count lies far below its book."
 	}
 	var parts []string
 	for _, g := range gaps {
 		lb := -orZero(g.lb)
-		parts = append(parts, fmt.Sprintf("%s by %s lb at the count of %s", g.pile, pounds(&lb), g.at))
+		parts = append(parts, u.sprintf("%s by %s lb at the count of %s", g.pile, u.pounds(&lb), g.at))
 	}
 	return fmt.Sprintf("Shrinkage: %s. Check tickets, deliveries and both counts.", reasonsSentence(parts))
 }

@@ -26,51 +26,51 @@ func withThirds(c classTally, first, latest float64) classTally {
 func TestSeasonSentence(t *testing.T) {
 	none := classTally{class: acetate}
 	salt := summed(chloride, 300, "a")
-	assert.Equal(t, "No data has been loaded yet, so there is no season to show.", seasonSentence("", 0, 0, none, none, ""))
-	assert.Equal(t, "No storm has been counted in the 2030-31 season; the data reaches "+through+".", seasonSentence("2030-31", 0, 0, none, none, through))
+	assert.Equal(t, "No data has been loaded yet, so there is no season to show.", seasonSentence(us, "", 0, 0, none, none, ""))
+	assert.Equal(t, "No storm has been counted in the 2030-31 season; the data reaches "+through+".", seasonSentence(us, "2030-31", 0, 0, none, none, through))
 	assert.Equal(t, "In the 2030-31 season spreaders reported no rate for solid acetate and 300 lb per lane-mile of chloride (bare lane 3.0 h after a storm), over 1 closed storm; the data reaches "+through+".",
-		seasonSentence("2030-31", 1, 0, none, salt, through))
-	assert.Contains(t, seasonSentence("2030-31", 1, 1, none, salt, through), "over 1 closed storm (1 more is still open and not in these figures);")
-	assert.Contains(t, seasonSentence("2030-31", 0, 2, none, none, through), "over no closed storms (2 more are still open and not in these figures);")
+		seasonSentence(us, "2030-31", 1, 0, none, salt, through))
+	assert.Contains(t, seasonSentence(us, "2030-31", 1, 1, none, salt, through), "over 1 closed storm (1 more is still open and not in these figures);")
+	assert.Contains(t, seasonSentence(us, "2030-31", 0, 2, none, none, through), "over no closed storms (2 more are still open and not in these figures);")
 	silent := salt
 	silent.season.regainLaneMiles = 0
-	assert.Contains(t, seasonSentence("2030-31", 1, 0, none, silent, through), "300 lb per lane-mile of chloride (no road state reported)")
+	assert.Contains(t, seasonSentence(us, "2030-31", 1, 0, none, silent, through), "300 lb per lane-mile of chloride (no road state reported)")
 }
 
 func TestThirdsSentence(t *testing.T) {
-	assert.Equal(t, "No solid acetate was reported in a closed storm.", thirdsSentence(classTally{class: acetate}))
-	assert.Equal(t, "Acetate: too few storms for a first and a latest third (2, 3 needed).", thirdsSentence(summed(acetate, 400, "a", "b")))
+	assert.Equal(t, "No solid acetate was reported in a closed storm.", thirdsSentence(us, classTally{class: acetate}))
+	assert.Equal(t, "Acetate: too few storms for a first and a latest third (2, 3 needed).", thirdsSentence(us, summed(acetate, 400, "a", "b")))
 	assert.Equal(t, "Acetate: 450 lb per lane-mile in the first 1 storm, 340 in the latest 1 storm; bare lane after 3.0 h, then 3.0 h; mean air 20.0 °F, then 20.0 °F.",
-		thirdsSentence(withThirds(summed(acetate, 400, "a", "b", "c"), 450, 340)))
+		thirdsSentence(us, withThirds(summed(acetate, 400, "a", "b", "c"), 450, 340)))
 }
 
 func TestUseAndRoadSentences(t *testing.T) {
-	assert.Empty(t, useSentence(classTally{class: acetate}))
+	assert.Empty(t, useSentence(us, classTally{class: acetate}))
 	assert.Equal(t, "Acetate: a route treated in a storm got 1.00 applications and 400 lb per lane-mile in all; 1 of 1 route-storm with reports came bare, after 3.0 h on average.",
-		useSentence(summed(acetate, 400, "a")))
+		useSentence(us, summed(acetate, 400, "a")))
 	assert.Equal(t, "no road state was reported after the storms", roadSentence(tally{}))
 	assert.Equal(t, "0 of 2 route-storms with reports came bare, after – h on average", roadSentence(tally{notBare: 2}))
 }
 
 func TestSetAsideSentence(t *testing.T) {
-	assert.Empty(t, setAsideSentence(0, 0, 0))
-	assert.Equal(t, "1 pass row with 900 lb, of 1 truck, set aside and in no figure on these pages until mended.", setAsideSentence(1, 900, 1))
-	assert.Equal(t, "33 pass rows with 19,350 lb, of 2 trucks, set aside and in no figure on these pages until mended.", setAsideSentence(33, 19350, 2))
+	assert.Empty(t, setAsideSentence(us, 0, 0, 0))
+	assert.Equal(t, "1 pass row with 900 lb, of 1 truck, set aside and in no figure on these pages until mended.", setAsideSentence(us, 1, 900, 1))
+	assert.Equal(t, "33 pass rows with 19,350 lb, of 2 trucks, set aside and in no figure on these pages until mended.", setAsideSentence(us, 33, 19350, 2))
 	assert.Equal(t, "No figure of a past storm moved since the last release.", changesSentence(0, 0))
 	assert.Equal(t, "1 figure of 1 past storm moved since the last release, by late or corrected deliveries or a changed reference table.", changesSentence(1, 1))
 	assert.Equal(t, "12 figures of 3 past storms moved since the last release, by late or corrected deliveries or a changed reference table.", changesSentence(12, 3))
-	assert.Empty(t, asideTrucksSentence(nil))
-	assert.Equal(t, "By truck: (no truck) 0 lb (1 row).", asideTrucksSentence([]asideSum{{rows: 1}}))
-	assert.Equal(t, "By truck: V 80,151 lb (41 rows), A 900 lb (2 rows), B 0 lb (1 row), C 0 lb (1 row), and 2 more.", asideTrucksSentence([]asideSum{
+	assert.Empty(t, asideTrucksSentence(us, nil))
+	assert.Equal(t, "By truck: (no truck) 0 lb (1 row).", asideTrucksSentence(us, []asideSum{{rows: 1}}))
+	assert.Equal(t, "By truck: V 80,151 lb (41 rows), A 900 lb (2 rows), B 0 lb (1 row), C 0 lb (1 row), and 2 more.", asideTrucksSentence(us, []asideSum{
 		{truckID: "V", rows: 41, lb: ptr(80151.0)}, {truckID: "A", rows: 2, lb: ptr(900.0)}, {truckID: "B", rows: 1}, {truckID: "C", rows: 1}, {truckID: "D", rows: 1}, {truckID: "E", rows: 1}}))
 }
 
 func TestTitles(t *testing.T) {
 	none := classTally{class: acetate}
-	assert.Equal(t, "No storm has a rate yet", courseTitle(0, none, none))
-	assert.Equal(t, "One storm so far: no course can be read from it", courseTitle(1, none, none))
-	assert.Equal(t, "Rate, hours to bare lane and pavement temperature over 2 storms", courseTitle(2, none, none))
-	assert.Equal(t, "First and latest third: acetate 450, then 340 lb per lane-mile", courseTitle(3, withThirds(none, 450, 340), classTally{class: chloride}))
+	assert.Equal(t, "No storm has a rate yet", courseTitle(us, 0, none, none))
+	assert.Equal(t, "One storm so far: no course can be read from it", courseTitle(us, 1, none, none))
+	assert.Equal(t, "Rate, hours to bare lane and pavement temperature over 2 storms", courseTitle(us, 2, none, none))
+	assert.Equal(t, "First and latest third: acetate 450, then 340 lb per lane-mile", courseTitle(us, 3, withThirds(none, 450, 340), classTally{class: chloride}))
 }
 
 func TestListSentences(t *testing.T) {
@@ -82,8 +82,8 @@ func TestListSentences(t *testing.T) {
 	assert.Equal(t, "48 storms in 2 seasons, 1 of them still open; the data reaches "+through+".", stormsSentence(48, 1, 2, through))
 	assert.Equal(t, "No route is listed; the data reaches "+through+".", routesSentence(0, 0, 0, "", through))
 	assert.Equal(t, "1 route: 1 got solid acetate and 0 solid chloride in the 2030-31 season; the data reaches "+through+".", routesSentence(1, 1, 0, "2030-31", through))
-	assert.Equal(t, "No crew is listed; the data reaches "+through+".", crewsSentence(0, through))
-	assert.Equal(t, "6 crews, in the order of their ids; crews are not ranked by pounds; the data reaches "+through+".", crewsSentence(6, through))
+	assert.Equal(t, "No crew is listed; the data reaches "+through+".", crewsSentence(us, 0, through))
+	assert.Equal(t, "6 crews, in the order of their ids; crews are not ranked by pounds; the data reaches "+through+".", crewsSentence(us, 6, through))
 	assert.Equal(t, "No delivery has been loaded yet.", dataSentence(0, 0, 0, 0, 0, 0, ""))
 	assert.Equal(t, "1 delivery held 9 rows: 8 counted, no duplicates, 1 correction, 0 set aside; the data reaches "+through+".", dataSentence(1, 9, 8, 0, 1, 0, through))
 	assert.Equal(t, "How every figure on these pages is made, from no storms; no data has been loaded yet.", methodsSentence(0, ""))
@@ -92,17 +92,17 @@ func TestListSentences(t *testing.T) {
 func TestStormSentence(t *testing.T) {
 	ac, none := summed(acetate, 400, "a").season, tally{}
 	assert.Equal(t, "Storm s lasted 9.5 h in 1 zone: acetate 400 lb per lane-mile in 1.00 applications on 1 route (bare lane 3.0 h after its end); no solid chloride reported; 2 routes plowed only; the data reaches "+through+".",
-		stormSentence("s", false, ptr(9.5), 1, ac, none, 2, through))
+		stormSentence(us, "s", false, ptr(9.5), 1, ac, none, 2, through))
 	assert.Equal(t, "Storm s is still open after 9.5 h in 3 zones: no solid acetate reported; no solid chloride reported; the data reaches "+through+".",
-		stormSentence("s", true, ptr(9.5), 3, none, none, 0, through))
+		stormSentence(us, "s", true, ptr(9.5), 3, none, none, 0, through))
 }
 
 func TestRouteAndCrewSentences(t *testing.T) {
 	ac, none := summed(acetate, 400, "a", "b").season, tally{}
-	assert.Equal(t, "R1 had no pass in a storm yet; the data reaches "+through+".", routeSentence("R1", 0, "", none, none, through))
-	assert.Equal(t, "R1 had passes in 1 storm; in the 2030-31 season it got no solids; the data reaches "+through+".", routeSentence("R1", 1, "2030-31", none, none, through))
+	assert.Equal(t, "R1 had no pass in a storm yet; the data reaches "+through+".", routeSentence(us, "R1", 0, "", none, none, through))
+	assert.Equal(t, "R1 had passes in 1 storm; in the 2030-31 season it got no solids; the data reaches "+through+".", routeSentence(us, "R1", 1, "2030-31", none, none, through))
 	assert.Equal(t, "R1 had passes in 2 storms; in the 2030-31 season it got 400 lb per lane-mile of acetate in 2 storms (2 of 2 route-storms with reports came bare, after 3.0 h on average); the data reaches "+through+".",
-		routeSentence("R1", 2, "2030-31", ac, none, through))
+		routeSentence(us, "R1", 2, "2030-31", ac, none, through))
 	assert.Equal(t, "Crew C1 has no treating pass in a storm yet; the data reaches "+through+".", crewSentence("C1", 0, 0, nil, through))
 	assert.Equal(t, "Crew C1 treated 1 route in 2 storms; the data reaches "+through+".", crewSentence("C1", 2, 1, nil, through))
 	assert.Equal(t, "Crew C1 treated 3 routes in 9 storms, and came to its latest acetate storm with 1 acetate storm before it; the data reaches "+through+".", crewSentence("C1", 9, 3, ptr(int64(1)), through))
@@ -124,11 +124,11 @@ func TestSmallSentences(t *testing.T) {
 }
 
 func TestFindingSentence(t *testing.T) {
-	assert.Equal(t, missing, findingSentence(nil, ""))
-	assert.Equal(t, "no station", findingSentence(nil, "no station"))
-	assert.Equal(t, "7 other routes have passes", findingSentence(ptr(7.0), "other routes have passes"))
-	assert.Equal(t, "1,300 lb per lane-mile", findingSentence(ptr(1300.4), "lb per lane-mile"))
-	assert.Equal(t, "9.5 hours so far", findingSentence(ptr(9.52), "hours so far"))
+	assert.Equal(t, missing, findingSentence(us, nil, ""))
+	assert.Equal(t, "no station", findingSentence(us, nil, "no station"))
+	assert.Equal(t, "7 other routes have passes", findingSentence(us, ptr(7.0), "other routes have passes"))
+	assert.Equal(t, "1,300 lb per lane-mile", findingSentence(us, ptr(1300.4), "lb per lane-mile"))
+	assert.Equal(t, "9.5 hours so far", findingSentence(us, ptr(9.52), "hours so far"))
 }
 
 func TestReasonsAndTrucks(t *testing.T) {

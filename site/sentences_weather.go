@@ -6,8 +6,8 @@ import (
 )
 
 // severitySentence tells a storm's severity in a zone with its classes in words. isAir: no pavement was measured, so air stands in.
-func severitySentence(zone string, s StormSeverity, isAir bool) string {
-	classes := severityClasses(s, isAir)
+func severitySentence(u units, zone string, s StormSeverity, isAir bool) string {
+	classes := severityClasses(u, s, isAir)
 	switch {
 	case len(classes) == 0:
 		return fmt.Sprintf("Severity in %s: no class could be read, so there is none.", zone)
@@ -20,37 +20,33 @@ func severitySentence(zone string, s StormSeverity, isAir bool) string {
 }
 
 // severityClasses writes out the classes that could be read, with what they were read from.
-func severityClasses(s StormSeverity, isAir bool) []string {
+func severityClasses(u units, s StormSeverity, isAir bool) []string {
 	var list []string
 	add := func(class, words string) {
 		if class != "" {
 			list = append(list, words)
 		}
 	}
-	with := func(words, unit string, value *float64, decimals int) string {
-		if value == nil {
+	with := func(words, figure, unit string) string {
+		if figure == missing {
 			return words
 		}
-		return fmt.Sprintf("%s (%s %s)", words, fixed(value, decimals), unit)
+		return words + " (" + figure + " " + u.unitWords(unit) + ")"
 	}
 	if s.ST == "freezing rain" {
 		add(s.ST, "freezing rain or sleet")
 	} else {
-		add(s.ST, with(s.ST, "in in 24 h", s.SnowIn, 1))
+		add(s.ST, with(s.ST, u.snow(s.SnowIn), u.inch()+" in 24 h"))
 	}
-	add(s.Ti, with(temperatureWords(s.Ti, isAir), "°F", s.TiF, 1))
-	add(s.Wi, with(s.Wi+" wind", "mph", s.WiMph, 0))
+	add(s.Ti, with(temperatureWords(u, s.Ti, isAir), u.degrees(s.TiF), "°F"))
+	add(s.Wi, with(s.Wi+" wind", u.mph(s.WiMph), "mph"))
 	add(s.Bi, "begun as "+s.Bi)
-	if s.TpF != nil {
-		add(s.Tp, fmt.Sprintf("%s (%s °F)", afterWords(s.Tp), signedTenth(s.TpF)))
-	} else {
-		add(s.Tp, afterWords(s.Tp))
-	}
-	add(s.Wp, with(s.Wp+" wind after", "mph", s.WpMph, 0))
+	add(s.Tp, with(afterWords(s.Tp), u.degreesDifference(s.TpF), "°F"))
+	add(s.Wp, with(s.Wp+" wind after", u.mph(s.WpMph), "mph"))
 	return list
 }
 
-func temperatureWords(class string, isAir bool) string {
+func temperatureWords(u units, class string, isAir bool) string {
 	what := "pavement"
 	if isAir {
 		what = "air in place of pavement"
@@ -59,7 +55,7 @@ func temperatureWords(class string, isAir bool) string {
 	case "warm":
 		return "warm " + what
 	case "mid":
-		return what + " between 25 and 32 °F"
+		return u.sprintf("%s between %s and %s °F", what, u.rewritten(temperature, "25"), u.rewritten(temperature, "32"))
 	case "cold":
 		return "cold " + what
 	}

@@ -33,6 +33,7 @@ type page struct {
 	Title, Lead string
 	Nav         string // the entry of the menu it belongs to
 	Root        string // leads to the top folder: "" or "../"
+	IsSheet     bool   // is made to be printed on one page
 	Sections    []Section
 	Methods     *methods // of the methods page only
 }
@@ -42,7 +43,8 @@ type Section struct {
 	ID, Title string
 	Tone      string // "warn" sets it off
 	Text      []string
-	HasMarks  bool // explains the marks of the material classes
+	List      []string // points, numbered
+	HasMarks  bool     // explains the marks of the material classes
 	Chart     *Chart
 	Figures   []Figure
 	Tables    []Table
@@ -109,7 +111,7 @@ func Write(data *Data, write func(name string, content []byte) error) error {
 	}
 	w := &builder{writeFile: write, book: b}
 	w.pages, err = template.New("layout.gohtml").Funcs(template.FuncMap{
-		"published": b.isPublished, "classStyle": classStyle, "isShort": isShort, "hasChart": hasChart,
+		"published": b.isPublished, "unitWords": b.unitWords, "classStyle": classStyle, "isShort": isShort, "hasChart": hasChart,
 		"rootedSection": func(f frame, s Section) rootedSection { return rootedSection{s, f.Root} },
 		"rootedTable":   func(root string, t Table) rootedTable { return rootedTable{t, root} },
 	}).ParseFS(templates, "templates/*.gohtml")
@@ -141,7 +143,7 @@ func hasChart(sections []Section) bool {
 
 func (w *builder) writePage(name string, p page) error {
 	f := frame{page: p, District: w.book.data.District, TimeZone: w.book.data.TimeZone, Through: w.book.through(),
-		Policy: policy, Caution: caution, NotTheRoad: notTheRoad, Basis: basisSentence(w.book.hasCorrected()), Menu: menu}
+		Policy: policy, Caution: caution, NotTheRoad: notTheRoad, Basis: basisSentence(w.book.units, w.book.hasCorrected()), Menu: menu}
 	var out bytes.Buffer
 	if err := w.pages.Execute(&out, f); err != nil {
 		return fmt.Errorf("page %q: %w", name, err)
@@ -205,6 +207,9 @@ func (w *builder) writeStorms() error {
 		if err := w.writePage("storms/"+FileName(e.ID)+".html", w.book.stormPage(e)); err != nil {
 			return err
 		}
+		if err := w.writePage(stormSheetFile(e.ID), w.book.stormSheet(e)); err != nil {
+			return err
+		}
 	}
 	return w.writePage("storms.html", w.book.stormsPage())
 }
@@ -225,6 +230,9 @@ func (w *builder) writeRoutes() error {
 func (w *builder) writeCrews() error {
 	for _, crew := range w.book.crewList {
 		if err := w.writePage("crews/"+FileName(crew.CrewID)+".html", w.book.crewPage(crew)); err != nil {
+			return err
+		}
+		if err := w.writePage("crews/"+FileName(crew.CrewID)+"-sheet.html", w.book.crewSheet(crew)); err != nil {
 			return err
 		}
 	}

@@ -80,13 +80,13 @@ func (b *book) isSeasonOpen(season string) bool {
 }
 
 // claims are the season's five lines, roads first. The learning fit pools all seasons; the comparison is the season's.
-func claims(l *Learning, c *Comparison) []claim {
+func claims(u units, l *Learning, c *Comparison) []claim {
 	return []claim{
 		{"Roads come bare no later", roadsState(l, c), roadsWords(l, c)},
 		{"Acetate begins 1.25 to 1.50 times as high as salt", startState(l), startSentence(l)},
-		{"Acetate rates come down as crews gain storms", learningState(l), trendWords(l)},
+		{"Acetate rates come down as crews gain storms", learningState(l), trendWords(u, l)},
 		{"Acetate routes get fewer applications", applicationsState(c), applicationsWords(c)},
-		{"Acetate routes get about the same pounds", poundsState(c), poundsWords(c)},
+		{u.unitWords("Acetate routes get about the same pounds"), poundsState(c), poundsWords(u, c)},
 	}
 }
 

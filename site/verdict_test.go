@@ -42,9 +42,9 @@ func TestClaimStates(t *testing.T) {
 	} {
 		l, season := fallingFit(), sameSeason()
 		c.edit(l, season)
-		assert.Equal(t, c.want, statesOf(claims(l, season)), c.name)
+		assert.Equal(t, c.want, statesOf(claims(us, l, season)), c.name)
 	}
-	assert.Equal(t, []string{isTooEarly, isTooEarly, isTooEarly, isTooEarly, isTooEarly}, statesOf(claims(nil, nil)))
+	assert.Equal(t, []string{isTooEarly, isTooEarly, isTooEarly, isTooEarly, isTooEarly}, statesOf(claims(us, nil, nil)))
 }
 
 func TestASeasonClosesOnTheFirstOfJulyLocalTime(t *testing.T) {

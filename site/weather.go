@@ -52,7 +52,7 @@ func (b *book) weatherFindingsSection() Section {
 	table := Table{ID: "weather-table", Caption: "Doubts about weather reports, the latest first", Download: "weather_findings.csv", Empty: "No doubt about a weather report.",
 		Columns: []Column{words("Station"), words("Zone"), words("From"), words("To"), words("What"), prose("Found, and what follows")}}
 	for _, f := range list[:min(len(list), mostRows)] {
-		table.Rows = append(table.Rows, Row{Cells: cells(f.StationID, b.zoneName(zoneOf[f.StationID]), b.clock.moment(f.From), b.clock.moment(f.To), capital(f.Kind), f.Text)})
+		table.Rows = append(table.Rows, Row{Cells: cells(f.StationID, b.zoneName(zoneOf[f.StationID]), b.clock.moment(f.From), b.clock.moment(f.To), capital(f.Kind), b.written(f.Text))})
 	}
 	return Section{ID: "weather", Title: "Weather reports in doubt", Text: []string{weatherFindingsSentence(len(list), len(table.Rows))}, Tables: []Table{table}}
 }
@@ -82,7 +82,7 @@ func (b *book) outsidePassTable(routeID string) Table {
 		if p.IsTreating {
 			material = materialCell(p.MaterialClass, p.Form)
 		}
-		table.Rows = append(table.Rows, Row{Cells: []Cell{{Text: b.clock.moment(p.BeganAt)}, {Text: p.TruckID}, material, {Text: pounds(p.AppliedLb)}, {Text: laneMiles(p.LaneMiles)}, {Text: degrees(p.PavementF)}, {Text: outsideWords(b.outsideReason[p.PassKey])}}})
+		table.Rows = append(table.Rows, Row{Cells: []Cell{{Text: b.clock.moment(p.BeganAt)}, {Text: p.TruckID}, material, {Text: b.pounds(p.AppliedLb)}, {Text: b.laneMiles(p.LaneMiles)}, {Text: b.degrees(p.PavementF)}, {Text: outsideWords(b.outsideReason[p.PassKey])}}})
 	}
 	return table
 }

@@ -1,0 +1,79 @@
+package site
+
+import "fmt"
+
+// ratesLabel says what a route's small picture shows, for readers that cannot see it; so do the labels below.
+func ratesLabel(routeID string) string {
+	return fmt.Sprintf("Rates of route %s by storm; the table holds each value.", routeID)
+}
+
+func routeCourseLabel(title, routeID string) string {
+	return fmt.Sprintf("%s on route %s; the table below holds every value.", title, routeID)
+}
+
+func seasonCourseLabel(title string, storms int) string {
+	return fmt.Sprintf("%s. Rate, hours to bare lane and lowest pavement temperature of %s; the table below holds every value.", title, counted(storms, "storm", "storms"))
+}
+
+func commonCurveLabel(rates int) string {
+	return fmt.Sprintf("%s over acetate storms worked, with the common curve and its 90 %% interval; the table below holds the curve.", capital(counted(rates, "rate", "rates")))
+}
+
+func crewCurveLabel(rates int, crewID string) string {
+	return fmt.Sprintf("%s of crew %s with its own curve and the common one; the table holds the same trend.", capital(counted(rates, "rate", "rates")), crewID)
+}
+
+func stormLabel(stormID, zone string) string {
+	return fmt.Sprintf("Weather and passes of storm %s in %s; the table beneath holds the same passes summed.", stormID, zone)
+}
+
+func stripLabel(storms int) string {
+	return fmt.Sprintf("%s along the season's dates with water and lowest pavement temperature; the table holds the same figures.", capital(counted(storms, "storm", "storms")))
+}
+
+func pairsLabel(u units, storms int, season string) string {
+	return u.sprintf("Pounds per lane-mile of acetate and chloride routes in %s of %s, and their ratios; the table below holds each value.", counted(storms, "storm", "storms"), season)
+}
+
+// ratioLabel follows a truck's title.
+func ratioLabel(u units, title string) string {
+	return title + ". " + u.unitWords("Running ratio of weighed to spread pounds by week.")
+}
+
+// stormTitle is a storm of the strip in words.
+func stormTitle(u units, e event, day string) string {
+	title := u.sprintf("%s, %s: %s, %s h, %s %s of water, lowest pavement %s °F", e.ID, day, e.kind(), hours(e.length()), u.inches(e.water()), u.inch(), u.degrees(e.surfaceFMin()))
+	if e.IsOpen {
+		title += ", still open"
+	}
+	return title
+}
+
+// rateTitle is a dot of the learning curve in words.
+func rateTitle(u units, p ratePoint) string {
+	return u.sprintf("%s, route %s: %s lb per lane-mile after %s", p.stormID, p.routeID, u.rate(&p.rate), counted(p.prior, "storm", "storms"))
+}
+
+// pairTitle is a storm's pair of classes in words.
+func pairTitle(u units, row Comparison) string {
+	return u.sprintf("%s: acetate routes %s, chloride routes %s lb per lane-mile", row.StormID, u.rate(row.AcetateStormLb), u.rate(row.ChlorideStormLb))
+}
+
+// passTitle is a pass in words; began and ended are instants already written.
+func passTitle(u units, pass StormPass, began, ended string) string {
+	what := "plowed only"
+	if pass.IsTreating && pass.MaterialClass != "" {
+		what = u.sprintf("%s, %s lb on %s lane-miles", pass.MaterialID, u.pounds(pass.AppliedLb), u.laneMiles(pass.LaneMiles))
+	}
+	return fmt.Sprintf("%s to %s, truck %s: %s", began, ended, pass.TruckID, what)
+}
+
+// fanCaption stands under the fan of a material's stock.
+func fanCaption(o StockOutlook) string {
+	return "Line: half the draws leave more. Band: eight draws in ten. Below 0: what would lack. Seed " + o.Seed + ", drawn from " + o.Basis + "." + fewSeasonsWords(o.Basis)
+}
+
+// orderByDetail is the reason why stock that runs low needs attention, behind what is on hand.
+func orderByDetail(day string) string {
+	return "lb on hand: order by " + day + "; delivery time and reserve are yours"
+}

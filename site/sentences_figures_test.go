@@ -1,0 +1,45 @@
+package site
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+)
+
+func TestLabelsOfPictures(t *testing.T) {
+	assert.Equal(t, "Rates of route R1 by storm; the table holds each value.", ratesLabel("R1"))
+	assert.Equal(t, "One storm so far on route R1; the table below holds every value.", routeCourseLabel("One storm so far", "R1"))
+	assert.Equal(t, "No storm has a rate yet. Rate, hours to bare lane and lowest pavement temperature of no storms; the table below holds every value.", seasonCourseLabel("No storm has a rate yet", 0))
+	assert.Equal(t, "1 rate over acetate storms worked, with the common curve and its 90 % interval; the table below holds the curve.", commonCurveLabel(1))
+	assert.Equal(t, "No rates of crew C1 with its own curve and the common one; the table holds the same trend.", crewCurveLabel(0, "C1"))
+	assert.Equal(t, "Weather and passes of storm s in Ridge; the table beneath holds the same passes summed.", stormLabel("s", "Ridge"))
+	assert.Equal(t, "2 storms along the season's dates with water and lowest pavement temperature; the table holds the same figures.", stripLabel(2))
+	assert.Equal(t, "Pounds per lane-mile of acetate and chloride routes in 1 storm of 2030-31, and their ratios; the table below holds each value.", pairsLabel(us, 1, "2030-31"))
+	assert.Equal(t, "Kilograms per lane-km of acetate and chloride routes in 1 storm of 2030-31, and their ratios; the table below holds each value.", pairsLabel(metric, 1, "2030-31"))
+	assert.Equal(t, "T1, salt: 1.00, agrees. Running ratio of weighed to spread pounds by week.", ratioLabel(us, "T1, salt: 1.00, agrees"))
+}
+
+// 1 in is 2.54 cm, 5 °F are -15 °C, 300 lb per lane-mile 84.6 kg per lane-km, 1000 lb 454 kg, 10 lane-miles 16.1 lane-km.
+func TestTitlesInPictures(t *testing.T) {
+	began := time.Date(2031, 1, 10, 0, 0, 0, 0, time.UTC)
+	e := event{ID: "s", BeganAt: began, EndedAt: began.Add(9 * time.Hour), Zones: []Storm{{Kind: "snow", PrecipIn: ptr(1.0), SurfaceFMin: ptr(5.0)}}}
+	assert.Equal(t, "s, 10 Jan 2031: snow, 9.0 h, 1.00 in of water, lowest pavement 5.0 °F", stormTitle(us, e, "10 Jan 2031"))
+	e.IsOpen = true
+	assert.Equal(t, "s, 10 Jan 2031: snow, 9.0 h, 2.54 cm of water, lowest pavement −15.0 °C, still open", stormTitle(metric, e, "10 Jan 2031"))
+	assert.Equal(t, "s, 10 Jan 2031: dry, 9.0 h, – in of water, lowest pavement – °F", stormTitle(us, event{ID: "s", BeganAt: began, EndedAt: began.Add(9 * time.Hour)}, "10 Jan 2031"))
+	p := ratePoint{stormID: "s", routeID: "R1", rate: 300}
+	assert.Equal(t, "s, route R1: 300 lb per lane-mile after no storms", rateTitle(us, p))
+	p.prior = 1
+	assert.Equal(t, "s, route R1: 84.6 kg per lane-km after 1 storm", rateTitle(metric, p))
+	assert.Equal(t, "s: acetate routes –, chloride routes 300 lb per lane-mile", pairTitle(us, Comparison{StormID: "s", ChlorideStormLb: ptr(300.0)}))
+	pass := StormPass{TruckID: "T1", MaterialID: "salt", MaterialClass: chloride}
+	assert.Equal(t, "a to b, truck T1: plowed only", passTitle(us, pass, "a", "b"))
+	pass.IsTreating = true
+	assert.Equal(t, "a to b, truck T1: salt, – lb on – lane-miles", passTitle(us, pass, "a", "b"))
+	pass.AppliedLb, pass.LaneMiles = ptr(1000.0), ptr(10.0)
+	assert.Equal(t, "a to b, truck T1: salt, 454 kg on 16.1 lane-km", passTitle(metric, pass, "a", "b"))
+	assert.Equal(t, "84,000 lb on hand: order by 18 Mar 2031; delivery time and reserve are yours", findingSentence(us, ptr(84000.0), orderByDetail("18 Mar 2031")))
+	assert.Contains(t, fanCaption(StockOutlook{Seed: "7", Basis: "3 past seasons"}), "Seed 7, drawn from 3 past seasons. So few seasons")
+	assert.Equal(t, "−10", tick(-10))
+}

@@ -1,0 +1,91 @@
+package site
+
+import "fmt"
+
+// alwaysPoints are cautions of every winter. Common practice.
+var alwaysPoints = []string{
+	"Watch the pavement temperature, not the air: below a material's working temperature more of it does not help, and plowing comes first.",
+	"Treat again by what the road shows, not by the clock: dilution and refreeze decide when a treatment is spent.",
+	"Say in the log what the numbers cannot: drifts, traffic, a blocked spinner, a stretch left out.",
+}
+
+// moreRows says how many rows a sheet left out; "" for none.
+func moreRows(n int) string {
+	if n <= 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s did not fit on this page; the pages on screen have them all.", capital(counted(n, "more row", "more rows")))
+}
+
+// moreZones says how many zones a sheet left out; "" for none.
+func moreZones(n int) string {
+	if n <= 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s did not fit on this page; the storm's page on screen has them all.", capital(counted(n, "more zone", "more zones")))
+}
+
+// dotsLabel describes the picture of a storm's rates by zone.
+func dotsLabel(stormID string) string {
+	return fmt.Sprintf("Rates of solids in storm %s, one mark a route, zone by zone; the table below holds each value.", stormID)
+}
+
+// routeRatesLabel describes a small picture of a route's rates.
+func routeRatesLabel(routeID string) string {
+	return fmt.Sprintf("Rates of route %s by storm; its page holds each value.", routeID)
+}
+
+// crewSheetSentence heads a crew's sheet.
+func crewSheetSentence(season string, routes int, through string) string {
+	if season == "" || routes == 0 {
+		return fmt.Sprintf("No route of this crew was treated in a storm of the season yet; %s.", reach(through))
+	}
+	return fmt.Sprintf("The %s on which this crew treated in the %s season: totals of the routes, whoever treated them; %s.", counted(routes, "route", "routes"), season, reach(through))
+}
+
+// wentWellSentences tell how routes fared after storms, what went well first.
+func wentWellSentences(t tally, best bareRoute, routes int) []string {
+	reported := t.bare + t.notBare
+	if routes == 0 || reported == 0 {
+		return []string{"No road state was reported after the storms of these routes, so what went well on the road cannot be told."}
+	}
+	text := fmt.Sprintf("The road came bare after %s of %s with reports", whole(t.bare), counted(reported, "route-storm", "route-storms"))
+	if h := t.regainH(); h != nil {
+		text += fmt.Sprintf(", on average %s h after the storm's end", hours(h))
+	}
+	sentences := []string{text + "."}
+	if best.hours != nil && routes > 1 {
+		sentences = append(sentences, fmt.Sprintf("Soonest bare on average: %s, after %s h.", best.name, hours(best.hours)))
+	}
+	if t.notBare > 0 {
+		sentences = append(sentences, fmt.Sprintf("Not reported bare in time: %s; cold, wind and traffic take part in that.", counted(t.notBare, "route-storm", "route-storms")))
+	}
+	return sentences
+}
+
+// sharedWith says how many other crews treated a route this season.
+func sharedWith(crews int) string {
+	if crews == 0 {
+		return "no other crew"
+	}
+	return counted(crews, "other crew", "other crews")
+}
+
+// timingPoint is a point about timing: how often it was so on the routes, and the usual reason.
+func timingPoint(words string, routeStorms int, reason string) string {
+	return fmt.Sprintf("%s: %s on these routes. %s", capital(words), counted(routeStorms, "route-storm", "route-storms"), reason)
+}
+
+// freezingPoint is the caution for freezing rain. Common practice.
+func freezingPoint(storms int, freezingH float64) string {
+	return fmt.Sprintf("Freezing rain fell in %s here, %s h in all: treat early, come back sooner, and never save material on ice.", counted(storms, "storm", "storms"), hours(&freezingH))
+}
+
+// bridgePoint is the caution for bridge decks. Common practice.
+func bridgePoint(routes int) string {
+	have := whole(routes) + " of these routes have"
+	if routes == 1 {
+		have = "1 of these routes has"
+	}
+	return have + " bridge decks: they cool from above and below and freeze before the road beside them."
+}

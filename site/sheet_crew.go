@@ -1,0 +1,175 @@
+package site
+
+import (
+	"cmp"
+	"slices"
+)
+
+// What a crew's sheet holds, so that it stays on one page.
+const (
+	sheetCrewRows     = 14
+	sheetCrewPictures = 6
+	talkPoints        = 3
+)
+
+// crewSheet is a crew's season on one printed page: how the roads fared first, then the totals of its routes, whoever
+// treated them, then points for the next talk, which come from the routes' weather and never from the crew's own rates.
+func (b *book) crewSheet(crew Crew) page {
+	season := b.latestSeason()
+	routes := b.routesInSeason(crew.CrewID, season)
+	p := page{Title: "Crew " + b.crewName(crew.CrewID), Nav: "crews", Root: "../", IsSheet: true, Lead: crewSheetSentence(season, len(routes), b.through())}
+	p.Sections = []Section{{ID: "went-well", Title: "On the road", Text: b.wentWell(routes, season)}, b.sheetTotals(crew.CrewID, routes, season),
+		{ID: "talk", Title: "For the next talk", List: b.talkPointsOf(routes, season), Text: []string{talkCaution}}}
+	return p
+}
+
+// routesInSeason lists the routes that a crew treated in a season's storms, by id.
+func (b *book) routesInSeason(crewID, season string) []string {
+	rows := slices.DeleteFunc(slices.Clone(b.crewRows[crewID]), func(r CrewStorm) bool {
+		e := b.eventByID[r.StormID]
+		return e == nil || e.Season != season
+	})
+	return routesOfCrew(rows)
+}
+
+// wentWell says how the routes fared after the season's storms, what went well first.
+func (b *book) wentWell(routes []string, season string) []string {
+	var all tally
+	best := bareRoute{}
+	for _, routeID := range routes {
+		var t tally
+		for _, class := range []string{acetate, chloride} {
+			one := b.routeTally(routeID, season, class)
+			t.bare, t.notBare = t.bare+one.bare, t.notBare+one.notBare
+			t.regainLaneMiles, t.regainLaneMileHours = t.regainLaneMiles+one.regainLaneMiles, t.regainLaneMileHours+one.regainLaneMileHours
+		}
+		all.bare, all.notBare = all.bare+t.bare, all.notBare+t.notBare
+		all.regainLaneMiles, all.regainLaneMileHours = all.regainLaneMiles+t.regainLaneMiles, all.regainLaneMileHours+t.regainLaneMileHours
+		if h := t.regainH(); h != nil && (best.hours == nil || *h < *best.hours) {
+			best = bareRoute{b.routeShort(routeID), h}
+		}
+	}
+	return wentWellSentences(all, best, len(routes))
+}
+
+// bareRoute is the route that came bare soonest, on average.
+type bareRoute struct {
+	name  string
+	hours *float64
+}
+
+// sheetTotals are the totals of the crew's routes this season, whoever treated them, with the crews that shared them.
+func (b *book) sheetTotals(crewID string, routes []string, season string) Section {
+	s := Section{ID: "routes", Title: "The routes this season", HasMarks: true}
+	table := Table{ID: "sheet-crew-routes", Caption: "Totals of each route in closed storms, solids, whoever treated it", Empty: "No route was treated in a storm of this season.",
+		Columns: []Column{words("Route"), words("Class"), figures("Rate", "lb per lane-mile"), figures("Applications", "per storm"), figures("Applied", "lb"), figures("Bare lane after", "h"), figures("Came bare", "% of those reported"),
+			figures("Mean air", "°F"), figures("Lowest pavement", "°F"), figures("Storms", "treated"), words("Shared with")}}
+	high := b.highestRouteRate(routes, season)
+	var storms []string
+	for _, e := range b.eventsOf(season) {
+		storms = append(storms, e.ID)
+	}
+	for i, routeID := range routes {
+		table.Rows = append(table.Rows, b.sheetTotalRows(crewID, routeID, season)...)
+		if i < sheetCrewPictures {
+			s.Figures = append(s.Figures, Figure{Title: shortened(b.routeName(routeID), sheetName), IsSmall: true, Drawing: b.smallMultiple(routeRatesLabel(routeID), storms, b.ratesOfRoute(routeID, season), high, b.routeOrders(routeID, storms))})
+		}
+	}
+	table.Note = moreRows(len(table.Rows) - sheetCrewRows)
+	table.Rows = table.Rows[:min(len(table.Rows), sheetCrewRows)]
+	s.Tables = []Table{table}
+	return s
+}
+
+func (b *book) sheetTotalRows(crewID, routeID, season string) []Row {
+	shared := sharedWith(len(slices.DeleteFunc(b.crewsOn(routeID, season), func(id string) bool { return id == crewID })))
+	var rows []Row
+	for _, class := range []string{acetate, chloride} {
+		t := b.routeTally(routeID, season, class)
+		if t.routeStorms == 0 {
+			continue
+		}
+		rows = append(rows, Row{Cells: append([]Cell{{Text: shortened(b.routeName(routeID), sheetName)}, {Text: class, Class: class}}, cells(b.rate(t.rate()), applications(t.applications()), b.pounds(&t.appliedLb), hours(t.regainH()),
+			percent(t.bareShare()), b.degrees(t.airF()), b.degrees(t.surfaceFMin), whole(len(t.storms)), shared)...)})
+	}
+	return rows
+}
+
+// ratesOfRoute are a route's rates of acetate and chloride in a season's storms, in the form that smallMultiple draws.
+func (b *book) ratesOfRoute(routeID, season string) []CrewStorm {
+	var rates []CrewStorm
+	for _, row := range b.rowsByRoute[routeID] {
+		if e := b.eventByID[row.StormID]; e != nil && e.Season == season && isRated(row.MaterialClass) {
+			rates = append(rates, CrewStorm{StormID: row.StormID, RouteID: routeID, MaterialClass: row.MaterialClass, Form: row.Form, RateLbPerLaneMi: row.RateLbPerLaneMi})
+		}
+	}
+	return rates
+}
+
+func (b *book) highestRouteRate(routes []string, season string) float64 {
+	high := 0.0
+	for _, routeID := range routes {
+		high = max(high, highestRate(b.ratesOfRoute(routeID, season)))
+	}
+	return max(high, 100)
+}
+
+// talkPointsOf are three points for the crew's next talk, by what the weather and the timing on its routes were; what is
+// true of every winter fills the list.
+func (b *book) talkPointsOf(routes []string, season string) []string {
+	points := append(b.timingPoints(routes, season), b.weatherPoints(routes, season)...)
+	return append(points, alwaysPoints...)[:talkPoints]
+}
+
+// timingPoints are the kinds of timing_talk on the routes, the most frequent first.
+func (b *book) timingPoints(routes []string, season string) []string {
+	counts := map[string]int{}
+	reasons := map[string]string{}
+	for _, t := range b.data.TimingTalk {
+		if t.Season == season && slices.Contains(routes, t.RouteID) {
+			counts[t.Kind]++
+			reasons[t.Kind] = t.Reason
+		}
+	}
+	kinds := []string{"cold", "wind", "late", "early"}
+	slices.SortStableFunc(kinds, func(x, y string) int { return cmp.Compare(counts[y], counts[x]) })
+	var points []string
+	for _, kind := range kinds {
+		if counts[kind] > 0 {
+			points = append(points, timingPoint(talkWords[kind], counts[kind], reasons[kind]))
+		}
+	}
+	return points[:min(len(points), talkPoints-1)] // one place is the weather's
+}
+
+// weatherPoints speak of freezing rain and of bridges on the routes, where there were any.
+func (b *book) weatherPoints(routes []string, season string) []string {
+	storms, freezingH, bridges := 0, 0.0, 0
+	zones := map[string]bool{}
+	for _, routeID := range routes {
+		zones[b.routes[routeID].ZoneID] = true
+		if orZero(b.routes[routeID].BridgeLaneMiles) > 0 {
+			bridges++
+		}
+	}
+	for _, e := range b.eventsOf(season) {
+		longest := 0.0
+		for _, zone := range e.Zones {
+			if zones[zone.ZoneID] {
+				longest = max(longest, orZero(zone.FreezingH))
+			}
+		}
+		if longest > 0 {
+			storms++
+			freezingH += longest
+		}
+	}
+	var points []string
+	if storms > 0 {
+		points = append(points, freezingPoint(storms, freezingH))
+	}
+	if bridges > 0 {
+		points = append(points, bridgePoint(bridges))
+	}
+	return points
+}

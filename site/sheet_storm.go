@@ -1,0 +1,107 @@
+package site
+
+import (
+	"cmp"
+	"html/template"
+	"slices"
+)
+
+// What fits on one printed page, Letter or A4.
+const (
+	sheetLines = 27 // rows of zones and routes together
+	sheetName  = 26 // characters of a name
+	sheetZones = 8  // zones in rows and in the picture
+)
+
+// stormSheetFile is where a storm's sheet for printing stands.
+func stormSheetFile(stormID string) string { return "storms/" + FileName(stormID) + "-sheet.html" }
+
+// stormSheet is one storm on one printed page: weather, what each route got, and what like storms got.
+func (b *book) stormSheet(e event) page {
+	ac, cl := b.countStorms([]string{e.ID}, acetate), b.countStorms([]string{e.ID}, chloride)
+	p := page{Title: "Storm " + e.ID, Nav: "storms", Root: "../", IsSheet: true,
+		Lead: stormSentence(b.units, e.ID, e.IsOpen, e.length(), len(e.Zones), *ac, *cl, b.plowOnlyRoutes(e.ID), b.through())}
+	zones := e.Zones[:min(len(e.Zones), sheetZones)]
+	weather := Table{ID: "sheet-zones", Caption: "Weather by zone", Note: moreZones(len(e.Zones) - len(zones)),
+		Columns: []Column{words("Zone"), words("Began"), words("Ended"), words("Kind"), figures("Water", "in"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"), figures("Most wind", "mph"), figures("Severity", "0 to 1")}}
+	var like []string
+	for _, zone := range zones {
+		row := Row{Cells: cells(shortened(b.zoneName(zone.ZoneID), sheetName), b.clock.moment(zone.BeganAt), b.clock.moment(zone.EndedAt), cmp.Or(zone.Kind, missing), b.inches(zone.PrecipIn), b.degrees(zone.AirFMean),
+			b.degrees(zone.SurfaceFMin), b.mph(zone.WindMphMax), fixed(zone.Severity, 2))}
+		if zone.IsOpen {
+			row.Mark = "open"
+		}
+		weather.Rows = append(weather.Rows, row)
+		if len(zones) <= 3 {
+			like = append(like, likeSentence(b.units, shortened(b.zoneName(zone.ZoneID), sheetName), b.withTallies(zone), b.likeStorms(zone)))
+		}
+	}
+	p.Sections = []Section{{ID: "weather", Title: "Weather", Tables: []Table{weather}, Links: []Cell{link("The storm's page", "../storms/"+FileName(e.ID)+".html")}},
+		{ID: "rates", Title: "What the routes got", HasMarks: true, Text: like, Figures: []Figure{{Drawing: b.sheetDots(e, zones)}}, Tables: []Table{b.sheetRoutes(e, sheetLines-len(zones))}}}
+	return p
+}
+
+// sheetRoutes lists what the storm's routes got, by zone and route, as far as rows allow.
+func (b *book) sheetRoutes(e event, most int) Table {
+	rows := sorted(b.rowsByStorm[e.ID], func(x, y StormRoute) int {
+		return cmp.Or(cmp.Compare(x.ZoneID, y.ZoneID), cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(y.Form, x.Form))
+	})
+	table := Table{ID: "sheet-routes", Caption: "Every route that was treated or plowed", Note: moreRows(len(rows) - most), Empty: "No pass was reported in this storm.",
+		Columns: []Column{words("Route"), words("Material"), figures("Rate", "lb per lane-mile"), figures("Applications", "per route"), figures("Applied", "lb"), figures("Bare lane after", "h"), figures("Mean air", "°F"), figures("Lowest pavement", "°F")}}
+	for _, r := range rows[:min(len(rows), most)] {
+		zone, _ := b.zoneRow(e.ID, r.ZoneID)
+		table.Rows = append(table.Rows, Row{Cells: append([]Cell{{Text: shortened(b.routeName(r.RouteID), sheetName)}, materialCell(r.MaterialClass, r.Form)}, cells(b.rate(r.RateLbPerLaneMi), applications(r.Applications), b.pounds(r.AppliedLb),
+			regain(r), b.degrees(zone.AirFMean), b.degrees(zone.SurfaceFMin))...)})
+	}
+	return table
+}
+
+// Measures of the picture of rates by zone, in pixels.
+const (
+	dotsWidth, dotsLeft, dotsRight = 700.0, 150.0, 690.0
+	dotsTop, dotsStep              = 6.0, 22.0
+)
+
+// sheetDots draws each route's rate of solids as a mark, zone by zone, on one scale.
+func (b *book) sheetDots(e event, zones []Storm) template.HTML {
+	bottom := dotsTop + dotsStep*float64(len(zones))
+	d := &drawing{width: dotsWidth, height: bottom + 34, label: dotsLabel(e.ID)}
+	high := 100.0
+	for _, row := range b.rowsByStorm[e.ID] {
+		if row.Form == solid {
+			high = max(high, orZero(row.RateLbPerLaneMi))
+		}
+	}
+	high = b.value(massRate, high)
+	// The scale runs sideways: what it calls top and bottom are the right and the left end.
+	s, ticks := roundScale(0, high, 5, dotsRight, dotsLeft)
+	for _, v := range ticks {
+		d.line("rule", s.y(v), dotsTop, s.y(v), bottom)
+		d.text("tiny", "middle", s.y(v), bottom+13, tick(v))
+	}
+	d.text("tiny", "end", dotsRight, bottom+27, b.unitWords("rate of solids, lb per lane-mile"))
+	for i, zone := range zones {
+		y := dotsTop + dotsStep*(float64(i)+0.5)
+		d.text("small", "end", dotsLeft-8, y+4, shortened(b.zoneName(zone.ZoneID), 18))
+		for _, row := range b.rowsByStorm[e.ID] {
+			if row.ZoneID == zone.ZoneID && row.Form == solid && row.RateLbPerLaneMi != nil {
+				d.mark(row.MaterialClass, e.IsOpen, s.y(b.value(massRate, *row.RateLbPerLaneMi)), y, 4, "")
+			}
+		}
+	}
+	return d.html()
+}
+
+// crewsOn lists the crews that treated a route in a season's storms, by id.
+func (b *book) crewsOn(routeID, season string) []string {
+	var crews []string
+	for _, crew := range b.crewList {
+		if slices.ContainsFunc(b.crewRows[crew.CrewID], func(r CrewStorm) bool {
+			e := b.eventByID[r.StormID]
+			return r.RouteID == routeID && e != nil && e.Season == season
+		}) {
+			crews = append(crews, crew.CrewID)
+		}
+	}
+	return crews
+}

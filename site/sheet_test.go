@@ -1,0 +1,139 @@
+package site
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// printed prints a page on a paper and gives the text of its PDF and the number of its pages.
+func printed(t *testing.T, ctx context.Context, path string, paper chromedp.PaperSize) (text, pages string) {
+	t.Helper()
+	file := filepath.Join(t.TempDir(), "sheet.pdf")
+	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate(fileURL(path))))
+	pdf, err := chromedp.Run(ctx, chromedp.PrintToPDF(chromedp.PDFPaper(paper), chromedp.PDFPreferCSSPageSize()))
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(file, pdf, 0o644))
+	info, err := exec.Command("pdfinfo", file).Output()
+	require.NoError(t, err, "pdfinfo: apt-get install poppler-utils")
+	pages = regexp.MustCompile(`Pages:\s+(\d+)`).FindStringSubmatch(string(info))[1]
+	out, err := exec.Command("pdftotext", "-layout", file, "-").Output()
+	require.NoError(t, err)
+	return string(out), pages
+}
+
+// numbersIn lists the texts of a page's number cells.
+func numbersIn(t *testing.T, path string) []string {
+	t.Helper()
+	content, err := os.ReadFile(path)
+	require.NoError(t, err)
+	var numbers []string
+	for _, m := range regexp.MustCompile(`<td class="number"[^>]*><bdi>([^<]*)</bdi>`).FindAllStringSubmatch(string(content), -1) {
+		numbers = append(numbers, m[1])
+	}
+	return numbers
+}
+
+// crowded is the made district with 9 more zones and 60 more routes in its latest storm.
+func crowded() *Data {
+	data := madeDistrict()
+	last := data.Storms[len(data.Storms)-1]
+	for i := range 9 {
+		zone := last
+		zone.ZoneID = fmt.Sprintf("Z%d", i)
+		data.Zones = append(data.Zones, Zone{zone.ZoneID, longName, "d1"})
+		data.Storms = append(data.Storms, zone)
+	}
+	for i := range 60 {
+		id := fmt.Sprintf("X%02d", i)
+		data.Routes = append(data.Routes, Route{RouteID: id, Name: longName, ZoneID: fmt.Sprintf("Z%d", i%9), LaneMiles: ptr(10.0), BridgeLaneMiles: ptr(1.0)})
+		data.StormRoutes = append(data.StormRoutes, StormRoute{Season: last.Season, StormID: last.StormID, ZoneID: fmt.Sprintf("Z%d", i%9), RouteID: id, MaterialClass: acetate, Form: solid, RouteLaneMiles: ptr(10.0),
+			TreatedLaneMiles: ptr(20.0), MeasuredLaneMiles: ptr(20.0), AppliedLb: ptr(6000.0), RateLbPerLaneMi: ptr(300.0), Applications: ptr(2.0), RegainState: "not bare"})
+		data.CrewStorms = append(data.CrewStorms, CrewStorm{Season: last.Season, StormID: last.StormID, CrewID: "C1", RouteID: id, MaterialClass: acetate, Form: solid, RateLbPerLaneMi: ptr(300.0)})
+	}
+	return data
+}
+
+func TestSheetsPrintOnOnePage(t *testing.T) {
+	ctx := newBrowser(t)
+	for name, data := range map[string]*Data{"usual": madeDistrict(), "crowded": crowded()} {
+		dir := t.TempDir()
+		require.NoError(t, Build(dir, data))
+		latest := data.Storms[len(data.Storms)-1].StormID
+		crews, err := filepath.Glob(filepath.Join(dir, "crews", "*-sheet.html"))
+		require.NoError(t, err)
+		require.NotEmpty(t, crews)
+		for _, path := range []string{filepath.Join(dir, filepath.FromSlash(stormSheetFile(latest))), crews[0]} {
+			numbers := numbersIn(t, path)
+			require.Greater(t, len(numbers), 20, path)
+			for paperName, paper := range map[string]chromedp.PaperSize{"Letter": chromedp.PaperLetter, "A4": chromedp.PaperA4} {
+				text, pages := printed(t, ctx, path, paper)
+				assert.Equal(t, "1", pages, "%s: %s on %s", name, filepath.Base(path), paperName)
+				fields := strings.Fields(text)
+				for _, number := range numbers {
+					for _, part := range strings.Fields(number) {
+						assert.Contains(t, fields, part, "%s: %s on %s", name, filepath.Base(path), paperName)
+					}
+				}
+				assert.Contains(t, text, "Local policy and licensed practice decide.")
+				assert.NotContains(t, text, "Skip to the page")
+				assert.NotContains(t, text, "The storm's page", "links are hidden on paper")
+			}
+		}
+	}
+}
+
+// Talk points come from the weather and the timing of the routes: a crew that spread twice as much gets the same.
+func TestTalkPointsDoNotKnowTheCrewsRates(t *testing.T) {
+	points := func(data *Data) []string {
+		b, err := newBook(data)
+		require.NoError(t, err)
+		return b.talkPointsOf(b.routesInSeason("C1", b.latestSeason()), b.latestSeason())
+	}
+	data := madeDistrict()
+	before := points(data)
+	require.Len(t, before, talkPoints)
+	for i := range data.CrewStorms {
+		if rate := data.CrewStorms[i].RateLbPerLaneMi; rate != nil {
+			data.CrewStorms[i].RateLbPerLaneMi = ptr(*rate * 2)
+		}
+	}
+	for i := range data.LearningResiduals {
+		data.LearningResiduals[i] = LearningResidual{}
+	}
+	assert.Equal(t, before, points(data))
+}
+
+func TestTalkPointsSpeakOfTheRoutes(t *testing.T) {
+	b, err := newBook(&Data{TimeZone: "UTC", Routes: []Route{{RouteID: "R1", ZoneID: "A", BridgeLaneMiles: ptr(2.0)}, {RouteID: "R2", ZoneID: "B"}},
+		Storms:     []Storm{{Season: "s", StormID: "x", ZoneID: "A", FreezingH: ptr(2.5)}, {Season: "s", StormID: "x", ZoneID: "B", FreezingH: ptr(9.0)}},
+		TimingTalk: []TimingTalk{{Season: "s", StormID: "x", RouteID: "R1", Kind: "wind", Reason: "Wind."}, {Season: "s", StormID: "x", RouteID: "R2", Kind: "cold", Reason: "Cold."}}})
+	require.NoError(t, err)
+	assert.Equal(t, []string{timingPoint(talkWords["wind"], 1, "Wind."), freezingPoint(1, 2.5), bridgePoint(1)}, b.talkPointsOf([]string{"R1"}, "s"))
+	assert.Equal(t, alwaysPoints[:3], b.talkPointsOf(nil, "s"))
+}
+
+func TestSheetSentences(t *testing.T) {
+	assert.Equal(t, "", moreRows(0))
+	assert.Equal(t, "1 more row did not fit on this page; the pages on screen have them all.", moreRows(1))
+	assert.Equal(t, "2 more zones did not fit on this page; the storm's page on screen has them all.", moreZones(2))
+	assert.Equal(t, "No route of this crew was treated in a storm of the season yet; the data reaches now.", crewSheetSentence("2030-31", 0, "now"))
+	assert.Equal(t, "The 2 routes on which this crew treated in the 2030-31 season: totals of the routes, whoever treated them; the data reaches now.", crewSheetSentence("2030-31", 2, "now"))
+	assert.Equal(t, "no other crew", sharedWith(0))
+	assert.Equal(t, "1 other crew", sharedWith(1))
+	assert.Equal(t, "3 of these routes have bridge decks: they cool from above and below and freeze before the road beside them.", bridgePoint(3))
+	assert.Equal(t, "Freezing rain fell in 1 storm here, 2.5 h in all: treat early, come back sooner, and never save material on ice.", freezingPoint(1, 2.5))
+	assert.Equal(t, []string{"No road state was reported after the storms of these routes, so what went well on the road cannot be told."}, wentWellSentences(tally{}, bareRoute{}, 2))
+	assert.Equal(t, []string{"The road came bare after 3 of 4 route-storms with reports, on average 2.0 h after the storm's end.", "Soonest bare on average: R1, after 1.5 h.",
+		"Not reported bare in time: 1 route-storm; cold, wind and traffic take part in that."},
+		wentWellSentences(tally{bare: 3, notBare: 1, regainLaneMiles: 5, regainLaneMileHours: 10}, bareRoute{"R1", ptr(1.5)}, 2))
+}

@@ -1,0 +1,236 @@
+package site
+
+import (
+	"encoding/json"
+	"fmt"
+	"html"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+var us, metric = units{}, units{isMetric: true}
+
+// The pound, the mile and the inch are exact by definition: NIST SP 811 (2008), Appendix B.8; a short ton is 2000 lb (NIST Handbook 44, Appendix C). From memory.
+func TestConversionsAreTheDefinedOnes(t *testing.T) {
+	assert.Equal(t, 0.45359237, kgPerLb)
+	assert.Equal(t, 1.609344, kmPerMile)
+	assert.Equal(t, 2.54, cmPerInch)
+	assert.InDelta(t, 0.90718474, tPerTon, 1e-15)
+}
+
+// Worked by hand: 300 x 0.45359237 / 1.609344 = 84.5548; (5 - 32) / 1.8 = -15; a difference of 9 °F is 5 °C; 100 / 0.90718474 = 110.2311;
+// 10 / 1.609344 = 6.2137.
+func TestFiguresInBothUnits(t *testing.T) {
+	for _, c := range []struct {
+		name, us, metric string
+		write            func(units, *float64) string
+		x                float64
+	}{
+		{"pounds", "1,000", "454", units.pounds, 1000},
+		{"rate", "300", "84.6", units.rate, 300},
+		{"lane-miles", "10.0", "16.1", units.laneMiles, 10},
+		{"freezing", "32.0", "0.0", units.degrees, 32},
+		{"cold", "5.0", "−15.0", units.degrees, 5},
+		{"as cold in both", "−40.0", "−40.0", units.degrees, -40},
+		{"difference", "+9.0", "+5.0", units.degreesDifference, 9},
+		{"no difference", "0.0", "0.0", units.degreesDifference, 0},
+		{"the least water", "0.01", "0.03", units.inches, 0.01},
+		{"snow", "6.0", "15.2", units.snow, 6},
+		{"wind", "20", "32", units.mph, 20},
+		{"few tons", "4.0", "3.6", units.tons, 8000},
+		{"tons", "100", "91", units.tons, 200000},
+		{"no ton", "0", "0", units.tons, 0},
+		{"price of a ton", "100.00", "110.23", func(u units, x *float64) string { return u.write(tonPriceCents, x) }, 100},
+		{"price of a lane-mile", "10.00", "6.21", func(u units, x *float64) string { return u.write(laneMilePriceCents, x) }, 10},
+	} {
+		assert.Equal(t, c.us, c.write(us, &c.x), c.name)
+		assert.Equal(t, c.metric, c.write(metric, &c.x), c.name)
+		assert.Equal(t, missing, c.write(us, nil), c.name)
+		assert.Equal(t, missing, c.write(metric, nil), c.name)
+	}
+	assert.InDelta(t, 84.5548, metric.value(massRate, 300), 5e-5)
+}
+
+func TestUnitWords(t *testing.T) {
+	for usText, want := range map[string]string{
+		"lb per lane-mile of route": "kg per lane-km of route", "Pounds per lane-mile": "Kilograms per lane-km", "lane-miles": "lane-km", "USD per ton": "USD per t",
+		"%s lb, lb and tons": "%s kg, kg and t", "in": "cm", "in per hour": "cm per hour", "in wind": "in wind", "°F, hourly mean": "°C, hourly mean", "mph": "km/h",
+		"lb, a load": "kg, a load", "miles, to ": "km, to ", "on stone, in all": "on stone, in all", "applied_lb": "applied_lb",
+	} {
+		assert.Equal(t, want, metric.unitWords(usText))
+		assert.Equal(t, usText, us.unitWords(usText))
+	}
+	assert.Equal(t, "Pound Ridge got 5 kg", metric.sprintf("%s got %s lb", "Pound Ridge", "5"), "a delivered name stays as it is")
+}
+
+// Texts that the tally writes in US units: (20 - 32) / 1.8 = -6.67; 20 / 1.8 = 11.11; 1000 x 0.45359237 = 454.
+func TestWrittenTexts(t *testing.T) {
+	for text, want := range map[string][2]string{
+		"20 to 28 F":                       {"20 to 28 °F", "−6.7 to −2.2 °C"},
+		"above 32 F":                       {"above 32 °F", "above 0.0 °C"},
+		"under 15 F":                       {"under 15 °F", "under −9.4 °C"},
+		"no report":                        {"no report", "no report"},
+		"air_f reads 20.0 F for 13.0 h; x": {"air_f reads 20.0 °F for 13.0 h; x", "air_f reads −6.7 °C for 13.0 h; x"},
+		"air_f changes by over 20 F, to -4.0 F; it stands": {"air_f changes by over 20 °F, to -4.0 °F; it stands", "air_f changes by over 11.1 °C, to −20.0 °C; it stands"},
+		"season 2030-31 fell from 2000 to 1000 lb, 50.0 %, of which corrections explain 0 lb": {"season 2030-31 fell from 2000 to 1000 lb, 50.0 %, of which corrections explain 0 lb",
+			"season 2030-31 fell from 907 to 454 kg, 50.0 %, of which corrections explain 0 kg"},
+	} {
+		assert.Equal(t, want[0], us.written(text))
+		assert.Equal(t, want[1], metric.written(text))
+	}
+}
+
+func TestFindingsAndMovedFiguresInMetric(t *testing.T) {
+	assert.Equal(t, "367 kg per lane-km on route R1: lanes or direction?", findingSentence(metric, ptr(1300.4), "lb per lane-mile on route R1: lanes or direction?"))
+	assert.Equal(t, "454 kg in 3 rows not counted: x", findingSentence(metric, ptr(1000.0), "lb in 3 rows not counted: x"))
+	assert.Equal(t, "7 lbx", findingSentence(metric, ptr(7.0), "lbx"), "only a whole word is a unit")
+	assert.Equal(t, "9.5 hours so far", findingSentence(metric, ptr(9.52), "hours so far"))
+	for column, want := range map[string][2]string{"applied_lb": {"applied, lb 1,000.00", "applied, kg 453.59"}, "storm_lb_per_lane_mi": {"storm, lb per lane-mile 1,000.00", "storm, kg per lane-km 281.85"},
+		"applications": {"applications 1,000.00", "applications 1,000.00"}, "regain_h": {"regain h 1,000.00", "regain h 1,000.00"}} {
+		for i, u := range []units{us, metric} {
+			label, before, after := u.column(column, ptr(1000.0), nil)
+			assert.Equal(t, want[i], label+" "+before)
+			assert.Equal(t, missing, after)
+		}
+	}
+}
+
+// metricPages are the made district's pages in metric units, built once.
+var metricPages = sync.OnceValues(func() (map[string]string, error) {
+	data, files := madeDistrict(), map[string]string{}
+	data.Units = Metric
+	return files, Write(data, func(name string, content []byte) error {
+		files[name] = string(content)
+		return nil
+	})
+})
+
+func madeMetric(t *testing.T) map[string]string {
+	files, err := metricPages()
+	require.NoError(t, err)
+	return files
+}
+
+var (
+	usUnit     = regexp.MustCompile(`(?i)(^|[^\pL\d_])(lbs?|pounds?|lane-miles?|miles?|°F|mph|inch(es)?|tons?)($|[^\pL\d_])|\d in (of|per|24) |>in(</| per )`)
+	metricUnit = regexp.MustCompile(`(?i)(^|[^\pL\d_])(kg|kilograms?|lane-km|km|°C|km/h|cm|centimeters?)($|[^\pL\d_])`)
+	scriptText = regexp.MustCompile(`(?s)<script[^>]*>(.*?)</script>`)
+	labelText  = regexp.MustCompile(`aria-label="([^"]*)"`)
+	unitText   = regexp.MustCompile(`<span class="unit">(in|in per [^<]*)</span>`)
+)
+
+// readable is what a page says: its text, the labels of its pictures and the options of its charts.
+func readable(page string) string {
+	var parts []string
+	for _, found := range labelText.FindAllStringSubmatch(page, -1) {
+		parts = append(parts, found[1])
+	}
+	parts = append(parts, unitText.FindAllString(page, -1)...)
+	for _, found := range scriptText.FindAllStringSubmatch(page, -1) {
+		var option any
+		if json.Unmarshal([]byte(found[1]), &option) == nil {
+			parts = append(parts, fmt.Sprint(option))
+		}
+	}
+	body := scriptText.ReplaceAllString(page, " ")
+	return html.UnescapeString(strings.Join(parts, "\n") + "\n" + tagText.ReplaceAllString(body, "\n"))
+}
+
+func TestAMetricSiteHasNoUSUnit(t *testing.T) {
+	pages := 0
+	for name, page := range madeMetric(t) {
+		if !strings.HasSuffix(name, ".html") || name == "methods.html" {
+			continue
+		}
+		pages++
+		text := readable(page)
+		for _, found := range usUnit.FindAllStringIndex(text, -1) {
+			t.Errorf("%s: %q", name, text[max(0, found[0]-60):min(len(text), found[1]+30)])
+		}
+	}
+	assert.Greater(t, pages, 70)
+}
+
+func TestAUSSiteHasNoMetricUnit(t *testing.T) {
+	for name, page := range made(t) {
+		if strings.HasSuffix(name, ".html") && name != "methods.html" {
+			assert.NotRegexp(t, metricUnit, readable(page), name)
+		}
+	}
+}
+
+var headText = regexp.MustCompile(`(?s)<table id="([^"]*)">.*?<thead><tr>(.*?)</tr></thead>`)
+
+// headings are the columns of each table of a page, by its id.
+func headings(page string) map[string][]string {
+	heads := map[string][]string{}
+	for _, table := range headText.FindAllStringSubmatch(page, -1) {
+		for _, cell := range cellText.FindAllStringSubmatch(table[2], -1) {
+			heads[table[1]] = append(heads[table[1]], strings.TrimSpace(html.UnescapeString(tagText.ReplaceAllString(cell[1], ""))))
+		}
+	}
+	return heads
+}
+
+// columnMeasure is the kind of figure that a column of a US page holds, told by its heading alone.
+func columnMeasure(heading string) (m measure, found bool) {
+	for _, c := range []struct {
+		end string
+		measure
+	}{{`lb per lane-mile`, massRate}, {`USD per lane-mile`, laneMilePrice}, {`Per lane-mile USD`, laneMilePrice}, {`USD per ton`, tonPrice}, {`Per ton USD`, tonPrice}, {` lb`, mass}, {`lane-miles`, laneLength},
+		{`Lane-miles`, laneLength}, {`°F`, temperature}, {`mph`, speed}, {` tons`, heap}} {
+		if regexp.MustCompile(regexp.QuoteMeta(c.end) + `($|[ ,])`).MatchString(heading) {
+			return c.measure, true
+		}
+	}
+	return water, strings.HasSuffix(heading, " in")
+}
+
+func parsedNumber(text string) (x, step float64, isNumber bool) {
+	plain := strings.NewReplacer(",", "", "−", "-", "+", "").Replace(text)
+	x, err := strconv.ParseFloat(plain, 64)
+	_, decimals, _ := strings.Cut(plain, ".")
+	return x, math.Pow(10, -float64(len(decimals))), err == nil
+}
+
+// Each cell of each table with a unit at its head is the US cell converted, within half of the last digit of either; each other cell is the same.
+func TestEveryColumnIsConverted(t *testing.T) {
+	converted := 0
+	inMetric := madeMetric(t)
+	for name, page := range made(t) {
+		if !strings.HasSuffix(name, ".html") || name == "methods.html" {
+			continue
+		}
+		for id, heads := range headings(page) {
+			metricHeads := headings(inMetric[name])[id]
+			usRows, rows := parsedTable(t, page, id), parsedTable(t, inMetric[name], id)
+			require.Equal(t, len(usRows), len(rows), "%s %s", name, id)
+			require.Equal(t, len(heads), len(metricHeads), "%s %s", name, id)
+			for column, head := range heads {
+				m, hasUnit := columnMeasure(head)
+				if hasUnit {
+					assert.NotEqual(t, head, metricHeads[column], "%s %s", name, id)
+				}
+				for i := range rows {
+					before, step, isNumber := parsedNumber(usRows[i][column])
+					after, metricStep, _ := parsedNumber(rows[i][column])
+					switch {
+					case hasUnit && isNumber:
+						converted++
+						assert.InDelta(t, (before-m.zero)*m.factor, after, step/2*m.factor+metricStep/2+1e-9, "%s %s, %s, row %d", name, id, head, i)
+					case isNumber && id != "measures-2030-31" && id != "measures-2029-30":
+						assert.Equal(t, usRows[i][column], rows[i][column], "%s %s, %s, row %d", name, id, head, i)
+					}
+				}
+			}
+		}
+	}
+	assert.Greater(t, converted, 10000)
+}
