@@ -36,7 +36,7 @@ var lastTables = [][2]string{
 const baselinePasses = `select storm_passes.pass_key, season, storm_id, storm_passes.route_id, applied_lb, dispensed_lb, dispensed_gal, sha256, pass_line as line
 	from storm_passes
 	inner join passes on passes.pass_key = storm_passes.pass_key
-	left join delivery_files on feed = 'passes' and delivery_files.file = pass_file
+	left join delivery_files on delivery_files.feed = pass_feed and delivery_files.file = pass_file
 	order by storm_passes.pass_key`
 
 // writeBaseline writes what the next night needs of this one.

@@ -97,7 +97,7 @@ var (
 		"catch_tests", "pairs", "orders", "storms", "route_lines", "bridges"}
 	ExportNames = []string{"storms", "storm_routes", "outside_storms", "crew_storms", "learning", "comparison", "reconciliation",
 		"stock_outlook", "season_severity", "season_costs", "break_even", "watershed_storms", "watershed_seasons", "timing", "frosts",
-		"weather_findings", "coverage", "intake", "quarantine"}
+		"weather_findings", "coverage", "weak_passes", "intake", "quarantine"}
 )
 
 // exportFiles are the files of an export.

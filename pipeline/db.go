@@ -16,6 +16,7 @@ import (
 	"github.com/apache/arrow-go/v18/arrow/array"
 	"github.com/duckdb/duckdb-go/v2"
 
+	"lanetally/pipeline/crumbs"
 	"lanetally/queries"
 )
 
@@ -90,8 +91,11 @@ func (l *Ledger) secure(ctx context.Context, path string) error {
 	return nil
 }
 
-// isLedgerDamage tells errors of a database file whose bytes are not what was written.
+// isLedgerDamage tells errors of a database file, or of a file of positions, whose bytes are not what was written.
 func isLedgerDamage(err error) bool {
+	if errors.Is(err, crumbs.ErrDamaged) {
+		return true
+	}
 	var fault *duckdb.Error
 	if !errors.As(err, &fault) {
 		return false

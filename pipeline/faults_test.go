@@ -96,9 +96,11 @@ type faultCase struct{ dir, before, after string }
 func newFaultCase(t *testing.T) faultCase {
 	t.Helper()
 	c := faultCase{dir: copyTiny(t)}
+	addPositions(t, c.dir)
 	mustNight(t, c.dir, faultNow)
 	c.before = exportsOf(t, c.dir)
 	addFile(t, c.dir, "passes/2028-02.csv", lateDelivery)
+	addLatePositions(t, c.dir)
 	undisturbed := copyDistrict(t, c.dir)
 	mustNight(t, undisturbed, faultNow.AddDate(0, 0, 1))
 	c.after = exportsOf(t, undisturbed)

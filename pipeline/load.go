@@ -40,26 +40,26 @@ type loading struct {
 	feeds    map[string]*feedLoader
 	known    map[contentKey]string // parse hash of the contents in the ledger
 	summary  LoadSummary
+	crumbs   *crumbLoading
+	show     *crumbProgress
 }
 
 // loadDeliveries brings the ledger's raw tables up to the inbox and the archive. Each new content is archived, noted in the
 // manifest and loaded, in one transaction a file; killed at any point, the next call takes up where this one was.
-func loadDeliveries(ctx context.Context, l *Ledger, dir string, s *Settings, layer fileLayer) (LoadSummary, error) {
-	return runLoading(ctx, l, dir, s, layer, false)
+func loadDeliveries(ctx context.Context, l *Ledger, dir string, s *Settings, layer fileLayer, show *crumbProgress) (LoadSummary, error) {
+	return runLoading(ctx, &loading{ledger: l, dir: dir, layer: layer, show: show}, s)
 }
 
 // checkDeliveries loads into l, a ledger in memory, what a night would load, and writes nothing to the district folder.
 func checkDeliveries(ctx context.Context, l *Ledger, dir string, s *Settings) (LoadSummary, error) {
-	return runLoading(ctx, l, dir, s, fileLayer{}, true)
+	return runLoading(ctx, &loading{ledger: l, dir: dir, isDry: true}, s)
 }
 
-func runLoading(ctx context.Context, l *Ledger, dir string, s *Settings, layer fileLayer, isDry bool) (summary LoadSummary, err error) {
-	root, err := os.OpenRoot(dir)
-	if err != nil {
+func runLoading(ctx context.Context, n *loading, s *Settings) (summary LoadSummary, err error) {
+	if n.root, err = os.OpenRoot(n.dir); err != nil {
 		return summary, fmt.Errorf("open the district folder: %w", err)
 	}
-	defer func() { err = errors.Join(err, root.Close()) }()
-	n := &loading{ledger: l, dir: dir, root: root, layer: layer, isDry: isDry}
+	defer func() { err = errors.Join(err, n.root.Close(), n.endCrumbs()) }()
 	if err := n.begin(ctx, s); err != nil {
 		return summary, err
 	}
@@ -80,8 +80,13 @@ func (n *loading) begin(ctx context.Context, s *Settings) (err error) {
 	if n.feeds, err = newFeedLoaders(s); err != nil {
 		return err
 	}
-	n.known, err = knownContents(ctx, n.ledger)
-	return err
+	if n.known, err = knownContents(ctx, n.ledger); err != nil {
+		return err
+	}
+	if err := n.beginCrumbs(ctx, s); err != nil {
+		return fmt.Errorf("open the positions: %w", err)
+	}
+	return nil
 }
 
 func knownContents(ctx context.Context, l *Ledger) (map[contentKey]string, error) {
@@ -121,6 +126,9 @@ func (n *loading) run(ctx context.Context) error {
 	}
 	if err := n.settle(ctx); err != nil {
 		return fmt.Errorf("list the deliveries: %w", err)
+	}
+	if err := n.matchCrumbs(ctx); err != nil {
+		return fmt.Errorf("match the positions: %w", err)
 	}
 	return n.describe(ctx)
 }

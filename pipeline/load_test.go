@@ -28,8 +28,9 @@ func newDistrict(t *testing.T) *district {
 	location, err := time.LoadLocation("America/Denver")
 	require.NoError(t, err)
 	d := &district{t: t, dir: t.TempDir(), ledger: openTestLedger(t)}
-	d.settings = &Settings{Name: "Test", TimeZone: "America/Denver", Location: location, Feeds: map[string]Mapping{}}
+	d.settings = &Settings{Name: "Test", TimeZone: "America/Denver", Location: location, Feeds: map[string]Mapping{}, PassGapMin: 10, SpreadGapS: 60, MatchMin: 0.6}
 	require.NoError(t, os.Mkdir(filepath.Join(d.dir, "inbox"), 0o755))
+	require.NoError(t, loadRun(t.Context(), d.ledger, d.settings))
 	d.makeReference()
 	return d
 }
@@ -38,7 +39,7 @@ func newDistrict(t *testing.T) *district {
 // materials nacl and cma, station S1.
 func (d *district) makeReference() {
 	d.t.Helper()
-	for _, table := range []string{"trucks", "crews", "routes", "materials", "stations"} {
+	for _, table := range []string{"trucks", "crews", "routes", "materials", "stations", "assignments", "route_lines"} {
 		ddl, err := tableDDL(table)
 		require.NoError(d.t, err)
 		require.NoError(d.t, d.ledger.Exec(d.t.Context(), ddl))
@@ -64,7 +65,7 @@ func (d *district) deliver(name, content string) {
 
 func (d *district) load() LoadSummary {
 	d.t.Helper()
-	summary, err := loadDeliveries(d.t.Context(), d.ledger, d.dir, d.settings, d.layer)
+	summary, err := loadDeliveries(d.t.Context(), d.ledger, d.dir, d.settings, d.layer, nil)
 	require.NoError(d.t, err)
 	return summary
 }
@@ -263,14 +264,13 @@ func TestOtherFeedsAreTold(t *testing.T) {
 
 func TestWhatIsLeftAlone(t *testing.T) {
 	d := newDistrict(t)
-	d.deliver("breadcrumbs/b.csv", "x\n")
 	d.deliver("passes/jan.metar", "METAR\n")
 	d.deliver("passes/.part.csv", "x\n")
 	d.deliver("pases/a.csv", "x\n")
 	d.deliver("passes/sheet.xlsx", "PK")
 	summary := d.night()
 	assert.Equal(t, []FileNote{
-		{"inbox/breadcrumbs", "not read yet"}, {"inbox/pases", "not the folder of a feed; use conditions, passes, stock, tickets, weather"},
+		{"inbox/pases", "not the folder of a feed; use breadcrumbs, conditions, passes, stock, tickets, weather"},
 		{"inbox/passes/.part.csv", "hidden file"},
 	}, summary.NotRead)
 	assert.Equal(t, []string{"jan.metar|kind of file that is not read", "sheet.xlsx|kind of file that is not read"}, d.rows("select file, reason from quarantine"))

@@ -128,6 +128,9 @@ func (n *loading) loadArchived(ctx context.Context, content contentKey) (err err
 
 // store fills the raw table with the rows of one content, in place of those it had, and says how many they are.
 func (n *loading) store(ctx context.Context, content contentKey, headerRaw string, header []string, from rowSource, archive *archiveWriter) (int64, error) {
+	if content.feed == crumbsFeed {
+		return n.storeCrumbs(ctx, content, headerRaw, header, from, archive)
+	}
 	feed := n.feeds[content.feed]
 	rows := newRawRows(feed.contract, content, from)
 	rows.archive = archive
@@ -146,21 +149,24 @@ func (n *loading) store(ctx context.Context, content contentKey, headerRaw strin
 	}
 	n.summary.Contents++
 	n.summary.Rows += count
-	return count, n.storeContent(ctx, content, headerRaw, rows, count)
+	unknown := []string(nil)
+	if rows.rejected == nil {
+		unknown = rows.parser.UnknownColumns()
+	}
+	return count, n.storeContent(ctx, content, headerRaw, rows.rejected, unknown, count)
 }
 
-func (n *loading) storeContent(ctx context.Context, content contentKey, headerRaw string, rows *rawRows, count int64) error {
+// storeContent notes a content: why it is rejected whole, or which of its columns nothing reads.
+func (n *loading) storeContent(ctx context.Context, content contentKey, headerRaw string, rejected *Fault, unknown []string, count int64) error {
 	if err := n.ledger.Exec(ctx, "delete from contents where feed = ? and sha256 = ?", content.feed, content.sha256); err != nil {
 		return err
 	}
-	fault, unknown := Fault{}, ""
-	if rows.rejected != nil {
-		fault = *rows.rejected
-	} else {
-		unknown = strings.Join(rows.parser.UnknownColumns(), ", ")
+	fault := Fault{}
+	if rejected != nil {
+		fault = *rejected
 	}
 	return n.ledger.Exec(ctx, `insert into contents select ?, ?, ?, ?, ?, nullif(?, ''), nullif(?, ''), nullif(?, ''), nullif(?, '')`,
-		content.feed, content.sha256, n.feeds[content.feed].parseHash, headerRaw, count, unknown, fault.Column, fault.Reason, fault.Remedy)
+		content.feed, content.sha256, n.feeds[content.feed].parseHash, headerRaw, count, strings.Join(unknown, ", "), fault.Column, fault.Reason, fault.Remedy)
 }
 
 // settle lists the files in the ledger and drops the contents that no file holds any longer.

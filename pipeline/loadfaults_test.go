@@ -42,7 +42,7 @@ func TestNightAfterAFailedWrite(t *testing.T) {
 			}
 			return nil
 		}
-		_, err := loadDeliveries(t.Context(), d.ledger, d.dir, d.settings, d.layer)
+		_, err := loadDeliveries(t.Context(), d.ledger, d.dir, d.settings, d.layer, nil)
 		d.layer.before = nil
 		assert.Empty(t, strayFiles(t, d.dir), failing)
 		if err == nil {
@@ -111,11 +111,11 @@ func TestDamagedArchive(t *testing.T) {
 	require.NoError(t, os.Remove(filepath.Join(d.dir, "inbox/passes/a.csv")))
 	require.NoError(t, os.WriteFile(archived[0], whole[:len(whole)/2], 0o644))
 	d.startOver(false)
-	_, err = loadDeliveries(t.Context(), d.ledger, d.dir, d.settings, d.layer)
+	_, err = loadDeliveries(t.Context(), d.ledger, d.dir, d.settings, d.layer, nil)
 	require.ErrorIs(t, err, errArchiveDamaged)
 	assert.ErrorContains(t, err, archived[0])
 	require.NoError(t, os.Remove(archived[0]))
-	_, err = loadDeliveries(t.Context(), d.ledger, d.dir, d.settings, d.layer)
+	_, err = loadDeliveries(t.Context(), d.ledger, d.dir, d.settings, d.layer, nil)
 	assert.ErrorContains(t, err, "missing archive file; restore it from a backup")
 }
 

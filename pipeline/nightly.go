@@ -24,6 +24,7 @@ type NightlyOptions struct {
 	Now    time.Time
 	Words  io.Writer
 	Accept string
+	Clock  func() time.Time // for the time left on a terminal; nil shows none
 
 	files   fileLayer
 	reached func(step string) // told each step before it begins; of tests
@@ -192,7 +193,7 @@ func (n *night) load(ctx context.Context) (err error) {
 	if err := loadReference(ctx, n.ledger, n.reference); err != nil {
 		return err
 	}
-	n.report.Load, err = loadDeliveries(ctx, n.ledger, n.Dir, n.settings, n.files)
+	n.report.Load, err = loadDeliveries(ctx, n.ledger, n.Dir, n.settings, n.files, n.crumbProgress())
 	n.report.Warnings = append(n.report.Warnings, n.report.Load.lines()...)
 	return err
 }

@@ -15,7 +15,7 @@ type unbalanced struct {
 }
 
 // checkConservation makes sure that no row got lost: of every delivery, rows read by the reader = accepted + duplicates +
-// corrections + quarantined = rows kept in the raw table. The error names the first file of which this does not hold; it is a
+// corrections + quarantined = rows kept. The error names the first file of which this does not hold; it is a
 // bug or a damaged ledger, never the delivery's fault.
 func checkConservation(ctx context.Context, l *Ledger) error {
 	query := `with raw_counts as (` + storedCounts() + `)
@@ -38,14 +38,18 @@ func checkConservation(ctx context.Context, l *Ledger) error {
 		first.Feed, first.File, first.Read, first.Told, first.Stored, len(wrong))
 }
 
-// storedCounts is the query that counts the raw rows of every content.
+// storedCounts is the query that counts the rows kept of every content; of positions those that were read as usable and the others.
 func storedCounts() string {
 	query := ""
 	for i, feed := range loadedFeeds {
 		if i > 0 {
 			query += " union all "
 		}
-		query += fmt.Sprintf("select %s as feed, sha256, count(*) as rows from raw_%s group by sha256", quoteText(feed), feed)
+		kept := fmt.Sprintf("select sha256, 1 as rows from raw_%s", feed)
+		if feed == crumbsFeed {
+			kept += " union all select sha256, positions as rows from crumb_days"
+		}
+		query += fmt.Sprintf("select %s as feed, sha256, sum(rows)::bigint as rows from (%s) group by sha256", quoteText(feed), kept)
 	}
 	return query
 }

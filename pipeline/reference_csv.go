@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"errors"
 	"io"
+	"slices"
 )
 
 var byteOrderMark = []byte("\xef\xbb\xbf")
@@ -44,7 +45,8 @@ func (r *referenceReader) readRows(table *ReferenceTable, reader *csv.Reader, pa
 			return
 		}
 		line, _ := reader.FieldPos(0)
-		values, faults := parser.parseAll(cells)
+		parsed, faults := parser.parseAll(cells)
+		values := slices.Clone(parsed)
 		for _, fault := range faults {
 			r.fault(table, line, fault.Column, "%s", fault.Remedy)
 		}

@@ -28,6 +28,8 @@ type RowParser struct {
 	zone     *localtime.Zone
 	clocks   clockOrder
 	rules    []rowRule
+	values   []Value               // of the row at hand
+	readings [2]localtime.Readings // of its times
 }
 
 // column is a field of the contract and where its cells come from. Source is -1 when no header gives it. Others are the places of the
@@ -81,6 +83,7 @@ func NewRowParser(c *Contract, m Mapping, loc *time.Location, header []string) (
 		p.columns = append(p.columns, column)
 	}
 	p.unknown = p.findUnknown()
+	p.values = make([]Value, len(p.columns))
 	return p, nil
 }
 
@@ -153,26 +156,27 @@ func (p *RowParser) Parse(cells []string) ([]Value, *Fault) {
 	if len(faults) > 0 {
 		return nil, &faults[0]
 	}
-	return values, nil
+	return slices.Clone(values), nil
 }
 
-// parseAll gives the values of one row, null where a cell is at fault, and every fault, by the order of the contract's fields.
+// parseAll gives the values of one row, null where a cell is at fault, and every fault, by the order of the contract's fields. The values
+// are valid until the next call.
 func (p *RowParser) parseAll(cells []string) ([]Value, []Fault) {
 	if fault := p.countCells(cells); fault != nil {
 		return nil, []Fault{*fault}
 	}
-	values := make([]Value, len(p.columns))
-	readings := [2]localtime.Readings{}
+	values, readings := p.values, &p.readings
+	*readings = [2]localtime.Readings{}
 	var faults []cellFault
 	for i := range p.columns {
-		value, fault := p.parseColumn(&p.columns[i], cells, p.clocks.readingsAt(i, &readings))
+		value, fault := p.parseColumn(&p.columns[i], cells, p.clocks.readingsAt(i, readings))
 		if fault != nil {
 			value = Value{Null: true}
 			faults = append(faults, cellFault{i, *fault})
 		}
 		values[i] = value
 	}
-	p.clocks.settle(values, &readings)
+	p.clocks.settle(values, readings)
 	for _, rule := range p.rules {
 		if place, fault := rule(values); fault != nil && !hasFault(faults, place) {
 			faults = append(faults, cellFault{place, *fault})

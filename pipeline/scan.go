@@ -12,7 +12,7 @@ import (
 )
 
 // loadedFeeds are the feeds whose deliveries are loaded, in the order of their names.
-var loadedFeeds = []string{"conditions", "passes", "stock", "tickets", "weather"}
+var loadedFeeds = []string{crumbsFeed, "conditions", "passes", "stock", "tickets", "weather"}
 
 // inboxFile is one file of the inbox. Path is below the district folder, file below its feed's folder.
 type inboxFile struct {
@@ -33,9 +33,9 @@ func scanInbox(root *os.Root) (files []inboxFile, notRead []FileNote, err error)
 	for _, feed := range feeds {
 		name := feed.Name()
 		switch {
-		case strings.HasPrefix(name, "."), name == "breadcrumbs" && isEmptyFolder(root, path.Join("inbox", name)):
+		case strings.HasPrefix(name, "."):
 		case !isLoadedFeed(name):
-			notRead = append(notRead, FileNote{File: path.Join("inbox", name), Text: whyNotLoaded(name)})
+			notRead = append(notRead, FileNote{File: path.Join("inbox", name), Text: "not the folder of a feed; use " + strings.Join(loadedFeeds, ", ")})
 		default:
 			found, left := scanFeed(root, name)
 			files = append(files, found...)
@@ -58,18 +58,6 @@ func isLoadedFeed(name string) bool {
 		}
 	}
 	return false
-}
-
-func isEmptyFolder(root *os.Root, name string) bool {
-	entries, err := fs.ReadDir(root.FS(), name)
-	return err == nil && len(entries) == 0
-}
-
-func whyNotLoaded(name string) string {
-	if name == "breadcrumbs" {
-		return "not read yet"
-	}
-	return "not the folder of a feed; use " + strings.Join(loadedFeeds, ", ")
 }
 
 // scanFeed walks one feed's folder. Links are never followed here; a link to a file is judged when it is opened.

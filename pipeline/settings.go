@@ -68,6 +68,10 @@ type Settings struct {
 	EarlyMin        float64
 	RegainCapH      float64
 
+	PassGapMin float64
+	SpreadGapS float64
+	MatchMin   float64
+
 	LearningMinLaneMi float64
 	LearningMinRows   int
 	LearningMinStorms int
@@ -146,6 +150,11 @@ var settingGroups = []settingGroup{
 		{"wind_caution_mph", 20.0, 0, 100, "wind in miles per hour from which spreading counts as in strong wind", func(s *Settings) any { return &s.WindCautionMph }},
 		{"early_min", 60.0, 0, 2880, "minutes before a storm from which a pass that is no pretreatment counts as early", func(s *Settings) any { return &s.EarlyMin }},
 		{"regain_cap_h", 48.0, 1, 336, "hours after a storm in which bare lanes are looked for", func(s *Settings) any { return &s.RegainCapH }},
+	}},
+	{"Passes from vehicle positions", []settingKey{
+		{"pass_gap_min", 10.0, 1, 120, "minutes of standing or silence after which a truck's next position begins another pass", func(s *Settings) any { return &s.PassGapMin }},
+		{"spread_gap_s", 60.0, 0, 3600, "seconds for which spreading or plowing may rest within a pass", func(s *Settings) any { return &s.SpreadGapS }},
+		{"match_min", 0.6, 0, 1, "share of its positions on the route, and confidence in the route, below which a pass does not count", func(s *Settings) any { return &s.MatchMin }},
 	}},
 	{"Learning", []settingKey{
 		{"learning_min_lane_mi", 1.0, 0, 1000, "measured lane-miles that a row of the learning curve must have", func(s *Settings) any { return &s.LearningMinLaneMi }},

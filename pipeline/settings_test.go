@@ -81,7 +81,7 @@ func TestDefaultSettings(t *testing.T) {
 	assert.Equal(t, UnitsUS, s.Publish.Units)
 	want := map[string]any{
 		"time_zone": "UTC", "storm_gap_h": 6.0, "pretreat_h": 12.0, "pretreat_liquid_h": 48.0, "cleanup_h": 12.0, "cleanup_plow_h": 36.0,
-		"round_gap_min": 120.0, "wind_caution_mph": 20.0, "early_min": 60.0, "regain_cap_h": 48.0, "learning_min_lane_mi": 1.0, "learning_min_rows": 12.0,
+		"round_gap_min": 120.0, "pass_gap_min": 10.0, "spread_gap_s": 60.0, "match_min": 0.6, "wind_caution_mph": 20.0, "early_min": 60.0, "regain_cap_h": 48.0, "learning_min_lane_mi": 1.0, "learning_min_rows": 12.0,
 		"learning_min_storms": 5.0, "service_margin_pct": 10.0, "mixed_share": 0.1, "unmeasured_share": 0.1, "same_margin": 0.1,
 		"compare_min_storms": 5.0, "regain_margin_h": 1.0, "reconcile_weeks": 4.0, "reconcile_tolerance": 0.1, "density_min_tickets": 5.0,
 		"calibration_days": 365.0, "outlook_draws": 10000.0, "last_storm_date": "04-15", "lead_days": 14.0, "stale_h": 36.0, "stuck_h": 12.0,

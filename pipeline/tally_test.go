@@ -16,7 +16,7 @@ create or replace table passes (pass_key varchar, pass_id varchar, truck_id varc
     began_at timestamptz, ended_at timestamptz, from_mi double, to_mi double, lanes double, lane_miles double,
     material_id varchar, rate_set_lb_per_lane_mi double, dispensed_lb double, dispensed_gal double, prewet_gal double,
     prewet_material_id varchar, plow_down boolean, purpose varchar, gate_in double, spinner_setting double,
-    speed_mph double, note varchar, file varchar, line bigint);
+    speed_mph double, note varchar, feed varchar, file varchar, line bigint);
 create or replace table observations (station_id varchar, observed_at timestamptz, air_f double, surface_f double,
     dew_f double, wind_mph double, gust_mph double, wind_deg double, visibility_mi double, precip_in double,
     precip_is_trace boolean, present_wx varchar, snow_depth_in double, file varchar, line bigint);

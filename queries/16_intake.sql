@@ -1,6 +1,6 @@
 -- intake: what became of the rows of each delivered file.
 -- grain:   one row per feed, file
--- reads:   delivery_files, contents, files_in_force, conditions_told, passes_told, stock_told, tickets_told, observations_told
+-- reads:   delivery_files, contents, files_in_force, crumb_counts, raw_breadcrumbs, conditions_told, passes_told, stock_told, tickets_told, observations_told
 -- units:   rows_read, accepted, duplicates, corrections, quarantined row
 -- empty:   all counts are 0 where no row could ever be read, and sha256 is empty where the bytes could not; same_as is empty where the file counts itself
 -- formula: rows_read = accepted + duplicates + corrections + quarantined
@@ -17,6 +17,23 @@ with told as (
     select 'weather' as feed, file, status from observations_told
 ),
 
+told_positions as (
+    select sha256, accepted, duplicates, corrections, 0 as quarantined from crumb_counts
+    union all
+    select sha256, 0 as accepted, 0 as duplicates, 0 as corrections, 1 as quarantined from raw_breadcrumbs
+),
+
+positions as (
+    select
+        sha256,
+        cast(sum(accepted) as bigint) as accepted,
+        cast(sum(duplicates) as bigint) as duplicates,
+        cast(sum(corrections) as bigint) as corrections,
+        cast(sum(quarantined) as bigint) as quarantined
+    from told_positions
+    group by sha256
+),
+
 counts as (
     select
         feed,
@@ -27,6 +44,16 @@ counts as (
         count(*) filter (where status = 'quarantined') as quarantined
     from told
     group by feed, file
+    union all
+    select
+        files_in_force.feed,
+        files_in_force.file,
+        positions.accepted,
+        positions.duplicates,
+        positions.corrections,
+        positions.quarantined
+    from positions
+    inner join files_in_force on files_in_force.feed = 'breadcrumbs' and files_in_force.sha256 = positions.sha256
 )
 
 select

@@ -44,6 +44,7 @@ select
     dated.plow_down,
     pass_weather.pavement_uf / nullif(pass_weather.pavement_stations, 0) / 1e6 as pavement_f,
     pass_weather.wind_umph / nullif(pass_weather.wind_stations, 0) / 1e6 as wind_mph,
+    dated.feed as pass_feed,
     dated.file as pass_file,
     dated.line as pass_line
 from dated

@@ -44,9 +44,9 @@ new_files as (
     where last_intake.file is null and intake.rows_read > 0
 ),
 pass_causes as (
-    select storm_passes.storm_id, storm_passes.route_id, string_agg(distinct 'passes/' || new_files.file, '; ' order by 'passes/' || new_files.file) as files
+    select storm_passes.storm_id, storm_passes.route_id, string_agg(distinct new_files.feed || '/' || new_files.file, '; ' order by new_files.feed || '/' || new_files.file) as files
     from storm_passes
-    inner join new_files on new_files.feed = 'passes' and new_files.file = storm_passes.pass_file
+    inner join new_files on new_files.feed = storm_passes.pass_feed and new_files.file = storm_passes.pass_file
     group by storm_passes.storm_id, storm_passes.route_id
 ),
 other_causes as (

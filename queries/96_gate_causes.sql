@@ -31,7 +31,7 @@ pass_moves as (
     from last_passes as was
     left join storm_passes as tally on tally.pass_key = was.pass_key
     left join passes as now on now.pass_key = was.pass_key
-    left join delivery_files as files on files.feed = 'passes' and files.file = tally.pass_file
+    left join delivery_files as files on files.feed = tally.pass_feed and files.file = tally.pass_file
     left join passes_told as told on told.sha256 = was.sha256 and told.line = was.line
     left join raw_passes as raw on raw.sha256 = was.sha256 and raw.line = was.line
 ),

@@ -7,69 +7,200 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 )
 
-// Dir is a folder of the file system. What is written is durable, file and folder, before Write returns.
-type Dir string
+// Dir is the folder of a store. Before, where set, is asked ahead of each open, write, fsync, rename, remove and mkdir; its error takes the
+// operation's place.
+type Dir struct {
+	Path   string
+	Before func(operation, path string) error
+}
 
-// Open opens a file to read.
-func (d Dir) Open(name string) (fs.File, error) {
-	file, err := os.Open(d.path(name))
+// unfinished is the ending of what a run that was killed may leave, and Open removes.
+const unfinished = ".tmp"
+
+func (d Dir) ask(operation, path string) error {
+	if d.Before == nil {
+		return nil
+	}
+	if err := d.Before(operation, path); err != nil {
+		return &fs.PathError{Op: operation, Path: path, Err: err}
+	}
+	return nil
+}
+
+func (d Dir) path(name string) string { return filepath.Join(d.Path, filepath.FromSlash(name)) }
+
+// outFile is a file that is being written.
+type outFile struct {
+	dir  Dir
+	name string
+	file *os.File
+	*bufio.Writer
+}
+
+// create opens a file to write under its unfinished name, in a folder that it makes.
+func (d Dir) create(name string) (*outFile, error) {
+	path := d.path(name) + unfinished
+	if err := d.makeFolder(filepath.Dir(path)); err != nil {
+		return nil, err
+	}
+	if err := d.ask("open", path); err != nil {
+		return nil, err
+	}
+	file, err := os.Create(path)
 	if err != nil {
 		return nil, err
 	}
-	return file, nil
+	out := &outFile{dir: d, name: name, file: file}
+	out.Writer = bufio.NewWriterSize(asked{out}, 1<<18)
+	return out, nil
 }
 
-func (d Dir) path(name string) string { return filepath.Join(string(d), filepath.FromSlash(name)) }
+// asked asks ahead of each write.
+type asked struct{ out *outFile }
 
-// Write writes beside the name, then renames.
-func (d Dir) Write(name string, write func(io.Writer) error) (err error) {
-	path := d.path(name)
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+// Write writes to the file.
+func (a asked) Write(text []byte) (int, error) {
+	if err := a.out.dir.ask("write", a.out.file.Name()); err != nil {
+		return 0, err
+	}
+	return a.out.file.Write(text)
+}
+
+// finish makes the file durable, still under its unfinished name.
+func (o *outFile) finish() error {
+	err := o.Flush()
+	if err == nil {
+		err = o.dir.ask("fsync", o.file.Name())
+	}
+	if err == nil {
+		err = o.file.Sync()
+	}
+	return errors.Join(err, o.file.Close())
+}
+
+// discard leaves nothing of the file.
+func (o *outFile) discard() error { return errors.Join(o.file.Close(), os.Remove(o.file.Name())) }
+
+func (d Dir) makeFolder(path string) error {
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return nil
+	}
+	if err := d.ask("mkdir", path); err != nil {
 		return err
 	}
-	file, err := os.Create(path + ".tmp")
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if err != nil {
-			err = errors.Join(err, os.Remove(path+".tmp"))
-		}
-	}()
-	buffered := bufio.NewWriterSize(file, 1<<20)
-	if err := errors.Join(write(buffered), buffered.Flush(), file.Sync(), file.Close()); err != nil {
-		return err
-	}
-	if err := os.Rename(path+".tmp", path); err != nil {
+	if err := os.MkdirAll(path, 0o755); err != nil {
 		return err
 	}
 	return d.syncFolders(filepath.Dir(path))
 }
 
-// syncFolders makes new names durable, from the file's folder up to the store's own.
+// rename gives a finished file its own name.
+func (d Dir) rename(name string) error {
+	path := d.path(name)
+	if err := d.ask("rename", path); err != nil {
+		return err
+	}
+	return os.Rename(path+unfinished, path)
+}
+
+// settle gives a finished file its own name, durably.
+func (d Dir) settle(name string) error {
+	if err := d.rename(name); err != nil {
+		return err
+	}
+	return d.syncFolder(filepath.Dir(d.path(name)))
+}
+
+func (d Dir) syncFolder(path string) error {
+	if err := d.ask("fsync", path); err != nil {
+		return err
+	}
+	folder, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	return errors.Join(folder.Sync(), folder.Close())
+}
+
+// syncFolders makes new folders durable, from path up to the store's own.
 func (d Dir) syncFolders(path string) error {
 	for {
-		folder, err := os.Open(path)
-		if err != nil {
+		if err := d.syncFolder(path); err != nil {
 			return err
 		}
-		if err := errors.Join(folder.Sync(), folder.Close()); err != nil {
-			return err
-		}
-		if path == filepath.Clean(string(d)) || path == filepath.Dir(path) {
+		if path == filepath.Clean(d.Path) || path == filepath.Dir(path) || !strings.HasPrefix(path, filepath.Clean(d.Path)) {
 			return nil
 		}
 		path = filepath.Dir(path)
 	}
 }
 
-// Remove removes a file, and is no error where there is none.
-func (d Dir) Remove(name string) error {
-	err := os.Remove(d.path(name))
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
+// remove removes a file, and is no error where there is none.
+func (d Dir) remove(name string) error {
+	path := d.path(name)
+	if err := d.ask("remove", path); err != nil {
+		return err
 	}
-	return err
+	if err := os.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return nil
 }
+
+// sweep removes what was left unfinished.
+func (d Dir) sweep() error {
+	return filepath.WalkDir(d.Path, func(path string, entry fs.DirEntry, err error) error {
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			return nil
+		case err != nil:
+			return err
+		case !entry.IsDir() && strings.HasSuffix(path, unfinished) && isOwn(d.Path, path):
+			return os.Remove(path)
+		}
+		return nil
+	})
+}
+
+// isOwn: beside the seasons' folders, a folder of the store holds files of its own at the top, which all begin with "change" or "arriving".
+func isOwn(top, path string) bool {
+	base := filepath.Base(path)
+	return filepath.Dir(path) != filepath.Clean(top) || strings.HasPrefix(base, "change") || strings.HasPrefix(base, "arriving")
+}
+
+// Days lists the days that have a file, in order.
+func (d Dir) Days() (days []Day, err error) {
+	paths, err := filepath.Glob(filepath.Join(d.Path, "season=*", "month=*", "*.parquet"))
+	if err != nil {
+		return nil, err
+	}
+	for _, path := range paths {
+		if day, ok := dayOfPath(path); ok {
+			days = append(days, day)
+		}
+	}
+	return days, nil
+}
+
+// clear removes every season.
+func (d Dir) clear() error {
+	seasons, err := filepath.Glob(filepath.Join(d.Path, "season=*"))
+	if err != nil {
+		return err
+	}
+	for _, path := range seasons {
+		if err := d.ask("remove", path); err != nil {
+			return err
+		}
+		if err := os.RemoveAll(path); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// unclosed keeps the Parquet library from closing a file before it is durable.
+type unclosed struct{ io.Writer }

@@ -5,7 +5,10 @@
 // season=2029-30/month=2030-01/2030-01-14.parquet, sorted by truck, time and order of delivery. Rows that do not count, duplicates and
 // those corrected since, are kept too, so that taking a delivery away brings back what it had replaced.
 //
-// Apply adds and takes away rows and rebuilds the days they touch, no others: whatever the deliveries were split into and in whatever order
-// they came, the files and the passes are the same. A file is replaced whole, by one rename; a run that was killed is mended by applying
-// the same change again.
+// Rows that come are collected in Arrivals, which spill to the disk. Apply goes through the days that a change touches, truck by truck, so
+// that memory is that of one truck and of a batch of each file, whatever the size. It builds the traces that the change touches, no others,
+// and writes the files that change: whatever the deliveries were split into and in whatever order they came, files and traces are the same.
+//
+// Files change all together: new ones are written beside, a list of what is to be done (change.json) makes the change good, then each file
+// is renamed. A run that was killed is mended by Open; the same change applied again changes nothing.
 package crumbs

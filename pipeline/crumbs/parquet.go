@@ -1,24 +1,21 @@
 package crumbs
 
 import (
-	"context"
 	"errors"
-	"fmt"
-	"io"
-	"io/fs"
 	"math"
+	"os"
 
 	"github.com/apache/arrow-go/v18/arrow"
 	"github.com/apache/arrow-go/v18/arrow/array"
 	"github.com/apache/arrow-go/v18/arrow/memory"
 	"github.com/apache/arrow-go/v18/parquet"
 	"github.com/apache/arrow-go/v18/parquet/compress"
-	"github.com/apache/arrow-go/v18/parquet/file"
 	"github.com/apache/arrow-go/v18/parquet/pqarrow"
 
 	"lanetally/pipeline/trace"
 )
 
+// batchRows is the rows of a row group: what a file being written holds in memory.
 const batchRows = 64 << 10
 
 // Columns of a file, in order: the feed's, then where the row came from.
@@ -56,37 +53,70 @@ var schema = arrow.NewSchema([]arrow.Field{
 	{Name: "line", Type: arrow.PrimitiveTypes.Int64},
 }, nil)
 
-// encode writes rows as one Parquet file; the same rows give the same bytes.
-func encode(to io.Writer, rows []Row, names *Names) (err error) {
+// rowWriter writes the rows of a day; the same rows give the same bytes.
+type rowWriter struct {
+	names   *Names
+	out     *outFile
+	parquet *pqarrow.FileWriter
+	builder *array.RecordBuilder
+	rows    int
+}
+
+func newRowWriter(store *Store, day Day) (*rowWriter, error) {
+	out, err := store.dir.create(day.path())
+	if err != nil {
+		return nil, err
+	}
 	options := []parquet.WriterProperty{parquet.WithCompression(compress.Codecs.Zstd), parquet.WithDictionaryDefault(false), parquet.WithCreatedBy("lanetally")}
 	for _, column := range []int{truckColumn, materialColumn, crewColumn, contentColumn, rateColumn, lanesColumn} {
 		options = append(options, parquet.WithDictionaryFor(schema.Field(column).Name, true))
 	}
-	properties := parquet.NewWriterProperties(options...)
-	writer, err := pqarrow.NewFileWriter(schema, unclosed{to}, properties, pqarrow.DefaultWriterProps())
+	w := &rowWriter{names: store.names, out: out, builder: array.NewRecordBuilder(memory.DefaultAllocator, schema)}
+	w.parquet, err = pqarrow.NewFileWriter(schema, unclosed{out}, parquet.NewWriterProperties(options...), pqarrow.DefaultWriterProps())
 	if err != nil {
-		return err
+		return nil, errors.Join(err, out.discard())
 	}
-	defer func() { err = errors.Join(err, writer.Close()) }()
-	builder := array.NewRecordBuilder(memory.DefaultAllocator, schema)
-	for len(rows) > 0 {
-		n := min(len(rows), batchRows)
-		for i := range rows[:n] {
-			appendRow(builder, &rows[i], names)
-		}
-		batch := builder.NewRecordBatch()
-		err := writer.Write(batch)
-		batch.Release()
-		if err != nil {
-			return err
-		}
-		rows = rows[n:]
+	return w, nil
+}
+
+func (w *rowWriter) add(row *Row) error {
+	appendRow(w.builder, row, w.names)
+	w.rows++
+	if w.rows%batchRows == 0 {
+		return w.flush()
 	}
 	return nil
 }
 
-// unclosed keeps the Parquet library from closing a file before it is durable.
-type unclosed struct{ io.Writer }
+func (w *rowWriter) flush() error {
+	batch := w.builder.NewRecordBatch()
+	defer batch.Release()
+	return w.parquet.Write(batch)
+}
+
+func (w *rowWriter) finish() error {
+	if w.rows%batchRows != 0 {
+		if err := w.flush(); err != nil {
+			return errors.Join(err, w.discard())
+		}
+	}
+	if err := w.parquet.Close(); err != nil {
+		return errors.Join(err, w.discard())
+	}
+	return w.out.finish()
+}
+
+// discard leaves nothing of the new file, which may be finished already.
+func (w *rowWriter) discard() error {
+	closing, removing := w.out.file.Close(), os.Remove(w.out.file.Name())
+	if errors.Is(closing, os.ErrClosed) {
+		closing = nil
+	}
+	if errors.Is(removing, os.ErrNotExist) {
+		removing = nil
+	}
+	return errors.Join(closing, removing)
+}
 
 func appendRow(to *array.RecordBuilder, row *Row, names *Names) {
 	p := &row.Point
@@ -119,51 +149,6 @@ func appendRow(to *array.RecordBuilder, row *Row, names *Names) {
 	text(crewColumn, p.Crew)
 	text(contentColumn, row.Content)
 	to.Field(lineColumn).(*array.Int64Builder).Append(row.Line)
-}
-
-var errDamaged = errors.New("damaged file; restore it from a backup, or remove it and deliver its positions again")
-
-// decode appends the rows of a file to rows; a file that is absent has none.
-func (s *Store) decode(rows []Row, day Day) (_ []Row, err error) {
-	open, err := s.folder.Open(day.path())
-	if errors.Is(err, fs.ErrNotExist) {
-		return rows, nil
-	}
-	if err != nil {
-		return rows, err
-	}
-	defer open.Close()
-	defer func() {
-		if recover() != nil {
-			err = errDamaged
-		}
-		if err != nil {
-			err = fmt.Errorf("%s: %w", day.path(), err)
-		}
-	}()
-	source, ok := open.(parquet.ReaderAtSeeker)
-	if !ok {
-		return rows, errors.New("not a regular file")
-	}
-	parquetFile, err := file.NewParquetReader(source)
-	if err != nil {
-		return rows, errDamaged
-	}
-	tables, err := pqarrow.NewFileReader(parquetFile, pqarrow.ArrowReadProperties{BatchSize: batchRows}, memory.DefaultAllocator)
-	if err != nil {
-		return rows, errDamaged
-	}
-	records, err := tables.GetRecordReader(context.Background(), nil, nil)
-	if err != nil || records.Schema().NumFields() != schema.NumFields() {
-		return rows, errDamaged
-	}
-	for records.Next() {
-		rows = appendBatch(rows, records.RecordBatch(), s.names)
-	}
-	if err := records.Err(); err != nil && err != io.EOF {
-		return rows, errDamaged
-	}
-	return rows, nil
 }
 
 func appendBatch(rows []Row, batch arrow.RecordBatch, names *Names) []Row {

@@ -2,6 +2,8 @@ package crumbs
 
 import (
 	"cmp"
+	"errors"
+	"fmt"
 	"slices"
 
 	"lanetally/pipeline/trace"
@@ -14,12 +16,26 @@ type countKey struct {
 
 // rebuilding is one Apply on its way through the trucks.
 type rebuilding struct {
-	store  *Store
-	take   func(Trace) error
-	days   map[Day][]Row
-	counts map[countKey]*Count
-	kept   []trace.Point
-	tells  []tell
+	store    *Store
+	change   Change
+	take     func(Trace) error
+	replaced map[int32]bool
+	moved    map[int32]bool
+	ranks    map[int32]string
+
+	first, last Day
+	files       []*dayFile // one a day, from first to last
+	sources     []source   // those files, then the rows that come
+
+	rows    []Row // of one truck
+	fromMS  int64 // traces of the truck that end before it are as they were
+	kept    []trace.Point
+	origins []Origin
+	tells   []tell
+
+	counts  map[countKey]*Count
+	redone  []Redone
+	written []Day
 }
 
 // tell is what became of a row.
@@ -31,21 +47,105 @@ const (
 	correction
 )
 
-// truck works out the rows of one truck, sorted by time and order of delivery.
-func (b *rebuilding) truck(rows []Row) (err error) {
-	b.judge(rows)
-	next := 0 // first row not in a trace yet
+func (s *Store) newRebuilding(change Change, take func(Trace) error) *rebuilding {
+	b := &rebuilding{store: s, change: change, take: take, replaced: map[int32]bool{}, moved: map[int32]bool{}, ranks: map[int32]string{}, counts: map[countKey]*Count{}}
+	b.first, b.last = change.Days[0]-daysBefore, change.Days[len(change.Days)-1]+daysAfter
+	for _, content := range change.Replaced {
+		b.replaced[s.names.Number(content)] = true
+	}
+	for _, content := range change.Moved {
+		b.moved[s.names.Number(content)] = true
+	}
+	return b
+}
+
+func (b *rebuilding) open() error {
+	for day := b.first; day <= b.last; day++ {
+		file := &dayFile{store: b.store, day: day}
+		b.files = append(b.files, file)
+		b.sources = append(b.sources, file)
+		if err := file.open(); err != nil {
+			return err
+		}
+	}
+	for _, part := range runsOf(b.change.Days) {
+		coming, err := b.change.Arrivals.open(part[0], part[1])
+		if err != nil {
+			return err
+		}
+		b.sources = append(b.sources, coming...)
+	}
+	return nil
+}
+
+// runsOf gives the first and the last of days that follow each other without a gap.
+func runsOf(days []Day) (runs [][2]Day) {
+	for _, day := range days {
+		if n := len(runs); n > 0 && runs[n-1][1]+1 == day {
+			runs[n-1][1] = day
+		} else {
+			runs = append(runs, [2]Day{day, day})
+		}
+	}
+	return runs
+}
+
+func (b *rebuilding) close(isFailed bool) error {
+	var faults []error
+	for _, from := range b.sources {
+		faults = append(faults, from.close())
+	}
+	for _, file := range b.files {
+		if isFailed && file.writer != nil {
+			faults = append(faults, file.writer.discard())
+		}
+	}
+	return errors.Join(faults...)
+}
+
+// compare orders the rows of one truck by time and order of delivery.
+func (b *rebuilding) compare(p, q Row) int {
+	if p.Point.AtMS != q.Point.AtMS {
+		return cmp.Compare(p.Point.AtMS, q.Point.AtMS)
+	}
+	if p.Content != q.Content {
+		return cmp.Compare(b.rank(p.Content), b.rank(q.Content))
+	}
+	return cmp.Compare(p.Line, q.Line)
+}
+
+// rank is the order of a content: that of its file, else, for one without, after all others by its hash.
+func (b *rebuilding) rank(content int32) string {
+	rank, known := b.ranks[content]
+	if !known {
+		text := b.store.names.Text(content)
+		if rank, known = b.change.Files[text]; !known {
+			rank = "\xff" + text
+		}
+		b.ranks[content] = rank
+	}
+	return rank
+}
+
+// truck works out the rows of one truck.
+func (b *rebuilding) truck() (err error) {
+	if len(b.rows) == 0 {
+		return nil
+	}
+	b.judge()
+	nextRow, nextPoint := 0, 0 // the first that is in no trace yet
 	splitter := trace.NewSplitter(b.store.settings, func(points []trace.Point) {
-		day, last := DayOf(points[0].AtMS), points[len(points)-1].AtMS
-		begin := next
-		for next < len(rows) && rows[next].Point.AtMS <= last {
-			b.count(day, &rows[next], b.tells[next])
-			next++
+		if err != nil {
+			return
 		}
-		b.days[day] = append(b.days[day], rows[begin:next]...)
-		if err == nil {
-			err = b.take(Trace{Truck: b.store.names.Text(rows[0].Truck), Day: day, Points: points})
+		lastMS := points[len(points)-1].AtMS
+		begin := nextRow
+		for nextRow < len(b.rows) && b.rows[nextRow].Point.AtMS <= lastMS {
+			nextRow++
 		}
+		tr := Trace{Truck: b.store.names.Text(b.rows[0].Truck), Day: DayOf(points[0].AtMS), Points: points, Origins: b.origins[nextPoint : nextPoint+len(points)]}
+		nextPoint += len(points)
+		err = b.place(tr, b.rows[begin:nextRow], b.tells[begin:nextRow], lastMS >= b.fromMS)
 	})
 	for _, point := range b.kept {
 		splitter.Add(point)
@@ -54,31 +154,55 @@ func (b *rebuilding) truck(rows []Row) (err error) {
 	return err
 }
 
+// place puts the rows of a trace into the file of its day and hands the trace on where it was built anew.
+func (b *rebuilding) place(tr Trace, rows []Row, tells []tell, isChanged bool) error {
+	if tr.Day < b.first || tr.Day > b.last {
+		return fmt.Errorf("a trace of %s falls outside the days that were looked through", tr.Truck)
+	}
+	file := b.files[tr.Day-b.first]
+	if isChanged {
+		if err := file.startWriting(); err != nil {
+			return err
+		}
+	}
+	for i := range rows {
+		b.count(tr.Day, rows[i].Content, tells[i])
+	}
+	if err := file.add(rows); err != nil {
+		return err
+	}
+	if isChanged || b.change.IsAnew && b.isOwn(tr.Day) {
+		return b.take(tr)
+	}
+	return nil
+}
+
 // judge fills kept with the points in force and tells with what became of each row: of rows with one time the first is accepted; a later one
 // equal to the one in force is a duplicate, a different one a correction that takes effect.
-func (b *rebuilding) judge(rows []Row) {
-	b.kept, b.tells = b.kept[:0], b.tells[:0]
-	for i := range rows {
-		p := &rows[i].Point
-		last := len(b.kept) - 1
+func (b *rebuilding) judge() {
+	b.kept, b.origins, b.tells = b.kept[:0], b.origins[:0], b.tells[:0]
+	for i := range b.rows {
+		row := &b.rows[i]
+		p, last := &row.Point, len(b.kept)-1
 		switch {
 		case last < 0 || b.kept[last].AtMS != p.AtMS:
 			b.kept = append(b.kept, *p)
+			b.origins = append(b.origins, Origin{row.Content, row.Line})
 			b.tells = append(b.tells, accepted)
 		case b.kept[last].Same(p):
 			b.tells = append(b.tells, duplicate)
 		default:
-			b.kept[last] = *p
+			b.kept[last], b.origins[last] = *p, Origin{row.Content, row.Line}
 			b.tells = append(b.tells, correction)
 		}
 	}
 }
 
-func (b *rebuilding) count(day Day, row *Row, told tell) {
-	key := countKey{day, row.Content}
+func (b *rebuilding) count(day Day, content int32, told tell) {
+	key := countKey{day, content}
 	count := b.counts[key]
 	if count == nil {
-		count = &Count{Day: day, Content: b.store.names.Text(row.Content)}
+		count = &Count{Day: day, Content: b.store.names.Text(content)}
 		b.counts[key] = count
 	}
 	switch told {
@@ -91,11 +215,13 @@ func (b *rebuilding) count(day Day, row *Row, told tell) {
 	}
 }
 
-func (b *rebuilding) listCounts() []Count {
-	list := make([]Count, 0, len(b.counts))
-	for _, count := range b.counts {
-		list = append(list, *count)
+func (b *rebuilding) result() Result {
+	result := Result{First: b.first, Last: b.last, Days: b.written, Redone: b.redone}
+	for key, count := range b.counts {
+		if slices.Contains(b.written, key.day) {
+			result.Counts = append(result.Counts, *count)
+		}
 	}
-	slices.SortFunc(list, func(a, b Count) int { return cmp.Or(cmp.Compare(a.Day, b.Day), cmp.Compare(a.Content, b.Content)) })
-	return list
+	slices.SortFunc(result.Counts, func(a, b Count) int { return cmp.Or(cmp.Compare(a.Day, b.Day), cmp.Compare(a.Content, b.Content)) })
+	return result
 }

@@ -1,8 +1,9 @@
 package crumbs
 
 import (
-	"cmp"
 	"fmt"
+	"path/filepath"
+	"strings"
 	"time"
 
 	"lanetally/pipeline/trace"
@@ -65,27 +66,10 @@ func (d Day) path() string {
 	return fmt.Sprintf("season=%04d-%02d/month=%s/%s.parquet", year, (year+1)%100, day.Format("2006-01"), day.Format("2006-01-02"))
 }
 
-// compare orders rows by truck, time and order of delivery.
-func (s *Store) compare(a, b *Row) int {
-	if a.Truck != b.Truck {
-		return cmp.Compare(s.names.Text(a.Truck), s.names.Text(b.Truck))
-	}
-	if a.Point.AtMS != b.Point.AtMS {
-		return cmp.Compare(a.Point.AtMS, b.Point.AtMS)
-	}
-	if a.Content != b.Content {
-		return cmp.Compare(s.rank(a.Content), s.rank(b.Content))
-	}
-	return cmp.Compare(a.Line, b.Line)
-}
-
-// rank is the order of a content: that of its delivery, else, for one without, after all others by its hash.
-func (s *Store) rank(content int32) string {
-	text := s.names.Text(content)
-	if file, known := s.files[text]; known {
-		return file
-	}
-	return "\xff" + text
+// dayOfPath is the inverse of path.
+func dayOfPath(path string) (Day, bool) {
+	at, err := time.Parse("2006-01-02", strings.TrimSuffix(filepath.Base(path), ".parquet"))
+	return DayOf(at.UnixMilli()), err == nil
 }
 
 // known is Number for texts that mostly are known, without keeping memory of the caller's text.

@@ -1,39 +1,48 @@
 package crumbs
 
 import (
+	"errors"
 	"fmt"
-	"io"
-	"io/fs"
+	"math"
 	"slices"
 
 	"lanetally/pipeline/trace"
 )
 
-// Folder is where the files of a store lie. Write replaces a file whole and durably; Remove is no error where there is none.
-type Folder interface {
-	fs.FS
-	Write(name string, write func(io.Writer) error) error
-	Remove(name string) error
-}
+// ErrDamaged says that a file of the store does not hold what was written.
+var ErrDamaged = errors.New("damaged file of positions; what was delivered gives it anew")
 
 // Store is the positions of a district.
 type Store struct {
-	folder   Folder
+	dir      Dir
 	names    *Names
 	settings trace.Settings
-	files    map[string]string // delivery that each content stands under, by SHA-256
 }
 
-// NewStore opens the store in a folder. files gives the delivery under which each content stands: their order decides.
-func NewStore(folder Folder, names *Names, settings trace.Settings, files map[string]string) *Store {
-	return &Store{folder: folder, names: names, settings: settings, files: files}
+// Open opens the store in a folder and ends what a killed run had begun.
+func Open(dir Dir, names *Names, settings trace.Settings) (*Store, error) {
+	if err := dir.mend(); err != nil {
+		return nil, err
+	}
+	return &Store{dir: dir, names: names, settings: settings}, nil
 }
 
-// Change is what Apply does: rows that come, and contents whose rows go. Days are those on which the latter have rows.
+// Clear removes all positions.
+func (s *Store) Clear() error { return s.dir.clear() }
+
+// Days lists the days that have positions, in order.
+func (s *Store) Days() ([]Day, error) { return s.dir.Days() }
+
+// Change is what Apply does on Days, which are in order: rows that come on those days, and contents whose former rows on those days go.
+// Moved are contents that now stand under another file. Files gives the file of each content: its order decides.
+// IsAnew asks for all traces of Days, whether the change touches them or not.
 type Change struct {
-	Add  []Row
-	Drop []string
-	Days []Day
+	Days     []Day
+	Arrivals *Arrivals
+	Replaced []string
+	Moved    []string
+	Files    map[string]string
+	IsAnew   bool
 }
 
 // Count is what became of the rows of one content in the traces of one day: their sum is the number of rows.
@@ -45,95 +54,171 @@ type Count struct {
 	Corrections int
 }
 
-// Trace is a trace of a truck: the points in force, later each than the one before.
+// Origin is where a point in force came from.
+type Origin struct {
+	Content int32 // number of its name
+	Line    int64
+}
+
+// Trace is a trace of a truck: the points in force, later each than the one before, and where each came from.
 type Trace struct {
+	Truck   string
+	Day     Day
+	Points  []trace.Point
+	Origins []Origin
+}
+
+// Redone says that of a truck the traces which end at FromMS or later were built anew.
+type Redone struct {
 	Truck  string
-	Day    Day
-	Points []trace.Point
+	FromMS int64
 }
 
-// Result is what Apply rebuilt: all counts and traces of Days were told anew; of other days nothing changed.
+// Result is what Apply rebuilt. First to Last are the days it looked through; Redone holds for the traces of those. Counts are all of Days,
+// which are the days whose files were written.
 type Result struct {
-	Days   []Day
-	Counts []Count
+	First, Last Day
+	Days        []Day
+	Counts      []Count
+	Redone      []Redone
 }
 
-// Days lists the days around a change whose traces it may touch: a trace that reaches into a day began at most MaxTraceMS before it, and a
-// position late in a day may join the trace that began the day after.
-func touched(days []Day) []Day {
-	before := Day((trace.MaxTraceMS + dayMS - 1) / dayMS)
-	set := map[Day]bool{}
-	for _, day := range days {
-		for d := day - before; d <= day+1; d++ {
-			set[d] = true
+// chunkDays is how many days one Apply takes: more cost memory, fewer cost time, since each Apply also looks through the days around its own.
+const chunkDays = 16
+
+// Chunks cuts days, in order, into parts for one Apply each.
+func Chunks(days []Day) (chunks [][]Day) {
+	for len(days) > 0 {
+		n := 1
+		for n < len(days) && days[n] < days[0]+chunkDays {
+			n++
 		}
+		chunks = append(chunks, days[:n])
+		days = days[n:]
 	}
-	list := make([]Day, 0, len(set))
-	for day := range set {
-		list = append(list, day)
-	}
-	slices.Sort(list)
-	return list
+	return chunks
 }
 
-// Apply makes a change and gives each trace of the days it rebuilt to take, by truck and time; the points are valid until take returns.
-// Rows of a content that is added replace what the store had of it on those days. An error of take ends the work before a file changes.
-func (s *Store) Apply(change Change, take func(Trace) error) (Result, error) {
-	days := slices.Clone(change.Days)
-	dropped := map[int32]bool{}
-	for _, content := range change.Drop {
-		dropped[s.names.Number(content)] = true
+// reach is the days around those of a change whose traces it may touch: a trace that reaches into a day began at most MaxTraceMS before it,
+// and a position late in a day may join the trace that began the day after.
+const (
+	daysBefore = Day((trace.MaxTraceMS + dayMS - 1) / dayMS)
+	daysAfter  = Day(1)
+)
+
+// Apply makes a change and gives each trace that it touches to take, by truck and time; the trace is valid until take returns. An error of
+// take ends the work before a file changes.
+func (s *Store) Apply(change Change, take func(Trace) error) (result Result, err error) {
+	if len(change.Days) == 0 {
+		return result, nil
 	}
-	for i := range change.Add {
-		row := &change.Add[i]
-		dropped[row.Content] = true
-		if day := DayOf(row.Point.AtMS); len(days) == 0 || days[len(days)-1] != day {
-			days = append(days, day)
+	b := s.newRebuilding(change, take)
+	defer func() { err = errors.Join(err, b.close(err != nil)) }()
+	if err := b.open(); err != nil {
+		return result, err
+	}
+	for {
+		truck, isFound := b.nextTruck()
+		if !isFound {
+			break
 		}
-	}
-	result := Result{Days: touched(days)}
-	var rows []Row
-	for _, day := range result.Days {
-		var err error
-		if rows, err = s.decode(rows, day); err != nil {
+		if err := b.gather(truck); err != nil {
+			return result, err
+		}
+		if err := b.truck(); err != nil {
 			return result, err
 		}
 	}
-	rows = slices.DeleteFunc(rows, func(row Row) bool { return dropped[row.Content] })
-	rows = append(rows, change.Add...)
-	return result, s.rebuild(rows, &result, take)
+	if err := b.finish(); err != nil {
+		return result, err
+	}
+	return b.result(), nil
 }
 
-// rebuild tells rows and traces anew and writes the files of the days.
-func (s *Store) rebuild(rows []Row, result *Result, take func(Trace) error) error {
-	slices.SortFunc(rows, func(a, b Row) int { return s.compare(&a, &b) })
-	b := &rebuilding{store: s, take: take, days: map[Day][]Row{}, counts: map[countKey]*Count{}}
-	for len(rows) > 0 {
-		n := 1
-		for n < len(rows) && rows[n].Truck == rows[0].Truck {
-			n++
+// source walks rows that are ordered by truck; head is nil at its end.
+type source interface {
+	head() *Row
+	step() error
+	close() error
+}
+
+// nextTruck is the first truck, as text, that a source has rows of.
+func (b *rebuilding) nextTruck() (truck int32, isFound bool) {
+	for _, from := range b.sources {
+		if row := from.head(); row != nil && (!isFound || row.Truck != truck && b.store.names.Text(row.Truck) < b.store.names.Text(truck)) {
+			truck, isFound = row.Truck, true
 		}
-		if err := b.truck(rows[:n]); err != nil {
-			return err
+	}
+	return truck, isFound
+}
+
+// gather collects the rows of a truck and finds the time from which its traces change.
+func (b *rebuilding) gather(truck int32) error {
+	b.rows, b.fromMS = b.rows[:0], math.MaxInt64
+	for i, from := range b.sources {
+		lastMS := int64(math.MinInt64)
+		for row := from.head(); row != nil && row.Truck == truck; row = from.head() {
+			atMS, isComing := row.Point.AtMS, i >= len(b.files)
+			lastMS = atMS
+			goes := !isComing && b.replaced[row.Content] && b.isOwn(DayOf(atMS))
+			if isComing || goes || b.moved[row.Content] {
+				b.fromMS = min(b.fromMS, atMS)
+			}
+			if !goes {
+				b.rows = append(b.rows, *row)
+			}
+			if err := from.step(); err != nil {
+				return err
+			}
 		}
-		rows = rows[n:]
-	}
-	for _, day := range result.Days {
-		if err := s.write(day, b.days[day]); err != nil {
-			return fmt.Errorf("%s: %w", day.path(), err)
+		if i < len(b.files) {
+			b.files[i].lastMS = lastMS
 		}
-		delete(b.days, day)
 	}
-	if len(b.days) > 0 {
-		return fmt.Errorf("traces of %d days fall outside the days that were rebuilt", len(b.days))
+	if b.fromMS == math.MaxInt64 {
+		return nil
 	}
-	result.Counts = b.listCounts()
+	// A trace that ends at a stop ends with the point before the stop's last: two gaps at most before the point that tells.
+	b.fromMS -= int64(2 * b.store.settings.PassGapMin * 60_000)
+	b.redone = append(b.redone, Redone{b.store.names.Text(truck), b.fromMS})
+	if !slices.IsSortedFunc(b.rows, b.compare) {
+		slices.SortFunc(b.rows, b.compare)
+	}
+	for _, file := range b.files {
+		if file.lastMS >= b.fromMS {
+			if err := file.startWriting(); err != nil {
+				return err
+			}
+		}
+	}
 	return nil
 }
 
-func (s *Store) write(day Day, rows []Row) error {
-	if len(rows) == 0 {
-		return s.folder.Remove(day.path())
+func (b *rebuilding) isOwn(day Day) bool {
+	_, found := slices.BinarySearch(b.change.Days, day)
+	return found
+}
+
+// finish writes what is left and makes the change good.
+func (b *rebuilding) finish() error {
+	var changes fileChanges
+	for _, file := range b.files { // an error leaves close to discard the files
+		if file.writer == nil {
+			continue
+		}
+		isEmpty := file.writer.rows == 0
+		if err := file.endWriting(); err != nil {
+			return fmt.Errorf("%s: %w", file.day.path(), err)
+		}
+		if isEmpty {
+			changes.Gone = append(changes.Gone, file.day.path())
+		} else {
+			changes.New = append(changes.New, file.day.path())
+		}
+		b.written = append(b.written, file.day)
 	}
-	return s.folder.Write(day.path(), func(to io.Writer) error { return encode(to, rows, s.names) })
+	for _, file := range b.files {
+		file.writer = nil // from here on the files are the change's
+	}
+	return b.store.dir.commit(changes)
 }

@@ -90,7 +90,7 @@ func (h *harbor) work(d draw, truck int, c crewWork) {
 			}
 			h.keep(t)
 		}
-		at = at.Add(minutes(d.between(110, 170))).Truncate(time.Second)
+		at = at.Add(minutes(d.between(180, 270))).Truncate(time.Second)
 	}
 	h.boxes.comeHome(harborTrucks[truck].id)
 }

@@ -12,6 +12,7 @@ const metresAMile = 1609.344
 // Pass is one stretch of one route, worked once in one direction.
 type Pass struct {
 	Route      int32 // index in the network
+	First      int   // index of its first position in the trace
 	BeganMS    int64
 	EndedMS    int64
 	FromMi     float64 // route miles, in the direction of travel: FromMi > ToMi against the miles

@@ -73,6 +73,7 @@ func (b *Builder) buildPiece(r *run, m []int, from, to int, isFirst, isLast bool
 		b.counts.Touches++
 		return
 	}
+	p.First = first
 	b.describe(&p, m[from:to+1])
 	b.counts.UnplacedULb -= p.Pounds
 	b.passes = append(b.passes, p)

@@ -68,6 +68,9 @@ func (s *Splitter) Add(point Point) {
 	case !s.stands(&point):
 		if s.points[last].AtMS-s.points[s.anchor].AtMS > gapMS {
 			s.leave()
+			if s.stands(&point) {
+				break
+			}
 		}
 		s.anchor = len(s.points)
 	}
@@ -88,12 +91,13 @@ func (s *Splitter) stands(point *Point) bool {
 	return dist2 <= s.settings.ParkedM*s.settings.ParkedM || point.SpeedMPH <= parkedMPH && dist2 <= parkedScatterM*parkedScatterM
 }
 
-// leave ends the trace at a stop and begins the next with the stop's last point.
+// leave ends the trace at a stop and begins the next with the stop's last point, as if nothing had been before it: so that a trace is cut
+// the same when the walk begins with it.
 func (s *Splitter) leave() {
 	last := len(s.points) - 1
 	s.yield(s.points[:last])
 	s.points[0] = s.points[last]
-	s.points = s.points[:1]
+	s.points, s.anchor = s.points[:1], 0
 }
 
 // Flush gives the last trace; the next point begins another.

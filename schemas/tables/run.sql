@@ -1,7 +1,7 @@
 -- run: the settings of this night, from district.toml.
 -- grain:   one row
 -- reads:   -
--- units:   _h hour; _min minute; _mph mile per hour; _lane_mi lane-mile; _pct percent; _days day; _weeks week; _share, _margin, _tolerance share of 1
+-- units:   _h hour; _min minute; _s second; _mph mile per hour; _lane_mi lane-mile; _pct percent; _days day; _weeks week; _share, _margin, _tolerance share of 1
 -- empty:   never: every setting has a default
 -- formula: -
 create or replace table run (
@@ -12,6 +12,9 @@ create or replace table run (
     cleanup_h double not null,
     cleanup_plow_h double not null,
     round_gap_min double not null,
+    pass_gap_min double not null,
+    spread_gap_s double not null,
+    match_min double not null,
     wind_caution_mph double not null,
     early_min double not null,
     regain_cap_h double not null,

@@ -1,0 +1,258 @@
+package pipeline
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"os"
+	"path/filepath"
+
+	"lanetally/pipeline/crumbs"
+	"lanetally/pipeline/trace"
+)
+
+// Vehicle positions are too many for the ledger. A delivery of them is archived raw, as every delivery is. Rows that cannot be used go to
+// raw_breadcrumbs; the others are collected as they are read and, once the inbox has settled, put into the store of package crumbs in
+// archive/breadcrumbs/, which tells them and cuts them into traces. The ledger keeps what is made of the traces: counts, passes.
+//
+// The store holds nothing that the archived deliveries do not give again: without a ledger it is emptied and built anew. It is written ahead
+// of the ledger. Killed between the two, the ledger still has the contents as on their way; the next night reads them again from the archive
+// and makes the same change again, which then changes nothing in the store.
+
+// crumbTables are the tables that the ledger keeps of positions.
+var crumbTables = []string{"crumb_state", "crumb_contents", "crumb_days", "crumb_names", "crumb_counts", "crumb_traces", "crumb_passes"}
+
+// crumbStoreVersion changes when the same positions would be stored otherwise or cut into other traces.
+const crumbStoreVersion = "1"
+
+// crumbLoading is what one night does with positions.
+type crumbLoading struct {
+	reference *crumbReference
+	names     *crumbs.Names
+	settings  trace.Settings
+	store     *crumbs.Store
+	arrivals  *crumbs.Arrivals
+	remove    func() error // of what a dry look made
+	show      *crumbProgress
+}
+
+func traceSettings(s *Settings) trace.Settings {
+	settings := trace.DefaultSettings()
+	settings.PassGapMin, settings.SpreadGapS, settings.MatchMin = s.PassGapMin, s.SpreadGapS, s.MatchMin
+	return settings
+}
+
+// beginCrumbs opens the store and finds the contents that must be read again.
+func (n *loading) beginCrumbs(ctx context.Context, s *Settings) (err error) {
+	c := &crumbLoading{names: crumbs.NewNames(), settings: traceSettings(s), remove: func() error { return nil }, show: n.show}
+	n.crumbs = c
+	if c.reference, err = readCrumbReference(ctx, n.ledger); err != nil {
+		return err
+	}
+	folder := crumbs.Dir{Path: filepath.Join(n.dir, "archive", crumbsFeed), Before: n.layer.before}
+	if n.isDry {
+		if folder.Path, err = os.MkdirTemp("", "lanetally-check-"); err != nil {
+			return err
+		}
+		c.remove = func() error { return os.RemoveAll(folder.Path) }
+	}
+	if c.store, err = crumbs.Open(folder, c.names, c.settings); err != nil {
+		return err
+	}
+	c.arrivals = crumbs.NewArrivals(folder, c.names)
+	if err := n.startCrumbsAnew(ctx); err != nil {
+		return err
+	}
+	return n.forgetCrumbs(ctx)
+}
+
+func (n *loading) endCrumbs() error {
+	if n.crumbs == nil {
+		return nil
+	}
+	var faults []error
+	if n.crumbs.arrivals != nil {
+		faults = append(faults, n.crumbs.arrivals.Close())
+	}
+	return errors.Join(append(faults, n.crumbs.remove())...)
+}
+
+// startCrumbsAnew empties the store when the ledger does not know how it was filled, or it was filled under another rule.
+func (n *loading) startCrumbsAnew(ctx context.Context) error {
+	hash, err := hashOf(crumbStoreVersion, n.crumbs.settings.PassGapMin, n.crumbs.settings.ParkedM)
+	if err != nil {
+		return err
+	}
+	known, err := readTable[struct {
+		Hash string `db:"traces_hash"`
+	}](ctx, n.ledger, "select traces_hash from crumb_state")
+	if err != nil || len(known) == 1 && known[0].Hash == hash {
+		return err
+	}
+	err = n.ledger.InTx(ctx, func() error {
+		for _, table := range append([]string{"raw_breadcrumbs"}, crumbTables...) {
+			if err := n.ledger.Exec(ctx, "delete from "+table); err != nil {
+				return err
+			}
+		}
+		return n.ledger.Exec(ctx, "delete from contents where feed = ?", crumbsFeed)
+	})
+	if err != nil {
+		return err
+	}
+	if err := n.crumbs.store.Clear(); err != nil {
+		return err
+	}
+	return n.ledger.Exec(ctx, "insert into crumb_state values (?, null)", hash)
+}
+
+func hashOf(values ...any) (string, error) {
+	text, err := json.Marshal(values)
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:]), err
+}
+
+// forgetCrumbs makes this night read again the contents that are on their way into the store, and those of which reference/ knows more
+// or fewer names than when they were read: so positions of a truck that was not listed come back once it is.
+func (n *loading) forgetCrumbs(ctx context.Context) error {
+	type content struct {
+		SHA256 string `db:"sha256"`
+	}
+	rows, err := readTable[content](ctx, n.ledger, `select sha256 from crumb_contents where file is null
+		union
+		select sha256 from crumb_names
+		where is_known <> coalesce(case column_name
+			when 'truck_id' then name in (select truck_id from trucks)
+			when 'material_id' then name in (select material_id from materials)
+			else name in (select crew_id from crews) end, false)`)
+	if err != nil {
+		return err
+	}
+	for _, row := range rows {
+		delete(n.known, contentKey{crumbsFeed, row.SHA256})
+	}
+	return nil
+}
+
+// storeCrumbs reads one content: usable positions to the arrivals, the others to raw_breadcrumbs in place of those it had.
+func (n *loading) storeCrumbs(ctx context.Context, content contentKey, headerRaw string, header []string, from rowSource, archive *archiveWriter) (count int64, err error) {
+	feed := n.feeds[content.feed]
+	parser := n.newCrumbParser(feed, content, header)
+	if err := n.ledger.Exec(ctx, "delete from raw_breadcrumbs where sha256 = ?", content.sha256); err != nil {
+		return 0, err
+	}
+	reading := &crumbReading{loading: n, content: content, parser: parser, archive: archive, faulty: newTableRows(leadingFields), days: map[crumbs.Day]int64{}}
+	n.crumbs.arrivals.Begin(content.sha256)
+	if count, err = reading.run(ctx, from); err != nil {
+		n.crumbs.arrivals.Void()
+		return 0, err
+	}
+	n.summary.Contents++
+	n.summary.Rows += count
+	unknown := []string(nil)
+	if parser.rejected == nil {
+		unknown = parser.parser.UnknownColumns()
+	}
+	return count, n.storeContent(ctx, content, headerRaw, parser.rejected, unknown, count)
+}
+
+// crumbReading is the reading of one content.
+type crumbReading struct {
+	loading *loading
+	content contentKey
+	parser  *crumbParser
+	archive *archiveWriter
+	faulty  *tableRows
+	days    map[crumbs.Day]int64
+	lastDay crumbs.Day
+	onDay   int64
+}
+
+func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, err error) {
+	n := r.loading
+	for from.Next() {
+		row := from.Row()
+		if r.archive != nil {
+			r.archive.add(row)
+		}
+		position, fault := r.parser.parse(row)
+		if fault != nil {
+			r.faulty.add(r.content.sha256, row.Line, row.Raw, orNull(fault.Column), fault.Reason, fault.Remedy)
+		} else {
+			if day := crumbs.DayOf(position.Point.AtMS); day != r.lastDay || r.onDay == 0 {
+				r.endDay()
+				r.lastDay = day
+			}
+			r.onDay++
+			if err := n.crumbs.arrivals.Add(position); err != nil {
+				return 0, err
+			}
+		}
+		if count++; count%batchRows == 0 {
+			if err := r.flush(ctx); err != nil {
+				return 0, err
+			}
+		}
+	}
+	if err := from.Err(); err != nil {
+		return 0, err
+	}
+	if err := r.flush(ctx); err != nil {
+		return 0, err
+	}
+	r.endDay()
+	return count, r.note(ctx)
+}
+
+func (r *crumbReading) endDay() {
+	if r.onDay > 0 {
+		r.days[r.lastDay] += r.onDay
+		r.onDay = 0
+	}
+}
+
+// flush hands on what has come together, and lets a night end early.
+func (r *crumbReading) flush(ctx context.Context) error {
+	if err := context.Cause(ctx); err != nil {
+		return err
+	}
+	r.loading.crumbs.show.read(batchRows)
+	if r.archive != nil {
+		if err := r.archive.flush(); err != nil {
+			return err
+		}
+	}
+	return r.faulty.insert(ctx, r.loading.ledger, "raw_breadcrumbs")
+}
+
+// note writes down that the content is on its way, on which days it has positions and which names it carries. Days of a former reading stay:
+// its positions on them must go.
+func (r *crumbReading) note(ctx context.Context) error {
+	l, sha := r.loading.ledger, r.content.sha256
+	for _, statement := range []string{
+		"delete from crumb_contents where sha256 = ?", "insert into crumb_contents values (?, null)",
+		"update crumb_days set positions = 0 where sha256 = ?", "delete from crumb_names where sha256 = ?",
+	} {
+		if err := l.Exec(ctx, statement, sha); err != nil {
+			return err
+		}
+	}
+	for day, positions := range r.days {
+		if err := l.Exec(ctx, "delete from crumb_days where sha256 = ? and day = ?", sha, int32(day)); err != nil {
+			return err
+		}
+		if err := l.Exec(ctx, "insert into crumb_days values (?, ?, ?)", sha, int32(day), positions); err != nil {
+			return err
+		}
+	}
+	for i, names := range r.parser.seen {
+		for _, name := range names {
+			if err := l.Exec(ctx, "insert into crumb_names values (?, ?, ?, ?)", sha, r.parser.reference.tables[i].column, name.text, name.isKnown); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}

@@ -1,0 +1,91 @@
+-- weak_passes: what vehicle positions show and the tally does not count: passes that are not certain enough, and what went out on no pass.
+-- grain:   one row per season, truck_id, began_at, route_id, piece, reason
+-- reads:   crumb_passes, crumb_traces, crumb_passes_counted, pass_sheets_met, run
+-- units:   piece 2 for a second pass that begins with the same position, else 1; points position; matched_share, confidence share of 1; miles mile; dispensed_lb pound
+-- empty:   route_id, material_id, matched_share, confidence off the network; dispensed_lb where no position tells pounds
+-- formula: passes below match_min or of one position, and passes that spread without naming a material and that no sheet describes; off the network: one row a
+--          truck and season with all positions that are on no route, the miles driven there, and the pounds that went out on no pass
+create or replace table weak_passes as
+with single as (
+    select
+        truck_id,
+        coalesce(route_id, '') as route_id,
+        material_id,
+        began_at,
+        ended_at,
+        points,
+        matched_share,
+        confidence,
+        abs(to_mi - from_mi) as miles,
+        dispensed_ulb / 1e6 as dispensed_lb,
+        weak_reason as reason,
+        first_no as piece
+    from crumb_passes
+    where weak_reason is not null
+    union all
+    select
+        crumb_passes.truck_id,
+        crumb_passes.route_id,
+        null as material_id,
+        crumb_passes.began_at,
+        crumb_passes.ended_at,
+        points,
+        matched_share,
+        confidence,
+        abs(crumb_passes.to_mi - crumb_passes.from_mi) as miles,
+        dispensed_ulb / 1e6 as dispensed_lb,
+        'spread without naming a material' as reason,
+        first_no as piece
+    from crumb_passes
+    inner join crumb_passes_counted as counted
+        on counted.truck_id = crumb_passes.truck_id and counted.began_at = crumb_passes.began_at and counted.route_id = crumb_passes.route_id
+    anti join pass_sheets_met on pass_sheets_met.crumb_key = counted.pass_key
+    where crumb_passes.weak_reason is null and crumb_passes.is_treating and crumb_passes.material_id is null
+),
+
+dated as (
+    select *, year(timezone(run.time_zone, began_at) - interval 6 month) as first_year
+    from single
+    cross join run
+),
+
+off_network as (
+    select
+        truck_id,
+        year(timezone(run.time_zone, began_at) - interval 6 month) as first_year,
+        min(began_at) as began_at,
+        max(ended_at) as ended_at,
+        cast(sum(off_network) as bigint) as points,
+        sum(cast(round_even(off_network_mi * 1e6, 0) as bigint)) / 1e6 as miles,
+        sum(unplaced_ulb) / 1e6 as dispensed_lb
+    from crumb_traces
+    cross join run
+    where off_network > 0 or unplaced_ulb <> 0
+    group by truck_id, first_year
+),
+
+both_kinds as (
+    select
+        first_year, truck_id, route_id, piece, material_id, began_at, ended_at, points, matched_share, confidence, miles, dispensed_lb, reason
+    from dated
+    union all by name
+    select off_network.*, '' as route_id, 1 as piece, 'off the network' as reason
+    from off_network
+)
+
+select
+    printf('%d-%02d', first_year, (first_year + 1) % 100) as season,
+    truck_id,
+    nullif(route_id, '') as route_id,
+    material_id,
+    began_at,
+    ended_at,
+    piece,
+    points,
+    matched_share,
+    confidence,
+    miles,
+    dispensed_lb,
+    reason
+from both_kinds
+order by season, truck_id, began_at, both_kinds.route_id, piece, reason;
