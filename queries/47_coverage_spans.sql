@@ -4,7 +4,7 @@
 -- units:   from_mi, to_mi route mile; passes pass; applications times over all lanes of the stretch; applied_lb pound
 -- empty:   applied_lb where no pass that reached the span is measured; last_treated_at where none reached it; state where nothing stands out
 -- formula: alike: as many passes, the same last one, the same applications to a thousandth. missed: no pass reached it while others were
---          reached. doubled: at least twice the applications of the middle one (median) of the route's reached tenths in the storm
+--          reached. doubled: at least 1.8 times the applications of the middle one (median) of the route's reached tenths in the storm
 create or replace table coverage_spans as
 with compared as (
     select
@@ -36,7 +36,7 @@ select
     last_treated_at,
     case
         when passes = 0 then 'missed'
-        when thousandths >= 2 * any_value(usual_thousandths) then 'doubled'
+        when 10 * thousandths >= 18 * any_value(usual_thousandths) then 'doubled'
     end as state
 from marked
 group by storm_id, route_id, material_class, form, passes, thousandths, last_treated_at, span

@@ -4,7 +4,7 @@ import "fmt"
 
 // coverageKey explains the strip of coverage.
 const coverageKey = "Numbers are applications, times over all lanes of the stretch; those of narrow stretches stand in the table. Empty and outlined: missed, while others were reached. " +
-	"Between two bars: doubled, at least twice the middle one of the stretches reached. Grey bands: bridges. A pass counts as spread evenly from its first post to its last; spots are in no stretch."
+	"Between two bars: doubled, at least 1.8 times the middle one of the stretches reached. Grey bands: bridges. A pass counts as spread evenly from its first post to its last; spots are in no stretch."
 
 // coverageSentence answers where the season's solids went down on a route.
 func coverageSentence(season string, s coverageSums) string {
@@ -31,9 +31,9 @@ func doubledWords(s coverageSums) string {
 	case 0:
 		return "no stretch got twice what the rest got"
 	case 1:
-		return "in 1 storm a stretch got at least twice the applications of the rest"
+		return "in 1 storm a stretch got about twice the applications of the rest, or more"
 	}
-	return fmt.Sprintf("in %s storms a stretch got at least twice the applications of the rest", whole(s.doubled))
+	return fmt.Sprintf("in %s storms a stretch got about twice the applications of the rest, or more", whole(s.doubled))
 }
 
 // bridgeSentence says what is known of the route's bridges; "" where nothing is.
