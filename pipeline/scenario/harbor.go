@@ -81,13 +81,23 @@ func drawHarbor() [3]road {
 	return [3]road{newRoad(main), newRoad(quay), newRoad([]place{side(-2), side(-1.2), side(0), side(1.1), {over.x + 0.3*metresAMile, over.y + 2.45*metresAMile}})}
 }
 
-// mirror gives the harbor mast's reports: the plain's, with two thirds of the wind.
+// mirror gives the harbor mast's reports: every third of the plain's, with the water since the one before and two thirds of the wind.
 func mirror(plain []report) []report {
-	reports := slices.Clone(plain)
-	for i := range reports {
-		r := &reports[i]
+	var reports []report
+	water, isTrace := 0.0, false
+	for i, r := range plain {
+		water, isTrace = water+r.precipIn, isTrace || r.isTrace
+		if i%harborEvery != harborEvery-1 {
+			continue
+		}
 		r.zone = zoneIndex("harbor")
+		r.precipIn, r.isTrace = round(water, 2), isTrace && water == 0
 		r.windMph, r.gustMph = round(r.windMph*2/3, 0), round(r.gustMph*2/3, 0)
+		reports = append(reports, r)
+		water, isTrace = 0, false
 	}
 	return reports
 }
+
+// harborEvery: the harbor's mast reports once an hour, the others three times.
+const harborEvery = 3

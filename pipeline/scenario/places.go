@@ -34,6 +34,14 @@ var sheetZones = []zone{
 		coolerF: -1.3, lagMin: 80, offsetMin: 5, dayCrew: "crew-5", nightCrew: "crew-6", stockpile: "south-shed", hasPassID: false, trueWord: "1", falseWord: "0"},
 }
 
+// reportHours is the time between two reports of the zone's mast.
+func (z zone) reportHours() float64 {
+	if z.id == harborZone.id {
+		return harborEvery * reportStep.Hours()
+	}
+	return reportStep.Hours()
+}
+
 // crew is one shift of one garage: days from 05:00 to 17:00 local, nights the rest.
 type crew struct {
 	id, label           string
