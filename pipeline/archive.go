@@ -49,7 +49,7 @@ func newArchiveWriter(layer fileLayer, dir string, content contentKey) (*archive
 	if err := layer.makeFolder(filepath.Dir(w.path)); err != nil {
 		return nil, err
 	}
-	out, err := layer.open(temporaryName(w.path), os.O_WRONLY|os.O_CREATE|os.O_TRUNC)
+	out, err := layer.open(temporaryName(w.path), os.O_WRONLY|os.O_CREATE|os.O_TRUNC, publicMode)
 	if err != nil {
 		return nil, err
 	}

@@ -44,6 +44,9 @@ func checkDistrict(ctx context.Context, dir string) (result *checkResult, err er
 	if err != nil {
 		return nil, err
 	}
+	if _, _, err := readCrewFile(dir); err != nil {
+		return nil, err
+	}
 	reference, err := ReadReference(dir, settings)
 	if err != nil {
 		return nil, err

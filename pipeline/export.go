@@ -26,7 +26,7 @@ func writeExports(ctx context.Context, l *Ledger, files fileLayer, dir string) e
 		if err != nil {
 			return err
 		}
-		err = l.readRecords(ctx, exportQuery(contract), func(records array.RecordReader) error {
+		err = l.readRecords(ctx, exportQuery(contract, quoteName(name)), func(records array.RecordReader) error {
 			stem := filepath.Join(dir, name)
 			if contract.ParquetOnly {
 				return writeParquet(files, stem, records, nil)
@@ -40,8 +40,8 @@ func writeExports(ctx context.Context, l *Ledger, files fileLayer, dir string) e
 	return nil
 }
 
-// exportQuery selects the contract's columns in their order, sorted by its key, an empty key before any other.
-func exportQuery(c *Contract) string {
+// exportQuery selects the contract's columns of source in their order, sorted by its key, an empty key before any other.
+func exportQuery(c *Contract, source string) string {
 	columns := make([]string, len(c.Fields))
 	for i, f := range c.Fields {
 		columns[i] = quoteName(f.Name)
@@ -50,7 +50,7 @@ func exportQuery(c *Contract) string {
 	for i, key := range c.PrimaryKey {
 		keys[i] = quoteName(key) + " nulls first"
 	}
-	return "select " + strings.Join(columns, ", ") + " from " + quoteName(c.Name) + " order by " + strings.Join(keys, ", ")
+	return "select " + strings.Join(columns, ", ") + " from " + source + " order by " + strings.Join(keys, ", ")
 }
 
 // writeExport writes the same rows to stem.csv and stem.parquet.

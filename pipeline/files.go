@@ -11,6 +11,12 @@ import (
 	"path/filepath"
 )
 
+// Modes of the files that the program makes, before the process's mask.
+const (
+	publicMode  fs.FileMode = 0o644
+	privateMode fs.FileMode = 0o600
+)
+
 // fileLayer is the way to every file that the program itself writes: archive, manifest, log, releases. The zero value
 // writes to the disk; a test sets before to make an operation fail.
 type fileLayer struct {
@@ -36,11 +42,11 @@ type layerFile struct {
 	file  *os.File
 }
 
-func (l fileLayer) open(path string, flags int) (*layerFile, error) {
+func (l fileLayer) open(path string, flags int, mode fs.FileMode) (*layerFile, error) {
 	if err := l.ask("open", path); err != nil {
 		return nil, err
 	}
-	file, err := os.OpenFile(path, flags, 0o644)
+	file, err := os.OpenFile(path, flags, mode)
 	if err != nil {
 		return nil, err
 	}
@@ -123,6 +129,17 @@ func (l fileLayer) writeAtomic(path string, write func(io.Writer) error) error {
 	return l.settle(path)
 }
 
+// writePrivate is writeAtomic for bytes that only the file's owner may read.
+func (l fileLayer) writePrivate(path string, content []byte) error {
+	if err := l.removeAll(temporaryName(path)); err != nil { // a killed run's: a file that is there keeps its mode
+		return err
+	}
+	if err := l.writeMode(temporaryName(path), privateMode, writeAll(content)); err != nil {
+		return fmt.Errorf("write %q: %w", path, err)
+	}
+	return l.settle(path)
+}
+
 // settle moves the finished temporary file of path to its place.
 func (l fileLayer) settle(path string) error {
 	err := l.rename(temporaryName(path), path)
@@ -137,7 +154,11 @@ func (l fileLayer) settle(path string) error {
 
 // writeDurable writes a file and fsyncs it, not its folder. When it fails the file is gone.
 func (l fileLayer) writeDurable(path string, write func(io.Writer) error) error {
-	file, err := l.open(path, os.O_WRONLY|os.O_CREATE|os.O_TRUNC)
+	return l.writeMode(path, publicMode, write)
+}
+
+func (l fileLayer) writeMode(path string, mode fs.FileMode, write func(io.Writer) error) error {
+	file, err := l.open(path, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, mode)
 	if err != nil {
 		return err
 	}
@@ -154,7 +175,7 @@ func (l fileLayer) writeDurable(path string, write func(io.Writer) error) error 
 
 // appendDurable adds bytes to the end of path, creating it, and fsyncs file and folder.
 func (l fileLayer) appendDurable(path string, text []byte) error {
-	file, err := l.open(path, os.O_WRONLY|os.O_CREATE|os.O_APPEND)
+	file, err := l.open(path, os.O_WRONLY|os.O_CREATE|os.O_APPEND, publicMode)
 	if err != nil {
 		return err
 	}

@@ -73,7 +73,7 @@ func (l fileLayer) writeNew(path string, content []byte) error {
 	if err := l.makeFolder(filepath.Dir(path)); err != nil {
 		return err
 	}
-	file, err := l.open(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL)
+	file, err := l.open(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, publicMode)
 	if err != nil {
 		return err
 	}

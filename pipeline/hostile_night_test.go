@@ -117,6 +117,7 @@ func TestHostileReferenceNames(t *testing.T) {
 	for _, name := range []string{"../x", "CON", "a/b", "North", "north", "<b>b</b>", "=1+1", "' drop table crews --", "x y&z"} {
 		addText(t, crews, name+","+name+blanks+"\n")
 	}
+	addText(t, filepath.Join(dir, "district.toml"), "\n[publish]\ncrew_pages = \"all\"\n")
 	mustNight(t, dir, faultNow)
 	pages, err := filepath.Glob(filepath.Join(dir, "current", "public", "crews", "*.html"))
 	require.NoError(t, err)

@@ -160,7 +160,10 @@ func lockDistrict(dir string, now time.Time) (unlock func() error, err error) {
 }
 
 func (n *night) readSettings(context.Context) (err error) {
-	n.settings, err = ReadSettings(filepath.Join(n.Dir, "district.toml"))
+	if n.settings, err = ReadSettings(filepath.Join(n.Dir, "district.toml")); err != nil {
+		return err
+	}
+	_, _, err = readCrewFile(n.Dir) // a fault in it shows before the work, not after
 	return err
 }
 
@@ -248,11 +251,15 @@ func (n *night) export(ctx context.Context) (err error) {
 }
 
 func (n *night) render(ctx context.Context) error {
-	data, err := readSiteData(ctx, n.ledger, n.settings)
+	public, err := readPublicView(ctx, n.ledger, n.files, n.Dir, n.settings.Publish)
 	if err != nil {
 		return err
 	}
-	if err := n.files.publishData(n.building); err != nil {
+	data, err := readSiteData(ctx, n.ledger, n.settings, public)
+	if err != nil {
+		return err
+	}
+	if err := n.files.publishData(ctx, n.ledger, n.building, public); err != nil {
 		return err
 	}
 	err = site.Write(data, func(name string, content []byte) error {

@@ -92,19 +92,3 @@ func (l fileLayer) copyFile(from, to string) error {
 	}
 	return l.writeDurable(to, writeAll(content))
 }
-
-// publishData copies every export to the public folder.
-func (l fileLayer) publishData(building string) error {
-	for _, name := range ExportNames {
-		contract, err := LoadContract("exports", name)
-		if err != nil {
-			return err
-		}
-		for _, file := range contract.exportFiles() {
-			if err := l.copyFile(filepath.Join(building, "data", file), filepath.Join(building, "public", "data", file)); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
-}

@@ -123,7 +123,7 @@ func (l *logFile) close() error { return errors.Join(l.err, l.file.finish()) }
 
 // openLog begins the night's structured log.
 func (n *night) openLog(id string) error {
-	file, err := n.files.open(filepath.Join(n.Dir, "log", id+".jsonl"), os.O_WRONLY|os.O_CREATE|os.O_TRUNC)
+	file, err := n.files.open(filepath.Join(n.Dir, "log", id+".jsonl"), os.O_WRONLY|os.O_CREATE|os.O_TRUNC, publicMode)
 	if err != nil {
 		return err
 	}

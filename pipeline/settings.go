@@ -28,7 +28,9 @@ type ColumnSource struct {
 
 // Publish holds what may leave the district's own machine.
 type Publish struct {
-	CrewLabels bool   // whether pages show the crews' labels
+	CrewPages  string // who is led to a crew's page: site.CrewPagesAll, site.CrewPagesOwn or site.CrewPagesNone
+	CrewLabels bool   // whether pages that name a crew show its label too
+	RawLines   bool   // whether rows set aside are published as they were delivered
 	LeadWith   string // which pounds the pages lead with: LeadReported or LeadCorrected
 	Units      string // the units of the pages: UnitsUS or UnitsMetric
 }
@@ -198,7 +200,7 @@ func settingKeys() []settingKey {
 
 // defaultSettings gives every key its default; TimeZone stays empty.
 func defaultSettings() *Settings {
-	settings := &Settings{Publish: Publish{LeadWith: LeadReported, Units: UnitsUS}, Feeds: map[string]Mapping{}}
+	settings := &Settings{Publish: Publish{CrewPages: site.CrewPagesOwn, LeadWith: LeadReported, Units: UnitsUS}, Feeds: map[string]Mapping{}}
 	for _, key := range settingKeys() {
 		switch initial := key.Initial.(type) {
 		case string:

@@ -23,8 +23,13 @@ func DefaultDistrictTOML(name string) string {
 	}
 	b.WriteString(`
 [publish]
-# whether pages and public data show the crews' labels; the crew_id always shows
+# "own": each crew's page has an address of its own, which only crew_addresses.toml names; no other page and no file names a crew.
+# "all": crews are listed, named and linked everywhere. "none": no crew's figures anywhere
+crew_pages = "own"
+# whether pages that name a crew show its label beside its crew_id
 crew_labels = false
+# whether rows set aside are published as they were delivered; they can hold names
+raw_lines = false
 # pounds that the pages lead with: "reported" by the spreaders, or "corrected" by weighed loads; exports keep the reported ones
 lead_with = "reported"
 # units of the pages: "us", or "metric" (kg per lane-km, °C, km/h, cm); files and settings keep their US units

@@ -7,12 +7,15 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
 	"time"
 
 	"github.com/BurntSushi/toml"
+
+	"lanetally/site"
 )
 
 // ReadSettings reads and checks district.toml. All faults come at once, as a *SettingsFault; another error is one of
@@ -172,23 +175,42 @@ func (r *settingsReader) checkMonthDay(path []string, text string) {
 }
 
 func (r *settingsReader) readPublish(path []string, value any) {
+	publish := &r.settings.Publish
 	for name, inner := range r.table(path, value) {
 		at := append(path[:1:1], name)
 		switch name {
+		case "crew_pages":
+			r.readChoice(at, inner, "choice of crew pages", &publish.CrewPages, site.CrewPagesOwn, site.CrewPagesAll, site.CrewPagesNone)
 		case "crew_labels":
-			flag, ok := inner.(bool)
-			if !ok {
-				r.fault(at, "%s is neither true nor false; write true or false without quotes", quoteSetting(inner))
-			}
-			r.settings.Publish.CrewLabels = flag
+			r.readFlag(at, inner, &publish.CrewLabels)
+		case "raw_lines":
+			r.readFlag(at, inner, &publish.RawLines)
 		case "lead_with":
-			r.settings.Publish.LeadWith = r.oneOf(at, inner, "pounds", r.settings.Publish.LeadWith, LeadReported, LeadCorrected)
+			r.readChoice(at, inner, "choice of pounds", &publish.LeadWith, LeadReported, LeadCorrected)
 		case "units":
-			r.settings.Publish.Units = r.oneOf(at, inner, "units", r.settings.Publish.Units, UnitsUS, UnitsMetric)
+			r.readChoice(at, inner, "choice of units", &publish.Units, UnitsUS, UnitsMetric)
 		default:
-			r.unknown(at, []string{"crew_labels", "lead_with", "units"})
+			r.unknown(at, []string{"crew_pages", "crew_labels", "raw_lines", "lead_with", "units"})
 		}
 	}
+}
+
+func (r *settingsReader) readFlag(path []string, value any, into *bool) {
+	flag, ok := value.(bool)
+	if !ok {
+		r.fault(path, "%s is neither true nor false; write true or false without quotes", quoteSetting(value))
+	}
+	*into = flag
+}
+
+// readChoice takes one of the choices; what names them in a fault.
+func (r *settingsReader) readChoice(path []string, value any, what string, into *string, choices ...string) {
+	if choice, ok := value.(string); ok && slices.Contains(choices, choice) {
+		*into = choice
+		return
+	}
+	last := len(choices) - 1
+	r.fault(path, "%s is no %s; write \"%s\" or %q", quoteSetting(value), what, strings.Join(choices[:last], `", "`), choices[last])
 }
 
 func (r *settingsReader) readNotify(path []string, value any) {
@@ -208,16 +230,6 @@ func (r *settingsReader) readNotify(path []string, value any) {
 			r.fault(at, "%s is not a list of texts; write the program and its arguments, such as [\"/usr/local/bin/tell-us\", \"--night\"]", quoteSetting(inner))
 		}
 	}
-}
-
-// oneOf reads a text that must be one of two; of what it chooses stands in the fault, and initial is kept.
-func (r *settingsReader) oneOf(path []string, value any, of, initial, one, other string) string {
-	text, _ := value.(string)
-	if text != one && text != other {
-		r.fault(path, "%s is no choice of %s; write %q or %q", quoteSetting(value), of, one, other)
-		return initial
-	}
-	return text
 }
 
 // loadLocation checks the time zone, which has no default: a wrong one would shift every local time in silence.

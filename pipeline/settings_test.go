@@ -76,7 +76,7 @@ func TestDefaultSettings(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, `Say "so"`, s.Name)
 	assert.Empty(t, s.Feeds)
-	assert.False(t, s.Publish.CrewLabels)
+	assert.Equal(t, Publish{CrewPages: "own", LeadWith: "reported", Units: "us"}, s.Publish, "nothing about crews leaves the district by itself")
 	assert.Equal(t, LeadReported, s.Publish.LeadWith)
 	assert.Equal(t, UnitsUS, s.Publish.Units)
 	want := map[string]any{
@@ -119,6 +119,8 @@ func TestSettingsFaults(t *testing.T) {
 		{"time_zone = 'Local'\n", `district.toml:1: time_zone: "Local" is not a time zone of the tz database; write one such as "America/Denver"`},
 		{"name = 'A'\n", `district.toml: time_zone: no time zone; write one of the tz database such as time_zone = "America/Denver"`},
 		{"time_zone = 'UTC'\n[publish]\ncrew_label = true\n", `district.toml:3: publish.crew_label: "crew_label" is not a known key; did you mean "crew_labels"?`},
+		{"time_zone = 'UTC'\n[publish]\ncrew_pages = 'some'\n", `district.toml:3: publish.crew_pages: "some" is no choice of crew pages; write "own", "all" or "none"`},
+		{"time_zone = 'UTC'\n[publish]\nraw_lines = 1\n", `district.toml:3: publish.raw_lines: 1 is neither true nor false; write true or false without quotes`},
 		{"time_zone = 'UTC'\n[publish]\ncrew_labels = 'yes'\n", `district.toml:3: publish.crew_labels: "yes" is neither true nor false; write true or false without quotes`},
 		{"time_zone = 'UTC'\n[publish]\nlead_with = 'weighed'\n", `district.toml:3: publish.lead_with: "weighed" is no choice of pounds; write "reported" or "corrected"`},
 		{"time_zone = 'UTC'\n[publish]\nlead_with = 1\n", `district.toml:3: publish.lead_with: 1 is no choice of pounds; write "reported" or "corrected"`},

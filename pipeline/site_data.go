@@ -12,8 +12,8 @@ import (
 )
 
 // readSiteData reads everything that the pages show from the night's tables.
-func readSiteData(ctx context.Context, l *Ledger, s *Settings) (*site.Data, error) {
-	data := &site.Data{District: s.Name, TimeZone: s.TimeZone, CrewLabels: s.Publish.CrewLabels, LeadWith: s.Publish.LeadWith, Units: s.Publish.Units, Settings: siteSettings(s)}
+func readSiteData(ctx context.Context, l *Ledger, s *Settings, public *publicView) (*site.Data, error) {
+	data := &site.Data{District: s.Name, TimeZone: s.TimeZone, LeadWith: s.Publish.LeadWith, Units: s.Publish.Units, Settings: siteSettings(s)}
 	asOf, err := readAsOf(ctx, l)
 	if err != nil {
 		return nil, err
@@ -25,10 +25,13 @@ func readSiteData(ctx context.Context, l *Ledger, s *Settings) (*site.Data, erro
 			return nil, err
 		}
 	}
+	if err := public.fillSiteData(ctx, l, data); err != nil {
+		return nil, err
+	}
 	if data.UnknownColumns, err = readUnknownColumns(ctx, l); err != nil {
 		return nil, err
 	}
-	if err := describeExports(data); err != nil {
+	if err := describeExports(data, public); err != nil {
 		return nil, err
 	}
 	return data, addQueryTexts(data)
@@ -46,7 +49,6 @@ func tallyFills(ctx context.Context, l *Ledger, data *site.Data) []func() error 
 		fillFrom(ctx, l, "storm_passes", &data.StormPasses),
 		fillFrom(ctx, l, "findings", &data.Findings),
 		fillFrom(ctx, l, "intake", &data.Intake),
-		fillFrom(ctx, l, "quarantine", &data.Quarantine),
 		fillFrom(ctx, l, "set_aside", &data.SetAside),
 		fillFrom(ctx, l, "since_last_night", &data.Changes),
 		fillFrom(ctx, l, "accepted_gates", &data.Accepted),
@@ -115,7 +117,6 @@ func referenceFills(ctx context.Context, l *Ledger, data *site.Data) []func() er
 		fillFrom(ctx, l, "routes", &data.Routes),
 		fillFrom(ctx, l, "bridges", &data.Bridges),
 		fillFrom(ctx, l, "assignments", &data.Assignments),
-		fillFrom(ctx, l, "crews", &data.Crews),
 		fillFrom(ctx, l, "materials", &data.Materials),
 		fillFrom(ctx, l, "orders", &data.Orders),
 	}
@@ -152,9 +153,12 @@ func siteSettings(s *Settings) []site.Setting {
 	return settings
 }
 
-// describeExports adds each export's description and the names of its files.
-func describeExports(data *site.Data) error {
+// describeExports adds each published export's description and the names of its files.
+func describeExports(data *site.Data, public *publicView) error {
 	for _, name := range ExportNames {
+		if !public.isPublished(name) {
+			continue
+		}
 		contract, err := LoadContract("exports", name)
 		if err != nil {
 			return err

@@ -27,6 +27,7 @@ type book struct {
 	rowsByRoute     map[string][]StormRoute
 	passesByStorm   map[stormZone][]StormPass
 	crewRows        map[string][]CrewStorm
+	crewsOnRoute    map[stormRoute]int // crews that put down acetate solids
 	outsideByRoute  map[string][]OutsideStorm
 	coverage        map[string][]covered // by route
 	bridges         map[string][]Bridge  // by route
@@ -174,6 +175,7 @@ func (b *book) readRows() {
 			cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(y.Form, x.Form))
 	})
 	b.crewRows = grouped(crewRows, func(r CrewStorm) string { return r.CrewID })
+	b.readCrewsOnRoute()
 	outside := sorted(b.data.OutsideStorms, func(x, y OutsideStorm) int {
 		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.RouteID, y.RouteID),
 			cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(y.Form, x.Form))

@@ -81,10 +81,10 @@ func TestPlaces(t *testing.T) {
 
 func TestCoverageSentence(t *testing.T) {
 	for want, s := range map[string]coverageSums{
-		"In the 2030-31 season no closed storm has a treating pass of solids whose place is known here, so nothing can be said of missed or doubled stretches.":                                                                               {},
-		"In the 2030-31 season solids reached the whole route in the one closed storm with solids; no stretch got twice what the rest got.":                                                                                                   {storms: 1},
+		"In the 2030-31 season no closed storm has a treating pass of solids whose place is known here, so nothing can be said of missed or doubled stretches.":                                                                                     {},
+		"In the 2030-31 season solids reached the whole route in the one closed storm with solids; no stretch got twice what the rest got.":                                                                                                         {storms: 1},
 		"In the 2030-31 season solids reached the whole route in all 18 closed storms with solids; in 1 storm a stretch got about twice the applications of the rest, or more.":                                                                     {storms: 18, doubled: 1},
-		"In the 2030-31 season solids reached the whole route in 0 of 1 closed storm with solids and left a part out in 1, most on 3 Dec 2030: 21 % of its length; no stretch got twice what the rest got.":                                   {storms: 1, missed: 1, worstShare: 0.214, worstStorm: "3 Dec 2030"},
+		"In the 2030-31 season solids reached the whole route in 0 of 1 closed storm with solids and left a part out in 1, most on 3 Dec 2030: 21 % of its length; no stretch got twice what the rest got.":                                         {storms: 1, missed: 1, worstShare: 0.214, worstStorm: "3 Dec 2030"},
 		"In the 2030-31 season solids reached the whole route in 16 of 18 closed storms with solids and left a part out in 2, most on 3 Dec 2030: 18 % of its length; in 3 storms a stretch got about twice the applications of the rest, or more.": {storms: 18, missed: 2, doubled: 3, worstShare: 0.1786, worstStorm: "3 Dec 2030"},
 	} {
 		assert.Equal(t, want, coverageSentence("2030-31", s))

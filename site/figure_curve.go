@@ -34,7 +34,7 @@ type ratePoint struct {
 	isOutlier                bool
 }
 
-// ratePoints are the rates of the fit, in the order of storms, crews and routes.
+// ratePoints are the rates of the fit that pages may show, in the order of storms, crews and routes.
 func (b *book) ratePoints() []ratePoint {
 	type key struct{ stormID, crewID, routeID string }
 	prior := map[key]int64{}
@@ -43,9 +43,15 @@ func (b *book) ratePoints() []ratePoint {
 			prior[key{row.StormID, row.CrewID, row.RouteID}] = *row.PriorStorms
 		}
 	}
+	if !b.namesCrews() {
+		return b.routePoints(func(r LearningResidual) (int64, bool) {
+			n, found := prior[key{r.StormID, r.CrewID, r.RouteID}]
+			return n, found
+		})
+	}
 	var points []ratePoint
 	for _, r := range b.residuals() {
-		if n, found := prior[key{r.StormID, r.CrewID, r.RouteID}]; found && r.Rate != nil {
+		if n, found := prior[key{r.StormID, r.CrewID, r.RouteID}]; found && r.Rate != nil && b.isPublicRate(r.StormID, r.RouteID, r.CrewID) {
 			points = append(points, ratePoint{r.CrewID, r.StormID, r.RouteID, n, *r.Rate, r.IsOutlier})
 		}
 	}
@@ -187,6 +193,9 @@ func (b *book) commonCurve(points []ratePoint, s curveScales) template.HTML {
 	l := b.learningOf(allCrews)
 	d := newCurveDrawing(b.units, wideFrame, s, commonCurveLabel(len(points)))
 	d.points(points, 2.5, func(p ratePoint) string {
+		if !b.namesCrews() {
+			return unnamedRateTitle(b.units, p)
+		}
 		return rateTitle(b.units, p)
 	})
 	curve := b.curveOf(allCrews)

@@ -34,7 +34,7 @@ func madeDistrict() *Data {
 	if err != nil {
 		panic(err)
 	}
-	m := &maker{rng: rand.New(rand.NewPCG(7, 11)), zone: zone, used: map[string]int64{}, data: &Data{District: "High Meadow", TimeZone: "America/Chicago", CrewLabels: true,
+	m := &maker{rng: rand.New(rand.NewPCG(7, 11)), zone: zone, used: map[string]int64{}, data: &Data{District: "High Meadow", TimeZone: "America/Chicago", CrewLabels: true, CrewPages: CrewPagesAll, RawLines: true,
 		Downloads: []string{"storms.csv", "storm_routes.csv", "outside_storms.csv", "crew_storms.csv", "intake.csv", "quarantine.csv"},
 		Queries:   []Query{{"20_storms.sql", "-- storms\nselect 1;\n"}, {"40_storm_routes.sql", "-- storm_routes\nselect 1;\n"}},
 		Exports:   []Export{{"storms", "Storms", "Every storm in every zone.", []ExportColumn{{"hours", "number", "hour", "Length of the storm."}}}},
@@ -77,8 +77,10 @@ func (m *maker) places() {
 		}
 		m.data.Assignments = append(m.data.Assignments, Assignment{id, time.Date(2029, 7, 1, 0, 0, 0, 0, time.UTC), nil, class, fmt.Sprintf("C%d", i%6+1)})
 	}
+	m.data.CrewFileLabels = map[string]string{}
 	for i, label := range []string{"Early", "Late", scriptName, reversedName, "North garage", quotedName} {
-		m.data.Crews = append(m.data.Crews, Crew{fmt.Sprintf("C%d", i+1), label})
+		m.data.Crews = append(m.data.Crews, Crew{fmt.Sprintf("C%d", i+1), label, ptr(int64(3 + i))})
+		m.data.CrewFileLabels[fmt.Sprintf("C%d", i+1)] = fmt.Sprintf("C%d", i+1)
 	}
 	m.data.Materials = []Material{{"cma", "Calcium magnesium acetate", acetate, solid, ptr(20.0)}, {"nacl", "Rock salt", chloride, solid, ptr(15.0)}}
 	m.data.Orders = []Order{{time.Date(2031, 1, 10, 0, 0, 0, 0, time.UTC), "New settings for pellets " + scriptName, acetate, ""},

@@ -9,11 +9,16 @@ type Data struct {
 	District   string     // the district's name
 	TimeZone   string     // IANA name; every time on the pages is shown in it
 	AsOf       *time.Time // latest instant among the accepted rows; nil when there are none
+	CrewPages  string     // CrewPagesAll, CrewPagesOwn or CrewPagesNone; anything else is CrewPagesNone
 	CrewLabels bool       // show the crews' labels, not only their ids
+	RawLines   bool       // show rows set aside as they were delivered
 	Downloads  []string   // file names that the caller puts into data/, such as storms.csv
 	Queries    []Query    // published under queries/
 	Exports    []Export   // described on the methods page
 	Settings   []Setting  // shown on the methods page
+
+	CrewAddresses  map[string]string // with CrewPagesOwn: each crew's page below public/, by crew_id
+	CrewFileLabels map[string]string // what stands for a crew in data/, by crew_id; no rows of a crew that is not in it
 
 	Storms        []Storm
 	StormRoutes   []StormRoute
@@ -332,10 +337,11 @@ type Assignment struct {
 	CrewID        string     `db:"crew_id"`
 }
 
-// Crew is a row of crews.
+// Crew is a row of crews. Members is how many are in it, nil where nobody says; who they are is no business of the pages.
 type Crew struct {
-	CrewID string `db:"crew_id"`
-	Label  string `db:"label"`
+	CrewID  string `db:"crew_id"`
+	Label   string `db:"label"`
+	Members *int64
 }
 
 // Material is a row of materials.

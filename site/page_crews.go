@@ -10,21 +10,32 @@ import (
 // crewsPage lists the crews by id; there is no other order.
 func (b *book) crewsPage() page {
 	table := Table{ID: "crews-table", Caption: "Crews, by id", Download: "crew_storms.csv", Empty: "No crew is listed.",
-		Columns: []Column{words("Crew"), figures("Storms", "treated"), figures("Routes", "treated"), figures("Acetate storms", "in experience"), prose("Assigned routes now")}}
-	for _, crew := range b.crewList {
+		Columns: []Column{words("Crew"), figures("Storms", "treated"), figures("Routes", "treated"), figures("Acetate storms", "in experience"), prose("Assigned routes now"), prose("Figures")}}
+	for _, crew := range b.listedCrews() {
 		rows := b.crewRows[crew.CrewID]
+		figures := []string{missing, missing, missing}
+		if b.isCompared(crew.CrewID) {
+			figures = []string{whole(len(stormsOfCrew(rows))), whole(len(routesOfCrew(rows))), count(latestExperience(rows))}
+		}
+		shown := "on its page"
+		if !crew.ShowsFigures() {
+			shown = smallCrewWords(crew.Members)
+		}
 		table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(b.crewName(crew.CrewID), b.crewHref("", crew.CrewID))},
-			cells(whole(len(stormsOfCrew(rows))), whole(len(routesOfCrew(rows))), count(latestExperience(rows)), cmp.Or(b.assignedTo(crew.CrewID), missing))...)})
+			cells(append(figures, cmp.Or(b.assignedTo(crew.CrewID), missing), shown)...)...)})
 	}
-	return page{Title: "Crews", Nav: "crews", Lead: crewsSentence(b.units, len(b.crewList), b.through()),
-		Sections: []Section{{ID: "crews", Title: "Every crew", Tables: []Table{table}}}}
+	s := Section{ID: "crews", Title: "Every crew", Tables: []Table{table}}
+	if compared := len(b.comparedCrews()); compared == 0 && len(table.Rows) > 0 {
+		s.Text = []string{sideBySideSentence(true, compared, b.crewsWithFigures())}
+	}
+	return page{Title: "Crews", Nav: "crews", Lead: crewsSentence(b.units, len(b.listedCrews()), b.through()), Sections: []Section{s}}
 }
 
 func (b *book) crewHref(root, crewID string) string {
-	if _, found := b.crews[crewID]; !found {
+	if _, found := b.crews[crewID]; !found || !b.namesCrews() {
 		return ""
 	}
-	return root + "crews/" + FileName(crewID) + ".html"
+	return root + b.crewFile(crewID)
 }
 
 func (b *book) assignedTo(crewID string) string {
@@ -73,27 +84,49 @@ func latestExperience(rows []CrewStorm) *int64 {
 	return nil
 }
 
-// crewPage shows one crew's own routes, storm by storm, with road state and temperature in each row.
+// crewPage shows one crew's own routes, storm by storm, with road state and temperature in each row. A small crew has totals of its routes only.
 func (b *book) crewPage(crew Crew) page {
 	rows := b.crewRows[crew.CrewID]
-	storms, routes := stormsOfCrew(rows), routesOfCrew(rows)
-	p := page{Title: "Crew " + b.crewName(crew.CrewID), Nav: "crews", Root: "../",
-		Lead: crewSentence(b.crewName(crew.CrewID), len(storms), len(routes), latestExperience(rows), b.through())}
+	name := b.crewName(crew.CrewID)
+	p := page{Title: "Crew " + name, Root: "../", IsPrivate: !b.namesCrews(), Lead: smallCrewSentence(name, crew.Members, b.through())}
+	if b.namesCrews() {
+		p.Nav = "crews"
+	}
+	totals := b.crewRoutesSection(crew.CrewID)
+	totals.Links = []Cell{link("Sheet for printing", "../"+b.crewSheetFile(crew.CrewID))}
+	if !crew.ShowsFigures() {
+		p.Sections = []Section{totals}
+		return p
+	}
+	p.Lead = crewSentence(name, len(stormsOfCrew(rows)), len(routesOfCrew(rows)), latestExperience(rows), b.through())
+	if multiples := b.crewRatesSection(rows); len(multiples.Figures) > 0 {
+		p.Sections = append(p.Sections, multiples)
+	}
+	storms := Section{ID: "storms", Title: "Every storm", Tables: []Table{b.crewTable(rows)}}
+	if b.data.CrewFileLabels[crew.CrewID] == "" {
+		storms.Tables[0].Download = ""
+	}
+	if text := fileLabelSentence(b.data.CrewFileLabels[crew.CrewID], b.namesCrews()); text != "" {
+		storms.Text = []string{text}
+	}
+	p.Sections = append(p.Sections, totals, storms)
+	return p
+}
+
+// crewRatesSection draws the rates of the crew's routes, one picture a route.
+func (b *book) crewRatesSection(rows []CrewStorm) Section {
+	storms := stormsOfCrew(rows)
 	multiples := Section{ID: "rates", Title: "Rates on the crew's routes, storm by storm", HasMarks: true,
 		Text: []string{b.unitWords("Pounds per lane-mile of solids; every picture has the same scale and the same storms. Road state and temperature stand in the table's rows.")}}
 	byRoute := grouped(rows, func(r CrewStorm) string { return r.RouteID })
 	high := highestRate(rows)
-	for _, routeID := range routes {
+	for _, routeID := range routesOfCrew(rows) {
 		label := ratesLabel(routeID)
 		orders := b.routeOrders(routeID, storms)
 		multiples.Figures = append(multiples.Figures, Figure{Title: b.routeShort(routeID), Drawing: b.smallMultiple(label, storms, byRoute[routeID], high, orders), IsSmall: true,
 			Caption: strings.Join(b.notes(orders), " ")})
 	}
-	if len(multiples.Figures) > 0 {
-		p.Sections = append(p.Sections, multiples)
-	}
-	p.Sections = append(p.Sections, Section{ID: "storms", Title: "Every storm", Tables: []Table{b.crewTable(rows)}, Links: []Cell{link("Sheet for printing", FileName(crew.CrewID)+"-sheet.html")}})
-	return p
+	return multiples
 }
 
 // routeOrders are the orders of a route, or of all, that took effect among storms.

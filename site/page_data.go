@@ -43,12 +43,16 @@ func (b *book) quarantineSection() Section {
 	})
 	table := Table{ID: "quarantine-table", Caption: "Rows that are not counted, with what would mend them", Download: "quarantine.csv", Empty: "No row is set aside.",
 		Columns: []Column{words("File and line"), words("Column"), prose("What was found"), prose("Remedy"), prose("As delivered")}}
+	if !b.data.RawLines {
+		table.Columns = table.Columns[:len(table.Columns)-1]
+	}
 	for _, q := range list[:min(len(list), mostRows)] {
 		place := q.Feed + "/" + q.File
 		if q.Line != nil {
 			place += ", line " + strconv.FormatInt(*q.Line, 10)
 		}
-		table.Rows = append(table.Rows, Row{Cells: cells(place, cmp.Or(q.Column, missing), q.Reason, q.Remedy, shortened(q.Raw, 160))})
+		texts := []string{place, cmp.Or(q.Column, missing), q.Reason, q.Remedy, shortened(q.Raw, 160)}
+		table.Rows = append(table.Rows, Row{Cells: cells(texts[:len(table.Columns)]...)})
 	}
 	return Section{ID: "quarantine", Title: "Rows set aside", Text: []string{quarantineSentence(len(list), len(table.Rows))}, Tables: []Table{table}}
 }
@@ -95,7 +99,7 @@ func (b *book) unknownSection() Section {
 }
 
 func (b *book) downloadSection() Section {
-	s := Section{ID: "downloads", Title: "Files", Text: []string{"The figures as files, in US units, as their columns' names say; times in them are UTC. An empty field is a missing value, never 0."}}
+	s := Section{ID: "downloads", Title: "Files", Text: []string{"The figures as files, in US units, as their columns' names say; times in them are UTC. An empty field is a missing value, never 0.", crewFilesSentence(b.data.CrewPages, len(b.data.CrewFileLabels))}}
 	names := slices.Clone(b.data.Downloads)
 	slices.Sort(names)
 	for _, name := range names {

@@ -40,7 +40,10 @@ func (b *book) curveSection(l *Learning, points []ratePoint, scales curveScales)
 		s.Figures = []Figure{{Drawing: stateDrawing(words)}}
 		return s
 	}
-	caption := "Dots: rates of one crew on one route in one storm, as they were, weather and route included. Line: the fit in mean weather, with its 90 % interval. At the left edge, where acetate usually begins: 1.25 to 1.50 times the salt rate that the fits put beside a first storm (common practice)."
+	caption := dotsSentence(b.namesCrews()) + " Line: the fit in mean weather, with its 90 % interval. At the left edge, where acetate usually begins: 1.25 to 1.50 times the salt rate that the fits put beside a first storm (common practice)."
+	if left := b.ratesNotPublic(); left > 0 {
+		caption += " " + ratesNotPublicSentence(left)
+	}
 	if notes := b.orderNotes(); notes != "" {
 		caption += " Dotted: " + notes
 	}
@@ -73,7 +76,7 @@ func (b *book) learningWarnings(l *Learning) []string {
 
 // curveTable holds the common curve at whole doublings and at the latest experience.
 func (b *book) curveTable(points []ratePoint) Table {
-	table := Table{ID: "curve-table", Caption: "The common curve in mean weather", Note: "The curve is the fit's own and in no file; the dots are the rows of crew_storms.csv that the learning fit used.",
+	table := Table{ID: "curve-table", Caption: "The common curve in mean weather", Note: "The curve is the fit's own and in no file" + b.ifCrewStorms("; its rates are the rows of crew_storms.csv that the learning fit used") + ".",
 		Columns: []Column{figures("Acetate storms worked before", ""), figures("Fitted", "lb per lane-mile"), figures("90 % interval from", "lb per lane-mile"), figures("to", "lb per lane-mile"), figures("Rates up to there", "")}}
 	curve := b.curveOf(allCrews)
 	for i, p := range curve {
@@ -101,9 +104,12 @@ func (b *book) besideSaltSection(l *Learning) Section {
 	return s
 }
 
-// learningCrewsSection sets the crews side by side in the order of their ids; there is no rank.
+// learningCrewsSection sets the crews side by side in the order of their ids, where there are enough of them; there is no rank.
 func (b *book) learningCrewsSection(points []ratePoint, scales curveScales) Section {
-	s := Section{ID: "crews", Title: "Crew by crew, in the order of their ids", Text: []string{"Every picture has the same scale; the thin line is the common curve. Crews are not ranked: a crew's rates follow its routes, storms and pavement too."}}
+	s := Section{ID: "crews", Title: "Crew by crew, in the order of their ids", Text: []string{sideBySideSentence(b.namesCrews(), len(b.comparedCrews()), b.crewsWithFigures())}}
+	if len(b.comparedCrews()) == 0 {
+		s.Title = "All crews together"
+	}
 	rows := b.learningRows()
 	for _, l := range rows {
 		if l.CrewID != allCrews && len(b.curveOf(l.CrewID)) > 0 {
@@ -114,9 +120,10 @@ func (b *book) learningCrewsSection(points []ratePoint, scales curveScales) Sect
 	return s
 }
 
-// learningRows lists the rows of learning: `all`, then the crews by id.
+// learningRows lists the rows of learning: `all`, then the crews that may be set side by side, by id.
 func (b *book) learningRows() []Learning {
-	return sorted(b.data.Learning, func(x, y Learning) int {
+	list := slices.DeleteFunc(slices.Clone(b.data.Learning), func(l Learning) bool { return l.CrewID != allCrews && !b.isCompared(l.CrewID) })
+	return sorted(list, func(x, y Learning) int {
 		if (x.CrewID == allCrews) != (y.CrewID == allCrews) {
 			if x.CrewID == allCrews {
 				return -1
@@ -128,7 +135,7 @@ func (b *book) learningRows() []Learning {
 }
 
 func (b *book) learningTable(rows []Learning) Table {
-	table := Table{ID: "learning-table", Caption: "The fit, of all crews together and crew by crew", Download: "learning.csv", Empty: "No acetate rate has been fitted.",
+	table := Table{ID: "learning-table", Caption: "The fit", Download: "learning.csv", Empty: "No acetate rate has been fitted.",
 		Note:    "First storm and latest: in mean weather. Each interval is 90 %. Service is judged for all crews together only.",
 		Columns: []Column{words("Crew"), figures("Storms", ""), figures("Rates", "used"), figures("Rates", "left out"), figures("Storms before", "latest"), figures("First storm", "lb per lane-mile"), figures("Latest", "lb per lane-mile"), figures("Change", "% per doubling"), figures("from", "%"), figures("to", "%"), figures("Freedom", "degrees"), prose("Verdict"), words("Service")}}
 	for _, l := range rows {
@@ -170,15 +177,19 @@ func listed(list string) string {
 
 // outliersSection marks the rates that lie far from the fit, with the weather beside them.
 func (b *book) outliersSection() Section {
-	table := Table{ID: "outliers-table", Caption: "Rates marked for review, the latest storm first", Note: "The rates stand in crew_storms.csv, the weather in storms.csv; what the fit expected and the deviations are in no file.",
+	table := Table{ID: "outliers-table", Caption: "Rates marked for review, the latest storm first", Note: "The weather stands in storms.csv" + b.ifCrewStorms(", the rates in crew_storms.csv") + "; what the fit expected and the deviations are in no file.",
 		Columns: []Column{words("Storm"), prose("Route"), figures("Rate", "lb per lane-mile"), figures("Fitted", "lb per lane-mile"), figures("Away", "robust deviations"), figures("Bare lane after", "h"), words("Kind"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"), figures("Water", "in"), figures("Freezing rain", "h"), figures("Most wind", "mph")}}
 	for _, r := range slices.Backward(b.residuals()) {
 		if !r.IsOutlier {
 			continue
 		}
+		figures := []string{b.rate(r.Rate), b.rate(r.Fitted), signedTenth(r.Deviations)}
+		if !b.isPublicRate(r.StormID, r.RouteID, r.CrewID) {
+			figures = []string{sharedRate, sharedRate, sharedRate}
+		}
 		storm, _ := b.zoneRow(r.StormID, b.routes[r.RouteID].ZoneID)
 		row := b.stormRoute(CrewStorm{StormID: r.StormID, RouteID: r.RouteID, MaterialClass: acetate, Form: solid})
-		table.Rows = append(table.Rows, Row{Cells: []Cell{link(r.StormID, b.stormHref("", r.StormID)), link(b.routeShort(r.RouteID), b.routeHref("", r.RouteID)), {Text: b.rate(r.Rate)}, {Text: b.rate(r.Fitted)}, {Text: signedTenth(r.Deviations)}, {Text: regain(row)},
+		table.Rows = append(table.Rows, Row{Cells: []Cell{link(r.StormID, b.stormHref("", r.StormID)), link(b.routeShort(r.RouteID), b.routeHref("", r.RouteID)), {Text: figures[0]}, {Text: figures[1]}, {Text: figures[2]}, {Text: regain(row)},
 			{Text: cmp.Or(storm.Kind, missing)}, {Text: b.degrees(storm.AirFMean)}, {Text: b.degrees(storm.SurfaceFMin)}, {Text: b.inches(storm.PrecipIn)}, {Text: hours(storm.FreezingH)}, {Text: b.mph(storm.WindMphMax)}}})
 	}
 	return Section{ID: "review", Title: "For review", Text: []string{outliersSentence(len(table.Rows))}, Tables: []Table{table}}

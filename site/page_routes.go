@@ -11,18 +11,18 @@ import (
 func (b *book) routesPage() page {
 	season := b.latestSeason()
 	table := Table{ID: "routes-table", Caption: "Routes in the " + season + " season, solids in closed storms", Download: "storm_routes.csv", Empty: "No route is listed.",
-		Columns: []Column{words("Route"), prose("Zone"), words("Assigned"), prose("Crew"), figures("Length", "lane-miles"), words("Class"), figures("Rate", "lb per lane-mile"),
-			figures("Applications", "per storm"), figures("Per storm", "lb per lane-mile of route"), figures("Bare lane after", "h"), figures("Came bare", "% of those reported"),
-			figures("Mean air", "°F"), figures("Lowest pavement", "°F"), figures("Storms", "treated")}}
+		Columns: append(withoutCrews(b, []Column{words("Route"), prose("Zone"), words("Assigned"), prose("Crew"), figures("Length", "lane-miles"), words("Class")}, 3), totalColumns()...)}
 	onAcetate, onChloride := 0, 0
 	for _, route := range b.routeList {
 		rows := b.routeRows(route, season)
 		for _, row := range rows {
-			switch row.Cells[5].Class {
-			case acetate:
-				onAcetate++
-			case chloride:
-				onChloride++
+			for _, cell := range row.Cells { // only the cell of the class has one
+				switch cell.Class {
+				case acetate:
+					onAcetate++
+				case chloride:
+					onChloride++
+				}
 			}
 		}
 		table.Rows = append(table.Rows, rows...)
@@ -40,7 +40,7 @@ func (b *book) routeRows(route Route, season string) []Row {
 		if crewID != "" {
 			crew = link(b.crewName(crewID), b.crewHref("", crewID))
 		}
-		return []Cell{link(b.routeShort(route.RouteID), b.routeHref("", route.RouteID)), {Text: b.zoneName(route.ZoneID)}, {Text: cmp.Or(class, missing)}, crew, {Text: b.laneMiles(route.LaneMiles)}}
+		return withoutCrews(b, []Cell{link(b.routeShort(route.RouteID), b.routeHref("", route.RouteID)), {Text: b.zoneName(route.ZoneID)}, {Text: cmp.Or(class, missing)}, crew, {Text: b.laneMiles(route.LaneMiles)}}, 3)
 	}
 	var rows []Row
 	for _, c := range []string{acetate, chloride} {
@@ -48,8 +48,7 @@ func (b *book) routeRows(route Route, season string) []Row {
 		if t.routeStorms == 0 {
 			continue
 		}
-		rows = append(rows, Row{Cells: append(append(head(), Cell{Text: c, Class: c}), cells(b.rate(t.rate()), applications(t.applications()), b.rate(t.stormPounds()),
-			hours(t.regainH()), percent(t.bareShare()), b.degrees(t.airF()), b.degrees(t.surfaceFMin), whole(len(t.storms)))...)})
+		rows = append(rows, Row{Cells: append(append(head(), Cell{Text: c, Class: c}), b.routeTotals(t)...)})
 	}
 	if len(rows) == 0 {
 		rows = []Row{{Cells: append(head(), cells("no solids", missing, missing, missing, missing, missing, missing, missing, "0")...)}}
@@ -100,7 +99,7 @@ func (b *book) routePage(route Route) (page, error) {
 		return page{}, err
 	}
 	course.Text = append(course.Text, b.leadCorrected(&p, b.routeTally(route.RouteID, season, acetate), b.routeTally(route.RouteID, season, chloride))...)
-	p.Sections = append(p.Sections, course, b.coverageSection(route), b.pastSection(season, "route-seasons", "The route's season and its past ones, solids in closed storms", rows), b.routeReasonsSection(route.RouteID), Section{ID: "work", Title: "Crews and rounds", Tables: []Table{b.routeWorkTable(rows)}},
+	p.Sections = append(p.Sections, course, b.coverageSection(route), b.pastSection(season, "route-seasons", "The route's season and its past ones, solids in closed storms", rows), b.routeReasonsSection(route.RouteID), Section{ID: "work", Title: b.workTitle(), Tables: []Table{b.routeWorkTable(rows)}},
 		Section{ID: "assignments", Title: "What it is assigned", Tables: []Table{b.assignmentTable(route)}}, b.outsideSection(route.RouteID))
 	return p, nil
 }
@@ -161,10 +160,17 @@ func (b *book) routeTable(rows []StormRoute) Table {
 	return table
 }
 
-// routeWorkTable says how the route was worked in each storm, and by which crews.
+func (b *book) workTitle() string {
+	if b.namesCrews() {
+		return "Crews and rounds"
+	}
+	return "Rounds"
+}
+
+// routeWorkTable says how the route was worked in each storm.
 func (b *book) routeWorkTable(rows []StormRoute) Table {
 	table := Table{ID: "route-work", Caption: "How the route was worked in every storm, the latest first", Download: "storm_routes.csv",
-		Columns: append([]Column{words("Storm"), words("Material")}, workColumns()...), Empty: "No pass was reported in a storm."}
+		Columns: append([]Column{words("Storm"), words("Material")}, b.workColumns()...), Empty: "No pass was reported in a storm."}
 	for _, r := range slices.Backward(rows) {
 		storm, _ := b.zoneRow(r.StormID, r.ZoneID)
 		table.Rows = append(table.Rows, b.stormRow(r, storm, b.workCells(r)))
@@ -195,8 +201,8 @@ func (b *book) crewNames(ids string) string {
 }
 
 func (b *book) assignmentTable(route Route) Table {
-	table := Table{ID: "assignment-table", Caption: "Material class and crew of the route, by date", Empty: "No assignment is listed for this route.",
-		Columns: []Column{words("From"), words("To"), words("Class"), words("Crew")}}
+	table := Table{ID: "assignment-table", Caption: "What the route is assigned, by date", Empty: "No assignment is listed for this route.",
+		Columns: withoutCrews(b, []Column{words("From"), words("To"), words("Class"), words("Crew")}, 3)}
 	for _, a := range slices.Backward(b.assignedByRoute[route.RouteID]) {
 		to := "on"
 		if a.ToDate != nil {
@@ -206,7 +212,7 @@ func (b *book) assignmentTable(route Route) Table {
 		if a.CrewID != "" {
 			crew = link(b.crewName(a.CrewID), b.crewHref("../", a.CrewID))
 		}
-		table.Rows = append(table.Rows, Row{Cells: []Cell{{Text: date(a.FromDate)}, {Text: to}, {Text: a.MaterialClass, Class: a.MaterialClass}, crew}})
+		table.Rows = append(table.Rows, Row{Cells: withoutCrews(b, []Cell{{Text: date(a.FromDate)}, {Text: to}, {Text: a.MaterialClass, Class: a.MaterialClass}, crew}, 3)})
 	}
 	return table
 }

@@ -154,7 +154,7 @@ func (b *book) routesInStorm(id string, zone Storm, rows []StormRoute) Table {
 // workInStorm says how the same routes were worked.
 func (b *book) workInStorm(id string, zone Storm, rows []StormRoute) Table {
 	table := Table{ID: "work-" + id, Caption: "How the routes of zone " + b.zoneName(zone.ZoneID) + " were worked in storm " + zone.StormID, Download: "storm_routes.csv",
-		Columns: append([]Column{words("Route"), words("Material")}, workColumns()...)}
+		Columns: append([]Column{words("Route"), words("Material")}, b.workColumns()...)}
 	for i, r := range rows {
 		table.Rows = append(table.Rows, Row{Mark: partMark(rows, i), Cells: append([]Cell{link(b.routeShort(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form)}, b.workCells(r)...)})
 	}
@@ -194,13 +194,13 @@ func (b *book) routeStormCells(r StormRoute, zone Storm) []Cell {
 		percent(r.CoveredShare), percent(r.ColdShare), percent(r.WindShare)})...)
 }
 
-// workColumns are how a route was worked in a storm; workCells fills them.
-func workColumns() []Column {
-	return []Column{figures("Route", "lane-miles"), figures("Measured", "lane-miles"), figures("Rounds", ""), figures("Between rounds", "h, median"), figures("Treating passes", ""), figures("Unmeasured", "passes"),
-		figures("Plow passes", ""), words("First application"), figures("After the storm's begin", "min"), figures("Cost", "USD"), prose("Crews")}
+// workColumns are how a route was worked in a storm, by which crews last; workCells fills them.
+func (b *book) workColumns() []Column {
+	return withoutCrews(b, []Column{figures("Route", "lane-miles"), figures("Measured", "lane-miles"), figures("Rounds", ""), figures("Between rounds", "h, median"), figures("Treating passes", ""), figures("Unmeasured", "passes"),
+		figures("Plow passes", ""), words("First application"), figures("After the storm's begin", "min"), figures("Cost", "USD"), prose("Crews")}, 10)
 }
 
 func (b *book) workCells(r StormRoute) []Cell {
-	return cells(b.laneMiles(r.RouteLaneMiles), b.laneMiles(r.MeasuredLaneMiles), count(r.Rounds), hours(r.MedianRoundGapH), count(r.TreatingPasses), count(r.UnmeasuredPasses),
-		count(r.PlowPasses), b.clock.momentOf(r.FirstApplicationAt), fixed(r.OnsetLagMin, 0), dollars(r.CostUsd), b.crewNames(r.CrewIDs))
+	return withoutCrews(b, cells(b.laneMiles(r.RouteLaneMiles), b.laneMiles(r.MeasuredLaneMiles), count(r.Rounds), hours(r.MedianRoundGapH), count(r.TreatingPasses), count(r.UnmeasuredPasses),
+		count(r.PlowPasses), b.clock.momentOf(r.FirstApplicationAt), fixed(r.OnsetLagMin, 0), dollars(r.CostUsd), b.crewNames(r.CrewIDs)), 10)
 }

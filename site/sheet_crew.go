@@ -17,7 +17,7 @@ const (
 func (b *book) crewSheet(crew Crew) page {
 	season := b.latestSeason()
 	routes := b.routesInSeason(crew.CrewID, season)
-	p := page{Title: "Crew " + b.crewName(crew.CrewID), Nav: "crews", Root: "../", IsSheet: true, Lead: crewSheetSentence(season, len(routes), b.through())}
+	p := page{Title: "Crew " + b.crewName(crew.CrewID), Nav: "crews", Root: "../", IsSheet: true, IsPrivate: !b.namesCrews(), Lead: crewSheetSentence(season, len(routes), b.through())}
 	p.Sections = []Section{{ID: "went-well", Title: "On the road", Text: b.wentWell(routes, season)}, b.sheetTotals(crew.CrewID, routes, season),
 		{ID: "talk", Title: "For the next talk", List: b.talkPointsOf(routes, season), Text: []string{talkCaution}}}
 	return p

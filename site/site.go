@@ -34,6 +34,7 @@ type page struct {
 	Nav         string // the entry of the menu it belongs to
 	Root        string // leads to the top folder: "" or "../"
 	IsSheet     bool   // is made to be printed on one page
+	IsPrivate   bool   // for who was given its address: kept out of search machines, its address out of what links tell
 	Sections    []Section
 	Methods     *methods // of the methods page only
 }
@@ -143,7 +144,7 @@ func hasChart(sections []Section) bool {
 
 func (w *builder) writePage(name string, p page) error {
 	f := frame{page: p, District: w.book.data.District, TimeZone: w.book.data.TimeZone, Through: w.book.through(),
-		Policy: policy, Caution: caution, NotTheRoad: notTheRoad, Basis: basisSentence(w.book.units, w.book.hasCorrected()), Menu: menu}
+		Policy: policy, Caution: caution, NotTheRoad: notTheRoad, Basis: basisSentence(w.book.units, w.book.hasCorrected()), Menu: w.book.menuEntries()}
 	var out bytes.Buffer
 	if err := w.pages.Execute(&out, f); err != nil {
 		return fmt.Errorf("page %q: %w", name, err)
@@ -225,18 +226,6 @@ func (w *builder) writeRoutes() error {
 		}
 	}
 	return w.writePage("routes.html", w.book.routesPage())
-}
-
-func (w *builder) writeCrews() error {
-	for _, crew := range w.book.crewList {
-		if err := w.writePage("crews/"+FileName(crew.CrewID)+".html", w.book.crewPage(crew)); err != nil {
-			return err
-		}
-		if err := w.writePage("crews/"+FileName(crew.CrewID)+"-sheet.html", w.book.crewSheet(crew)); err != nil {
-			return err
-		}
-	}
-	return w.writePage("crews.html", w.book.crewsPage())
 }
 
 func (w *builder) writeRest() error {

@@ -147,7 +147,7 @@ func TestEveryLinkLeadsSomewhere(t *testing.T) {
 }
 
 func TestADistrictWithNothingHasPages(t *testing.T) {
-	files := built(t, &Data{District: "Empty", TimeZone: "UTC"})
+	files := built(t, &Data{District: "Empty", TimeZone: "UTC", CrewPages: CrewPagesAll})
 	for _, name := range []string{"index.html", "learning.html", "comparison.html", "storms.html", "routes.html", "crews.html", "material.html", "stock.html", "cost.html", "data.html", "methods.html"} {
 		assert.Contains(t, files[name], `<p class="lead">`, name)
 		assert.NotContains(t, files[name], "NaN", name)
