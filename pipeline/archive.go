@@ -41,7 +41,8 @@ type archiveWriter struct {
 	out     *layerFile
 	parquet *pqarrow.FileWriter
 	rows    *array.RecordBuilder
-	bytes   int // in the open row group
+	bytes   int        // in the rows that are on their way and the open row group
+	writing chan error // of the rows that were handed on last; nil before the first
 }
 
 func newArchiveWriter(layer fileLayer, dir string, content contentKey) (*archiveWriter, error) {
@@ -79,23 +80,41 @@ func (w *archiveWriter) add(row delivery.Row) {
 	w.bytes += len(row.Raw) + 16
 }
 
-// flush hands the rows added so far to the file.
+// flush hands the rows added so far to the file, which takes them while the next are read.
 func (w *archiveWriter) flush() error {
-	batch := w.rows.NewRecordBatch()
-	defer batch.Release()
-	if err := w.parquet.WriteBuffered(batch); err != nil {
+	if err := w.wait(); err != nil {
 		return err
 	}
-	if w.bytes < archiveGroupBytes {
+	batch, endsGroup := w.rows.NewRecordBatch(), w.bytes >= archiveGroupBytes
+	if endsGroup {
+		w.bytes = 0
+	}
+	written := make(chan error, 1)
+	w.writing = written
+	go func() {
+		defer batch.Release()
+		err := w.parquet.WriteBuffered(batch)
+		if err == nil && endsGroup {
+			err = w.parquet.NewBufferedRowGroupChecked()
+		}
+		written <- err
+	}()
+	return nil
+}
+
+// wait waits for the rows on their way.
+func (w *archiveWriter) wait() error {
+	if w.writing == nil {
 		return nil
 	}
-	w.bytes = 0
-	return w.parquet.NewBufferedRowGroupChecked()
+	err := <-w.writing
+	w.writing = nil
+	return err
 }
 
 // commit makes the content durable under its name.
 func (w *archiveWriter) commit() error {
-	if err := w.parquet.Close(); err != nil {
+	if err := errors.Join(w.wait(), w.parquet.Close()); err != nil {
 		return errors.Join(err, w.discard())
 	}
 	if err := w.out.finish(); err != nil {
@@ -106,6 +125,7 @@ func (w *archiveWriter) commit() error {
 
 // discard leaves nothing of the content behind.
 func (w *archiveWriter) discard() error {
+	_ = w.wait() // what did not arrive is discarded too
 	return errors.Join(w.out.file.Close(), os.Remove(temporaryName(w.path)))
 }
 

@@ -14,12 +14,18 @@ func (n *night) check(ctx context.Context) error {
 	if err := checkPassSums(ctx, n.ledger); err != nil {
 		return err
 	}
+	if err := checkCrumbPounds(ctx, n.ledger); err != nil {
+		return err
+	}
 	sizes, err := readTable[counts](ctx, n.ledger, `select
 		(select count(distinct storm_id) from storms) as storms,
 		(select count(distinct storm_id) from storms where is_open) as open_storms,
 		(select count(*) from storm_passes) as passes,
 		(select count(*) from storm_passes where storm_id is null) as passes_outside_storms,
 		(select coalesce(sum(cast(round_even(applied_lb * 1e6, 0) as hugeint)), 0) / 1e6 from storm_passes) as applied_lb,
+		(select coalesce(sum(accepted), 0)::bigint from intake where feed = 'breadcrumbs') as positions,
+		(select count(*) from passes where feed = 'breadcrumbs') as passes_of_positions,
+		(select count(*) from weak_passes where route_id is not null) as weak_passes,
 		(select coalesce(sum(rows_read), 0)::bigint from intake) as rows_read,
 		(select coalesce(sum(accepted), 0)::bigint from intake) as accepted_rows,
 		(select coalesce(sum(duplicates), 0)::bigint from intake) as duplicate_rows,

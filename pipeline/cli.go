@@ -47,6 +47,7 @@ func (n *nowFlag) UnmarshalText(text []byte) (err error) {
 type console struct {
 	out, words io.Writer
 	now        time.Time
+	clock      func() time.Time // of how long a long load still takes
 }
 
 // printJSON writes v to standard output as indented JSON.
@@ -88,9 +89,9 @@ func Run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 	if err != nil {
 		return usageFault{fmt.Errorf("%w; lanetally --help lists the commands", err)}
 	}
-	c := console{out: stdout, words: stderr, now: line.Now.Time}
+	c := console{out: stdout, words: stderr, now: line.Now.Time, clock: time.Now}
 	if c.now.IsZero() {
-		c.now = time.Now()
+		c.now = c.clock()
 	}
 	c.now = c.now.UTC().Truncate(time.Second)
 	return parsed.Run(c)
@@ -180,7 +181,7 @@ type nightlyCommand struct {
 
 // Run loads, tallies and publishes.
 func (n nightlyCommand) Run(ctx context.Context, c console) error {
-	report, err := Nightly(ctx, NightlyOptions{Dir: n.Dir, Now: c.now, Words: c.words, Accept: strings.TrimSpace(n.Accept)})
+	report, err := Nightly(ctx, NightlyOptions{Dir: n.Dir, Now: c.now, Words: c.words, Clock: c.clock, Accept: strings.TrimSpace(n.Accept)})
 	if err != nil {
 		return err
 	}

@@ -53,6 +53,7 @@ var contractColumns = map[string]string{
 	"exports/stock_outlook":  "material_id, as_of_date, on_hand_lb, storms_so_far, need_p10_lb, need_p50_lb, need_p90_lb, order_by_date, basis, seed",
 
 	"exports/weather_findings":  "station_id, from, to, kind, text",
+	"exports/weak_passes":       "season, truck_id, route_id, material_id, began_at, ended_at, piece, points, matched_share, confidence, miles, dispensed_lb, reason",
 	"exports/season_severity":   "season, district_id, zone_id, stations, first_date, last_date, days_counted, days_left_out, temperature_points, snow_h, freezing_h, water_in, air_f_min, surface_f_min, windy_h",
 	"exports/frosts":            "zone_id, kind, from, to",
 	"exports/season_costs":      "season, material_class, passes, unmeasured_passes, route_lane_miles, treated_lane_miles, applied_lb, prewet_lb, usd, storms_usd, outside_usd, unpriced_lb, usd_per_lane_mi, usd_per_treated_lane_mi, usd_per_ton, first_price_date, last_price_date, budget_usd, budget_left_usd, budget_share",

@@ -152,7 +152,7 @@ func (d *district) storeFiles() map[string]string {
 
 // Any split of the positions into files and nights, in any order, with files that came and went between: the same passes.
 func TestAnySplitOfPositionsGivesTheSamePasses(t *testing.T) {
-	setRapidChecks(t, "5")
+	setRapidChecks(t, "3")
 	lines := twoDays()
 	d := newDistrict(t)
 	d.drawRoutes()
@@ -282,8 +282,70 @@ func tinyPositions() (lines []string) {
 
 // What the tests of faults begin with: a night with two traces, then one trace.
 func TestPositionsOfTheFaultCase(t *testing.T) {
-	c := newFaultCase(t)
-	assert.Contains(t, c.before, "breadcrumbs,2028-01-12.csv")
-	assert.NotContains(t, c.before, "2028-01-13.csv")
-	assert.Contains(t, c.after, "breadcrumbs,2028-01-13.csv")
+	dir := copyTiny(t)
+	addPositions(t, dir)
+	report := mustNight(t, dir, faultNow)
+	assert.EqualValues(t, 30, report.Counts.Positions)
+	former, err := filepath.Glob(filepath.Join(dir, "archive/breadcrumbs/season=2027-28/month=2028-01/*.parquet"))
+	require.NoError(t, err)
+	assert.Len(t, former, 2)
+	require.NoError(t, os.Truncate(former[1], 100)) // a damaged file is built anew from what was delivered
+	addLatePositions(t, dir)
+	report = mustNight(t, dir, faultNow.AddDate(0, 0, 1))
+	assert.EqualValues(t, 48, report.Counts.Positions)
+	assert.Contains(t, strings.Join(report.Warnings, "\n"), "rebuilt from inbox/ and archive/")
+	assert.EqualValues(t, 2, report.Counts.CrumbPasses, "in to mile 0 and out again")
+	later, err := filepath.Glob(filepath.Join(dir, "archive/breadcrumbs/season=2027-28/month=2028-01/*.parquet"))
+	require.NoError(t, err)
+	assert.Equal(t, former[:1], later)
+}
+
+// A file of positions that rested is not read again while the file system says that it is the same; a change is seen though size and time of
+// modification are put back.
+func TestRestedFilesAreNotReadAgain(t *testing.T) {
+	dir := copyTiny(t)
+	addPositions(t, dir)
+	path := filepath.Join(dir, "inbox/breadcrumbs/2028-01-12.csv")
+	time.Sleep(stampRest + 100*time.Millisecond)
+	mustNight(t, dir, faultNow)
+	stamps := func() int {
+		l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+		require.NoError(t, err)
+		rows := textRows(t, l, "select * from file_stamps")
+		require.NoError(t, l.Close())
+		return len(rows)
+	}
+	require.Equal(t, 1, stamps())
+	former, err := os.Stat(path)
+	require.NoError(t, err)
+	text, err := os.ReadFile(path)
+	require.NoError(t, err)
+	changed := strings.Replace(string(text), ",50,salt", ",51,salt", 1)
+	require.NotEqual(t, string(text), changed)
+	require.NoError(t, os.WriteFile(path, []byte(changed), 0o644))
+	require.NoError(t, os.Chtimes(path, former.ModTime(), former.ModTime()))
+	report := mustNight(t, dir, faultNow.AddDate(0, 0, 1))
+	assert.Equal(t, 1, report.Load.Contents)
+	assert.Zero(t, stamps(), "it was changed too shortly before the night")
+}
+
+// check counts positions as a night would, and leaves the district folder as it is.
+func TestCheckReadsPositions(t *testing.T) {
+	dir := copyTiny(t)
+	addPositions(t, dir)
+	result, err := checkDistrict(t.Context(), dir)
+	require.NoError(t, err)
+	assert.Contains(t, result.Files, checkedFile{Feed: "breadcrumbs", File: "2028-01-12.csv", RowsRead: 30, Accepted: 30})
+	assert.NoDirExists(t, filepath.Join(dir, "archive"))
+}
+
+// By hand: 1,000 points in 4 s are 250 a second; the 9,000 that are left take 36 s.
+func TestProgressOfPositions(t *testing.T) {
+	began := stormNight()
+	p := &crumbProgress{word: "matched", points: 1000, of: 10_000, began: began}
+	assert.Equal(t, "1000 points matched, 250 a second, 36s left", p.line(began.Add(4*time.Second)))
+	p.of = 0
+	assert.Equal(t, "1000 points matched, 250 a second", p.line(began.Add(4*time.Second)))
+	assert.Equal(t, "1000 points matched", p.line(began))
+	assert.Nil(t, (&night{NightlyOptions: NightlyOptions{Words: new(strings.Builder), Clock: time.Now}}).crumbProgress(), "words that are piped")
 }

@@ -142,7 +142,7 @@ func (b *crumbBuilding) take(tr crumbs.Trace) error {
 		origin := tr.Origins[p.First]
 		b.passes.add(tr.Truck, int64(tr.Day), ended, tr.Points[p.First].AtMS, numbers[p.First], b.names.Text(origin.Content), origin.Line,
 			b.network.lines.RouteID(p.Route), p.BeganMS, p.EndedMS, microMiles(p.FromMi), microMiles(p.ToMi), finiteOrNull(p.Lanes), p.Activity == trace.Treating,
-			orNull(b.names.Text(p.Material)), orNull(b.names.Text(p.Crew)), flagOf(p.PlowDown), poundsOf(p), p.Basis.String(),
+			orNull(b.names.Text(p.Material)), orNull(b.names.Text(p.Crew)), flagOf(p.PlowDown), passPounds(p), p.Basis.String(),
 			int64(p.Points), p.MatchShare, p.Confidence, orNull(p.Weak))
 	}
 	return nil
@@ -158,7 +158,7 @@ func flagOf(tri trace.Tri) any {
 	return tri == trace.Yes
 }
 
-func poundsOf(p *trace.Pass) any {
+func passPounds(p *trace.Pass) any {
 	if p.Basis == trace.NoBasis {
 		return nil
 	}

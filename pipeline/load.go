@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"strings"
+	"time"
 
 	"lanetally/pipeline/delivery"
 )
@@ -42,6 +43,8 @@ type loading struct {
 	summary  LoadSummary
 	crumbs   *crumbLoading
 	show     *crumbProgress
+	stamps   map[fileKey]fileStamp
+	begunAt  time.Time // of the night, as the file system tells; zero outside one
 }
 
 // loadDeliveries brings the ledger's raw tables up to the inbox and the archive. Each new content is archived, noted in the
@@ -81,6 +84,9 @@ func (n *loading) begin(ctx context.Context, s *Settings) (err error) {
 		return err
 	}
 	if n.known, err = knownContents(ctx, n.ledger); err != nil {
+		return err
+	}
+	if err := n.readStamps(ctx); err != nil {
 		return err
 	}
 	if err := n.beginCrumbs(ctx, s); err != nil {
@@ -124,7 +130,7 @@ func (n *loading) run(ctx context.Context) error {
 			return fmt.Errorf("load %q again: %w", key.feed+"/"+key.file, err)
 		}
 	}
-	if err := n.settle(ctx); err != nil {
+	if err := errors.Join(n.settle(ctx), n.keepStamps(ctx, present)); err != nil {
 		return fmt.Errorf("list the deliveries: %w", err)
 	}
 	if err := n.matchCrumbs(ctx); err != nil {
@@ -139,7 +145,7 @@ func (n *loading) takeFile(ctx context.Context, file inboxFile) error {
 	if file.err != nil {
 		err = delivery.OpenFault(file.path, file.err)
 	} else {
-		content, err = inspectFile(n.root, file)
+		content, err = n.inspect(file)
 	}
 	if err == nil {
 		err = n.bring(ctx, file, keyOf(file, content.SHA256))

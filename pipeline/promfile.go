@@ -23,6 +23,7 @@ func (r *RunReport) prometheus() string {
 	}
 	gauge("rows_read", "Rows of the deliveries in force.", float64(r.Counts.RowsRead))
 	gauge("rows_set_aside", "Rows and files set aside.", float64(r.Counts.Quarantined))
+	gauge("positions", "Vehicle positions in force.", float64(r.Counts.Positions))
 	gauge("passes", "Passes in force.", float64(r.Counts.Passes))
 	gauge("storms", "Storms.", float64(r.Counts.Storms))
 	gauge("findings", "Findings of the tally.", float64(r.Counts.Findings))

@@ -38,6 +38,32 @@ func checkConservation(ctx context.Context, l *Ledger) error {
 		first.Feed, first.File, first.Read, first.Told, first.Stored, len(wrong))
 }
 
+// checkCrumbPounds asks that what the counters of trucks counted is, to the millionth of a pound, on passes, weak ones too, or noted as on none.
+func checkCrumbPounds(ctx context.Context, l *Ledger) error {
+	type pounds struct {
+		TruckID string  `db:"truck_id"`
+		FedLb   float64 `db:"fed_lb"`
+		ToldLb  float64 `db:"told_lb"`
+	}
+	wrong, err := readTable[pounds](ctx, l, `with placed as (
+			select truck_id, sum(dispensed_ulb) as ulb from crumb_passes group by truck_id
+		), fed as (
+			select truck_id, sum(fed_ulb) as fed_ulb, sum(unplaced_ulb) as unplaced_ulb from crumb_traces group by truck_id
+		)
+		select truck_id, fed_ulb / 1e6 as fed_lb, (unplaced_ulb + coalesce(placed.ulb, 0)) / 1e6 as told_lb
+		from fed left join placed using (truck_id)
+		where fed_ulb <> unplaced_ulb + coalesce(placed.ulb, 0)
+		order by truck_id`)
+	if err != nil {
+		return fmt.Errorf("check the pounds of positions: %w", err)
+	}
+	if len(wrong) == 0 {
+		return nil
+	}
+	return fmt.Errorf("positions of truck %s: %g lb went out, %g lb are told; these must be equal (%d trucks): delete ledger.duckdb and run again, and report it if it comes back",
+		wrong[0].TruckID, wrong[0].FedLb, wrong[0].ToldLb, len(wrong))
+}
+
 // storedCounts is the query that counts the rows kept of every content; of positions those that were read as usable and the others.
 func storedCounts() string {
 	query := ""

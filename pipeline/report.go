@@ -33,6 +33,9 @@ type counts struct {
 	Passes      int64   `json:"passes" db:"passes"`
 	Outside     int64   `json:"passes_outside_storms" db:"passes_outside_storms"`
 	AppliedLB   float64 `json:"applied_lb" db:"applied_lb"`
+	Positions   int64   `json:"positions" db:"positions"`
+	CrumbPasses int64   `json:"passes_of_positions" db:"passes_of_positions"`
+	WeakPasses  int64   `json:"weak_passes" db:"weak_passes"`
 	RowsRead    int64   `json:"rows_read" db:"rows_read"`
 	Accepted    int64   `json:"accepted_rows" db:"accepted_rows"`
 	Duplicates  int64   `json:"duplicate_rows" db:"duplicate_rows"`
@@ -93,6 +96,11 @@ func (r *RunReport) readable() string {
 	line("  open", "%d", c.OpenStorms)
 	line("passes", "%d", c.Passes)
 	line("  outside storms", "%d", c.Outside)
+	if c.Positions > 0 {
+		line("vehicle positions", "%d", c.Positions)
+		line("  passes of positions", "%d", c.CrumbPasses)
+		line("  not certain enough", "%d", c.WeakPasses)
+	}
 	line("pounds spread", "%.0f", c.AppliedLB)
 	line("findings", "%d", c.Findings)
 	for _, note := range r.Load.Vanished {

@@ -30,6 +30,9 @@ type RowParser struct {
 	rules    []rowRule
 	values   []Value               // of the row at hand
 	readings [2]localtime.Readings // of its times
+
+	lastTime  string // many trucks report at one time
+	lastStamp localtime.Stamp
 }
 
 // column is a field of the contract and where its cells come from. Source is -1 when no header gives it. Others are the places of the

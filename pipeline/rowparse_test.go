@@ -3,12 +3,14 @@ package pipeline
 import (
 	"errors"
 	"math"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 )
 
 func contractOf(t *testing.T, kind, name string) *Contract {
@@ -235,4 +237,23 @@ func TestMappingOfColumns(t *testing.T) {
 	_, fault = p.Parse([]string{"T1", "C1", "R1", "01/05/2030 03:00", "01/05/2030 04:30", "27215.6", ""})
 	require.NotNil(t, fault)
 	assert.Equal(t, ReasonOutOfRange, fault.Reason)
+}
+
+// The short way gives what the long way gives, to the last bit.
+func TestPlainDecimals(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.StringMatching(`-?[0-9]{0,9}(\.[0-9]{0,9})?`).Draw(t, "text")
+		number, isPlain := plainDecimal(text)
+		wanted, err := strconv.ParseFloat(text, 64)
+		if isPlain {
+			require.NoError(t, err)
+			require.Equal(t, math.Float64bits(wanted), math.Float64bits(number), text)
+		} else {
+			require.True(t, err != nil || len(text) > 15, text)
+		}
+	})
+	for _, text := range []string{"", "-", ".", "1e5", "1.2.3", "+1", "1234567890123456", " 1"} {
+		_, isPlain := plainDecimal(text)
+		assert.False(t, isPlain, text)
+	}
 }

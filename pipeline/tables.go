@@ -16,7 +16,7 @@ import (
 
 // deliveryTables are the tables that loading fills and keeps from night to night.
 func deliveryTables() []string {
-	tables := append([]string{"contents", "delivery_files"}, crumbTables...)
+	tables := append([]string{"contents", "delivery_files", "file_stamps"}, crumbTables...)
 	for _, feed := range loadedFeeds {
 		tables = append(tables, "raw_"+feed)
 	}

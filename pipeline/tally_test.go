@@ -29,6 +29,7 @@ create or replace table stock (stockpile_id varchar, material_id varchar, "at" t
 create or replace table set_aside (truck_id varchar, reason varchar, "rows" bigint, dispensed_lb double,
     first_at timestamptz, last_at timestamptz);
 create or replace table as_of (as_of_at timestamptz);
+create or replace table position_findings (kind varchar, subject_kind varchar, subject_id varchar, since_at timestamptz, amount double, detail varchar);
 create or replace table station_clocks (station_id varchar, others_at timestamptz, latest_at timestamptz, reports_ahead bigint,
     from_at timestamptz);
 create or replace table report_doubts (station_id varchar, from_at timestamptz, to_at timestamptz, kind varchar, text varchar);`

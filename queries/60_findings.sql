@@ -1,21 +1,20 @@
 -- findings: what a person should look at, never turned into a zero.
 -- grain:   one row per kind, subject_kind, subject_id, storm_id, since_at, detail
 -- reads:   zones, stations, storms, routes, storm_passes, passes, pass_measures, treatments, round_gaps, observations,
---          present_wx_codes, set_aside, account_findings
+--          present_wx_codes, set_aside, account_findings, position_findings
 -- units:   amount, in the unit that detail names
 -- empty:   storm_id where the finding is of no storm; since_at where it is of no instant
 -- formula: definitions, "Pounds and lane-miles of a pass", findings; the 25 and 1200 pounds per lane-mile and the 0.6 are the definition's
 create or replace table findings as
 with zones_blind as (
-    select 'zone without station' as kind, 'zone' as subject_kind, zones.zone_id as subject_id,
-        'no weather station: its storms are those of the district' as detail
+    select 'zone without station' as kind, 'zone' as subject_kind, zones.zone_id as subject_id, 'no weather station: its storms are those of the district' as detail
     from zones
     left join stations on stations.zone_id = zones.zone_id
     where stations.zone_id is null
 ),
 open_storms as (
-    select 'open storm' as kind, 'zone' as subject_kind, zone_id as subject_id, storm_id, began_at as since_at,
-        hours as amount, 'hours so far; its figures may still change' as detail
+    select 'open storm' as kind, 'zone' as subject_kind, zone_id as subject_id, storm_id, began_at as since_at, hours as amount,
+        'hours so far; its figures may still change' as detail
     from storms
     where is_open
 ),
@@ -25,9 +24,7 @@ visited as (
     where storm_id is not null
 ),
 logged as (
-    select storm_id, count(*) as routes_with_log
-    from visited
-    group by storm_id
+    select storm_id, count(*) as routes_with_log from visited group by storm_id
 ),
 no_log as (
     select 'no log' as kind, 'route' as subject_kind, routes.route_id as subject_id, storms.storm_id,
@@ -54,8 +51,8 @@ silent as (
     having count(observations.observed_at) = 0
 ),
 twice as (
-    select 'same truck and begin' as kind, 'truck' as subject_kind, truck_id as subject_id, began_at as since_at,
-        count(*) as amount, 'passes, with and without a pass_id: one pass logged twice?' as detail
+    select 'same truck and begin' as kind, 'truck' as subject_kind, truck_id as subject_id, began_at as since_at, count(*) as amount,
+        'passes, with and without a pass_id: one pass logged twice?' as detail
     from passes
     group by truck_id, began_at
     having count(pass_id) between 1 and count(*) - 1
@@ -114,6 +111,8 @@ found as (
     select * from aside
     union all by name
     select * from account_findings
+    union all by name
+    select * from position_findings
 )
 select kind, subject_kind, subject_id, storm_id, since_at, cast(amount as double) as amount, detail
 from found

@@ -7,8 +7,9 @@ import (
 )
 
 // findingOrder puts pounds that are not counted and missing logs first, then service, settings, stock and calibrations; kinds that are not listed come before `open storm`.
-var findingOrder = []string{"set aside", "no log", "service slower", "wrong setting", "stock running low", "negative stock", "shrinkage", "count above book", "calibration due",
-	"zone without station", "no weather", "weather not read", "same truck and begin", "lanes or direction"}
+var findingOrder = []string{"set aside", "no route lines", "no log", "service slower", "wrong setting", "stock running low", "negative stock", "shrinkage", "count above book", "calibration due",
+	"zone without station", "no weather", "weather not read", "same truck and begin",
+	"route without line", "pounds off the routes", "weak passes", "sheet and positions differ", "lanes or direction"}
 
 // evidence is the place on the pages that a kind of finding leads to; the data page for all others.
 var evidence = map[string]string{"service slower": "learning.html#curve", "wrong setting": "material.html#settings", "calibration due": "material.html#calibrations", "stock running low": "stock.html#outlook",

@@ -60,6 +60,7 @@ type rowWriter struct {
 	parquet *pqarrow.FileWriter
 	builder *array.RecordBuilder
 	rows    int
+	writing chan error // of the rows that were handed on last; nil when none are on their way
 }
 
 func newRowWriter(store *Store, day Day) (*rowWriter, error) {
@@ -83,9 +84,33 @@ func (w *rowWriter) add(row *Row) error {
 	appendRow(w.builder, row, w.names)
 	w.rows++
 	if w.rows%batchRows == 0 {
-		return w.flush()
+		return w.handOn()
 	}
 	return nil
+}
+
+// handOn gives the rows so far to the file, which takes them while the next come.
+func (w *rowWriter) handOn() error {
+	if err := w.wait(); err != nil {
+		return err
+	}
+	batch, written := w.builder.NewRecordBatch(), make(chan error, 1)
+	w.writing = written
+	go func() {
+		defer batch.Release()
+		written <- w.parquet.Write(batch)
+	}()
+	return nil
+}
+
+// wait waits for the rows on their way.
+func (w *rowWriter) wait() error {
+	if w.writing == nil {
+		return nil
+	}
+	err := <-w.writing
+	w.writing = nil
+	return err
 }
 
 func (w *rowWriter) flush() error {
@@ -95,6 +120,9 @@ func (w *rowWriter) flush() error {
 }
 
 func (w *rowWriter) finish() error {
+	if err := w.wait(); err != nil {
+		return errors.Join(err, w.discard())
+	}
 	if w.rows%batchRows != 0 {
 		if err := w.flush(); err != nil {
 			return errors.Join(err, w.discard())
@@ -108,6 +136,7 @@ func (w *rowWriter) finish() error {
 
 // discard leaves nothing of the new file, which may be finished already.
 func (w *rowWriter) discard() error {
+	_ = w.wait() // what did not arrive is discarded too
 	closing, removing := w.out.file.Close(), os.Remove(w.out.file.Name())
 	if errors.Is(closing, os.ErrClosed) {
 		closing = nil

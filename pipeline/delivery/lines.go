@@ -23,8 +23,9 @@ type splitter struct {
 	buffer     []byte
 	start, end int
 	atEnd      bool
-	line       int64 // the line that the next record begins on
-	columns    int   // cells of the header; 0 while it is not known
+	line       int64    // the line that the next record begins on
+	columns    int      // cells of the header; 0 while it is not known
+	cells      []string // of the last plain line
 	hasBOM     bool
 	cutCR      int // 1 when the file ends with CR, which then belongs to no record
 }
@@ -131,9 +132,22 @@ func (s *splitter) plainLine(size int) piece {
 	p.isEmpty = size == 0
 	p.Fault = textFault(p.Raw)
 	if p.Fault == nil && !p.isEmpty {
-		p.Cells = strings.Split(string(p.Raw), ",")
+		s.cells = splitPlain(s.cells[:0], string(p.Raw))
+		p.Cells = s.cells
 	}
 	return p
+}
+
+// splitPlain appends the cells of a line without quotes.
+func splitPlain(cells []string, line string) []string {
+	for {
+		at := strings.IndexByte(line, ',')
+		if at < 0 {
+			return append(cells, line)
+		}
+		cells = append(cells, line[:at])
+		line = line[at+1:]
+	}
 }
 
 // quotedRecord is the slow path. A record over several lines counts only when its quotes close, it has the header's number

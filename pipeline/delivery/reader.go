@@ -8,6 +8,7 @@ import (
 	"hash"
 	"io"
 	"os"
+	"slices"
 	"strings"
 )
 
@@ -212,7 +213,7 @@ func (t *textRows) header() ([]string, []byte, *Fault, error) {
 		return nil, nil, row.Fault, err
 	}
 	t.splitter.columns = len(row.Cells)
-	return row.Cells, append([]byte(nil), row.Raw...), nil, nil
+	return slices.Clone(row.Cells), append([]byte(nil), row.Raw...), nil, nil
 }
 
 func (t *textRows) next() (Row, error) {

@@ -1,0 +1,56 @@
+package pipeline
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// By hand. T1 treats R1 out and back with nacl (2 x 10 mi x 200 lb, 04:30 to 05:10) and, from 05:40, R2 with cma (5 mi x 300 lb); T2's plain drive is not part of it.
+//   - One sheet for R1, both ways: both passes are its; 20 lane-miles as on the sheet, 4,000 lb where the sheet says 4,700: 17 % over, a difference.
+//   - One sheet for R1 at the time on R2: no pass of that time is on R1, so the sheet's identity stands with R2's measures, 10 lane-miles (two a pass)
+//     and 1,500 lb; the sheet gives 12 lane-miles, 20 % more; differences in route, material and lane-miles; its miles stay the sheet's.
+//   - A sheet of the same truck hours later meets nothing.
+//
+// Together 5,500 lb of the counter and 800 lb of the sheet that stands alone.
+func TestSheetsAndPositionsAreOnePass(t *testing.T) {
+	d := newDistrict(t)
+	d.drawRoutes()
+	d.deliver("breadcrumbs/night.csv", crumbsHeader+strings.Join(twoDays(), ""))
+	header := "pass_id,truck_id,crew_id,route_id,began_at,ended_at,from_mi,to_mi,lane_miles,material_id,dispensed_lb,purpose\n"
+	sheet := func(cells ...string) string { return strings.Join(cells, ",") + "\n" }
+	d.deliver("passes/sheet.csv", header+
+		sheet("p1", "T1", "north", "R1", "2030-01-16T04:25Z", "2030-01-16T05:15Z", "10", "20", "20", "nacl", "4700", "storm")+
+		sheet("p2", "T1", "north", "R1", "2030-01-16T05:35Z", "2030-01-16T05:55Z", "11", "12", "12", "nacl", "1500", "cleanup")+
+		sheet("p3", "T1", "north", "R1", "2030-01-16T12:00Z", "2030-01-16T12:30Z", "10", "20", "", "nacl", "800", "storm"))
+	d.night()
+	assert.Equal(t, []string{
+		"id:p1|R1|2030-01-16 04:30:00+00|2030-01-16 05:10:00+00|10.0|20.0|20.0|nacl|4000.0|storm|passes",
+		"id:p2|R1|2030-01-16 05:40:00+00|2030-01-16 05:50:00+00|11.0|12.0|10.0|nacl|1500.0|cleanup|passes",
+		"id:p3|R1|2030-01-16 12:00:00+00|2030-01-16 12:30:00+00|10.0|20.0||nacl|800.0|storm|passes",
+		"crumb:T2|R1|2030-01-16 23:45:00+00|2030-01-17 00:05:00+00|10.0|20.0||nacl|1500.0||breadcrumbs",
+	}, d.rows(`select left(pass_key, 8), route_id, date_trunc('minute', began_at + interval 30 second), date_trunc('minute', ended_at + interval 30 second), round(from_mi, 1), round(to_mi, 1),
+		round(lane_miles, 1), material_id, round(dispensed_lb, 1), purpose, feed from passes order by began_at`))
+	assert.Equal(t, []string{
+		"id:p1|pounds|sheet: 4700 lb; positions: 4000 lb", "id:p2|lane-miles|sheet: 12.0 lane-miles; positions: 10.0", "id:p2|material|sheet: nacl; positions: cma",
+		"id:p2|route|sheet: route R1; positions: R2",
+	}, d.rows("select pass_key, what, detail from sheet_differences order by all"))
+	assert.Equal(t, []string{"7800.0"}, d.rows("select round(sum(dispensed_lb), 3) from passes"))
+	assert.Len(t, d.rows("select * from position_findings where kind = 'sheet and positions differ'"), 4)
+}
+
+// Spreading without a material does not count, unless a sheet names it; what is weak and what counts are together what the counter counted.
+func TestSpreadingWithoutAMaterial(t *testing.T) {
+	d := newDistrict(t)
+	d.drawRoutes()
+	d.deliver("breadcrumbs/a.csv", crumbsHeader+strings.Join(driven("T1", stormNight(), 0, leg{route: "R1", from: 10, to: 20, lbPerMi: 100}), ""))
+	d.night()
+	require.Empty(t, d.rows("select * from passes"))
+	assert.Equal(t, []string{"T1|R1|1000.0|spread without naming a material"}, d.rows("select truck_id, route_id, round(dispensed_lb, 1), reason from weak_passes"))
+	d.deliver("passes/sheet.csv", passesHeader+"p1,T1,north,R1,2030-01-16T04:20Z,2030-01-16T05:00Z,10,20,cma,\n")
+	d.night()
+	assert.Equal(t, []string{"id:p1|cma|1000.0"}, d.rows("select pass_key, material_id, round(dispensed_lb, 1) from passes"))
+	assert.Empty(t, d.rows("select * from weak_passes"))
+}

@@ -1,0 +1,95 @@
+package pipeline
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"syscall"
+	"time"
+
+	"lanetally/pipeline/delivery"
+)
+
+// A season of positions is gigabytes: to read every file of the inbox each night only to find that it is the same would take longer than the
+// night. So the ledger keeps what the file system says of a file whose bytes were read whole; while it says the same the bytes are the same.
+
+// stampRest is how long before a night a file must have rested for its stamp to be kept: beyond the grain of the file system's clock, so that
+// a change after the reading gives another stamp.
+const stampRest = 2 * time.Second
+
+// fileStamp is a row of file_stamps.
+type fileStamp struct {
+	Feed       string `db:"feed"`
+	File       string `db:"file"`
+	SHA256     string `db:"sha256"`
+	Size       int64  `db:"size"`
+	ModifiedNS int64  `db:"modified_ns"`
+	ChangedNS  int64  `db:"changed_ns"`
+	Inode      int64  `db:"inode"`
+}
+
+// stampedFeed is the feed whose files are large.
+const stampedFeed = crumbsFeed
+
+func (n *loading) readStamps(ctx context.Context) error {
+	n.stamps = map[fileKey]fileStamp{}
+	rows, err := readTable[fileStamp](ctx, n.ledger, "select * from file_stamps")
+	for _, row := range rows {
+		n.stamps[fileKey{row.Feed, row.File}] = row
+	}
+	if begun, err := os.Stat(filepath.Join(n.dir, "log", "lock")); err == nil {
+		n.begunAt = begun.ModTime() // by the clock of the file system, not the machine's
+	}
+	return err
+}
+
+// stampOf is what the file system says of a file now; false where it does not tell, for a link, and for a file that has not rested.
+func (n *loading) stampOf(file inboxFile) (fileStamp, bool) {
+	info, err := n.root.Lstat(file.path)
+	if err != nil || !info.Mode().IsRegular() || file.feed != stampedFeed {
+		return fileStamp{}, false
+	}
+	system, ok := info.Sys().(*syscall.Stat_t)
+	if !ok {
+		return fileStamp{}, false
+	}
+	stamp := fileStamp{Feed: file.feed, File: file.file, Size: info.Size(), ModifiedNS: info.ModTime().UnixNano(), ChangedNS: system.Ctim.Nano(), Inode: int64(system.Ino)}
+	return stamp, stamp.ChangedNS < n.begunAt.Add(-stampRest).UnixNano()
+}
+
+// inspect is inspectFile, without reading a file whose stamp says that it is the one that was read before.
+func (n *loading) inspect(file inboxFile) (delivery.Content, error) {
+	now, isRested := n.stampOf(file)
+	known, isKnown := n.stamps[file.fileKey]
+	if isRested && isKnown {
+		now.SHA256 = known.SHA256
+		if now == known {
+			return delivery.Content{SHA256: known.SHA256}, nil
+		}
+	}
+	delete(n.stamps, file.fileKey)
+	content, err := inspectFile(n.root, file)
+	if err == nil && isRested {
+		now.SHA256 = content.SHA256
+		n.stamps[file.fileKey] = now
+	}
+	return content, err
+}
+
+// keepStamps writes the stamps of the files that are in the inbox.
+func (n *loading) keepStamps(ctx context.Context, present map[fileKey]bool) error {
+	rows := newTableRows(fileStampFields)
+	for key, stamp := range n.stamps {
+		if present[key] {
+			rows.add(stamp.Feed, stamp.File, stamp.SHA256, stamp.Size, stamp.ModifiedNS, stamp.ChangedNS, stamp.Inode)
+		}
+	}
+	return n.ledger.InTx(ctx, func() error {
+		if err := n.ledger.Exec(ctx, "delete from file_stamps"); err != nil {
+			return err
+		}
+		return rows.insert(ctx, n.ledger, "file_stamps")
+	})
+}
+
+var fileStampFields = fieldsOf("feed", textKind, "file", textKind, "sha256", textKind, "size", countKind, "modified_ns", countKind, "changed_ns", countKind, "inode", countKind)
