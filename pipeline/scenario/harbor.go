@@ -81,7 +81,8 @@ func drawHarbor() [3]road {
 	return [3]road{newRoad(main), newRoad(quay), newRoad([]place{side(-2), side(-1.2), side(0), side(1.1), {over.x + 0.3*metresAMile, over.y + 2.45*metresAMile}})}
 }
 
-// mirror gives the harbor mast's reports: every third of the plain's, with the water since the one before and two thirds of the wind.
+// mirror gives the harbor mast's reports: every third of the plain's, with the water since the one before and two thirds of the wind. Its
+// gauge tells water only while some falls, so that the report after a storm is none of the storm.
 func mirror(plain []report) []report {
 	var reports []report
 	water, isTrace := 0.0, false
@@ -90,8 +91,10 @@ func mirror(plain []report) []report {
 		if i%harborEvery != harborEvery-1 {
 			continue
 		}
+		if r.precipIn > 0 || r.isTrace {
+			r.precipIn, r.isTrace = round(water, 2), isTrace && water == 0
+		}
 		r.zone = zoneIndex("harbor")
-		r.precipIn, r.isTrace = round(water, 2), isTrace && water == 0
 		r.windMph, r.gustMph = round(r.windMph*2/3, 0), round(r.gustMph*2/3, 0)
 		reports = append(reports, r)
 		water, isTrace = 0, false
