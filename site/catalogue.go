@@ -39,6 +39,8 @@ var catalogue = map[string]entry{
 
 	"routes-table":     {terms: []string{rateTerm, "words-application", bareTerm, "beside-assignment"}, exports: []string{"storms"}, given: "assignments.csv and routes.csv"},
 	"route-rates":      {terms: []string{rateTerm, bareTerm}, exports: []string{"storm_routes", "storms"}},
+	"route-coverage":   {terms: []string{"words-coverage"}, exports: []string{"coverage"}},
+	"coverage-strip":   {terms: []string{"words-coverage"}, exports: []string{"coverage"}},
 	"route-storms":     {terms: []string{rateTerm, "routes-per-storm", "words-application", bareTerm, "routes-covered", "routes-on-cold-pavement"}, exports: []string{"storms"}},
 	"route-work":       {terms: []string{"words-round", "passes-measured", "routes-after-the-storm-s-begin", "routes-cost"}},
 	"assignment-table": {terms: []string{"beside-assignment"}, given: "assignments.csv"},
