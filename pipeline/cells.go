@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -204,13 +205,29 @@ func (p *RowParser) parseTimeCell(field *Field, text string, readings *localtime
 		return Value{}, fault
 	}
 	if stamp.HasOffset {
-		return Value{Micros: stamp.Instant}, nil
+		return Value{Micros: stamp.Instant}, outsideYears(field.Name, stamp.Instant, text)
 	}
 	*readings = p.zone.Readings(stamp.Wall)
 	if readings.Count == 0 {
 		return Value{}, &Fault{field.Name, ReasonSkippedHour, show(text) + " is a local time that the clocks skipped; write the time with its offset, or find out what the clock meant"}
 	}
-	return Value{Micros: readings.First}, nil
+	return Value{Micros: readings.First}, outsideYears(field.Name, readings.First, text)
+}
+
+// Instants outside these years (UTC, the last not included) come from a clock that was never set, such as 1970 or 1980, or stand for "no end",
+// such as 2099. The machine's own clock is not asked: what counted yesterday must count tomorrow.
+const (
+	firstYear = 1990
+	lastYear  = 2090
+)
+
+// outsideYears is the fault of an instant that no device with a set clock wrote.
+func outsideYears(column string, micros int64, text string) *Fault {
+	if year := time.UnixMicro(micros).UTC().Year(); year >= firstYear && year < lastYear {
+		return nil
+	}
+	return &Fault{column, ReasonOutOfRange, fmt.Sprintf("%s lies outside the years %d to %d; look at the clock of the device that wrote it, and send the row again",
+		show(text), firstYear, lastYear-1)}
 }
 
 func (p *RowParser) parseStamp(field *Field, text string) (localtime.Stamp, *Fault) {

@@ -81,9 +81,15 @@ func countMembers(text string) *int64 {
 	return &n
 }
 
-// isPublished tells whether an export is published at all.
+// isPublished tells whether an export is published at all. weak_passes gives the minutes of single trucks, whose drivers their yard knows.
 func (v *publicView) isPublished(export string) bool {
-	return export != "crew_storms" || v.publish.CrewPages != site.CrewPagesNone
+	switch export {
+	case "crew_storms":
+		return v.publish.CrewPages != site.CrewPagesNone
+	case "weak_passes":
+		return v.publish.CrewPages == site.CrewPagesAll
+	}
+	return true
 }
 
 // source selects what is published of an export, "" where it is published as it stands.

@@ -14,6 +14,7 @@ type book struct {
 	events  []event // oldest first
 	seasons []string
 
+	queryFiles   map[string]string // by the table that the query makes
 	eventByID    map[string]*event
 	zones        map[string]Zone
 	stations     map[string][]Observation // by zone, in time order
@@ -24,6 +25,7 @@ type book struct {
 	crewList     []Crew
 
 	rowsByStorm     map[string][]StormRoute
+	rowByKey        map[stormRouteKey]StormRoute
 	rowsByRoute     map[string][]StormRoute
 	passesByStorm   map[stormZone][]StormPass
 	crewRows        map[string][]CrewStorm
@@ -43,6 +45,9 @@ type book struct {
 // stormZone names a storm's row of one zone.
 type stormZone struct{ stormID, zoneID string }
 
+// stormRouteKey names a row of storm_routes.
+type stormRouteKey struct{ stormID, routeID, class, form string }
+
 // event is one storm over all its zones.
 type event struct {
 	ID, Season       string
@@ -57,7 +62,7 @@ func newBook(data *Data) (*book, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := &book{units: units{isMetric: data.Units == Metric}, data: data, clock: clock{zone}}
+	b := &book{units: units{isMetric: data.Units == Metric}, data: data, clock: clock{zone}, queryFiles: filesOfQueries(data.Queries)}
 	b.readPlaces()
 	b.readStorms()
 	b.readRows()
@@ -165,6 +170,10 @@ func (b *book) readRows() {
 			cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(y.Form, x.Form))
 	})
 	b.rowsByStorm = grouped(rows, func(r StormRoute) string { return r.StormID })
+	b.rowByKey = map[stormRouteKey]StormRoute{}
+	for _, r := range rows {
+		b.rowByKey[stormRouteKey{r.StormID, r.RouteID, r.MaterialClass, r.Form}] = r
+	}
 	b.rowsByRoute = grouped(rows, func(r StormRoute) string { return r.RouteID })
 	passes := sorted(b.data.StormPasses, func(x, y StormPass) int {
 		return cmp.Or(x.BeganAt.Compare(y.BeganAt), cmp.Compare(x.PassKey, y.PassKey))
@@ -238,9 +247,9 @@ func (b *book) eventsOf(season string) []event {
 // routeName is the route's name with its id, or the id alone where routes.csv has no name for it.
 func (b *book) routeName(routeID string) string {
 	if name := b.routes[routeID].Name; name != "" && name != routeID {
-		return routeID + " " + name
+		return isolated(routeID + " " + name)
 	}
-	return routeID
+	return isolated(routeID)
 }
 
 // longestShown is how many characters of a name a table shows; the name's own page has it whole.
@@ -253,15 +262,15 @@ func (b *book) routeShort(routeID string) string {
 
 // zoneName is the zone's name, or its id.
 func (b *book) zoneName(zoneID string) string {
-	return cmp.Or(b.zones[zoneID].Name, zoneID)
+	return isolated(cmp.Or(b.zones[zoneID].Name, zoneID))
 }
 
 // crewName is the crew's id, with its label where the district publishes labels.
 func (b *book) crewName(crewID string) string {
 	if label := b.crews[crewID].Label; b.data.CrewLabels && label != "" && label != crewID {
-		return crewID + " " + label
+		return isolated(crewID + " " + label)
 	}
-	return crewID
+	return isolated(crewID)
 }
 
 // through says how far the data reaches, with the time zone named.

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"slices"
+	"strings"
 
 	"github.com/go-echarts/go-echarts/v2/charts"
 	"github.com/go-echarts/go-echarts/v2/opts"
@@ -87,7 +89,7 @@ func courseChart(id, tableID, title, label string, c course) (Chart, error) {
 }
 
 func panelGrid(top, height string) opts.Grid {
-	return opts.Grid{Left: "48", Right: "14", Top: top, Height: height}
+	return opts.Grid{Left: "48", Right: "66", Top: top, Height: height}
 }
 
 func stormAxis(storms []string, panel int) opts.XAxis {
@@ -108,6 +110,9 @@ func valueAxis(name string, panel int) opts.YAxis {
 		AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: "var(--ink-soft)", FontSize: 12}}
 }
 
+// openSuffix ends the name of a series of open storms.
+const openSuffix = ", open storm"
+
 // addRates draws a class's closed storms as a line and the open ones as a dashed line that begins at the last closed one.
 func addRates(line *charts.Line, c course, class classCourse, isFirst bool) {
 	style := func(kind string) []charts.SeriesOpts {
@@ -123,7 +128,7 @@ func addRates(line *charts.Line, c course, class classCourse, isFirst bool) {
 	}
 	line.AddSeries(class.class, lines(closed), closedStyle...)
 	if hasOpen {
-		line.AddSeries(class.class+", open storm", lines(open), style("dashed")...)
+		line.AddSeries(class.class+openSuffix, lines(open), style("dashed")...)
 	}
 }
 
@@ -204,12 +209,13 @@ func encodeOption(option map[string]any) (template.JS, error) {
 	}
 	finish(tree)
 	raw, err = json.Marshal(tree)
-	return template.JS(raw), err
+	return template.JS(raw), err // #nosec G203 -- encoding/json escapes <, > and &
 }
 
 // finish sets what the option builder has no field for.
 func finish(tree map[string]any) {
 	delete(tree, "toolbox")
+	delete(tree, "legend")
 	tree["textStyle"] = map[string]any{"fontFamily": "system-ui, sans-serif", "color": "var(--ink)"}
 	if axes, ok := tree["yAxis"].([]any); ok {
 		for _, axis := range axes {
@@ -217,17 +223,30 @@ func finish(tree map[string]any) {
 		}
 	}
 	if tip, ok := tree["tooltip"].(map[string]any); ok {
-		tip["confine"] = true
+		tip["confine"], tip["transitionDuration"] = true, 0
 		tip["textStyle"] = map[string]any{"color": "var(--ink)"}
 	}
 	series, _ := tree["series"].([]any)
-	for _, s := range series {
+	for i, s := range series {
 		one := s.(map[string]any)
 		one["emphasis"] = map[string]any{"disabled": true}
+		nameAtEnd(one, series[i+1:])
 	}
 	if pointer, ok := tree["axisPointer"].(map[string]any); ok {
 		pointer["link"] = []any{map[string]any{"xAxisIndex": "all"}}
 	} else {
 		tree["axisPointer"] = map[string]any{"link": []any{map[string]any{"xAxisIndex": "all"}}}
 	}
+}
+
+// nameAtEnd writes a class's name where its line ends, in place of a legend: at the dashed part, where one follows. Names
+// that would lie on each other are moved apart.
+func nameAtEnd(series map[string]any, following []any) {
+	name, _ := series["name"].(string)
+	class := strings.TrimSuffix(name, openSuffix)
+	if symbols[class] == "" || slices.ContainsFunc(following, func(s any) bool { return s.(map[string]any)["name"] == name+openSuffix }) {
+		return
+	}
+	series["endLabel"] = map[string]any{"show": true, "formatter": class, "color": "var(--ink)", "fontSize": 12, "lineHeight": 17, "distance": 6}
+	series["labelLayout"] = map[string]any{"moveOverlap": "shiftY"}
 }

@@ -167,12 +167,3 @@ func (f *stormFigure) nothing(name, why string, top, bottom float64) {
 	f.text("strong", "start", 4, top+12, name)
 	f.text("small", "middle", (stormLeft+stormRight)/2, (top+bottom)/2+4, why)
 }
-
-// shortened cuts a text to so many characters and says so with an ellipsis.
-func shortened(text string, most int) string {
-	runes := []rune(text)
-	if len(runes) <= most {
-		return text
-	}
-	return string(runes[:most-1]) + "…"
-}

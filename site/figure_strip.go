@@ -1,7 +1,6 @@
 package site
 
 import (
-	"fmt"
 	"html/template"
 	"time"
 )
@@ -22,7 +21,7 @@ var kindSigns = map[string]string{"snow": "S", "freezing rain": "F", "sleet": "L
 
 // strip draws a season's storms along its dates: how long each was (width), how much water fell (height; mean over
 // zones), what it was (letter) and its lowest pavement temperature. Root leads from the page to the top folder.
-func (b *book) strip(events []event, root string) template.HTML {
+func (b *book) strip(events []event) template.HTML {
 	d := &drawing{width: stripWidth, height: coldBottom + 24,
 		label: stripLabel(len(events))}
 	axis := b.seasonSpan(events)
@@ -41,7 +40,7 @@ func (b *book) strip(events []event, root string) template.HTML {
 	d.line("freezing", stripLeft, cold.y(freezing), stripRight, cold.y(freezing))
 	d.text("tiny", "start", stripLeft+2, cold.y(freezing)-3, tick(freezing)+b.unitWords(" °F"))
 	for _, e := range events {
-		b.drawStorm(d, e, axis, depth, cold, root)
+		b.drawStorm(d, e, axis, depth, cold)
 	}
 	return d.html()
 }
@@ -144,7 +143,7 @@ func (e event) length() *float64 {
 	return &h
 }
 
-func (b *book) drawStorm(d *drawing, e event, axis span, depth, cold scale, root string) {
+func (b *book) drawStorm(d *drawing, e event, axis span, depth, cold scale) {
 	x := axis.x(e.BeganAt)
 	width := max(axis.x(e.EndedAt)-x, 4)
 	title := stormTitle(b.units, e, b.clock.day(e.BeganAt))
@@ -152,7 +151,10 @@ func (b *book) drawStorm(d *drawing, e event, axis span, depth, cold scale, root
 	if e.IsOpen {
 		style += " open"
 	}
-	fmt.Fprintf(&d.body, `<a href="%sstorms/%s.html">`, root, FileName(e.ID))
+	if b.isMinor(e) {
+		d.body.WriteString(`<g class="minor">`)
+		defer d.body.WriteString("</g>")
+	}
 	top := min(depth.y(b.value(water, orZero(e.water()))), depth.bottom-2)
 	d.rect(style, x, top, width, depth.bottom-top, title)
 	sign := kindSigns[e.kind()]
@@ -164,5 +166,4 @@ func (b *book) drawStorm(d *drawing, e event, axis span, depth, cold scale, root
 		d.line("coldline", x+width/2, cold.y(b.value(temperature, freezingF)), x+width/2, cold.y(b.value(temperature, *v)))
 		d.rect("colddot", x+width/2-2.5, cold.y(b.value(temperature, *v))-2.5, 5, 5, title)
 	}
-	d.body.WriteString("</a>")
 }

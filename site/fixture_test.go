@@ -29,30 +29,42 @@ type maker struct {
 }
 
 // madeDistrict is two seasons of 14 routes, 6 crews, 3 zones; weather, passes, faults; the last storm open.
-func madeDistrict() *Data {
+func madeDistrict() *Data { return madeSeasons(24) }
+
+// madeSeasons is madeDistrict with as many storms a season as are asked for.
+func madeSeasons(storms int) *Data {
+	m := newMaker()
+	m.places()
+	m.seasons(storms)
+	return m.data
+}
+
+func newMaker() *maker {
 	zone, err := time.LoadLocation("America/Chicago")
 	if err != nil {
 		panic(err)
 	}
-	m := &maker{rng: rand.New(rand.NewPCG(7, 11)), zone: zone, used: map[string]int64{}, data: &Data{District: "High Meadow", TimeZone: "America/Chicago", CrewLabels: true, CrewPages: CrewPagesAll, RawLines: true,
+	return &maker{rng: rand.New(rand.NewPCG(7, 11)), zone: zone, used: map[string]int64{}, data: &Data{District: "High Meadow", TimeZone: "America/Chicago", CrewLabels: true, CrewPages: CrewPagesAll, RawLines: true,
 		Downloads: []string{"storms.csv", "storm_routes.csv", "outside_storms.csv", "crew_storms.csv", "intake.csv", "quarantine.csv"},
 		Queries:   []Query{{"20_storms.sql", "-- storms\nselect 1;\n"}, {"40_storm_routes.sql", "-- storm_routes\nselect 1;\n"}},
 		Exports:   []Export{{"storms", "Storms", "Every storm in every zone.", []ExportColumn{{"hours", "number", "hour", "Length of the storm."}}}},
 		Settings:  []Setting{{"storm_gap_h", "6"}, {"regain_cap_h", "48"}},
 		AsOf:      ptr(time.Date(2031, 3, 9, 11, 40, 0, 0, time.UTC))}}
-	m.places()
+}
+
+// seasons makes the storms of two seasons, and what follows from them.
+func (m *maker) seasons(storms int) {
 	for season, year := range []int{2029, 2030} {
 		begin := time.Date(year, 11, 14, 3, 0, 0, 0, time.UTC)
-		for n := range 24 {
+		for n := range storms {
 			begin = begin.Add(time.Duration(60+m.rng.IntN(85)) * time.Hour)
-			m.storm(fmt.Sprintf("%d-%02d", year, (year+1)%100), begin, season == 1 && n == 23)
+			m.storm(fmt.Sprintf("%d-%02d", year, (year+1)%100), begin, season == 1 && n == storms-1)
 		}
 	}
 	m.faults()
 	m.verdicts()
 	m.material()
 	m.coverage()
-	return m.data
 }
 
 func (m *maker) places() {

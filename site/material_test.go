@@ -155,7 +155,7 @@ func TestDependsOnSpreaderSettingsIsWordedAsItself(t *testing.T) {
 	lead, _, _ = strings.Cut(lead, "</p>")
 	assert.Contains(t, lead, "It depends on spreader settings whether acetate rates come down")
 	assert.NotContains(t, lead, "no clear trend")
-	assert.Contains(t, learning, "By reported pounds: falling; by weighed loads: no clear trend. So the answer depends on spreader settings")
+	assert.Contains(t, learning, "By reported pounds: rates are coming down; by weighed loads: no clear trend. So the answer depends on spreader settings")
 	claims := parsedTable(t, files["index.html"], "claims")
 	require.Len(t, claims, 5)
 	assert.Equal(t, isNotShown, claims[2][1])
@@ -163,7 +163,7 @@ func TestDependsOnSpreaderSettingsIsWordedAsItself(t *testing.T) {
 	assert.NotContains(t, season, "show no clear trend")
 	bases := parsedTable(t, files["learning.html"], "bases-table")
 	require.Len(t, bases, 2)
-	assert.Equal(t, []string{"As reported by spreaders", "297", "47", "400", "310", "−3.6", "−5.7", "−1.4", "falling"}, bases[0])
+	assert.Equal(t, []string{"As reported by spreaders", "297", "47", "400", "310", "−3.6", "−5.7", "−1.4", "rates are coming down"}, bases[0])
 	assert.Equal(t, []string{"By weighed loads", "99", "40", "372", "361", "−0.4", "−2.1", "+1.3", "no clear trend"}, bases[1])
 }
 

@@ -29,7 +29,7 @@ var methodsText = []methodsPart{
 	}},
 	{"routes", "What a route got in a storm", []term{
 		{"Rate", "Pounds per treated lane-mile: the sum of pounds of placed passes divided by the sum of their lane-miles. A ratio of sums, never a mean of ratios. Empty where no lane-mile is measured.", "own rule", "storm_routes"},
-		{"Pounds per lane-mile of route", "All pounds of the storm divided by the route's lane-miles. Where every pass is placed and measured it equals rate times applications.", "own rule", "storm_routes"},
+		{"Per storm", "Pounds per lane-mile of route: all pounds of the storm divided by the route's lane-miles. Where every pass is placed and measured it equals rate times applications.", "own rule", "storm_routes"},
 		{"Covered", "Share of the route's length that treating passes reached at least once.", "own rule", "storm_routes"},
 		{"After the storm's begin", "Minutes from the zone's first wintry report to the first treating pass; negative when it came before. Give or take the station's reporting interval.", "own rule", "storm_routes"},
 		{"On cold pavement", "Share of treated lane-miles put down on pavement below the material's lowest working temperature in materials.csv. Pavement temperature is the latest of the 90 minutes before the pass; air stands in where there is none.", "own rule", "storm_routes"},

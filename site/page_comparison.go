@@ -28,7 +28,7 @@ func (b *book) comparisonPage() page {
 		p.Sections = append(p.Sections, b.comparedSection(season, season == latest))
 	}
 	if len(p.Sections) == 0 {
-		p.Sections = append(p.Sections, Section{ID: "season", Title: "Storm by storm", Figures: []Figure{{Drawing: stateDrawing("no storm compared yet")}}})
+		p.Sections = append(p.Sections, Section{ID: "season", Title: "Storm by storm", Picture: "comparison-picture", Figures: []Figure{{Drawing: stateDrawing("no storm compared yet")}}})
 	}
 	p.Sections = append(p.Sections, b.usedSection())
 	for _, season := range slices.Backward(b.comparedSeasons()) {
@@ -57,7 +57,7 @@ func (b *book) latestCompared() string {
 
 func (b *book) comparedSection(season string, isLatest bool) Section {
 	c := b.comparisonOf(season)
-	s := Section{ID: "season-" + FileName(season), Title: season + ": " + lowered(comparisonTitle(b.units, c)), HasMarks: true}
+	s := Section{ID: "season-" + FileName(season), Title: season + ": " + lowered(comparisonTitle(b.units, c)), HasMarks: true, Picture: "comparison-picture"}
 	if !isLatest {
 		s.Text = append(s.Text, comparisonSentence(b.units, c, b.setting("compare_min_storms"), b.isSeasonOpen(season), b.through()))
 	}

@@ -99,24 +99,42 @@ func (b *book) crewPage(crew Crew) page {
 		return p
 	}
 	p.Lead = crewSentence(name, len(stormsOfCrew(rows)), len(routesOfCrew(rows)), latestExperience(rows), b.through())
-	if multiples := b.crewRatesSection(rows); len(multiples.Figures) > 0 {
+	shown := latestStorms(rows)
+	if multiples := b.crewRatesSection(shown); len(multiples.Figures) > 0 {
 		p.Sections = append(p.Sections, multiples)
 	}
-	storms := Section{ID: "storms", Title: "Every storm", Tables: []Table{b.crewTable(rows)}}
+	storms := Section{ID: "storms", Title: "Every storm", Tables: []Table{b.crewTable(shown)}}
+	if text := latestStormsSentence(len(stormsOfCrew(shown)), len(stormsOfCrew(rows))); text != "" {
+		storms.Title, storms.Text = "Storm by storm", []string{text}
+	}
 	if b.data.CrewFileLabels[crew.CrewID] == "" {
 		storms.Tables[0].Download = ""
 	}
 	if text := fileLabelSentence(b.data.CrewFileLabels[crew.CrewID], b.namesCrews()); text != "" {
-		storms.Text = []string{text}
+		storms.Text = append(storms.Text, text)
 	}
 	p.Sections = append(p.Sections, totals, storms)
 	return p
 }
 
+// mostCrewRows keeps a crew's page light enough for a phone in the field, however long the crew has worked.
+const mostCrewRows = 80
+
+// latestStorms are a crew's rows of its latest storms, each whole: as many storms as fit, at least one.
+func latestStorms(rows []CrewStorm) []CrewStorm {
+	begin := len(rows)
+	for i := len(rows) - 1; i >= 0 && (len(rows)-i <= mostCrewRows || begin == len(rows)); i-- {
+		if i == 0 || rows[i-1].StormID != rows[i].StormID {
+			begin = i
+		}
+	}
+	return rows[begin:]
+}
+
 // crewRatesSection draws the rates of the crew's routes, one picture a route.
 func (b *book) crewRatesSection(rows []CrewStorm) Section {
 	storms := stormsOfCrew(rows)
-	multiples := Section{ID: "rates", Title: "Rates on the crew's routes, storm by storm", HasMarks: true,
+	multiples := Section{ID: "rates", Title: "Rates on the crew's routes, storm by storm", HasMarks: true, Picture: "crew-rates",
 		Text: []string{b.unitWords("Pounds per lane-mile of solids; every picture has the same scale and the same storms. Road state and temperature stand in the table's rows.")}}
 	byRoute := grouped(rows, func(r CrewStorm) string { return r.RouteID })
 	high := highestRate(rows)
@@ -175,10 +193,5 @@ func (b *book) crewTable(rows []CrewStorm) Table {
 
 // stormRoute is the row of storm_routes that a crew's row belongs to.
 func (b *book) stormRoute(r CrewStorm) StormRoute {
-	for _, row := range b.rowsByStorm[r.StormID] {
-		if row.RouteID == r.RouteID && row.MaterialClass == r.MaterialClass && row.Form == r.Form {
-			return row
-		}
-	}
-	return StormRoute{}
+	return b.rowByKey[stormRouteKey{r.StormID, r.RouteID, r.MaterialClass, r.Form}]
 }

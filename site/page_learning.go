@@ -25,7 +25,7 @@ func (b *book) learningPage() page {
 }
 
 func (b *book) curveSection(l *Learning, points []ratePoint, scales curveScales) Section {
-	s := Section{ID: "curve", Title: curveTitle(b.units, l), Text: append(b.learningWarnings(l), noRate)}
+	s := Section{ID: "curve", Title: curveTitle(b.units, l), Picture: "curve-picture", Text: append(b.learningWarnings(l), noRate)}
 	if len(b.curveOf(allCrews)) == 0 {
 		words := "no acetate rate yet"
 		switch {
@@ -106,7 +106,7 @@ func (b *book) besideSaltSection(l *Learning) Section {
 
 // learningCrewsSection sets the crews side by side in the order of their ids, where there are enough of them; there is no rank.
 func (b *book) learningCrewsSection(points []ratePoint, scales curveScales) Section {
-	s := Section{ID: "crews", Title: "Crew by crew, in the order of their ids", Text: []string{sideBySideSentence(b.namesCrews(), len(b.comparedCrews()), b.crewsWithFigures())}}
+	s := Section{ID: "crews", Title: "Crew by crew, in the order of their ids", Picture: "crew-curves", Text: []string{sideBySideSentence(b.namesCrews(), len(b.comparedCrews()), b.crewsWithFigures())}}
 	if len(b.comparedCrews()) == 0 {
 		s.Title = "All crews together"
 	}
@@ -143,7 +143,7 @@ func (b *book) learningTable(rows []Learning) Table {
 		if l.CrewID != allCrews {
 			head = link(b.crewName(l.CrewID), b.crewHref("", l.CrewID))
 		}
-		table.Rows = append(table.Rows, Row{Cells: append([]Cell{head}, cells(count(l.Storms), count(l.Rows), count(l.RowsLeftOut), fixed(l.PriorStormsLatest, 0), b.rate(l.StartRate), b.rate(l.LatestRate), signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), fixed(l.DF, 1), l.Verdict, cmp.Or(l.ServiceVerdict, missing))...)})
+		table.Rows = append(table.Rows, Row{Cells: append([]Cell{head}, cells(count(l.Storms), count(l.Rows), count(l.RowsLeftOut), fixed(l.PriorStormsLatest, 0), b.rate(l.StartRate), b.rate(l.LatestRate), signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), fixed(l.DF, 1), verdictWords(l.Verdict), cmp.Or(l.ServiceVerdict, missing))...)})
 	}
 	return table
 }

@@ -125,7 +125,7 @@ func weekSpan(first, last time.Time) string {
 
 // trucksSection draws each truck's running ratio on one scale.
 func (b *book) trucksSection(rows []Reconciliation) Section {
-	s := Section{ID: "trucks", Title: "Weighed against spread, truck by truck", Text: []string{ratioSentence(b.units, b.setting("reconcile_tolerance"), b.setting("reconcile_weeks"))}}
+	s := Section{ID: "trucks", Title: "Weighed against spread, truck by truck", Picture: "ratio-pictures", Text: []string{ratioSentence(b.units, b.setting("reconcile_tolerance"), b.setting("reconcile_weeks"))}}
 	scales := b.ratioScales(rows)
 	for start := 0; start < len(rows); {
 		end := start
@@ -233,7 +233,7 @@ func (b *book) basesSection() Section {
 	names := map[string]string{"reported": "As reported by spreaders", "corrected": "By weighed loads"}
 	for _, basis := range order {
 		if l := of[basis]; l != nil {
-			table.Rows = append(table.Rows, Row{Cells: cells(names[basis], count(l.Rows), count(l.Storms), b.rate(l.StartRate), b.rate(l.LatestRate), signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), l.Verdict)})
+			table.Rows = append(table.Rows, Row{Cells: cells(names[basis], count(l.Rows), count(l.Storms), b.rate(l.StartRate), b.rate(l.LatestRate), signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), verdictWords(l.Verdict))})
 		}
 	}
 	return Section{ID: "bases", Title: b.unitWords("By reported and by weighed pounds"), Text: []string{basesSentence(b.units, of["reported"], of["corrected"])}, Tables: []Table{table}, Links: []Cell{link("Material: settings to check", "material.html#settings")}}

@@ -22,10 +22,27 @@ type methodsPart struct {
 // term explains one figure or word. Query is the table that holds it, on the page the file of its query; "" for none.
 type term struct{ Name, Text, Source, Query string }
 
+// methodsParts are all parts of the methods page, in its order.
+var methodsParts = slices.Concat(methodsText, methodsMore, methodsMaterial, methodsBeside)
+
+// termNames are the names of all terms, by their anchors.
+var termNames = func() map[string]string {
+	names := map[string]string{}
+	for _, part := range methodsParts {
+		for _, t := range part.Terms {
+			names[part.Anchor(t)] = t.Name
+		}
+	}
+	return names
+}()
+
+// Anchor is the place of a part's term on the methods page.
+func (p methodsPart) Anchor(t term) string { return anchorOf(p.ID, t.Name) }
+
 // methodsPage explains every figure in plain words, names its source and links to the query text and the files.
 func (b *book) methodsPage() page {
 	m := &methods{Cautions: cautions, Sources: slices.Concat(sources, sourcesMore, sourcesMaterial)}
-	for _, part := range slices.Concat(methodsText, methodsMore, methodsMaterial) {
+	for _, part := range methodsParts {
 		part.Terms = slices.Clone(part.Terms)
 		for i := range part.Terms {
 			part.Terms[i].Query = b.queryOf(part.Terms[i].Query)
@@ -41,13 +58,16 @@ func (b *book) methodsPage() page {
 }
 
 // queryOf is the published file that makes a table: its name after the number is the table's. "" where there is none.
-func (b *book) queryOf(table string) string {
-	for _, q := range b.data.Queries {
-		if _, name, _ := strings.Cut(q.Name, "_"); table != "" && name == table+".sql" {
-			return q.Name
-		}
+func (b *book) queryOf(table string) string { return b.queryFiles[table] }
+
+// filesOfQueries finds each query's file by the table that it makes.
+func filesOfQueries(queries []Query) map[string]string {
+	files := map[string]string{}
+	for _, q := range queries {
+		_, name, _ := strings.Cut(q.Name, "_")
+		files[strings.TrimSuffix(name, ".sql")] = q.Name
 	}
-	return ""
+	return files
 }
 
 // settingBeside is a setting as district.toml has it, the metric value beside it where the pages are metric and its name ends in a unit of ours.

@@ -146,7 +146,7 @@ func (b *book) routeCourse(routeID string, rows []StormRoute) (Section, error) {
 	c.orders = marks(placed)
 	chart, err := courseChart("route-rates", "route-storms", title, routeCourseLabel(title, routeID), c)
 	chart.Notes = b.notes(placed)
-	s.HasMarks, s.Chart = true, &chart
+	s.Chart = &chart
 	return s, err
 }
 

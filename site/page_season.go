@@ -89,7 +89,7 @@ func (b *book) courseSection(season string, ac, cl classTally) (Section, error) 
 		return s, nil
 	}
 	chart, err := courseChart("season-rates", "season-storms", title, seasonCourseLabel(title, len(c.storms)), c)
-	s.HasMarks, s.Chart = true, &chart
+	s.Chart = &chart
 	chart.Notes = b.notes(b.seasonOrders(rows))
 	return s, err
 }
@@ -150,9 +150,9 @@ func (b *book) seasonTable(rows []PageSeason, root string) Table {
 }
 
 func (b *book) stripSection(events []event, root string) Section {
-	s := Section{ID: "storms", Title: "When the storms came", Text: []string{stripSentence(events)}}
+	s := Section{ID: "storms", Title: "When the storms came", Text: []string{stripSentence(events)}, Minor: b.minorCount(events), Picture: "strip"}
 	if len(events) > 0 {
-		s.Figures = []Figure{{Drawing: b.strip(events, root), Caption: b.unitWords("S snow, F freezing rain, L sleet, M mixed, V varies by zone, U unclassed, D dry. Width: how long; height: inches of water. Open storms are dashed.")}}
+		s.Figures = []Figure{{Drawing: b.strip(events), Caption: b.unitWords("S snow, F freezing rain, L sleet, M mixed, V varies by zone, U unclassed, D dry. Width: how long; height: inches of water. Open storms are dashed.")}}
 		s.Links = []Cell{link("All storms as a table", root+"storms.html")}
 	}
 	return s

@@ -28,7 +28,7 @@ func (b *book) outlookSection() Section {
 	table := Table{ID: "outlook-table", Caption: "On hand, and what the rest of the season may need", Download: "stock_outlook.csv", Empty: "No material is stocked yet.",
 		Note:    "p10, p50, p90: one draw in ten needs less than the first, half need less than the second, one in ten needs more than the third. The same seed gives the same draws.",
 		Columns: []Column{words("Material"), words("As of"), figures("On hand", "lb"), figures("Storms", "so far"), figures("Need, p10", "lb"), figures("Need, p50", "lb"), figures("Need, p90", "lb"), words("Order by"), prose("Drawn from"), words("Seed")}}
-	s := Section{ID: "outlook", Title: "Does it last the season?", Text: []string{leadTimeSentence(b.setting("lead_days"))}}
+	s := Section{ID: "outlook", Title: "Does it last the season?", Picture: "outlook-pictures", Text: []string{leadTimeSentence(b.setting("lead_days"))}}
 	fans := grouped(sorted(b.data.StockFan, func(x, y StockFan) int { return x.Date.Compare(y.Date) }), func(f StockFan) string { return f.MaterialID })
 	for _, o := range b.outlooks() {
 		orderBy, asOf := missing, missing

@@ -38,7 +38,7 @@ func (b *book) stormsTable(season string, events []event) Table {
 			figures("Acetate bare after", "h"), figures("Chloride bare after", "h")}}
 	for _, e := range slices.Backward(events) {
 		ac, cl := b.countStorms([]string{e.ID}, acetate), b.countStorms([]string{e.ID}, chloride)
-		row := Row{Cells: append([]Cell{link(e.ID, b.stormHref("", e.ID))}, cells(b.clock.moment(e.BeganAt), hours(e.length()), e.kind(), b.inches(e.water()), fixed(e.severity(), 2), b.degrees(e.airFMean()),
+		row := Row{IsMinor: b.isMinor(e), Cells: append([]Cell{link(e.ID, b.stormHref("", e.ID))}, cells(b.clock.moment(e.BeganAt), hours(e.length()), e.kind(), b.inches(e.water()), fixed(e.severity(), 2), b.degrees(e.airFMean()),
 			b.degrees(e.surfaceFMin()), b.rate(ac.rate()), b.rate(cl.rate()), applications(ac.applications()), applications(cl.applications()), roadState(ac), roadState(cl))...)}
 		if e.IsOpen {
 			row.Mark = "open"
@@ -128,7 +128,7 @@ func yesNo(is bool) string {
 
 func (b *book) zoneSection(zone Storm) Section {
 	id := FileName(zone.ZoneID)
-	s := Section{ID: "zone-" + id, Title: "Zone " + b.zoneName(zone.ZoneID), HasMarks: true,
+	s := Section{ID: "zone-" + id, Title: "Zone " + b.zoneName(zone.ZoneID), HasMarks: true, Picture: "storm-picture",
 		Figures: []Figure{{Drawing: b.stormFigure(zone), IsWide: true,
 			Caption: "Times in " + b.data.TimeZone + ". Bars are passes: liquids half as high, plow-only passes as outlines. An upright stroke marks the first report of bare lane that lasted. Falling: one sign for each hour in which a station reported the kind; small ticks above it: begins and ends from remarks."}}}
 	rows := slices.DeleteFunc(slices.Clone(b.rowsByStorm[zone.StormID]), func(r StormRoute) bool { return r.ZoneID != zone.ZoneID })

@@ -47,6 +47,15 @@ func orNone(n *int64) int64 {
 	return *n
 }
 
+// verdictWords is a verdict on a curve as tables show it: fewer pounds are no fall and no gain.
+func verdictWords(verdict string) string {
+	base, caveats := partVerdict(verdict)
+	if base == falling {
+		base = "rates are coming down"
+	}
+	return strings.Join(append([]string{base}, caveats...), "; ")
+}
+
 // movesWords says in words what a verdict on the curve means.
 func movesWords(u units, base string) string {
 	switch base {

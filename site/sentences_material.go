@@ -100,11 +100,11 @@ func basesSentence(u units, reported, corrected *LearningBasis) string {
 	case reported == nil:
 		return "No fit yet on either basis."
 	case corrected == nil || corrected.Verdict == tooEarly:
-		return u.sprintf("By reported pounds: %s. Too few rows have weighed loads for a fit of their own (%s, %s).", reported.Verdict, basisRows(corrected), basisStorms(corrected))
+		return u.sprintf("By reported pounds: %s. Too few rows have weighed loads for a fit of their own (%s, %s).", verdictWords(reported.Verdict), basisRows(corrected), basisStorms(corrected))
 	case reported.Verdict == corrected.Verdict:
-		return fmt.Sprintf("Both bases say the same: %s.", reported.Verdict)
+		return fmt.Sprintf("Both bases say the same: %s.", verdictWords(reported.Verdict))
 	}
-	return u.sprintf("By reported pounds: %s; by weighed loads: %s. So the answer depends on spreader settings: check those on the material page first.", reported.Verdict, corrected.Verdict)
+	return u.sprintf("By reported pounds: %s; by weighed loads: %s. So the answer depends on spreader settings: check those on the material page first.", verdictWords(reported.Verdict), verdictWords(corrected.Verdict))
 }
 
 func basisRows(b *LearningBasis) string {

@@ -35,10 +35,10 @@ func TestWeighedSentence(t *testing.T) {
 func TestBasesSentence(t *testing.T) {
 	reported := &LearningBasis{Verdict: "falling"}
 	assert.Equal(t, "No fit yet on either basis.", basesSentence(us, nil, nil))
-	assert.Equal(t, "By reported pounds: falling. Too few rows have weighed loads for a fit of their own (no rows, no storms).", basesSentence(us, reported, nil))
-	assert.Equal(t, "By reported pounds: falling. Too few rows have weighed loads for a fit of their own (11 rows, 1 storm).", basesSentence(us, reported, &LearningBasis{Rows: ptr(int64(11)), Storms: ptr(int64(1)), Verdict: tooEarly}))
-	assert.Equal(t, "Both bases say the same: falling.", basesSentence(us, reported, &LearningBasis{Verdict: "falling"}))
-	assert.Equal(t, "By reported pounds: falling; by weighed loads: settled. So the answer depends on spreader settings: check those on the material page first.", basesSentence(us, reported, &LearningBasis{Verdict: "settled"}))
+	assert.Equal(t, "By reported pounds: rates are coming down. Too few rows have weighed loads for a fit of their own (no rows, no storms).", basesSentence(us, reported, nil))
+	assert.Equal(t, "By reported pounds: rates are coming down. Too few rows have weighed loads for a fit of their own (11 rows, 1 storm).", basesSentence(us, reported, &LearningBasis{Rows: ptr(int64(11)), Storms: ptr(int64(1)), Verdict: tooEarly}))
+	assert.Equal(t, "Both bases say the same: rates are coming down.", basesSentence(us, reported, &LearningBasis{Verdict: "falling"}))
+	assert.Equal(t, "By reported pounds: rates are coming down; by weighed loads: settled. So the answer depends on spreader settings: check those on the material page first.", basesSentence(us, reported, &LearningBasis{Verdict: "settled"}))
 }
 
 func TestLearningWordsOfSpreaderSettings(t *testing.T) {

@@ -60,7 +60,7 @@ type bareRoute struct {
 
 // sheetTotals are the totals of the crew's routes this season, whoever treated them, with the crews that shared them.
 func (b *book) sheetTotals(crewID string, routes []string, season string) Section {
-	s := Section{ID: "routes", Title: "The routes this season", HasMarks: true}
+	s := Section{ID: "routes", Title: "The routes this season", HasMarks: true, Picture: "route-pictures"}
 	table := Table{ID: "sheet-crew-routes", Caption: "Totals of each route in closed storms, solids, whoever treated it", Empty: "No route was treated in a storm of this season.",
 		Columns: []Column{words("Route"), words("Class"), figures("Rate", "lb per lane-mile"), figures("Applications", "per storm"), figures("Applied", "lb"), figures("Bare lane after", "h"), figures("Came bare", "% of those reported"),
 			figures("Mean air", "°F"), figures("Lowest pavement", "°F"), figures("Storms", "treated"), words("Shared with")}}

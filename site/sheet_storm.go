@@ -37,7 +37,7 @@ func (b *book) stormSheet(e event) page {
 		}
 	}
 	p.Sections = []Section{{ID: "weather", Title: "Weather", Tables: []Table{weather}, Links: []Cell{link("The storm's page", "../storms/"+FileName(e.ID)+".html")}},
-		{ID: "rates", Title: "What the routes got", HasMarks: true, Text: like, Figures: []Figure{{Drawing: b.sheetDots(e, zones)}}, Tables: []Table{b.sheetRoutes(e, sheetLines-len(zones))}}}
+		{ID: "rates", Title: "What the routes got", HasMarks: true, Text: like, Picture: "sheet-dots", Figures: []Figure{{Drawing: b.sheetDots(e, zones)}}, Tables: []Table{b.sheetRoutes(e, sheetLines-len(zones))}}}
 	return p
 }
 

@@ -37,7 +37,7 @@ func numbersIn(t *testing.T, path string) []string {
 	content, err := os.ReadFile(path)
 	require.NoError(t, err)
 	var numbers []string
-	for _, m := range regexp.MustCompile(`<td class="number"[^>]*><bdi>([^<]*)</bdi>`).FindAllStringSubmatch(string(content), -1) {
+	for _, m := range regexp.MustCompile(`<td class="number"[^>]*>(?:<bdi>)?([^<]*)<`).FindAllStringSubmatch(string(content), -1) {
 		numbers = append(numbers, m[1])
 	}
 	return numbers

@@ -13,8 +13,10 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	_ "time/tzdata" // the district's zone must be known on every machine
+	"unicode"
 )
 
 // The chart library in assets/vendor is fetched by vendor.sh. A compile error at this line means: run site/vendor.sh first.
@@ -37,6 +39,7 @@ type page struct {
 	IsPrivate   bool   // for who was given its address: kept out of search machines, its address out of what links tell
 	Sections    []Section
 	Methods     *methods // of the methods page only
+	Search      *search  // of the search page only
 }
 
 // Section is a part of a page, in the order in which its fields are written.
@@ -46,7 +49,9 @@ type Section struct {
 	Text      []string
 	List      []string // points, numbered
 	HasMarks  bool     // explains the marks of the material classes
+	Minor     int      // minor storms among what the section shows
 	Chart     *Chart
+	Picture   string // the catalogue's name of the figures
 	Figures   []Figure
 	Tables    []Table
 	Links     []Cell
@@ -66,14 +71,9 @@ type frame struct {
 	Menu                                                            []menuEntry
 }
 
-// rootedSection and rootedTable know the way to the top folder.
+// rootedSection knows the way to the top folder.
 type rootedSection struct {
 	Section
-	Root string
-}
-
-type rootedTable struct {
-	Table
 	Root string
 }
 
@@ -82,7 +82,7 @@ type menuEntry struct{ Name, Text, Href string }
 var menu = []menuEntry{{"season", "Season", "index.html"}, {"learning", "Learning", "learning.html"},
 	{"comparison", "Comparison", "comparison.html"}, {"storms", "Storms", "storms.html"}, {"routes", "Routes", "routes.html"},
 	{"crews", "Crews", "crews.html"}, {"material", "Material", "material.html"}, {"stock", "Stock", "stock.html"},
-	{"cost", "Cost and water", "cost.html"}, {"data", "Data", "data.html"}, {"methods", "Methods", "methods.html"}}
+	{"cost", "Cost and water", "cost.html"}, {"data", "Data", "data.html"}, {"methods", "Methods", "methods.html"}, {"search", "Search", "search.html"}}
 
 // builder writes pages into a folder.
 type builder struct {
@@ -112,14 +112,14 @@ func Write(data *Data, write func(name string, content []byte) error) error {
 	}
 	w := &builder{writeFile: write, book: b}
 	w.pages, err = template.New("layout.gohtml").Funcs(template.FuncMap{
-		"published": b.isPublished, "unitWords": b.unitWords, "classStyle": classStyle, "isShort": isShort, "hasChart": hasChart,
+		"unitWords": b.unitWords, "classStyle": classStyle, "rowHTML": rowHTML, "hasChart": hasChart, "hasSigns": hasSigns, "hasTools": b.hasTools, "whyOf": b.whyOf, "showTable": b.showTable,
+		"minorSentence": func(n int) string { return minorSentence(b.units, n) },
 		"rootedSection": func(f frame, s Section) rootedSection { return rootedSection{s, f.Root} },
-		"rootedTable":   func(root string, t Table) rootedTable { return rootedTable{t, root} },
 	}).ParseFS(templates, "templates/*.gohtml")
 	if err != nil {
 		return fmt.Errorf("site templates: %w", err)
 	}
-	for _, step := range []func() error{w.writeAssets, w.writeQueries, w.writeSeasons, w.writeStorms, w.writeRoutes, w.writeCrews, w.writeRest} {
+	for _, step := range []func() error{w.writeAssets, w.writeQueries, w.writeSeasons, w.writeStorms, w.writeRoutes, w.writeCrews, w.writeRest, w.writeSearch} {
 		if err := step(); err != nil {
 			return fmt.Errorf("site: %w", err)
 		}
@@ -132,11 +132,28 @@ const longestHead = 26
 
 func isShort(text string) bool { return len([]rune(text)) <= longestHead }
 
+// isPlain tells a text that reads from left to right whatever stands around it.
+func isPlain(text string) bool {
+	return !strings.ContainsFunc(text, func(r rune) bool { return r > unicode.MaxASCII && r != '–' && r != '−' && r != '°' })
+}
+
 // hasChart tells whether a page needs the chart library.
 func hasChart(sections []Section) bool {
 	for _, s := range sections {
 		if s.Chart != nil {
 			return true
+		}
+	}
+	return false
+}
+
+// hasSigns tells whether a table of the page marks material classes.
+func hasSigns(sections []Section) bool {
+	for _, s := range sections {
+		for _, t := range s.Tables {
+			if slices.ContainsFunc(t.Rows, func(r Row) bool { return slices.ContainsFunc(r.Cells, func(c Cell) bool { return c.Class != "" }) }) {
+				return true
+			}
 		}
 	}
 	return false
@@ -149,7 +166,7 @@ func (w *builder) writePage(name string, p page) error {
 	if err := w.pages.Execute(&out, f); err != nil {
 		return fmt.Errorf("page %q: %w", name, err)
 	}
-	return w.writeFile(name, out.Bytes())
+	return w.writeFile(name, []byte(unseen.Replace(out.String())))
 }
 
 func (w *builder) writeAssets() error {

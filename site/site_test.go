@@ -273,7 +273,7 @@ func TestEveryPageHasThePolicyAndTheCaution(t *testing.T) {
 	}
 }
 
-var colourLine = regexp.MustCompile(`--([a-z-]+): #([0-9a-f]{6})`)
+var colourLine = regexp.MustCompile(`--([a-z-]+): #([0-9a-f]{6}|[0-9a-f]{3})\b`)
 
 // luminance is the relative luminance of WCAG 2.2 (definition of relative luminance).
 func luminance(t *testing.T, hex string) float64 {

@@ -3,7 +3,7 @@ package site
 // Table is a table ready to be written: every cell is text. The first column heads its row. Note, Empty and the columns' heads and units are fixed
 // texts in the words of US units; the page writes them in those that it shows.
 type Table struct {
-	ID       string // unique on its page
+	ID       string // unique on its page; the catalogue knows it
 	Caption  string
 	Note     string // stands under the table
 	Columns  []Column
@@ -19,10 +19,12 @@ type Column struct {
 	IsProse    bool
 }
 
-// Row is a row of a table. Mark is "", "open", "parted" (a line above it) or both, separated by a space.
+// Row is a row of a table. Mark is "", "open", "parted" (a line above it) or both, separated by a space. A minor row may
+// be hidden by the page's switch.
 type Row struct {
-	Mark  string
-	Cells []Cell
+	Mark    string
+	IsMinor bool
+	Cells   []Cell
 }
 
 // Cell is a cell of a table; Href is relative to the page, Class is a material class for its mark, else "".

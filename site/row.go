@@ -1,0 +1,76 @@
+package site
+
+import (
+	"html/template"
+	"strings"
+)
+
+// rowHTML is a row of a table. It is written here, not in a template, because a large site has millions of cells and a
+// template takes several times as long over each. Every text goes through HTMLEscapeString; a link's address is made of
+// file names (FileName) and fragments.
+func rowHTML(heads []head, r Row) template.HTML {
+	var b strings.Builder
+	b.WriteString("<tr")
+	attribute(&b, "class", r.Mark)
+	if r.IsMinor {
+		b.WriteString(" data-minor")
+	}
+	b.WriteString(">")
+	for i, cell := range r.Cells {
+		writeCell(&b, heads[i], cell, i == 0)
+	}
+	b.WriteString("</tr>")
+	return template.HTML(b.String())
+}
+
+// attribute writes an attribute with its value; nothing where there is none.
+func attribute(b *strings.Builder, name, value string) {
+	if value != "" {
+		b.WriteString(" " + name + `="` + template.HTMLEscapeString(value) + `"`)
+	}
+}
+
+// writeCell writes a cell; the first of a row heads it.
+func writeCell(b *strings.Builder, h head, cell Cell, isFirst bool) {
+	tag := "td"
+	class := ""
+	switch {
+	case isFirst:
+		tag = "th"
+		if isShort(cell.Text) {
+			class = "short"
+		}
+	case h.IsNumber:
+		class = "number"
+	case h.IsProse:
+		class = "prose"
+	}
+	b.WriteString("<" + tag)
+	if isFirst {
+		b.WriteString(` scope="row"`)
+	}
+	attribute(b, "class", class)
+	if h.Sorts {
+		attribute(b, "data-key", h.SortKey(cell.Text))
+	}
+	b.WriteString(">")
+	if cell.Class != "" {
+		b.WriteString(`<svg class="inline" aria-hidden="true"><use href="#sign-` + classStyle(cell.Class) + `"/></svg> `)
+	}
+	writeText(b, cell)
+	b.WriteString("</" + tag + ">")
+}
+
+// writeText writes a cell's text, with its link, set apart from the text around it unless it is plain.
+func writeText(b *strings.Builder, cell Cell) {
+	if cell.Href != "" {
+		b.WriteString(`<a href="` + template.HTMLEscapeString(cell.Href) + `">`)
+		defer b.WriteString("</a>")
+	}
+	text := template.HTMLEscapeString(cell.Text)
+	if isPlain(cell.Text) {
+		b.WriteString(text)
+		return
+	}
+	b.WriteString("<bdi>" + text + "</bdi>")
+}
