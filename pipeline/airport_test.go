@@ -245,7 +245,9 @@ func exportBytes(t *testing.T, dir string) map[string]string {
 		if name == "intake" || name == "quarantine" {
 			continue
 		}
-		text, err := os.ReadFile(filepath.Join(dir, "current", "data", name+".csv"))
+		contract, err := LoadContract("exports", name)
+		require.NoError(t, err)
+		text, err := os.ReadFile(filepath.Join(dir, "current", "data", contract.exportFiles()[0]))
 		require.NoError(t, err)
 		out[name] = string(text)
 	}

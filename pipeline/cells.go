@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -224,14 +225,35 @@ func (p *RowParser) parseTimeCell(field *Field, text string, readings *localtime
 	}
 	if stamp.HasOffset {
 		to.Micros = stamp.Instant
-		return nil
+		return outsideYears(field.Name, stamp.Instant, text)
 	}
 	*readings = p.zone.Readings(stamp.Wall)
 	if readings.Count == 0 {
 		return &Fault{field.Name, ReasonSkippedHour, show(text) + " is a local time that the clocks skipped; write the time with its offset, or find out what the clock meant"}
 	}
 	to.Micros = readings.First
-	return nil
+	return outsideYears(field.Name, readings.First, text)
+}
+
+// Instants outside these years (UTC, the last not included) come from a clock that was never set, such as 1970 or 1980, or stand for "no end",
+// such as 2099. The machine's own clock is not asked: what counted yesterday must count tomorrow.
+const (
+	firstYear = 1990
+	lastYear  = 2090
+)
+
+var (
+	firstMicros = time.Date(firstYear, time.January, 1, 0, 0, 0, 0, time.UTC).UnixMicro()
+	lastMicros  = time.Date(lastYear, time.January, 1, 0, 0, 0, 0, time.UTC).UnixMicro()
+)
+
+// outsideYears is the fault of an instant that no device with a set clock wrote.
+func outsideYears(column string, micros int64, text string) *Fault {
+	if micros >= firstMicros && micros < lastMicros {
+		return nil
+	}
+	return &Fault{column, ReasonOutOfRange, fmt.Sprintf("%s lies outside the years %d to %d; look at the clock of the device that wrote it, and send the row again",
+		show(text), firstYear, lastYear-1)}
 }
 
 func (p *RowParser) parseStamp(field *Field, text string) (localtime.Stamp, *Fault) {

@@ -9,7 +9,8 @@ import (
 
 // Contract is the Table Schema of one feed, reference table or export, read from package schemas.
 // Keys holds, for a feed whose rows may be told apart in more than one way, the alternatives in the order in which they
-// are tried: the first whose columns are all filled is the row's key. It is empty where PrimaryKey says it all.
+// are tried: the first whose columns are all filled is the row's key. It is empty where PrimaryKey says it all. An export
+// that is ParquetOnly has no CSV.
 type Contract struct {
 	Name        string       `json:"name"`
 	Title       string       `json:"title"`
@@ -18,6 +19,7 @@ type Contract struct {
 	PrimaryKey  []string     `json:"primaryKey"`
 	Keys        [][]string   `json:"alternativeKeys,omitempty"`
 	ForeignKeys []ForeignKey `json:"foreignKeys,omitempty"`
+	ParquetOnly bool         `json:"parquetOnly,omitempty"`
 }
 
 // ForeignKey says that the columns Fields must stand in the columns of another table.
@@ -92,11 +94,19 @@ func LoadContract(kind, name string) (*Contract, error) {
 var (
 	FeedNames      = []string{"passes", "weather", "tickets", "stock", "conditions", "breadcrumbs"}
 	ReferenceNames = []string{"zones", "stations", "routes", "crews", "assignments", "trucks", "materials", "prices", "calibrations",
-		"catch_tests", "pairs", "orders", "storms", "route_lines"}
+		"catch_tests", "pairs", "orders", "storms", "route_lines", "bridges"}
 	ExportNames = []string{"storms", "storm_routes", "outside_storms", "crew_storms", "learning", "comparison", "reconciliation",
 		"stock_outlook", "season_severity", "season_costs", "break_even", "watershed_storms", "watershed_seasons", "timing", "frosts",
-		"weather_findings", "weak_passes", "intake", "quarantine"}
+		"weather_findings", "coverage", "weak_passes", "intake", "quarantine"}
 )
+
+// exportFiles are the files of an export.
+func (c *Contract) exportFiles() []string {
+	if c.ParquetOnly {
+		return []string{c.Name + ".parquet"}
+	}
+	return []string{c.Name + ".csv", c.Name + ".parquet"}
+}
 
 // Index gives the place of a column in Fields, or -1.
 func (c *Contract) Index(column string) int {

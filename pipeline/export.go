@@ -19,7 +19,7 @@ import (
 	"github.com/apache/arrow-go/v18/parquet/pqarrow"
 )
 
-// writeExports writes every export to dir as NAME.csv and NAME.parquet, rows sorted by the key of its contract.
+// writeExports writes every export to dir as NAME.csv and NAME.parquet, or the latter alone, rows sorted by the key of its contract.
 func writeExports(ctx context.Context, l *Ledger, files fileLayer, dir string) error {
 	for _, name := range ExportNames {
 		contract, err := LoadContract("exports", name)
@@ -27,7 +27,11 @@ func writeExports(ctx context.Context, l *Ledger, files fileLayer, dir string) e
 			return err
 		}
 		err = l.readRecords(ctx, exportQuery(contract, quoteName(name)), func(records array.RecordReader) error {
-			return writeExport(files, filepath.Join(dir, name), records)
+			stem := filepath.Join(dir, name)
+			if contract.ParquetOnly {
+				return writeParquet(files, stem, records, nil)
+			}
+			return writeExport(files, stem, records)
 		})
 		if err != nil {
 			return fmt.Errorf("export %s: %w", name, err)
@@ -51,20 +55,25 @@ func exportQuery(c *Contract, source string) string {
 
 // writeExport writes the same rows to stem.csv and stem.parquet.
 func writeExport(files fileLayer, stem string, records array.RecordReader) error {
-	return files.writeDurable(stem+".csv", func(csvFile io.Writer) error {
-		return files.writeDurable(stem+".parquet", func(parquetFile io.Writer) error {
-			properties := parquet.NewWriterProperties(parquet.WithCompression(compress.Codecs.Zstd), parquet.WithCreatedBy("lanetally"))
-			parquetWriter, err := pqarrow.NewFileWriter(records.Schema(), unclosedFile{parquetFile}, properties, pqarrow.DefaultWriterProps())
-			if err != nil {
-				return err
-			}
-			return errors.Join(copyRecords(records, newCSVExport(csvFile), parquetWriter), parquetWriter.Close())
-		})
+	return files.writeDurable(stem+".csv", func(to io.Writer) error {
+		return writeParquet(files, stem, records, newCSVExport(to))
 	})
 }
 
-// copyRecords writes every record to both writers.
-func copyRecords(records array.RecordReader, out *csvExport, parquetWriter *pqarrow.FileWriter) error {
+// writeParquet writes the rows to stem.parquet, and beside it as text where there is a text to write.
+func writeParquet(files fileLayer, stem string, records array.RecordReader, text *csvExport) error {
+	return files.writeDurable(stem+".parquet", func(to io.Writer) error {
+		properties := parquet.NewWriterProperties(parquet.WithCompression(compress.Codecs.Zstd), parquet.WithCreatedBy("lanetally"))
+		writer, err := pqarrow.NewFileWriter(records.Schema(), unclosedFile{to}, properties, pqarrow.DefaultWriterProps())
+		if err != nil {
+			return err
+		}
+		return errors.Join(copyRecords(records, text, writer), writer.Close())
+	})
+}
+
+// copyRecords writes every record to both writers; out may be nil.
+func copyRecords(records array.RecordReader, out *csvExport, writer *pqarrow.FileWriter) error {
 	if err := out.header(records.Schema()); err != nil {
 		return err
 	}
@@ -73,7 +82,7 @@ func copyRecords(records array.RecordReader, out *csvExport, parquetWriter *pqar
 		if err := out.rows(batch); err != nil {
 			return err
 		}
-		if err := parquetWriter.Write(batch); err != nil {
+		if err := writer.Write(batch); err != nil {
 			return err
 		}
 	}
@@ -83,7 +92,7 @@ func copyRecords(records array.RecordReader, out *csvExport, parquetWriter *pqar
 	return out.flush()
 }
 
-// csvExport writes records as RFC 4180 CSV with LF line ends.
+// csvExport writes records as RFC 4180 CSV with LF line ends; nil writes nothing.
 type csvExport struct {
 	writer *csv.Writer
 	cells  []string
@@ -92,6 +101,9 @@ type csvExport struct {
 func newCSVExport(w io.Writer) *csvExport { return &csvExport{writer: csv.NewWriter(w)} }
 
 func (c *csvExport) header(schema *arrow.Schema) error {
+	if c == nil {
+		return nil
+	}
 	c.cells = make([]string, schema.NumFields())
 	for i, field := range schema.Fields() {
 		c.cells[i] = field.Name
@@ -100,6 +112,9 @@ func (c *csvExport) header(schema *arrow.Schema) error {
 }
 
 func (c *csvExport) rows(batch arrow.RecordBatch) error {
+	if c == nil {
+		return nil
+	}
 	for row := range int(batch.NumRows()) {
 		for i, column := range batch.Columns() {
 			text, err := exportCell(column, row)
@@ -116,6 +131,9 @@ func (c *csvExport) rows(batch arrow.RecordBatch) error {
 }
 
 func (c *csvExport) flush() error {
+	if c == nil {
+		return nil
+	}
 	c.writer.Flush()
 	return c.writer.Error()
 }

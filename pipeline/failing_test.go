@@ -50,8 +50,8 @@ func smallRelease(l fileLayer, dir, id, content string) error {
 // TestEachFailingOperationOfPublishing: each N-th operation fails in each way until a release goes through; the live release is
 // whole at any time, and the next release needs no tidying up.
 func TestEachFailingOperationOfPublishing(t *testing.T) {
+	r := beginResult(t, "N-th operation of publishing fails, with links and without", "exit 74; live release whole; next release clean")
 	for _, links := range []bool{true, false} {
-		count := 0
 		for _, with := range diskErrors {
 			for n := 1; ; n++ {
 				require.Less(t, n, 200)
@@ -74,10 +74,9 @@ func TestEachFailingOperationOfPublishing(t *testing.T) {
 				require.NoError(t, smallRelease(withoutLinks(fileLayer{}, links), dir, "20290401", "fourth"), when)
 				assertWhole(t, dir, when)
 				assert.Empty(t, strays(t, dir), when)
-				count++
+				r.count++
 			}
 		}
-		noteResult(t, fmt.Sprintf("N-th operation of publishing fails, links %v", links), count, "exit 74; live release whole; next release clean")
 	}
 }
 
@@ -126,13 +125,13 @@ func TestTwoStepSwapIsMended(t *testing.T) {
 
 // TestNightWithAFailingOperation: the same over whole nights, at operations spread over all of them.
 func TestNightWithAFailingOperation(t *testing.T) {
+	r := beginResult(t, "N-th operation of a night fails", "exit 74; live release whole; no stray file; the next run's exports identical")
 	c := newFaultCase(t)
 	total := countOperations(t, c)
 	step := total/4 - 1
 	if isTorture {
 		step = max(1, total/100)
 	}
-	count := 0
 	for n := 1; n <= total; n += step {
 		with := diskErrors[n%len(diskErrors)]
 		dir := copyDistrict(t, c.dir)
@@ -142,9 +141,8 @@ func TestNightWithAFailingOperation(t *testing.T) {
 		assert.Equal(t, exitFiles, ExitCode(err), when)
 		assert.Empty(t, strays(t, dir), when)
 		c.afterKill(t, dir, when)
-		count++
+		r.count++
 	}
-	noteResult(t, "N-th operation of a night fails", count, "exit 74; live release whole; no stray file; the next run's exports identical")
 }
 
 // TestFullDiskStopsANightBeforeItBegins: three times the last release and the ledger must be free.
@@ -167,6 +165,7 @@ func TestFullDiskStopsANightBeforeItBegins(t *testing.T) {
 
 // TestFileLimitOfTheDatabase: DuckDB's own writes fail by a limit on the size of a file, at rising sizes.
 func TestFileLimitOfTheDatabase(t *testing.T) {
+	r := beginResult(t, "RLIMIT_FSIZE of a child", "exit 74; live release whole; the next run's exports identical")
 	c := newFaultCase(t)
 	limits := []uint64{16 << 10, 256 << 10, 1 << 20}
 	if isTorture {
@@ -180,14 +179,15 @@ func TestFileLimitOfTheDatabase(t *testing.T) {
 		code, words := childNight{Dir: dir, Now: faultNow.AddDate(0, 0, 1), FileLimit: limit}.run(t)
 		assert.Contains(t, []int{exitDone, exitFiles}, code, "%d bytes: %s", limit, words)
 		c.afterKill(t, dir, fmt.Sprintf("files of at most %d bytes", limit))
+		r.count++
 	}
-	noteResult(t, "RLIMIT_FSIZE of a child", len(limits), "exit 74; live release whole; the next run's exports identical")
 }
 
 // TestNightOfAnotherUser: a user who may read but not write the folder changes nothing, and is told with exit code 74.
 func TestNightOfAnotherUser(t *testing.T) {
+	r := beginResult(t, "a child of another user", "exit 74 and nothing changed; an unreadable delivery listed, the rest loaded")
 	if os.Geteuid() != 0 {
-		t.Skip("only the superuser can start a child of another user")
+		r.notRun(t, "only the superuser can start a child of another user")
 	}
 	c := newFaultCase(t)
 	const nobody = 65534
@@ -213,11 +213,12 @@ func TestNightOfAnotherUser(t *testing.T) {
 	routes, err := os.ReadFile(filepath.Join(c.dir, "current", "data", "crew_storms.csv"))
 	require.NoError(t, err)
 	assert.Positive(t, strings.Count(string(routes), "\n"))
-	noteResult(t, "a child of another user", 2, "exit 74 and nothing changed; an unreadable delivery listed, the rest loaded")
+	r.count = 2
 }
 
 // TestDamagedLedgerIsRebuilt: a ledger that is cut, overwritten, of another layout or gone is moved aside with a note, and the exports come out the same.
 func TestDamagedLedgerIsRebuilt(t *testing.T) {
+	r := beginResult(t, "damaged, missing or older ledger", "moved aside with a note; exports identical")
 	c := newFaultCase(t)
 	ledger := func(dir string) string { return filepath.Join(dir, "ledger.duckdb") }
 	whole, err := os.ReadFile(ledger(c.dir))
@@ -248,6 +249,6 @@ func TestDamagedLedgerIsRebuilt(t *testing.T) {
 		report := mustNight(t, dir, faultNow.AddDate(0, 0, 1))
 		assert.Equal(t, c.after, exportsOf(t, dir), name)
 		assert.Contains(t, strings.Join(report.Warnings, "\n"), "rebuilt from inbox/ and archive/", name)
+		r.count++
 	}
-	noteResult(t, "damaged, missing or older ledger", 6, "moved aside with a note; exports identical")
 }

@@ -8,6 +8,7 @@ import (
 	"os/exec"
 	"os/signal"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 	"sync"
@@ -180,31 +181,55 @@ func (c childNight) run(t *testing.T) (code int, stderr string) {
 }
 
 // faultResult is a line of the table that a torture run leaves behind.
-type faultResult struct{ fault, count, result string }
+type faultResult struct {
+	fault  string
+	count  int // how many times it was tried
+	result string
+	began  time.Time
+}
 
-var (
-	resultsMutex sync.Mutex
-	results      []faultResult
+const (
+	resultsHead = "# Results of the last torture run\n\nWritten by `make torture`, row by row as its parts end; a part that did not run has no row, or says why.\n" +
+		"Times are wall time, on a machine that may have had other work.\n\n"
+	resultsColumns = "| fault | times | result | seconds |\n|---|---|---|---|\n"
 )
 
-// noteResult keeps a line for testdata/faults/RESULTS.md, which a torture run writes.
-func noteResult(t *testing.T, fault string, count int, result string) {
+// beginResult begins a line of testdata/faults/RESULTS.md. A torture run writes it when the test ends, whatever the outcome.
+func beginResult(t *testing.T, fault, result string) *faultResult {
 	t.Helper()
-	if !isTorture {
-		return
+	r := &faultResult{fault: fault, result: result, began: time.Now()}
+	if isTorture {
+		t.Cleanup(func() { r.write(t) })
 	}
-	resultsMutex.Lock()
-	defer resultsMutex.Unlock()
+	return r
+}
+
+// notRun skips the test, and says so in the table.
+func (r *faultResult) notRun(t *testing.T, why string) {
+	t.Helper()
+	r.result = "NOT RUN: " + why
+	t.Skip(why)
+}
+
+// write puts the line into the table, in place of a former one of the same fault.
+func (r *faultResult) write(t *testing.T) {
 	if t.Failed() {
-		result = "FAILED: " + result
-	}
-	results = append(results, faultResult{fault, fmt.Sprint(count), result})
-	slices.SortFunc(results, func(a, b faultResult) int { return strings.Compare(a.fault, b.fault) })
-	text := "# Results of the last torture run\n\nWritten by `make torture`.\n\n| fault | times | result |\n|---|---|---|\n"
-	for _, r := range results {
-		text += "| " + r.fault + " | " + r.count + " | " + r.result + " |\n"
+		r.result = "FAILED: " + r.result
 	}
 	path := filepath.Join(repoRoot, "testdata", "faults", "RESULTS.md")
-	require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o755))
-	require.NoError(t, os.WriteFile(path, []byte(text), 0o644))
+	former, err := os.ReadFile(path)
+	if !os.IsNotExist(err) {
+		assert.NoError(t, err)
+	}
+	rows := []string{fmt.Sprintf("| %s | %d | %s | %.0f |", r.fault, r.count, r.result, time.Since(r.began).Seconds())}
+	for _, line := range strings.Split(string(former), "\n") {
+		isRow := strings.HasPrefix(line, "| ") && !strings.HasPrefix(line, "| fault |")
+		if isRow && !strings.HasPrefix(line, "| "+r.fault+" |") {
+			rows = append(rows, line)
+		}
+	}
+	slices.Sort(rows)
+	machine := fmt.Sprintf("%s on %s/%s, %d cores.\n\n", runtime.Version(), runtime.GOOS, runtime.GOARCH, runtime.NumCPU())
+	assert.NoError(t, os.MkdirAll(filepath.Dir(path), 0o755))
+	assert.NoError(t, os.WriteFile(path, []byte(resultsHead+machine+resultsColumns+strings.Join(rows, "\n")+"\n"), 0o644))
 }

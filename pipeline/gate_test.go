@@ -77,6 +77,13 @@ var gateCases = []struct {
 	{"passes long after the weather", "passes without weather", func(t *testing.T, dir string) {
 		addFile(t, dir, "passes/2028-02.csv", longAfter)
 	}},
+	{"passes stale_h after the weather and no later", "", func(t *testing.T, dir string) {
+		// The last report is of 25 January 12:00; 36 h later is 27 January 00:00.
+		addFile(t, dir, "passes/2028-02.csv", strings.ReplaceAll(lateDelivery, "2028-01-10 07:30,2028-01-10 08:00", "2028-01-27 00:00,2028-01-27 00:30"))
+	}},
+	{"the last pass of a file missing, 300 of 15,000 lb", "", func(t *testing.T, dir string) {
+		passLines(t, filepath.Join(dir, "inbox/passes/2028-01.csv"), 9)
+	}},
 	{"a quiet summer", "", func(t *testing.T, dir string) {}},
 }
 
@@ -134,12 +141,17 @@ func TestAcceptPublishesAndHolds(t *testing.T) {
 	dir := copyTiny(t)
 	mustNight(t, dir, faultNow)
 	addFile(t, dir, "passes/2028-02.csv", longAfter)
-	_, err := tryNight(t, dir, 1, "")
-	require.Equal(t, exitReference, ExitCode(err))
+	_, words, code := lanetally(t, "nightly", dir, "--now", faultNow.AddDate(0, 0, 1).Format("2006-01-02T15:04:05Z"))
+	require.Equal(t, exitReference, code)
+	assert.Contains(t, words, "passes without weather: ")
+	assert.Contains(t, words, "; look for the weather delivery, and for clocks of trucks that run ahead")
 	report, err := tryNight(t, dir, 2, "the station is being repaired")
 	require.NoError(t, err)
 	assert.True(t, report.IsPublished)
 	assert.Equal(t, "the station is being repaired", report.Accepted)
+	page, err := os.ReadFile(filepath.Join(dir, "current", "public", "data.html"))
+	require.NoError(t, err)
+	assert.Contains(t, string(page), "the station is being repaired")
 	require.NoError(t, os.Remove(filepath.Join(dir, "ledger.duckdb")))
 	mustNight(t, dir, faultNow.AddDate(0, 0, 3))
 	accepted, err := readAccepted(dir)
@@ -190,6 +202,61 @@ func TestSinceLastNight(t *testing.T) {
 	assert.Equal(t, "passes/2028-02.csv", cells[5])
 	mustNight(t, dir, faultNow.AddDate(0, 0, 2))
 	assert.Empty(t, moves(), "a night without news moves nothing")
+
+	prices := filepath.Join(dir, "reference", "prices.csv")
+	old, err := os.ReadFile(prices)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(prices, []byte(strings.Replace(string(old), "salt,2027-07-01,80", "salt,2027-07-01,90", 1)), 0o644))
+	mustNight(t, dir, faultNow.AddDate(0, 0, 3))
+	// By hand: 7000 lb of salt on r2 on the 10th are 3.5 tons: 280 dollars at 80 a ton, 315 at 90. p02 lost its prewetting by the correction.
+	assert.Contains(t, movesOf(t, dir), "hill-20280110|ridge|r2|cost_usd|280.0|315.0|reference/prices.csv")
+}
+
+// TestStormsThatMovedAppearedAndVanished: weather that comes late moves a storm and makes another, weather that is taken back makes one vanish, a road
+// report moves the hours to bare lane; each with both values and the file that did it.
+func TestStormsThatMovedAppearedAndVanished(t *testing.T) {
+	dir := copyTiny(t)
+	mustNight(t, dir, faultNow)
+	addFile(t, dir, "weather/late.csv", "station_id,observed_at,air_f,surface_f,wind_mph,precip_in,present_wx\nst1,2028-01-10 08:30,17,18,22,0.02,SN\n"+
+		"st1,2028-01-22 05:00,20,20,5,0.02,SN\nst1,2028-01-22 06:00,20,20,5,0.02,SN\n")
+	addFile(t, dir, "conditions/late.csv", "route_id,observed_at,cover\nr1,2028-01-15 23:30,bare-wet\nr1,2028-01-16 01:00,slush\nr1,2028-01-16 03:00,bare-wet\nr1,2028-01-16 06:00,bare-wet\n")
+	mustNight(t, dir, faultNow.AddDate(0, 0, 1))
+	assert.Subset(t, movesOf(t, dir), []string{
+		// By hand, in UTC: the storm of the 10th ended 07:00 local, now 08:30; 0.10 in and the 0.02 of the late report.
+		"hill-20280110|ridge||ended_at|2028-01-10 14:00:00+00|2028-01-10 15:30:00+00|weather/late.csv",
+		"hill-20280110|ridge||precip_in|0.1|0.12|weather/late.csv",
+		"hill-20280122|ridge||storm||2028-01-22 12:00:00+00|weather/late.csv",
+	})
+	regained := 0
+	for _, row := range movesOf(t, dir) {
+		if strings.HasPrefix(row, "hill-20280115|ridge|r1|regain_") {
+			regained++
+			assert.True(t, strings.HasSuffix(row, "|conditions/late.csv"), row)
+		}
+	}
+	assert.Positive(t, regained)
+	page, err := os.ReadFile(filepath.Join(dir, "current", "public", "data.html"))
+	require.NoError(t, err)
+	for _, text := range []string{"storm appeared", "weather/late.csv", "10 Jan 2028, 08:30"} {
+		assert.Contains(t, string(page), text)
+	}
+
+	addFile(t, dir, "weather/late.csv", "station_id,observed_at,air_f,surface_f,wind_mph,precip_in,present_wx\nst1,2028-01-10 08:30,17,18,22,0.02,SN\n")
+	_, err = tryNight(t, dir, 2, "the late file was of another station")
+	require.NoError(t, err)
+	assert.Contains(t, movesOf(t, dir), "hill-20280122|ridge||storm|2028-01-22 12:00:00+00||weather/late.csv")
+	page, err = os.ReadFile(filepath.Join(dir, "current", "public", "data.html"))
+	require.NoError(t, err)
+	assert.Contains(t, string(page), "storm vanished")
+}
+
+// movesOf gives what moved since last night.
+func movesOf(t *testing.T, dir string) []string {
+	t.Helper()
+	l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+	require.NoError(t, err)
+	defer func() { require.NoError(t, l.Close()) }()
+	return textRows(t, l, `select storm_id, zone_id, route_id, "column", before, after, cause from since_last_night`)
 }
 
 func figure(t *testing.T, text string) float64 {

@@ -39,18 +39,20 @@ func strays(t *testing.T, dir string) []string {
 
 // TestKilledAtEveryStep kills a night as each of its steps begins.
 func TestKilledAtEveryStep(t *testing.T) {
+	r := beginResult(t, "SIGKILL as a step begins", "live release whole; the next run's exports identical")
 	c := newFaultCase(t)
 	for _, step := range nightSteps {
 		dir := copyDistrict(t, c.dir)
 		code, words := childNight{Dir: dir, Now: faultNow.AddDate(0, 0, 1), KillAtStep: step.name}.run(t)
 		require.Equal(t, -1, code, "%s: %s", step.name, words)
 		c.afterKill(t, dir, "killed at: "+step.name)
+		r.count++
 	}
-	noteResult(t, "SIGKILL as a step begins", len(nightSteps), "live release whole; the next run's exports identical")
 }
 
 // TestKilledAtAFileOperation kills a night at operations of the file layer, spread over all of them.
 func TestKilledAtAFileOperation(t *testing.T) {
+	r := beginResult(t, "SIGKILL at the N-th file operation", "live release whole; the next run's exports identical")
 	c := newFaultCase(t)
 	total := countOperations(t, c)
 	require.Greater(t, total, 100)
@@ -64,8 +66,8 @@ func TestKilledAtAFileOperation(t *testing.T) {
 		code, words := childNight{Dir: dir, Now: faultNow.AddDate(0, 0, 1), KillAtFile: at}.run(t)
 		require.Equal(t, -1, code, "operation %d of %d: %s", at, total, words)
 		c.afterKill(t, dir, "killed at a file operation")
+		r.count++
 	}
-	noteResult(t, "SIGKILL at the N-th file operation", kills, "live release whole; the next run's exports identical")
 }
 
 // countOperations is how many operations of the file layer an undisturbed night makes.
@@ -81,6 +83,7 @@ func countOperations(t *testing.T, c faultCase) int {
 
 // TestKilledAtRandomTimes kills a night after a random wait, so that the database's own writes are met too.
 func TestKilledAtRandomTimes(t *testing.T) {
+	r := beginResult(t, "SIGKILL at a random time", "live release whole; the next run's exports identical")
 	c := newFaultCase(t)
 	kills, random := 3, rand.New(rand.NewPCG(20290211, 7))
 	if isTorture {
@@ -97,12 +100,13 @@ func TestKilledAtRandomTimes(t *testing.T) {
 		require.NoError(t, command.Process.Kill())
 		_ = command.Wait()
 		c.afterKill(t, dir, "killed at random")
+		r.count++
 	}
-	noteResult(t, "SIGKILL at a random time", kills, "live release whole; the next run's exports identical")
 }
 
 // TestSignalsStopWithinTwoSeconds sends SIGINT and SIGTERM to the real program in the middle of a night.
 func TestSignalsStopWithinTwoSeconds(t *testing.T) {
+	r := beginResult(t, "SIGINT and SIGTERM", "ended within 2 s, exit codes 130 and 143; the next run clean")
 	dir := writeDemo(t)
 	program := buildProgram(t)
 	for _, c := range []struct {
@@ -129,8 +133,8 @@ func TestSignalsStopWithinTwoSeconds(t *testing.T) {
 		for _, path := range logs {
 			require.NoError(t, os.Remove(path))
 		}
+		r.count++
 	}
 	_, words, code := lanetally(t, "nightly", dir, "--now", demoNow)
 	require.Zero(t, code, words)
-	noteResult(t, "SIGINT and SIGTERM", 2, "ended within 2 s, exit codes 130 and 143; the next run clean")
 }

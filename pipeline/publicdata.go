@@ -81,9 +81,15 @@ func countMembers(text string) *int64 {
 	return &n
 }
 
-// isPublished tells whether an export is published at all.
+// isPublished tells whether an export is published at all. weak_passes gives the minutes of single trucks, whose drivers their yard knows.
 func (v *publicView) isPublished(export string) bool {
-	return export != "crew_storms" || v.publish.CrewPages != site.CrewPagesNone
+	switch export {
+	case "crew_storms":
+		return v.publish.CrewPages != site.CrewPagesNone
+	case "weak_passes":
+		return v.publish.CrewPages == site.CrewPagesAll
+	}
+	return true
 }
 
 // source selects what is published of an export, "" where it is published as it stands.
@@ -151,25 +157,25 @@ func textTuple(texts []string) string { return "(select unnest(" + textList(text
 // publishData writes what is published of every export to the public folder.
 func (l fileLayer) publishData(ctx context.Context, ledger *Ledger, building string, v *publicView) error {
 	for _, name := range ExportNames {
-		from, to := filepath.Join(building, "data", name), filepath.Join(building, "public", "data", name)
+		from, to := filepath.Join(building, "data"), filepath.Join(building, "public", "data")
+		contract, err := LoadContract("exports", name)
+		if err != nil {
+			return err
+		}
 		source := v.source(name)
 		switch {
 		case !v.isPublished(name):
 			continue
 		case source == "":
-			for _, ending := range []string{".csv", ".parquet"} {
-				if err := l.copyFile(from+ending, to+ending); err != nil {
+			for _, file := range contract.exportFiles() {
+				if err := l.copyFile(filepath.Join(from, file), filepath.Join(to, file)); err != nil {
 					return err
 				}
 			}
 			continue
 		}
-		contract, err := LoadContract("exports", name)
-		if err != nil {
-			return err
-		}
 		err = ledger.readRecords(ctx, exportQuery(contract, "("+source+")"), func(records array.RecordReader) error {
-			return writeExport(l, to, records)
+			return writeExport(l, filepath.Join(to, name), records)
 		})
 		if err != nil {
 			return fmt.Errorf("public export %s: %w", name, err)

@@ -114,7 +114,9 @@ func TestReadmePromises(t *testing.T) {
 	tests := map[string]bool{}
 	files, err := filepath.Glob("*_test.go")
 	require.NoError(t, err)
-	for _, file := range files {
+	leaves, err := filepath.Glob("*/*_test.go")
+	require.NoError(t, err)
+	for _, file := range append(files, leaves...) {
 		text, err := os.ReadFile(file)
 		require.NoError(t, err)
 		for _, name := range regexp.MustCompile(`(?m)^func (Test\w+)\(t \*testing\.T\)`).FindAllStringSubmatch(string(text), -1) {

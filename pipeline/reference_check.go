@@ -30,6 +30,7 @@ func (r *referenceReader) checkTables() {
 	r.checkCatchTests(r.reference.Table("catch_tests"))
 	r.checkPairs(r.reference.Table("pairs"))
 	r.checkDeclaredStorms(r.reference.Table("declared_storms"))
+	r.checkBridges(r.reference.Table("bridges"))
 }
 
 // cell gives one value of a row by its column.

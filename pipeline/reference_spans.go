@@ -79,3 +79,20 @@ func (r *referenceReader) checkPairs(table *ReferenceTable) {
 		}
 	}
 }
+
+// checkBridges: a bridge has a length and lies within its route's miles.
+func (r *referenceReader) checkBridges(table *ReferenceTable) {
+	routes := r.reference.Table("routes")
+	for row, line := range table.Lines {
+		from, to := table.cell(row, "from_mi").Number, table.cell(row, "to_mi").Number
+		if to <= from {
+			r.fault(table, line, "to_mi", "%v does not lie after from_mi, %v; write the smaller mile first", to, from)
+		}
+		for k := range routes.Rows {
+			low, high := routes.cell(k, "from_mi"), routes.cell(k, "to_mi")
+			if routes.cell(k, "route_id").Text == table.cell(row, "route_id").Text && low.Number < high.Number && (from < low.Number || to > high.Number) {
+				r.fault(table, line, "from_mi", "%v to %v is not within the route's miles, %v to %v; put the miles right", from, to, low.Number, high.Number)
+			}
+		}
+	}
+}

@@ -27,6 +27,7 @@ func wholeReference() map[string]string {
 		"pairs.csv":        "acetate_route_id,chloride_route_id\nR2,R1\n",
 		"orders.csv":       "from_date,text\n2030-01-10,Hold back on bridges\n",
 		"storms.csv":       "zone_id,began_at,ended_at,name\nhigh,2030-01-05 03:00,2030-01-06 03:00,\nhigh,2030-01-06 03:00,2030-01-06 09:00,\n",
+		"bridges.csv":      "route_id,from_mi,to_mi,name\nR1,2.5,3,Mill bridge\n",
 		"route_lines.geojson": `{"type": "FeatureCollection", "features": [
  {"type": "Feature", "properties": {"route_id": "R1"},
   "geometry": {"type": "LineString", "coordinates": [[-101.25, 45.5], [-101.5, 45.75, 900]]}},
@@ -53,7 +54,7 @@ func TestReadReference(t *testing.T) {
 	assert.Empty(t, reference.Warnings)
 	require.Len(t, reference.Tables, len(ReferenceNames))
 	counts := map[string]int{"zones": 2, "stations": 1, "routes": 3, "crews": 2, "assignments": 3, "trucks": 2, "materials": 3, "prices": 2,
-		"calibrations": 1, "catch_tests": 2, "pairs": 1, "orders": 1, "declared_storms": 2, "route_lines": 2}
+		"calibrations": 1, "catch_tests": 2, "pairs": 1, "orders": 1, "declared_storms": 2, "route_lines": 2, "bridges": 1}
 	for name, want := range counts {
 		table := reference.Table(name)
 		require.NotNil(t, table, name)
@@ -76,7 +77,7 @@ func TestReadReference(t *testing.T) {
 
 func TestOptionalReferenceTablesMayBeAbsent(t *testing.T) {
 	files := wholeReference()
-	for _, name := range []string{"prices.csv", "calibrations.csv", "catch_tests.csv", "pairs.csv", "orders.csv", "storms.csv", "route_lines.geojson"} {
+	for _, name := range []string{"prices.csv", "calibrations.csv", "catch_tests.csv", "pairs.csv", "orders.csv", "storms.csv", "route_lines.geojson", "bridges.csv"} {
 		delete(files, name)
 	}
 	reference, err := readReference(t, files)
@@ -120,6 +121,9 @@ func TestReferenceFaults(t *testing.T) {
 		{"orders.csv", "from_date,text\n2030-01-10,Hold back on bridges", "from_date,text,route_id\n2030-01-10,Hold back on bridges,R9", `reference/orders.csv:2: route_id: "R9" is not in reference/routes.csv; add it there, or put the name right (the nearest there is "R1")`},
 		{"storms.csv", "2030-01-06 03:00,2030-01-06 09:00", "2030-01-06 02:59,2030-01-06 09:00", `reference/storms.csv:3: began_at: the storm begins before that of zone "high" on line 2 has ended; end that one earlier, or make one storm of the two`},
 		{"storms.csv", "2030-01-06 09:00", "2030-01-06 02:00", `reference/storms.csv:3: ended_at: ended_at lies 1.00 h before began_at; put the two times right`},
+		{"bridges.csv", "2.5,3", "3,2.5", `reference/bridges.csv:2: to_mi: 2.5 does not lie after from_mi, 3; write the smaller mile first`},
+		{"bridges.csv", "2.5,3", "9.5,10.1", `reference/bridges.csv:2: from_mi: 9.5 to 10.1 is not within the route's miles, 0 to 10; put the miles right`},
+		{"bridges.csv", "R1,2.5", "R7,2.5", `reference/bridges.csv:2: route_id: "R7" is not in reference/routes.csv; add it there, or put the name right (the nearest there is "R1")`},
 		{"route_lines.geojson", `"route_id": "R2"`, `"route_id": "R7"`, `reference/route_lines.geojson:4: route_id: "R7" is not in reference/routes.csv; add it there, or put the name right (the nearest there is "R1")`},
 		{"route_lines.geojson", `"route_id": "R2"`, `"name": "R2"`, `reference/route_lines.geojson:4: route_id: the feature has no text property route_id; name its route`},
 		{"route_lines.geojson", `"LineString", "coordinates": [[-101.5,`, `"Polygon", "coordinates": [[-101.5,`, `reference/route_lines.geojson:4: geometry: route "R2" is not drawn by a LineString; draw it with one`},

@@ -61,6 +61,9 @@ func (p *reportParser) parseAll(cells []string) ([]Value, []Fault) {
 	}
 	values := p.contractValues(&report)
 	var faults []Fault
+	if fault := outsideYears("observed_at", report.ObservedAt.UnixMicro(), cells[0]); report.IsDated && fault != nil {
+		faults = append(faults, *fault)
+	}
 	for i := range values {
 		field := &p.contract.Fields[i]
 		if !values[i].Null && isOutOfRange(&field.Constraints, values[i].Number) {

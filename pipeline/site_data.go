@@ -44,6 +44,7 @@ func tallyFills(ctx context.Context, l *Ledger, data *site.Data) []func() error 
 		fillFrom(ctx, l, "storm_routes", &data.StormRoutes),
 		fillFrom(ctx, l, "outside_storms", &data.OutsideStorms),
 		fillFrom(ctx, l, "crew_storms", &data.CrewStorms),
+		fillFrom(ctx, l, "coverage_spans", &data.Coverage),
 		fillFrom(ctx, l, "page_season", &data.PageSeason),
 		fillFrom(ctx, l, "storm_passes", &data.StormPasses),
 		fillFrom(ctx, l, "findings", &data.Findings),
@@ -114,6 +115,7 @@ func referenceFills(ctx context.Context, l *Ledger, data *site.Data) []func() er
 		fillFrom(ctx, l, "zones", &data.Zones),
 		fillFrom(ctx, l, "stations", &data.Stations),
 		fillFrom(ctx, l, "routes", &data.Routes),
+		fillFrom(ctx, l, "bridges", &data.Bridges),
 		fillFrom(ctx, l, "assignments", &data.Assignments),
 		fillFrom(ctx, l, "materials", &data.Materials),
 		fillFrom(ctx, l, "orders", &data.Orders),
@@ -166,7 +168,7 @@ func describeExports(data *site.Data, public *publicView) error {
 			export.Columns = append(export.Columns, site.ExportColumn{Name: field.Name, Type: field.Type, Unit: field.Unit, Description: field.Description})
 		}
 		data.Exports = append(data.Exports, export)
-		data.Downloads = append(data.Downloads, name+".csv", name+".parquet")
+		data.Downloads = append(data.Downloads, contract.exportFiles()...)
 	}
 	return nil
 }

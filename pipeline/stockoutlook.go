@@ -76,14 +76,14 @@ type fanPoint struct {
 // outlookSeed gives the seed of a material's draws on a day: the same data give the same draws.
 func outlookSeed(materialID string, asOf time.Time) uint64 {
 	hash := fnv.New64a()
-	hash.Write([]byte("stock outlook " + asOf.Format(time.DateOnly) + " " + materialID))
+	_, _ = hash.Write([]byte("stock outlook " + asOf.Format(time.DateOnly) + " " + materialID))
 	return hash.Sum64()
 }
 
 // drawOutlook draws the rest of the season for one material.
 func drawOutlook(in *outlookInput) outlook {
 	out := outlook{Seed: outlookSeed(in.MaterialID, in.AsOf), OrderDay: -1}
-	random := rand.New(rand.NewPCG(out.Seed, outlookStream))
+	random := rand.New(rand.NewPCG(out.Seed, outlookStream)) // #nosec G404 -- draws of a simulation, the same each night
 	var paths []outlookPath
 	last := in.LastStorm
 	switch {

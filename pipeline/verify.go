@@ -139,7 +139,7 @@ func readParquet(ctx context.Context, path string, begin func(*arrow.Schema) err
 	return nil
 }
 
-// checkExportSums asks that the CSV of every export, read back, has the rows of the ledger's table and, number by number, its
+// checkExportSums asks that the CSV of every export, read back, or the Parquet of one that has no CSV, has the rows of the ledger's table and, number by number, its
 // sums. Sums are of whole millionths, so that they are exact in any order.
 func checkExportSums(ctx context.Context, l *Ledger, folder string) error {
 	for _, name := range ExportNames {
@@ -147,15 +147,15 @@ func checkExportSums(ctx context.Context, l *Ledger, folder string) error {
 		if err != nil {
 			return err
 		}
-		rows, err := readCSVRows(filepath.Join(folder, name+".csv"))
+		found, err := fileSums(ctx, contract, folder)
 		if err != nil {
-			return fmt.Errorf("read %s.csv back: %w", name, err)
+			return fmt.Errorf("read %s back: %w", contract.exportFiles()[0], err)
 		}
 		wanted, err := ledgerSums(ctx, l, contract)
 		if err != nil {
 			return err
 		}
-		if found := csvSums(contract, rows); found != wanted {
+		if found != wanted {
 			return fmt.Errorf("export %s: the ledger has %s and the file %s; this is a fault of the program or of the disk", name, wanted, found)
 		}
 	}
@@ -178,20 +178,71 @@ func ledgerSums(ctx context.Context, l *Ledger, contract *Contract) (string, err
 	return rows[0].Sums, nil
 }
 
-func csvSums(contract *Contract, rows [][]string) string {
-	text := fmt.Sprintf("rows %d", len(rows)-1)
-	for column, field := range contract.Fields {
-		if field.Type != "number" {
+// fileSums writes the sums of an export's first file as ledgerSums does.
+func fileSums(ctx context.Context, contract *Contract, folder string) (string, error) {
+	sums := newColumnSums(contract)
+	path := filepath.Join(folder, contract.exportFiles()[0])
+	if !contract.ParquetOnly {
+		rows, err := readCSVRows(path)
+		if err != nil {
+			return "", err
+		}
+		for _, row := range rows[1:] {
+			sums.add(row)
+		}
+		return sums.text(), nil
+	}
+	cells := make([]string, len(contract.Fields))
+	err := readParquet(ctx, path, func(*arrow.Schema) error { return nil }, func(batch arrow.RecordBatch) error {
+		for row := range int(batch.NumRows()) {
+			for i, column := range batch.Columns() {
+				text, err := exportCell(column, row)
+				if err != nil {
+					return err
+				}
+				cells[i] = text
+			}
+			sums.add(cells)
+		}
+		return nil
+	})
+	return sums.text(), err
+}
+
+// columnSums counts rows and sums the number columns of an export in whole millionths.
+type columnSums struct {
+	contract *Contract
+	rows     int
+	totals   []*big.Int
+}
+
+func newColumnSums(contract *Contract) *columnSums {
+	s := &columnSums{contract: contract}
+	for range contract.Fields {
+		s.totals = append(s.totals, new(big.Int))
+	}
+	return s
+}
+
+func (s *columnSums) add(row []string) {
+	s.rows++
+	for i := range s.contract.Fields {
+		if s.contract.Fields[i].Type != "number" {
 			continue
 		}
-		total := new(big.Int)
-		for _, row := range rows[1:] {
-			if number, err := strconv.ParseFloat(row[column], 64); err == nil {
-				millionths, _ := big.NewFloat(math.RoundToEven(number * 1e6)).Int(nil)
-				total.Add(total, millionths)
-			}
+		if number, err := strconv.ParseFloat(row[i], 64); err == nil {
+			millionths, _ := big.NewFloat(math.RoundToEven(number * 1e6)).Int(nil)
+			s.totals[i].Add(s.totals[i], millionths)
 		}
-		text += fmt.Sprintf(" %s %s", field.Name, total)
+	}
+}
+
+func (s *columnSums) text() string {
+	text := fmt.Sprintf("rows %d", s.rows)
+	for i, field := range s.contract.Fields {
+		if field.Type == "number" {
+			text += fmt.Sprintf(" %s %s", field.Name, s.totals[i])
+		}
 	}
 	return text
 }

@@ -31,6 +31,8 @@ type book struct {
 	crewRows        map[string][]CrewStorm
 	crewsOnRoute    map[stormRoute]int // crews that put down acetate solids
 	outsideByRoute  map[string][]OutsideStorm
+	coverage        map[string][]covered // by route
+	bridges         map[string][]Bridge  // by route
 	assignedByRoute map[string][]Assignment
 	seasonRows      map[string][]PageSeason
 
@@ -64,6 +66,7 @@ func newBook(data *Data) (*book, error) {
 	b.readPlaces()
 	b.readStorms()
 	b.readRows()
+	b.readCoverage()
 	b.readWeather()
 	return b, nil
 }
@@ -112,6 +115,8 @@ func (b *book) readPlaces() {
 		return cmp.Or(cmp.Compare(x.RouteID, y.RouteID), x.FromDate.Compare(y.FromDate))
 	})
 	b.assignedByRoute = grouped(assignments, func(a Assignment) string { return a.RouteID })
+	bridges := sorted(b.data.Bridges, func(x, y Bridge) int { return cmp.Compare(x.FromMi, y.FromMi) })
+	b.bridges = grouped(bridges, func(x Bridge) string { return x.RouteID })
 }
 
 func (b *book) readStorms() {

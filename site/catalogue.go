@@ -41,13 +41,15 @@ var catalogue = map[string]entry{
 	"route-rates":      {terms: []string{rateTerm, bareTerm}, exports: []string{"storm_routes", "storms"}},
 	"route-storms":     {terms: []string{rateTerm, "routes-per-storm", "words-application", bareTerm, "routes-covered", "routes-on-cold-pavement"}, exports: []string{"storms"}},
 	"route-work":       {terms: []string{"words-round", "passes-measured", "routes-after-the-storm-s-begin", "routes-cost"}},
+	"route-coverage":   {terms: []string{coverageTerm, "words-application"}, exports: []string{"coverage"}, queries: []string{"coverage_spans"}},
+	"coverage-picture": {terms: []string{coverageTerm, "words-application"}, exports: []string{"coverage"}, queries: []string{"coverage_spans"}},
 	"assignment-table": {terms: []string{"beside-assignment"}, given: "assignments.csv"},
 	"outside-table":    {terms: []string{outsideTerm}},
 	"outside-passes":   {terms: []string{outsideTerm, "severity-words-frost-and-refreeze"}, exports: []string{"outside_storms"}, queries: []string{"storm_passes", "outside_reasons"}},
 	"outside-reasons":  {terms: []string{outsideTerm, "severity-words-frost-and-refreeze"}, queries: []string{"outside_reasons"}},
 	"frosts":           {terms: []string{"severity-words-frost-and-refreeze"}},
 	"crews-table":      {terms: []string{"season-figures-experience", "beside-assignment"}, given: "assignments.csv and crews.csv"},
-	"crew-rates":       {terms: []string{rateTerm, "season-figures-experience"}, exports: []string{"crew_storms"}},
+	"crew-rates":       {terms: []string{rateTerm, "season-figures-experience"}, queries: []string{"crew_storms"}},
 	"crew-storms":      {terms: []string{rateTerm, bareTerm, "season-figures-experience"}, exports: []string{"storm_routes", "storms"}, ofCrew: true},
 
 	"sheet-zones":       {terms: []string{"storms-storm-in-a-zone", "storms-kind", "storms-water"}, exports: []string{"storms"}, isFixed: true},
@@ -109,10 +111,11 @@ var catalogue = map[string]entry{
 
 // Anchors that many tables share.
 const (
-	rateTerm    = "routes-rate"
-	bareTerm    = "routes-bare-lane-after"
-	countedTerm = "rows-counted-duplicate-correction-set-aside"
-	outsideTerm = "passes-which-storm-a-pass-belongs-to"
+	rateTerm     = "routes-rate"
+	bareTerm     = "routes-bare-lane-after"
+	countedTerm  = "rows-counted-duplicate-correction-set-aside"
+	coverageTerm = "words-coverage"
+	outsideTerm  = "passes-which-storm-a-pass-belongs-to"
 )
 
 // entryOf finds the entry of a table or picture: by its whole name, else by the longest beginning; empty without one.

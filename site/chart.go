@@ -209,7 +209,7 @@ func encodeOption(option map[string]any) (template.JS, error) {
 	}
 	finish(tree)
 	raw, err = json.Marshal(tree)
-	return template.JS(raw), err
+	return template.JS(raw), err // #nosec G203 -- encoding/json escapes <, > and &
 }
 
 // finish sets what the option builder has no field for.
@@ -247,6 +247,6 @@ func nameAtEnd(series map[string]any, following []any) {
 	if symbols[class] == "" || slices.ContainsFunc(following, func(s any) bool { return s.(map[string]any)["name"] == name+openSuffix }) {
 		return
 	}
-	series["endLabel"] = map[string]any{"show": true, "formatter": class, "color": "var(--ink)", "fontSize": 12, "distance": 6}
+	series["endLabel"] = map[string]any{"show": true, "formatter": class, "color": "var(--ink)", "fontSize": 12, "lineHeight": 17, "distance": 6}
 	series["labelLayout"] = map[string]any{"moveOverlap": "shiftY"}
 }

@@ -15,13 +15,16 @@ func TestDataPageTellsChangesAndAcceptedDoubts(t *testing.T) {
 	data := madeDistrict()
 	storm := data.Storms[0].StormID
 	data.Changes = []Change{{Export: "storm_routes", StormID: storm, RouteID: "R01", MaterialClass: "acetate", Form: "solid", Column: "applied_lb",
-		Before: ptr(12000.0), After: ptr(11500.0), Cause: "passes/corrected.csv"}}
+		Before: ptr("12000.0"), After: ptr("11500.0"), Cause: "passes/corrected.csv"},
+		{Export: "storm_routes", StormID: storm, RouteID: "R01", Column: "regain_state", Before: ptr("open"), After: ptr("not bare")},
+		{Export: "storm_routes", StormID: storm, RouteID: "R01", Column: "regain_h", After: ptr("3.5")},
+		{Export: "storms", StormID: "gone-20290101", ZoneID: "z", Column: "storm", Before: ptr("2029-01-01 06:00:00+00")}}
 	data.Accepted = []Acceptance{{AcceptedAt: *data.AsOf, Found: "season pounds fell by 7 %", Reason: "scale was wrong"}}
 	dir := t.TempDir()
 	require.NoError(t, Build(dir, data))
 	text, err := os.ReadFile(filepath.Join(dir, "data.html"))
 	require.NoError(t, err)
-	for _, want := range []string{"12,000.00", "11,500.00", "passes/corrected.csv", "season pounds fell by 7 %", "scale was wrong"} {
+	for _, want := range []string{"12,000.00", "11,500.00", "passes/corrected.csv", "lanes after it", ">open<", ">not bare<", "hours to bare lane", ">3.50<", "storm vanished", "1 Jan 2029", "season pounds fell by 7 %", "scale was wrong"} {
 		assert.Contains(t, string(text), want)
 	}
 }

@@ -64,6 +64,7 @@ func (m *maker) seasons(storms int) {
 	m.faults()
 	m.verdicts()
 	m.material()
+	m.coverage()
 }
 
 func (m *maker) places() {
@@ -81,7 +82,7 @@ func (m *maker) places() {
 		case 11:
 			id = "CON"
 		}
-		m.data.Routes = append(m.data.Routes, Route{RouteID: id, Name: name, ZoneID: string(rune('A' + i%3)), LaneMiles: ptr(8 + float64(i*3%17)), Watershed: "upper"})
+		m.data.Routes = append(m.data.Routes, Route{RouteID: id, Name: name, ZoneID: string(rune('A' + i%3)), LaneMiles: ptr(8 + float64(i*3%17)), Watershed: "upper", BridgeLaneMiles: ptr(float64(i % 3))})
 		class := chloride
 		if i%4 == 0 {
 			class = acetate

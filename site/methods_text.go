@@ -7,6 +7,7 @@ var methodsText = []methodsPart{
 		{"Lane-mile", "One mile of one lane. A two-lane road of 5 miles has 10 lane-miles.", "Common practice", ""},
 		{"Pass", "One truck travelling a stretch once, plowing, spreading or both. A treating pass put material down; a pass whose count is 0 is plow-only.", "own rule", "storm_passes"},
 		{"Application", "Material put on a stretch of lane once. Applications per storm are full-route equivalents: treated lane-miles divided by the route's lane-miles.", "Common practice", "storm_routes"},
+		{"Coverage", "Each tenth of a mile of a route with what reached it, a pass spread evenly over its miles, one without miles over the whole route. Missed: no pass in a storm that reached other tenths. Doubled: at least 1.8 times the applications of the middle one of the reached tenths. Passes that plow only, spots and passes of unknown lane-miles are in no stretch.", "own rule", "coverage"},
 		{"Round", "Passes that together cover the route about once. A pass opens a new round after the settings' round gap, or when the round would exceed the route's lane-miles by more than a tenth.", "own rule", "round_gaps"},
 		{"Season", "1 July to 30 June, by local date of the storm's begin.", "own rule", "storms"},
 		{"Acetate, chloride, abrasive", "The material classes of materials.csv. Solids and liquids never share a rate; liquids count as the dry pounds in them.", "Common practice", ""},

@@ -24,6 +24,7 @@ type Data struct {
 	StormRoutes   []StormRoute
 	OutsideStorms []OutsideStorm
 	CrewStorms    []CrewStorm
+	Coverage      []CoverageSpan
 	PageSeason    []PageSeason
 	StormPasses   []StormPass
 	Observations  []Observation
@@ -79,6 +80,7 @@ type Data struct {
 	Zones       []Zone
 	Stations    []Station
 	Routes      []Route
+	Bridges     []Bridge
 	Assignments []Assignment
 	Crews       []Crew
 	Materials   []Material

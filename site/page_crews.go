@@ -117,17 +117,18 @@ func (b *book) crewPage(crew Crew) page {
 	return p
 }
 
-// mostCrewStorms keeps a crew's page light enough for a phone in the field, however long the crew has worked.
-const mostCrewStorms = 30
+// mostCrewRows keeps a crew's page light enough for a phone in the field, however long the crew has worked.
+const mostCrewRows = 80
 
-// latestStorms are a crew's rows of its latest storms.
+// latestStorms are a crew's rows of its latest storms, each whole: as many storms as fit, at least one.
 func latestStorms(rows []CrewStorm) []CrewStorm {
-	storms := stormsOfCrew(rows)
-	if len(storms) <= mostCrewStorms {
-		return rows
+	begin := len(rows)
+	for i := len(rows) - 1; i >= 0 && (len(rows)-i <= mostCrewRows || begin == len(rows)); i-- {
+		if i == 0 || rows[i-1].StormID != rows[i].StormID {
+			begin = i
+		}
 	}
-	first := storms[len(storms)-mostCrewStorms]
-	return rows[slices.IndexFunc(rows, func(r CrewStorm) bool { return r.StormID == first }):]
+	return rows[begin:]
 }
 
 // crewRatesSection draws the rates of the crew's routes, one picture a route.

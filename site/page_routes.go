@@ -99,7 +99,7 @@ func (b *book) routePage(route Route) (page, error) {
 		return page{}, err
 	}
 	course.Text = append(course.Text, b.leadCorrected(&p, b.routeTally(route.RouteID, season, acetate), b.routeTally(route.RouteID, season, chloride))...)
-	p.Sections = append(p.Sections, course, b.pastSection(season, "route-seasons", "The route's season and its past ones, solids in closed storms", rows), b.routeReasonsSection(route.RouteID), Section{ID: "work", Title: b.workTitle(), Tables: []Table{b.routeWorkTable(rows)}},
+	p.Sections = append(p.Sections, course, b.coverageSection(route), b.pastSection(season, "route-seasons", "The route's season and its past ones, solids in closed storms", rows), b.routeReasonsSection(route.RouteID), Section{ID: "work", Title: b.workTitle(), Tables: []Table{b.routeWorkTable(rows)}},
 		Section{ID: "assignments", Title: "What it is assigned", Tables: []Table{b.assignmentTable(route)}}, b.outsideSection(route.RouteID))
 	return p, nil
 }

@@ -83,11 +83,14 @@ const askColours = `JSON.stringify((() => {
 		if (paints.every(p => p === 'rgba(0, 0, 0, 0)' || p === 'transparent')) continue
 		if (paints.every(p => read(p) === ground)) hidden[e.tagName + '.' + (e.getAttribute('class') || e.outerHTML.slice(0, 90))] = 1
 	}
-	return {ground, text: read(style(document.querySelector('main p')).color), hidden: Object.keys(hidden), moving: document.getAnimations().length} })())`
+	const mark = document.querySelector('.mark.acetate')
+	return {ground, mark: mark ? read(style(mark).fill) : '', link: read(style(document.querySelector('footer a')).color), text: read(style(document.querySelector('main p')).color), hidden: Object.keys(hidden), moving: document.getAnimations().length} })())`
 
 type painted struct {
 	Ground string   `json:"ground"`
 	Text   string   `json:"text"`
+	Mark   string   `json:"mark"` // of acetate
+	Link   string   `json:"link"`
 	Hidden []string `json:"hidden"`
 	Moving int      `json:"moving"`
 }
@@ -125,6 +128,7 @@ func TestPicturesShowInEveryScheme(t *testing.T) {
 			emulate(t, ctx, "prefers-color-scheme", scheme, "forced-colors", "active")
 			forced := coloursOf(t, ctx, filepath.Join(dir, name))
 			assert.Contains(t, []string{"255,255,255", "0,0,0"}, forced.Ground, "%s, %s: the reader's ground", name, scheme)
+			assert.Contains(t, []string{"", forced.Link}, forced.Mark, "%s, %s: marks follow the reader's colours", name, scheme)
 			assert.Empty(t, forced.Hidden, "%s, %s, the reader's colours: drawn in the colour of the ground", name, scheme)
 		}
 	}

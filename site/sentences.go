@@ -130,13 +130,20 @@ func asideTrucksSentence(u units, sums []asideSum) string {
 	return text + "."
 }
 
-// changesSentence counts the past figures that moved since the last release.
-func changesSentence(figures, storms int) string {
-	if figures == 0 {
-		return "No figure of a past storm moved since the last release."
+// changesSentence counts the past figures that moved since the last release, and the storms that appeared or vanished.
+func changesSentence(m changeCounts) string {
+	text := "No figure of a past storm moved since the last release."
+	if m.figures > 0 {
+		text = fmt.Sprintf("%s of %s moved since the last release, by late or corrected deliveries or a changed reference table.",
+			capital(counted(m.figures, "figure", "figures")), counted(len(m.moved), "past storm", "past storms"))
 	}
-	return fmt.Sprintf("%s of %s moved since the last release, by late or corrected deliveries or a changed reference table.",
-		capital(counted(figures, "figure", "figures")), counted(storms, "past storm", "past storms"))
+	if n := len(m.appeared); n > 0 {
+		text += fmt.Sprintf(" %s appeared.", capital(counted(n, "storm", "storms")))
+	}
+	if n := len(m.vanished); n > 0 {
+		text += fmt.Sprintf(" %s vanished.", capital(counted(n, "storm", "storms")))
+	}
+	return text
 }
 
 // courseTitle heads the chart of a season: what changed from the first to the latest third, or why that is not known.

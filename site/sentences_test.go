@@ -56,9 +56,10 @@ func TestSetAsideSentence(t *testing.T) {
 	assert.Empty(t, setAsideSentence(us, 0, 0, 0))
 	assert.Equal(t, "1 pass row with 900 lb, of 1 truck, set aside and in no figure on these pages until mended.", setAsideSentence(us, 1, 900, 1))
 	assert.Equal(t, "33 pass rows with 19,350 lb, of 2 trucks, set aside and in no figure on these pages until mended.", setAsideSentence(us, 33, 19350, 2))
-	assert.Equal(t, "No figure of a past storm moved since the last release.", changesSentence(0, 0))
-	assert.Equal(t, "1 figure of 1 past storm moved since the last release, by late or corrected deliveries or a changed reference table.", changesSentence(1, 1))
-	assert.Equal(t, "12 figures of 3 past storms moved since the last release, by late or corrected deliveries or a changed reference table.", changesSentence(12, 3))
+	assert.Equal(t, "No figure of a past storm moved since the last release.", changesSentence(changeCounts{}))
+	assert.Equal(t, "1 figure of 1 past storm moved since the last release, by late or corrected deliveries or a changed reference table.", changesSentence(changeCounts{figures: 1, moved: map[string]bool{"a": true}}))
+	assert.Equal(t, "12 figures of 3 past storms moved since the last release, by late or corrected deliveries or a changed reference table.", changesSentence(changeCounts{figures: 12, moved: map[string]bool{"a": true, "b": true, "c": true}}))
+	assert.Equal(t, "No figure of a past storm moved since the last release. 1 storm appeared. 2 storms vanished.", changesSentence(changeCounts{appeared: map[string]bool{"a": true}, vanished: map[string]bool{"b": true, "c": true}}))
 	assert.Empty(t, asideTrucksSentence(us, nil))
 	assert.Equal(t, "By truck: (no truck) 0 lb (1 row).", asideTrucksSentence(us, []asideSum{{rows: 1}}))
 	assert.Equal(t, "By truck: V 80,151 lb (41 rows), A 900 lb (2 rows), B 0 lb (1 row), C 0 lb (1 row), and 2 more.", asideTrucksSentence(us, []asideSum{

@@ -68,6 +68,8 @@ func TestTheSameRowsInAnyOrderGiveTheSameBytes(t *testing.T) {
 	shuffle(rng, data.StormRoutes)
 	shuffle(rng, data.StormPasses)
 	shuffle(rng, data.CrewStorms)
+	shuffle(rng, data.Coverage)
+	shuffle(rng, data.Bridges)
 	shuffle(rng, data.PageSeason)
 	shuffle(rng, data.Observations)
 	shuffle(rng, data.Findings)

@@ -48,7 +48,8 @@ func weightOf(t *testing.T, files map[string]string, name string) (bytes int, lo
 
 func TestPagesAreLight(t *testing.T) {
 	assert.NotRegexp(t, `url\(|@import`, made(t)["assets/site.css"], "a style that loads more is not weighed")
-	for label, files := range map[string]map[string]string{"the made district": made(t), "60 storms, 14 routes, 6 crews": built(t, largeDistrict(14, 30))} {
+	for label, files := range map[string]map[string]string{"the made district": made(t), "60 storms, 14 routes, 6 crews": built(t, largeDistrict(14, 30)),
+		"60 storms, 40 routes, 6 crews": built(t, largeDistrict(40, 30))} {
 		crews, seasons := 0, 0
 		for name := range files {
 			switch {
@@ -148,4 +149,21 @@ func BenchmarkRenderUsualDistrict(b *testing.B) {
 
 func BenchmarkRenderLargeDistrict(b *testing.B) {
 	benchmarkRender(b, largeDistrict(1000, 30), mostTimeOfLarge)
+}
+
+func TestACrewPageShowsWholeStorms(t *testing.T) {
+	rows := func(counts ...int) (list []CrewStorm) {
+		for storm, n := range counts {
+			for range n {
+				list = append(list, CrewStorm{StormID: fmt.Sprint(storm)})
+			}
+		}
+		return list
+	}
+	for _, c := range []struct {
+		counts []int
+		shown  int
+	}{{nil, 0}, {[]int{1}, 1}, {[]int{90}, 90}, {[]int{5, 90}, 90}, {[]int{40, 40}, 80}, {[]int{40, 41}, 41}, {[]int{1, 40, 40}, 80}, {[]int{2, 40, 39}, 79}, {[]int{1, 40, 39}, 80}} {
+		assert.Len(t, latestStorms(rows(c.counts...)), c.shown, c.counts)
+	}
 }

@@ -108,8 +108,9 @@ func compilePiece(rest *string) (piece, error) {
 	if isLetter && head != 'T' || head >= '0' && head <= '9' {
 		return piece{}, fmt.Errorf("%q is no part of a time; use YYYY MM DD hh mm ss, and AM, MMM or Z where needed", string(head))
 	}
+	literal := (*rest)[:1] // one byte, of a letter of several bytes too
 	*rest = (*rest)[1:]
-	return piece{literal: string(head)}, nil
+	return piece{literal: literal}, nil
 }
 
 // Parse reads a text of this form.

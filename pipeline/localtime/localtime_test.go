@@ -1,6 +1,8 @@
 package localtime
 
 import (
+	"fmt"
+	"strings"
 	"testing"
 	"time"
 	_ "time/tzdata" // the tests must not depend on the machine
@@ -92,6 +94,7 @@ func TestFormat(t *testing.T) {
 		{"M/D/YYYY h:mm AM", "11/15/2030 1:07 PM", "2030-11-15T13:07:00Z"},
 		{"DD.MM.YY hh.mm", "05.01.30 13.07", "2030-01-05T13:07:00Z"},
 		{"DD MMM YYYY hh:mm", "05 Jan 2030 13:07", "2030-01-05T13:07:00Z"},
+		{"YYYY年MM月DD日 · hh:mm", "2030年01月05日 · 13:07", "2030-01-05T13:07:00Z"},
 		{"YYYYMMDDThhmmss", "20300105T130709", "2030-01-05T13:07:09Z"},
 		{"YYYY-MM-DD hh:mmZ", "2030-01-05 13:07-0600", "2030-01-05T19:07:00Z"},
 		{"YYYY-MM-DDThh:mm:ssZ", "2030-01-05T13:07:09.5-06:00", "2030-01-05T19:07:09.5Z"},
@@ -147,15 +150,28 @@ func FuzzParse(f *testing.F) {
 	})
 }
 
+// What a form reads lies within the years; and an instant written in the form, part by part, is read back.
 func FuzzFormat(f *testing.F) {
-	f.Add("MM/DD/YYYY hh:mm[:ss]", "01/05/2030 13:07")
-	f.Add("M/D/YY h:mm AM", "1/5/30 12:07 pm")
-	f.Fuzz(func(t *testing.T, form, text string) {
+	f.Add("MM/DD/YYYY hh:mm[:ss]", "01/05/2030 13:07", int64(1893823620))
+	f.Add("M/D/YY h:mm AM", "1/5/30 12:07 pm", int64(1893801600))
+	f.Add("DD MMM YYYY hh:mm:ssZ", "05 Jan 2030 13:07:09-0600", int64(951782399))
+	f.Fuzz(func(t *testing.T, form, text string, second int64) {
 		format, err := Compile(form)
 		if err != nil {
 			return
 		}
-		_, _ = format.Parse(text)
+		if stamp, err := format.Parse(text); err == nil && !stamp.HasOffset {
+			year := time.UnixMicro(int64(stamp.Wall)).UTC().Year()
+			require.True(t, year >= FirstYear && year <= LastYear, text)
+		}
+		at := time.Unix(second, 0).UTC()
+		written, wanted, isClear := writeTime(form, at)
+		if !isClear || at.Year() < 2000 || at.Year() > 2099 {
+			return
+		}
+		stamp, err := format.Parse(written)
+		require.NoError(t, err, written)
+		require.Equal(t, wanted.UnixMicro(), stamp.Instant+int64(stamp.Wall), written)
 	})
 }
 
@@ -176,4 +192,43 @@ func TestCivilDayOfEveryDate(t *testing.T) {
 			}
 		}
 	}
+}
+
+// writeTime writes an instant in a form without Compile: it gives the text and the instant less what the form leaves out. It is not clear where a part
+// of one or two digits runs into a digit, where a form has optional pieces, or where AM is written beside hours of a whole day.
+func writeTime(form string, at time.Time) (text string, wanted time.Time, isClear bool) {
+	if strings.ContainsAny(form, "[\x00") {
+		return "", at, false
+	}
+	hour, half, minute, second := at.Hour(), "AM", 0, 0
+	if strings.Contains(form, "AM") {
+		if hour >= 12 {
+			half = "PM"
+		}
+		hour = (hour+11)%12 + 1
+	}
+	var replaced []string
+	for _, part := range Parts {
+		value := map[string]string{"YYYY": at.Format("2006"), "YY": at.Format("06"), "MMM": at.Format("Jan"), "MM": at.Format("01"), "M": at.Format("1"),
+			"DD": at.Format("02"), "D": at.Format("2"), "hh": fmt.Sprintf("%02d", hour), "h": fmt.Sprint(hour), "mm": at.Format("04"), "ss": at.Format("05"),
+			"AM": half, "Z": "Z"}[part[0]]
+		if len(part[0]) == 1 && part[0] != "Z" {
+			value += "\x00" // marks where a run of digits would be read as one number
+		}
+		replaced = append(replaced, part[0], value)
+	}
+	text = strings.NewReplacer(replaced...).Replace(form)
+	if strings.Contains(form, "mm") {
+		minute = at.Minute()
+	}
+	if strings.Contains(form, "ss") {
+		second = at.Second()
+	}
+	for i := range len(text) - 1 {
+		if text[i] == 0 && text[i+1] >= '0' && text[i+1] <= '9' {
+			return "", at, false
+		}
+	}
+	wanted = time.Date(at.Year(), at.Month(), at.Day(), at.Hour(), minute, second, 0, time.UTC)
+	return strings.ReplaceAll(text, "\x00", ""), wanted, true
 }

@@ -56,7 +56,7 @@ func offsetMicros(t time.Time) int64 {
 func (z *Zone) choose(wall Civil, start, end time.Time, offsets [3]int64) Readings {
 	result := Readings{}
 	for i, offset := range offsets {
-		if i > 0 && offset == offsets[i-1] || i == 2 && offset == offsets[0] {
+		if i > 0 && offset == offsets[i-1] || i == 2 && offset == offsets[0] { // #nosec G602 -- i is 0, 1 or 2
 			continue
 		}
 		instant := int64(wall) - offset

@@ -98,3 +98,43 @@ func TestReadingsOfAHalfHourChange(t *testing.T) {
 		}
 	}
 }
+
+// Every reading of a wall clock shows that wall clock, and no instant near it that shows it is missing. The offsets tried are those that the zone had
+// within thirty hours, hour by hour.
+func FuzzReadings(f *testing.F) {
+	zones := []string{"America/Denver", "America/St_Johns", "Australia/Lord_Howe", "Pacific/Apia", "Africa/Casablanca", "UTC"}
+	f.Add(uint8(0), int64(1919986200)) // in the repeated hour of 3 November 2030
+	f.Add(uint8(0), int64(1899426600)) // in the hour of 10 March 2030 that is skipped
+	f.Add(uint8(2), int64(1901842200))
+	f.Add(uint8(3), int64(1325203200)) // the day that Apia left out
+	var asked []*Zone
+	for _, name := range zones {
+		location, err := time.LoadLocation(name)
+		require.NoError(f, err)
+		asked = append(asked, NewZone(location))
+	}
+	f.Fuzz(func(t *testing.T, index uint8, second int64) {
+		if second < -2208988800 || second > 7258118400 {
+			return // outside FirstYear to LastYear
+		}
+		zone, wall := asked[int(index)%len(asked)], Civil(second*microsPerSecond)
+		wanted := map[int64]bool{}
+		for hour := int64(-30); hour <= 30; hour++ {
+			_, offset := time.Unix(second+hour*3600, 0).In(zone.location).Zone()
+			if at := time.Unix(second-int64(offset), 0); wallOf(at.In(zone.location)) == wall {
+				wanted[at.UnixMicro()] = true
+			}
+		}
+		got := zone.Readings(wall)
+		require.Equal(t, len(wanted), got.Count)
+		require.Equal(t, NewZone(zone.location).Readings(wall), got, "what a Zone remembers changes nothing")
+		if got.Count > 0 {
+			require.True(t, wanted[got.First])
+		}
+		if got.Count == 2 {
+			require.True(t, wanted[got.Second])
+			require.Less(t, got.First, got.ChangeAt)
+			require.LessOrEqual(t, got.ChangeAt, got.Second)
+		}
+	})
+}

@@ -82,16 +82,30 @@ func TestLengths(t *testing.T) {
 	}
 }
 
-// TestLengthsLive runs GeographicLib's own program where it is installed.
+// TestLengthsLive runs the programs of GeographicLib and PROJ where they are installed.
 func TestLengthsLive(t *testing.T) {
-	program, err := exec.LookPath("GeodSolve")
-	if err != nil {
-		t.Skip("GeodSolve (Debian package geographiclib-tools) is not installed")
+	for _, c := range []struct {
+		program, debian string
+		args            []string
+	}{
+		{"GeodSolve", "geographiclib-tools", []string{"-i", "-p", "6"}},
+		{"geod", "proj-bin", []string{"+ellps=WGS84", "-I", "-F", "%.6f"}},
+	} {
+		t.Run(c.program, func(t *testing.T) {
+			if _, err := exec.LookPath(c.program); err != nil {
+				t.Skipf("%s (Debian package %s) is not installed", c.program, c.debian)
+			}
+			compareLive(t, c.program, c.args)
+		})
 	}
+}
+
+func compareLive(t *testing.T, program string, args []string) {
+	t.Helper()
 	lines, err := os.Open(filepath.Join(geodesicFolder, "lines.txt"))
 	require.NoError(t, err)
 	defer lines.Close()
-	command := exec.Command(program, "-i", "-p", "6")
+	command := exec.Command(program, args...)
 	command.Stdin = lines
 	out, err := command.Output()
 	require.NoError(t, err)

@@ -88,7 +88,7 @@ func TestOnlyTheMisSetTruckLooksSetForAnotherMaterial(t *testing.T) {
 }
 
 func TestSpreadersErrIsSmallElsewhere(t *testing.T) {
-	require.Len(t, demoTruth.Spreaders, 9)
+	require.Len(t, demoTruth.Spreaders, 11)
 	for _, s := range demoTruth.Spreaders {
 		assert.InDelta(t, 1, s.Ratio, 0.05, s.TruckID)
 	}
@@ -104,7 +104,7 @@ func TestTheShrunkPileFallsShortOfItsBook(t *testing.T) {
 			counts[p] = append(counts[p], r)
 		}
 	}
-	require.Len(t, counts, 6)
+	require.Len(t, counts, 7)
 	missed := 0
 	for p, rows := range counts {
 		for i := 1; i < len(rows); i++ {
@@ -150,7 +150,7 @@ func TestOneTruckIsOverdueForCalibration(t *testing.T) {
 			latest[r.cells["truck_id"]] = when
 		}
 	}
-	require.Len(t, latest, 9)
+	require.Len(t, latest, 11)
 	for truckID, when := range latest {
 		assert.Equal(t, truckID == demoTruth.Overdue, asOf.Sub(when) > 365*24*time.Hour, truckID)
 	}

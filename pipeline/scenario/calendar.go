@@ -106,7 +106,7 @@ func drawStorm(d draw, season, i int, at time.Time) event {
 		e.airF, e.windMph, e.tailHours = d.between(11, 22), d.between(21, 29), d.between(2, 5)
 	}
 	if d.chance(0.18) {
-		e.misses = d.IntN(len(zones))
+		e.misses = d.IntN(len(sheetZones))
 	}
 	for z := range e.lateMin {
 		e.lateMin[z] = reportStep.Minutes() * float64(d.IntN(4)-1)

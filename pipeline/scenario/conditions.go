@@ -40,7 +40,7 @@ func patrol(seed uint64, storms []storm, asOf time.Time) []condition {
 	var all []condition
 	for i, s := range storms {
 		mood := d.normal(0, regainSDStorm)
-		for j, r := range routes {
+		for j, r := range sheetRoutes {
 			z := zoneIndex(r.zoneID)
 			if s.zones[z].isDry || d.chance(noReportsShare) {
 				continue

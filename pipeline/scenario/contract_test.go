@@ -51,14 +51,15 @@ func (c lightCheck) why(r row) string {
 }
 
 var required = map[string][]string{
-	"passes": {"truck_id", "crew_id", "route_id", "began_at", "ended_at"}, "weather": {"station_id", "observed_at"},
+	"breadcrumbs": {"truck_id", "at", "lat", "lon"},
+	"passes":      {"truck_id", "crew_id", "route_id", "began_at", "ended_at"}, "weather": {"station_id", "observed_at"},
 	"tickets":    {"ticket_id", "loaded_at", "truck_id", "stockpile_id", "material_id", "loaded_lb"},
 	"conditions": {"route_id", "observed_at", "cover"}, "stock": {"stockpile_id", "material_id", "at", "kind", "amount_lb"},
 }
 
 var words = map[string]string{
 	"purpose": "pretreat storm cleanup frost refreeze drift other", "cover": "bare-dry bare-wet slush partly-covered covered packed ice",
-	"plow_down": "true false yes no 1 0", "kind": "count delivery adjustment",
+	"plow_down": "true false yes no 1 0", "spreading": "true false", "kind": "count delivery adjustment",
 }
 
 func (c lightCheck) cell(column, text string) string {
@@ -109,6 +110,10 @@ func bounds(column string) (low, high float64) {
 		return 0, 60000
 	case "lanes", "lane_miles":
 		return 0.001, 1000
+	case "lat":
+		return -90, 90
+	case "lon":
+		return -180, 180
 	case "friction":
 		return 0, 1
 	case "air_f", "surface_f", "dew_f", "amount_lb":
@@ -144,7 +149,7 @@ func TestExactlyThePlantedRowsAreBad(t *testing.T) {
 	for _, b := range demoTruth.BadRows {
 		planted = append(planted, fmt.Sprintf("%s/%s:%d", b.Feed, b.File, b.Line))
 	}
-	for _, feed := range []string{"conditions", "passes", "stock", "tickets", "weather"} {
+	for _, feed := range []string{"breadcrumbs", "conditions", "passes", "stock", "tickets", "weather"} {
 		for _, r := range readFeed(t, feed) {
 			if check.why(r) != "" {
 				found = append(found, fmt.Sprintf("%s/%s:%d", r.feed, r.file, r.line))
@@ -163,11 +168,11 @@ func TestBadRowsAreOfManyKinds(t *testing.T) {
 		}
 	}
 	assert.GreaterOrEqual(t, len(kinds), 24)
-	assert.InDelta(t, 42, broken, 6)
+	assert.InDelta(t, 44, broken, 6)
 }
 
 func TestRowsOfEachFeedAddUp(t *testing.T) {
-	require.Len(t, demoTruth.Feeds, 5)
+	require.Len(t, demoTruth.Feeds, 6)
 	for _, n := range demoTruth.Feeds {
 		assert.Len(t, readFeed(t, n.Feed), n.RowsRead, n.Feed)
 		assert.Equal(t, n.RowsRead, n.Accepted+n.Duplicates+n.Corrections+n.Quarantined, n.Feed)
@@ -199,6 +204,8 @@ func TestDuplicatesAndCorrectionsByKey(t *testing.T) {
 // keyOf is the key of a good row as the contract gives it.
 func keyOf(r row) string {
 	switch r.feed {
+	case "breadcrumbs":
+		return r.cells["truck_id"] + "@" + r.cells["at"]
 	case "weather":
 		return r.cells["station_id"] + "@" + r.cells["observed_at"]
 	case "tickets":
@@ -216,12 +223,12 @@ func keyOf(r row) string {
 
 func TestReferenceTablesHoldTogether(t *testing.T) {
 	check := newLightCheck(t)
-	assert.Len(t, check.routes, 14)
-	assert.Len(t, check.crews, 6)
-	assert.Len(t, check.trucks, 9)
-	assert.Len(t, check.stations, 3)
+	assert.Len(t, check.routes, 17)
+	assert.Len(t, check.crews, 7)
+	assert.Len(t, check.trucks, 11)
+	assert.Len(t, check.stations, 4)
 	zones := keys(t, "zones.csv", "zone_id")
-	assert.Len(t, zones, 3)
+	assert.Len(t, zones, 4)
 	for _, r := range check.routes {
 		lanes := (r.number(t, "to_mi") - r.number(t, "from_mi")) * r.number(t, "lanes")
 		assert.InDelta(t, lanes, r.number(t, "lane_miles"), 0.05*lanes, r.cells["route_id"])

@@ -29,7 +29,7 @@ type winter struct {
 // workWinters sends the trucks out, storm after storm.
 func workWinters(seed uint64, storms []storm, reports [2][][]report, asOf time.Time, place *time.Location) *winter {
 	w := &winter{place: place, asOf: asOf, storms: storms, reports: reports, effects: drawEffects(seed, storms), d: newDraw(seed, "work"),
-		boxes: newBoxes(seed), plan: planFacts(storms), freeAt: map[string]time.Time{}}
+		boxes: newBoxes(seed, "loads"), plan: planFacts(storms), freeAt: map[string]time.Time{}}
 	for _, c := range crews {
 		w.prior = append(w.prior, c.priorAcetateStorms)
 		w.latest = append(w.latest, 0)
@@ -44,13 +44,13 @@ func workWinters(seed uint64, storms []storm, reports [2][][]report, asOf time.T
 
 func (w *winter) work(i int) {
 	w.at, w.target, w.worked = i, map[[2]int]float64{}, make([]bool, len(crews))
-	for z := range zones {
+	for z := range sheetZones {
 		zs := w.storms[i].zones[z]
 		if zs.isDry || zs.hours < 0.5 {
 			continue
 		}
 		w.pretreat(z, zs)
-		for _, t := range trucks {
+		for _, t := range sheetTrucks {
 			if zones[z].id == t.zoneID {
 				w.drive(t, z, zs)
 			}
@@ -72,7 +72,7 @@ func (w *winter) drive(t truck, z int, zs zoneStorm) {
 	end := zs.ended.Add(minutes(w.d.between(0, 50)))
 	for round := 0; at.Before(end); round++ {
 		began := at
-		for i, r := range routes {
+		for i, r := range sheetRoutes {
 			if r.trucks[season] == t.id {
 				at = w.round(t, z, zs, i, round, at)
 			}

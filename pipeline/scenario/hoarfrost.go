@@ -18,7 +18,7 @@ const (
 // whiten lets frost form on the pavement of every zone that has a bridge, around a quiet morning's patrol. Faulty readings and reports
 // of rain or snow stay as they are.
 func (w *winter) whiten(at time.Time, season int) {
-	for z := range zones {
+	for z := range sheetZones {
 		if !hasBridge(zones[z].id) {
 			continue
 		}
@@ -48,7 +48,7 @@ func (r *report) whiten(share float64) {
 
 // hasBridge tells whether a route of the zone has a bridge that is watched for frost.
 func hasBridge(zoneID string) bool {
-	for _, r := range routes {
+	for _, r := range sheetRoutes {
 		if r.zoneID == zoneID && r.bridgeLaneMiles > 0 {
 			return true
 		}

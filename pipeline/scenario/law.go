@@ -45,7 +45,7 @@ type effects struct {
 
 func drawEffects(seed uint64, storms []storm) effects {
 	d := newDraw(seed, "law")
-	e := effects{storm: normals(d, len(storms), lawSDStorm), route: normals(d, len(routes), lawSDRoute), crew: normals(d, len(crews), lawSDCrew)}
+	e := effects{storm: normals(d, len(storms), lawSDStorm), route: normals(d, len(sheetRoutes), lawSDRoute), crew: normals(d, len(sheetCrews), lawSDCrew)}
 	centre(e.crew)
 	firstLast := len(storms)
 	for i, s := range storms {
@@ -57,6 +57,8 @@ func drawEffects(seed uint64, storms []storm) effects {
 	centre(e.storm[:firstLast])
 	centre(e.storm[firstLast:])
 	centreRoutes(e.route)
+	e.route = append(e.route, make([]float64, len(harborRoutes))...) // none: the harbor's stretches are as the law has them
+	e.crew = append(e.crew, make([]float64, len(harborCrews))...)
 	e.residual = newDraw(seed, "residuals of the law")
 	return e
 }
@@ -65,13 +67,13 @@ func drawEffects(seed uint64, storms []storm) effects {
 func centreRoutes(values []float64) {
 	for _, since := range []int{-1, 0, 1} {
 		var sum, n float64
-		for i, r := range routes {
+		for i, r := range sheetRoutes {
 			if r.acetateSeason == since {
 				sum += values[i]
 				n++
 			}
 		}
-		for i, r := range routes {
+		for i, r := range sheetRoutes {
 			if r.acetateSeason == since {
 				values[i] -= sum / n
 			}

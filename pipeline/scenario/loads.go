@@ -30,7 +30,7 @@ type boxes struct {
 	tickets []ticket
 }
 
-func newBoxes(seed uint64) *boxes { return &boxes{d: newDraw(seed, "loads")} }
+func newBoxes(seed uint64, purpose string) *boxes { return &boxes{d: newDraw(seed, purpose)} }
 
 // misSet is the planted wrong setting: a truck that carries acetate with its spreader set for salt.
 var misSet = struct {
@@ -104,8 +104,8 @@ func (b *boxes) comeHome(truckID string) {
 	}
 }
 
-// numbered sorts the tickets that the data can know by time and numbers them.
-func (b *boxes) numbered(asOf time.Time) []ticket {
+// numbered sorts the tickets that the data can know by time and numbers them after a prefix.
+func (b *boxes) numbered(prefix string, asOf time.Time) []ticket {
 	var known []ticket
 	for _, t := range b.tickets {
 		if !t.loadedAt.After(asOf) {
@@ -114,7 +114,7 @@ func (b *boxes) numbered(asOf time.Time) []ticket {
 	}
 	sort.SliceStable(known, func(i, j int) bool { return known[i].loadedAt.Before(known[j].loadedAt) })
 	for i := range known {
-		known[i].id = number("W", i+1)
+		known[i].id = number(prefix, i+1)
 	}
 	return known
 }

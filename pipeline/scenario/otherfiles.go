@@ -7,6 +7,7 @@ import (
 // monthly sorts rows of time into one delivery a month, by local month.
 type monthly struct {
 	feed   string
+	suffix string // of the files' names
 	header []string
 	place  *time.Location
 	all    []*delivery
@@ -16,7 +17,7 @@ type monthly struct {
 func (m *monthly) open(at time.Time) *delivery {
 	if month := at.In(m.place).Format("2006-01"); month != m.month {
 		m.month = month
-		m.all = append(m.all, &delivery{feed: m.feed, name: m.feed + "-" + month + ".csv", header: m.header})
+		m.all = append(m.all, &delivery{feed: m.feed, name: m.feed + "-" + month + m.suffix + ".csv", header: m.header})
 	}
 	return m.all[len(m.all)-1]
 }
@@ -25,11 +26,17 @@ func offsetTime(at time.Time, place *time.Location) string {
 	return at.In(place).Format("2006-01-02T15:04-07:00")
 }
 
+var ticketHeader = []string{"ticket_id", "loaded_at", "truck_id", "stockpile_id", "material_id", "loaded_lb", "returned_lb"}
+
+func ticketCells(t ticket, place *time.Location) []string {
+	return []string{t.id, offsetTime(t.loadedAt, place), t.truckID, t.stockpileID, t.materialID, text(t.loadedLb), textOrEmpty(t.returnedLb)}
+}
+
 func ticketDeliveries(tickets []ticket, place *time.Location) []*delivery {
-	m := monthly{feed: "tickets", place: place, header: []string{"ticket_id", "loaded_at", "truck_id", "stockpile_id", "material_id", "loaded_lb", "returned_lb"}}
+	m := monthly{feed: "tickets", place: place, header: ticketHeader}
 	for _, t := range tickets {
 		isPlain := t.materialID == "salt" && t.stockpileID != shrinkage.stockpileID
-		m.open(t.loadedAt).add(isPlain, t.id, offsetTime(t.loadedAt, place), t.truckID, t.stockpileID, t.materialID, text(t.loadedLb), textOrEmpty(t.returnedLb))
+		m.open(t.loadedAt).add(isPlain, ticketCells(t, place)...)
 	}
 	return m.all
 }

@@ -21,9 +21,9 @@ func (w *winter) pretreat(z int, zs zoneStorm) {
 	if w.at > 0 && w.storms[w.at-1].ended.After(noon) {
 		return
 	}
-	for _, t := range trucks {
+	for _, t := range sheetTrucks {
 		at := noon.Add(minutes(w.d.between(5, 40)))
-		for i, r := range routes {
+		for i, r := range sheetRoutes {
 			if r.trucks[s.season] == t.id && r.zoneID == zones[z].id && !r.isRoundTrip && r.trafficAADT >= 2500 {
 				at = w.wet(t, z, i, at)
 			}
@@ -52,7 +52,7 @@ func (w *winter) cleanUp(z int, zs zoneStorm) {
 	if s.isOpen || zs.freezingH >= 0.5 {
 		return
 	}
-	for _, t := range trucks {
+	for _, t := range sheetTrucks {
 		if t.zoneID != zones[z].id {
 			continue
 		}
@@ -60,7 +60,7 @@ func (w *winter) cleanUp(z int, zs zoneStorm) {
 		if free := w.freeAt[t.id]; at.Before(free) {
 			at = free.Add(minutes(w.d.between(5, 20)))
 		}
-		for i, r := range routes {
+		for i, r := range sheetRoutes {
 			if r.trucks[s.season] == t.id && w.d.chance(0.6) {
 				at = w.sweep(t, z, zs, i, at)
 			}
@@ -139,7 +139,7 @@ func (w *winter) isQuiet(at time.Time) bool {
 
 // frost treats the two bridges lightly before the morning traffic.
 func (w *winter) frost(at time.Time, season int) {
-	for i, r := range routes {
+	for i, r := range sheetRoutes {
 		if r.bridgeLaneMiles == 0 {
 			continue
 		}

@@ -25,7 +25,7 @@ const (
 // passDeliveries are the passes feed: a file a garage and month, the late file, the corrected file, the file sent twice.
 func passDeliveries(w *winter) []*delivery {
 	var all []*delivery
-	for z := range zones {
+	for z := range sheetZones {
 		var open *delivery
 		month := ""
 		late := newPassFile(z, "passes-2029-02-lakeside-late.csv")

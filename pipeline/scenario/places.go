@@ -24,13 +24,22 @@ type zone struct {
 	trueWord, falseWord string
 }
 
-var zones = []zone{
+// sheetZones are the zones whose garages write pass sheets; the zone of the receivers stands in harbor.go.
+var sheetZones = []zone{
 	{id: "ridge", name: "Zaddow Ridge", garage: "north", stationID: "XZRA", station: "Ridge mast", lat: 47.42, lon: -38.31, elevationFt: 1910,
 		coolerF: 2.6, lagMin: 0, offsetMin: 0, dayCrew: "crew-1", nightCrew: "crew-2", stockpile: "north-shed", hasPassID: true, trueWord: "true", falseWord: "false"},
 	{id: "plain", name: "Zaddow Plain", garage: "plain", stationID: "XZPA", station: "Plain mast", lat: 47.16, lon: -38.10, elevationFt: 640,
 		coolerF: 0, lagMin: 40, offsetMin: 15, dayCrew: "crew-3", nightCrew: "crew-4", stockpile: "south-shed", hasPassID: true, hasLocalTimes: true, trueWord: "yes", falseWord: "no"},
 	{id: "shore", name: "Zaddow Shore", garage: "lakeside", stationID: "XZLA", station: "Shore mast", lat: 46.93, lon: -37.82, elevationFt: 410,
 		coolerF: -1.3, lagMin: 80, offsetMin: 5, dayCrew: "crew-5", nightCrew: "crew-6", stockpile: "south-shed", hasPassID: false, trueWord: "1", falseWord: "0"},
+}
+
+// reportHours is the time between two reports of the zone's mast.
+func (z zone) reportHours() float64 {
+	if z.id == harborZone.id {
+		return harborEvery * reportStep.Hours()
+	}
+	return reportStep.Hours()
 }
 
 // crew is one shift of one garage: days from 05:00 to 17:00 local, nights the rest.
@@ -48,7 +57,7 @@ const evilLabel = `Shore nights </script><script>window.lanetallyEvil=1</script>
 // slowSlope makes the slow crew keep three quarters of its first surplus per doubling.
 const slowSlope = 0.045
 
-var crews = []crew{
+var sheetCrews = []crew{
 	{id: "crew-1", label: "Ridge days", members: 4},
 	{id: "crew-2", label: "Ridge nights", members: 4, slope: slowSlope, hasNoOrdinaryLesson: true},
 	{id: "crew-3", label: "Plain days", members: 5},
@@ -64,7 +73,7 @@ type truck struct {
 	spread      float64
 }
 
-var trucks = []truck{
+var sheetTrucks = []truck{
 	{id: "N1", zoneID: "ridge", capacityFt3: 260, spread: 1.021},
 	{id: "N2", zoneID: "ridge", capacityFt3: 270, spread: 0.984},
 	{id: "N3", zoneID: "ridge", capacityFt3: 270, spread: 1.035},
@@ -101,7 +110,7 @@ func (r route) laneMiles() float64 { return r.miles() * r.lanes }
 
 func (r route) isAcetate(season int) bool { return r.acetateSeason >= 0 && season >= r.acetateSeason }
 
-var routes = []route{
+var sheetRoutes = []route{
 	{id: "R-01", name: "High Span bridge and approaches", zoneID: "ridge", fromMi: 0, toMi: 6, lanes: 2, bridgeLaneMiles: 2.4, trafficAADT: 5200, acetateSeason: 0, trucks: [2]string{"N1", "N1"}},
 	{id: "R-02", name: "Ridge road west", zoneID: "ridge", fromMi: 0, toMi: 11, lanes: 2, trafficAADT: 3100, watershed: "Upper reservoir", acetateSeason: 1, trucks: [2]string{"N2", "N1"}, isAssignedNight: true},
 	{id: "R-03", name: "Ridge road east", zoneID: "ridge", fromMi: 11, toMi: 24, lanes: 2, trafficAADT: 2700, acetateSeason: -1, trucks: [2]string{"N2", "N2"}},

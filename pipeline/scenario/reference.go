@@ -41,7 +41,7 @@ func newTable(name, header string) *table {
 
 func writeReference(dir string, seed uint64) error {
 	tables := []*table{zoneTable(), stationTable(), routeTable(), assignmentTable(), crewTable(), truckTable(), materialTable(),
-		priceTable(), calibrationTable(seed), catchTable(seed), pairTable(), orderTable(),
+		priceTable(), calibrationTable(seed), catchTable(seed), pairTable(), orderTable(), bridgeTable(),
 		newTable("storms.csv", "zone_id,began_at,ended_at,name")}
 	for _, t := range tables {
 		var body strings.Builder
@@ -164,7 +164,7 @@ func calibrationTable(seed uint64) *table {
 	d := newDraw(seed, "calibrations")
 	t := newTable("calibrations.csv", "truck_id,material_id,at,gate_in,measured_lb_per_mile,speed_mph")
 	for season, day := range []string{"2027-10-0", "2028-10-0"} {
-		for i, k := range trucks {
+		for i, k := range sheetTrucks {
 			at := fmt.Sprintf("%s%dT10:00-05:00", day, 1+i%7)
 			for _, materialID := range []string{"salt", "cma", "sand"} {
 				carries := materialID == "salt" || (materialID == "cma" && strings.HasSuffix(k.id, "1")) || (materialID == "sand" && !strings.HasSuffix(k.id, "1"))
@@ -178,7 +178,20 @@ func calibrationTable(seed uint64) *table {
 			}
 		}
 	}
+	harborCalibrations(seed, t)
 	return t
+}
+
+// harborCalibrations are those of the trucks with receivers, of salt alone, a chance of their own.
+func harborCalibrations(seed uint64, t *table) {
+	d := newDraw(seed, "harbor calibrations")
+	for _, day := range []string{"2027-10-06", "2028-10-06"} {
+		for _, k := range harborTrucks {
+			for _, gate := range []float64{1.5, 2.5} {
+				t.add(k.id, "salt", day+"T13:00-05:00", text(gate), text(round(deliveryLbPerMile(gate, "salt", k.spread)*math.Exp(d.normal(0, 0.01)), 1)), "25")
+			}
+		}
+	}
 }
 
 // deliveryLbPerMile is what the demo's spreaders deliver at 25 mph: volume by the gate, pounds by the density. A gate of 1.5 in of acetate gives about 300 lb.
@@ -232,6 +245,14 @@ func orderTable() *table {
 	return t
 }
 
+func bridgeTable() *table {
+	t := newTable("bridges.csv", "route_id,from_mi,to_mi,name")
+	for _, b := range bridges {
+		t.add(b.routeID, text(b.fromMi), text(b.toMi), b.name)
+	}
+	return t
+}
+
 // routeLines draws each route as a gently bending line of its length, from its low mile to its high one.
 func routeLines(seed uint64) ([]byte, error) {
 	d := newDraw(seed, "lines")
@@ -250,7 +271,7 @@ func routeLines(seed uint64) ([]byte, error) {
 		Type     string    `json:"type"`
 		Features []feature `json:"features"`
 	}{Type: "FeatureCollection"}
-	for i, r := range routes {
+	for i, r := range sheetRoutes {
 		z := zones[zoneIndex(r.zoneID)]
 		f := feature{Type: "Feature", Geometry: geometry{Type: "LineString"}}
 		f.Properties.RouteID = r.id
@@ -262,6 +283,15 @@ func routeLines(seed uint64) ([]byte, error) {
 			lat += mi * math.Cos(heading) / milesPerDegree
 			lon += mi * math.Sin(heading) / (milesPerDegree * math.Cos(lat*math.Pi/180))
 			f.Geometry.Coordinates = append(f.Geometry.Coordinates, [2]float64{round(lon, 5), round(lat, 5)})
+		}
+		all.Features = append(all.Features, f)
+	}
+	for i, r := range harborRoutes {
+		f := feature{Type: "Feature", Geometry: geometry{Type: "LineString"}}
+		f.Properties.RouteID = r.id
+		for _, c := range harborRoads[i].corners {
+			lon, lat := c.degrees()
+			f.Geometry.Coordinates = append(f.Geometry.Coordinates, [2]float64{lon, lat})
 		}
 		all.Features = append(all.Features, f)
 	}

@@ -21,9 +21,11 @@ import (
 // DefaultSeed is the seed of the demo that the documents show.
 const DefaultSeed uint64 = 20290211
 
-// Options are the choices of the demo district. Seed 0 means DefaultSeed.
+// Options are the choices of the demo district. Seed 0 means DefaultSeed. With SheetsOnly the zone whose trucks deliver positions writes
+// pass sheets of the same passes instead.
 type Options struct {
-	Seed uint64
+	Seed       uint64
+	SheetsOnly bool
 }
 
 // ErrNotEmpty says that the folder to write to holds something.
@@ -41,7 +43,7 @@ func Write(dir string, opt Options) (Truth, error) {
 	if err != nil {
 		return Truth{}, fmt.Errorf("demo district: %w", err)
 	}
-	s, err := invent(opt.Seed, place)
+	s, err := invent(opt, place)
 	if err != nil {
 		return Truth{}, err
 	}
@@ -75,17 +77,22 @@ type district struct {
 	sensors    []SensorTruth
 	stations   [2][][]report
 	winter     *winter
+	harbor     *harbor
+	positions  *PositionsTruth // nil where all zones write sheets
 	deliveries []*delivery
 	truth      Truth
 }
 
 // invent makes the district in memory.
-func invent(seed uint64, place *time.Location) (*district, error) {
+func invent(opt Options, place *time.Location) (*district, error) {
+	seed := opt.Seed
 	s := &district{seed: seed, place: place}
 	events := planEvents(seed, place)
 	for season := range spans {
 		s.stations[season] = observe(seed, events, season, place)
+		harborReports := mirror(s.stations[season][zoneIndex("plain")])
 		s.sensors = append(s.sensors, breakSensors(seed, season, s.stations[season])...)
+		s.stations[season] = append(s.stations[season], harborReports)
 	}
 	for _, reports := range s.stations[1] {
 		if last := reports[len(reports)-1].at; last.After(s.asOf) {
@@ -106,6 +113,10 @@ func invent(seed uint64, place *time.Location) (*district, error) {
 		return nil, fmt.Errorf("demo district: seed %d plans %d storms and its weather makes %d; take another seed", seed, planned, len(s.storms))
 	}
 	s.winter = workWinters(seed, s.storms, s.stations, s.asOf, place)
+	s.harbor = workHarbor(seed, s.storms, s.winter.effects, s.asOf)
+	if !opt.SheetsOnly {
+		s.positions = s.tellPositions()
+	}
 	if err := s.deliver(); err != nil {
 		return nil, err
 	}
@@ -122,11 +133,12 @@ func (s *district) deliver() error {
 		}
 		s.deliveries = append(s.deliveries, files...)
 	}
-	tickets := s.winter.boxes.numbered(s.asOf)
+	tickets := s.winter.boxes.numbered("W", s.asOf)
 	s.deliveries = append(s.deliveries, passDeliveries(s.winter)...)
 	s.deliveries = append(s.deliveries, ticketDeliveries(tickets, s.place)...)
 	s.deliveries = append(s.deliveries, conditionDeliveries(patrol(s.seed, s.storms, s.asOf), s.place)...)
-	s.deliveries = append(s.deliveries, stockDeliveries(keepStock(s.seed, tickets, s.asOf, s.place), s.asOf, s.place)...)
+	stock := append(keepStock(s.seed, "stock", piles, tickets, s.asOf, s.place), s.deliverHarbor()...)
+	s.deliveries = append(s.deliveries, stockDeliveries(stock, s.asOf, s.place)...)
 	if err := damage(s.seed, s.deliveries); err != nil {
 		return err
 	}

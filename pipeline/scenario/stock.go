@@ -49,9 +49,9 @@ type move struct {
 	row *stockRow
 }
 
-// keepStock follows every pile through the tickets: counts on the first of each winter month, deliveries when it runs low.
-func keepStock(seed uint64, tickets []ticket, asOf time.Time, place *time.Location) []stockRow {
-	d := newDraw(seed, "stock")
+// keepStock follows the piles through the tickets: counts on the first of each winter month, deliveries when it runs low.
+func keepStock(seed uint64, purpose string, piles []pile, tickets []ticket, asOf time.Time, place *time.Location) []stockRow {
+	d := newDraw(seed, purpose)
 	var rows []stockRow
 	for _, p := range piles {
 		rows = append(rows, p.keep(d, tickets, asOf, place)...)

@@ -130,7 +130,7 @@ func newZoneStorm(z int, s storm, run, reports []report) zoneStorm {
 		}
 		zs.ended = r.at
 		if strings.Contains(r.wx, "FZ") {
-			zs.freezingH += reportStep.Hours()
+			zs.freezingH += zones[z].reportHours()
 		}
 	}
 	var sum, n float64

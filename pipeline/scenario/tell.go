@@ -14,7 +14,7 @@ func (s *district) tell() Truth {
 	t := Truth{Seed: s.seed, DistrictID: districtID, TimeZone: timeZone, AsOfAt: dateTime(s.asOf), Law: s.tellLaw(), Learning: s.tellCrews(),
 		Overdue: overdueTruck, OverdueLast: overdueLast, CatchTruck: catchTruck, Order: OrderTruth{orderDate, orderText, 0}, EvilLabel: evilLabel,
 		Shrinkage: ShrinkageTruth{shrinkage.stockpileID, shrinkage.materialID, dateTime(shrinkage.at), shrinkage.lb},
-		Price:     PriceTruth{priceMaterial, priceChangeDate, priceBeforeUSD, priceAfterUSD}, Sensors: s.sensors}
+		Price:     PriceTruth{priceMaterial, priceChangeDate, priceBeforeUSD, priceAfterUSD}, Sensors: s.sensors, Positions: s.positions}
 	for i, x := range s.storms {
 		t.Storms = append(t.Storms, s.tellStorm(i, x))
 	}
@@ -53,11 +53,13 @@ func (s *district) tellLaw() LawTruth {
 	for i, r := range routes {
 		t.Routes = append(t.Routes, Effect{r.id, e.route[i]})
 	}
+	for i, c := range crews {
+		t.Crews = append(t.Crews, Effect{c.id, e.crew[i]})
+	}
 	var latest []float64
 	t.PerDoublingAll = lawPerDoubling()
-	for i, c := range crews {
-		t.PerDoublingAll += c.slope / float64(len(crews))
-		t.Crews = append(t.Crews, Effect{c.id, e.crew[i]})
+	for i, c := range sheetCrews {
+		t.PerDoublingAll += c.slope / float64(len(sheetCrews))
 		if c.hasNoOrdinaryLesson {
 			t.SlowCrewID = c.id
 		}
@@ -72,7 +74,7 @@ func (s *district) tellLaw() LawTruth {
 
 func (s *district) tellCrews() []CrewTruth {
 	var all []CrewTruth
-	for i, c := range crews {
+	for i, c := range sheetCrews {
 		slope := lawPerDoubling() + c.slope
 		all = append(all, CrewTruth{CrewID: c.id, LatestPrior: s.winter.latest[i], PerDoubling: slope, IsSlow: c.hasNoOrdinaryLesson, PriorStorms0: c.priorAcetateStorms,
 			LatestRatio: lawStartRatio * math.Exp(slope*math.Log2(1+float64(s.winter.latest[i])))})
@@ -82,7 +84,7 @@ func (s *district) tellCrews() []CrewTruth {
 
 // tellDeliveries counts every feed's rows by their fate and lists the bad ones.
 func (s *district) tellDeliveries(t *Truth) {
-	for _, feed := range []string{"conditions", "passes", "stock", "tickets", "weather"} {
+	for _, feed := range []string{"breadcrumbs", "conditions", "passes", "stock", "tickets", "weather"} {
 		n := FeedTruth{Feed: feed}
 		for _, f := range s.deliveries {
 			if f.feed != feed {
@@ -93,7 +95,9 @@ func (s *district) tellDeliveries(t *Truth) {
 				s.tellRows(t, &n, f)
 			}
 		}
-		t.Feeds = append(t.Feeds, n)
+		if n.Files > 0 {
+			t.Feeds = append(t.Feeds, n)
+		}
 	}
 	sort.SliceStable(t.BadRows, func(i, j int) bool {
 		a, b := t.BadRows[i], t.BadRows[j]

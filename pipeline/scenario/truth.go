@@ -25,6 +25,7 @@ type Truth struct {
 	BadRows     []BadRow        `json:"bad_rows"`
 	Planted     PlantedTruth    `json:"planted"`
 	Sensors     []SensorTruth   `json:"faulty_sensors"`
+	Positions   *PositionsTruth `json:"positions"` // nil where all zones write sheets
 }
 
 // StormTruth is one storm; its id is by the local date on which its wintry reports begin.

@@ -55,8 +55,8 @@ func observe(seed uint64, events []event, season int, place *time.Location) [][]
 			own = append(own, e)
 		}
 	}
-	all := make([][]report, len(zones))
-	for z := range zones {
+	all := make([][]report, len(sheetZones))
+	for z := range sheetZones {
 		s := sky{zone: z, events: own, front: front, d: newDraw(seed, "sky "+zones[z].id+seasonNames[season]), surface: 48, bearing: 270}
 		all[z] = s.season(spans[season], place)
 	}

@@ -61,7 +61,7 @@ func weatherMonth(stations [][]report, month string) (*delivery, error) {
 				}
 			}
 			typed = append(typed, r)
-			f.add(isFarFromWeather(reports, i), weatherCells(r)...)
+			f.add(z < len(sheetZones) && isFarFromWeather(reports, i), weatherCells(r)...)
 		}
 	}
 	if month != parquetMonth {

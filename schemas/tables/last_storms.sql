@@ -1,7 +1,7 @@
 -- last_storms: the storms of the live release, as its export has them.
 -- grain:   one row per storm_id, zone_id
 -- reads:   -
--- units:   hours hour
+-- units:   hours hour; precip_in inch; surface_f_min degree Fahrenheit
 -- empty:   the table, while nothing is published
 -- formula: -
 create or replace table last_storms (
@@ -9,5 +9,9 @@ create or replace table last_storms (
     zone_id varchar,
     began_at timestamptz,
     ended_at timestamptz,
-    hours double
+    hours double,
+    kind varchar,
+    precip_in double,
+    surface_f_min double,
+    severity double
 );

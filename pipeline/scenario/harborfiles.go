@@ -1,0 +1,47 @@
+package scenario
+
+import "sort"
+
+// deliverHarbor adds the files of the zone with receivers: sheets of the season before them, positions, weighed loads. It gives the stock
+// rows of its shed, which share the district's file.
+func (s *district) deliverHarbor() []stockRow {
+	for season := range spans {
+		if season == 0 || s.positions == nil {
+			s.deliveries = append(s.deliveries, s.harborSheets(season)...)
+		} else {
+			s.deliveries = append(s.deliveries, positionDeliveries(s.harbor.receive(s.seed, positionNoiseM, s.positions), s.place, s.positions)...)
+		}
+	}
+	tickets := s.harbor.boxes.numbered("H", s.asOf)
+	for season, name := range seasonNames {
+		f := &delivery{feed: "tickets", name: "tickets-harbor-" + name + ".csv", header: ticketHeader}
+		for _, t := range tickets {
+			if (season == 0) == t.loadedAt.Before(spans[1].from) {
+				f.add(false, ticketCells(t, s.place)...)
+			}
+		}
+		s.deliveries = append(s.deliveries, f)
+	}
+	return keepStock(s.seed, "harbor stock", harborPiles, tickets, s.asOf, s.place)
+}
+
+// harborSheets are the pass sheets of a season, one file a month, in the first garage's layout.
+func (s *district) harborSheets(season int) []*delivery {
+	m := monthly{feed: "passes", place: s.place, header: passHeaders[0], suffix: "-harbor"}
+	z := zoneIndex(harborZone.id)
+	var passes []pass
+	for _, p := range s.harbor.passes {
+		if s.storms[p.storm].season == season {
+			passes = append(passes, p)
+		}
+	}
+	sort.SliceStable(passes, func(i, j int) bool { return passes[i].began.Before(passes[j].began) })
+	for i, p := range passes {
+		p.id = "harbor-" + seasonNames[season] + "-" + number("", i+1)
+		l := passLine(passHeaders[0], z, p, s.place)
+		l.isPlain = false
+		f := m.open(p.began)
+		f.lines = append(f.lines, l)
+	}
+	return m.all
+}

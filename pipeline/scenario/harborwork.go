@@ -1,0 +1,193 @@
+package scenario
+
+import (
+	"math"
+	"time"
+)
+
+// harbor is the work of the zone with receivers.
+type harbor struct {
+	passes []pass
+	drives []drive // of the second season
+	boxes  *boxes
+}
+
+// drive is one truck's way from its yard and back.
+type drive struct {
+	truck int // in harborTrucks
+	storm int
+	began time.Time
+	steps []step
+}
+
+// step is a part of a drive at even speed: along a road, at rest on it, or over land.
+type step struct {
+	road     int // in harborRoads; -1 over land
+	from, to float64
+	a, b     place
+	seconds  int
+	pass     int // in harbor.passes; -1: none
+}
+
+// The planted work: in one storm the far end of the viaduct road was closed, in another a part of the quay road was treated twice.
+const (
+	missedNth, missedFromMi = 5, 3.6 // storm of the second season, mile of H-03 where the trucks turned round
+	twiceNth, twiceToMi     = 8, 1.2 // storm, mile of H-02 up to which it was treated twice
+)
+
+// harborYard is where a truck starts, some 500 m off their routes.
+func harborYard(truck int) place {
+	start := harborRoads[2*truck].corners[0]
+	return place{start.x - 400, start.y - 300}
+}
+
+// workHarbor sends the harbor's trucks out in every storm that reaches the zone.
+func workHarbor(seed uint64, storms []storm, e effects, asOf time.Time) *harbor {
+	h := &harbor{boxes: newBoxes(seed, "harbor loads")}
+	d := newDraw(seed, "harbor work")
+	nth := [2]int{}
+	for i, s := range storms {
+		zs := s.zones[zoneIndex("harbor")]
+		if zs.isDry || zs.hours < 0.5 {
+			continue
+		}
+		nth[s.season]++
+		var rates [3]float64
+		for r := range rates {
+			rates[r] = math.Exp(e.lnRate(i, zs, len(sheetRoutes)+r, len(sheetCrews), false, 0) + d.normal(0, lawSDResidual))
+		}
+		for truck := range harborTrucks {
+			h.work(d, truck, crewWork{storm: i, season: s.season, nth: nth[s.season], zs: zs, rates: rates, asOf: asOf})
+		}
+	}
+	return h
+}
+
+// crewWork is what a truck finds in a storm.
+type crewWork struct {
+	storm, season, nth int
+	zs                 zoneStorm
+	rates              [3]float64
+	asOf               time.Time
+}
+
+// work keeps one truck on its roads through a storm.
+func (h *harbor) work(d draw, truck int, c crewWork) {
+	at := c.zs.began.Add(minutes(d.between(0, 40))).Truncate(time.Second)
+	end := c.zs.ended.Add(minutes(d.between(0, 40)))
+	isIce := c.zs.freezingH >= 0.5
+	for round := 0; at.Before(end); round++ {
+		isTreating := round == 0 || isIce || d.chance(treatShareSalt)
+		isPlowing := !isIce && round > 0
+		if isTreating || isPlowing {
+			t := tour{d: d, h: h, c: c, at: at, isTreating: isTreating, isPlowing: isPlowing, drive: drive{truck: truck, storm: c.storm, began: at}}
+			t.cross(harborYard(truck), harborRoads[2*truck].corners[0])
+			t.round(truck)
+			t.cross(harborRoads[2*truck].corners[0], harborYard(truck))
+			if t.at.After(c.asOf) {
+				h.passes = h.passes[:len(h.passes)-len(t.passes)]
+				return
+			}
+			h.keep(t)
+		}
+		at = at.Add(minutes(d.between(180, 270))).Truncate(time.Second)
+	}
+	h.boxes.comeHome(harborTrucks[truck].id)
+}
+
+// keep loads and keeps a finished tour.
+func (h *harbor) keep(t tour) {
+	for _, i := range t.passes {
+		if p := h.passes[i]; p.isTreating {
+			h.boxes.spread(harborTrucks[t.drive.truck], p)
+		}
+	}
+	if t.c.season == 1 {
+		h.drives = append(h.drives, t.drive)
+	}
+}
+
+// tour is one drive as it comes about.
+type tour struct {
+	d                     draw
+	h                     *harbor
+	c                     crewWork
+	at                    time.Time
+	isTreating, isPlowing bool
+	drive                 drive
+	passes                []int
+}
+
+// round drives the truck's roads: the main road both ways and then the quay road, or the viaduct road.
+func (t *tour) round(truck int) {
+	if truck == 1 {
+		end := harborRoutes[2].toMi
+		if t.c.season == 1 && t.c.nth == missedNth {
+			end = missedFromMi
+		}
+		t.bothWays(2, end)
+		return
+	}
+	t.bothWays(0, harborRoutes[0].toMi)
+	t.along(0, 0, quayFromMi, 25, -1)
+	t.bothWays(1, harborRoutes[1].toMi)
+	if t.c.season == 1 && t.c.nth == twiceNth {
+		t.bothWays(1, twiceToMi)
+	}
+	t.along(0, quayFromMi, 0, 25, -1)
+}
+
+// bothWays works a road from its begin to a mile and back.
+func (t *tour) bothWays(road int, end float64) {
+	t.pass(road, 0, end)
+	t.add(step{road: road, from: end, to: end, seconds: 30 + t.d.IntN(30), pass: -1}) // it turns round
+	t.pass(road, end, 0)
+}
+
+// pass works a stretch in one direction.
+func (t *tour) pass(road int, from, to float64) {
+	speed := round(t.d.between(18, 24), 0)
+	laneMi := absolute(to - from)
+	p := pass{truckID: harborTrucks[t.drive.truck].id, crewID: harborCrews[0].id, route: len(sheetRoutes) + road, began: t.at, fromMi: from, toMi: to, lanes: 1, laneMiles: laneMi,
+		plowDown: t.isPlowing, purpose: "storm", speedMph: speed, storm: t.c.storm}
+	if t.isTreating {
+		p.isTreating, p.materialID, p.rateSetLb = true, "salt", round(t.c.rates[road]/10, 0)*10
+		p.dispensedLb = round(t.c.rates[road]*laneMi*math.Exp(t.d.normal(0, lawSDPass)), 0)
+	}
+	t.along(road, from, to, speed, len(t.h.passes))
+	p.ended = t.at
+	t.passes = append(t.passes, len(t.h.passes))
+	t.h.passes = append(t.h.passes, p)
+}
+
+func (t *tour) add(s step) {
+	t.drive.steps = append(t.drive.steps, s)
+	t.at = t.at.Add(time.Duration(s.seconds) * time.Second)
+}
+
+// along drives a stretch of a road; pass is -1 where the truck only travels.
+func (t *tour) along(road int, from, to, speedMph float64, pass int) {
+	t.add(step{road: road, from: from, to: to, seconds: int(math.Ceil(absolute(to-from) / speedMph * 3600)), pass: pass})
+}
+
+// cross drives over land at 20 mph.
+func (t *tour) cross(a, b place) {
+	t.add(step{road: -1, a: a, b: b, seconds: int(math.Ceil(a.away(b) / (20 * metresAMile / 3600))), pass: -1})
+}
+
+// where is the place after a share of the step.
+func (s step) where(share float64) place {
+	if s.road < 0 {
+		return s.a.toward(s.b, share)
+	}
+	return harborRoads[s.road].at(s.from + share*(s.to-s.from))
+}
+
+// speedMph is the step's even speed.
+func (s step) speedMph() float64 {
+	metres := s.a.away(s.b)
+	if s.road >= 0 {
+		metres = absolute(s.to-s.from) * metresAMile
+	}
+	return metres / float64(max(s.seconds, 1)) / metresAMile * 3600
+}
