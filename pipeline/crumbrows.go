@@ -165,12 +165,10 @@ func passPounds(p *trace.Pass) any {
 	return p.Pounds
 }
 
-// insertCounts tells anew what became of the rows of the days that were written.
+// insertCounts tells anew what became of the rows of the days that were looked through.
 func insertCounts(ctx context.Context, l *Ledger, result crumbs.Result) error {
-	for _, day := range result.Days {
-		if err := l.Exec(ctx, "delete from crumb_counts where day = ?", int32(day)); err != nil {
-			return err
-		}
+	if err := l.Exec(ctx, "delete from crumb_counts where day between ? and ?", int32(result.First), int32(result.Last)); err != nil {
+		return err
 	}
 	rows := newTableRows(crumbCountFields)
 	for _, count := range result.Counts {

@@ -34,9 +34,8 @@ type rebuilding struct {
 	origins []Origin
 	tells   []tell
 
-	counts  map[countKey]*Count
-	redone  []Redone
-	written []Day
+	counts map[countKey]*Count
+	redone []Redone
 }
 
 // tell is what became of a row.
@@ -219,11 +218,9 @@ func (b *rebuilding) count(day Day, content int32, told tell) {
 }
 
 func (b *rebuilding) result() Result {
-	result := Result{First: b.first, Last: b.last, Days: b.written, Redone: b.redone}
-	for key, count := range b.counts {
-		if slices.Contains(b.written, key.day) {
-			result.Counts = append(result.Counts, *count)
-		}
+	result := Result{First: b.first, Last: b.last, Redone: b.redone}
+	for _, count := range b.counts {
+		result.Counts = append(result.Counts, *count)
 	}
 	slices.SortFunc(result.Counts, func(a, b Count) int { return cmp.Or(cmp.Compare(a.Day, b.Day), cmp.Compare(a.Content, b.Content)) })
 	return result

@@ -74,11 +74,10 @@ type Redone struct {
 	FromMS int64
 }
 
-// Result is what Apply rebuilt. First to Last are the days it looked through; Redone holds for the traces of those. Counts are all of Days,
-// which are the days whose files were written.
+// Result is what Apply rebuilt. First to Last are the days it looked through; Redone holds for the traces of those, and Counts are all of them,
+// also of days whose files stayed: a change that is made again after a run was killed finds the files written, and the caller's counts not.
 type Result struct {
 	First, Last Day
-	Days        []Day
 	Counts      []Count
 	Redone      []Redone
 }
@@ -218,7 +217,6 @@ func (b *rebuilding) finish() error {
 		} else {
 			changes.New = append(changes.New, file.day.path())
 		}
-		b.written = append(b.written, file.day)
 	}
 	for _, file := range b.files {
 		file.writer = nil // from here on the files are the change's

@@ -106,7 +106,7 @@ func (d *district) applyChunk(t require.TestingT, store *Store, names *Names, ch
 	require.NoError(t, err)
 	d.built += len(seen)
 	for key, count := range d.counts {
-		if slices.Contains(result.Days, count.Day) {
+		if count.Day >= result.First && count.Day <= result.Last {
 			delete(d.counts, key)
 		}
 	}
@@ -338,6 +338,8 @@ func TestStoppedAnywhere(t *testing.T) {
 		require.True(t, maps.Equal(found, former) || maps.Equal(found, wanted), "%d %v %v", stop, slices.Sorted(maps.Keys(found)), stopped.faults)
 		d.apply(t, joining, nil)
 		require.Equal(t, wanted, tree(t, d.dir.Path), stop)
+		require.Equal(t, undisturbed.counts, d.counts, stop)
+		require.Equal(t, undisturbed.traces, d.traces, stop)
 	}
 }
 
