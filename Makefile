@@ -77,9 +77,10 @@ sbom: build ## Write build/sbom.json: every module and package that the program 
 bench: setup ## Benchmarks
 	go test -run '^$$' -bench . -benchtime 1s ./...
 
-reference: ## Rerun the reference calculations in R and compare with the committed results
+reference: ## Rerun the reference calculations in R, GeographicLib and PROJ and compare with the committed results
 	@sh .ci/setup reference
 	sh testdata/reference/run.sh
+	go test ./pipeline/matching -run TestLengthsLive -count=1
 
 simulate: setup ## Simulated seasons from known truths: coverage and false verdicts (about an hour)
 	LANETALLY_SIMULATE=2000 go test ./pipeline -count=1 -run 'Simulat|InputsFromDemo' -timeout 3h -v
