@@ -39,10 +39,13 @@ func writeCell(b *strings.Builder, h head, cell Cell, isFirst bool) {
 		tag = "th"
 		if isShort(cell.Text) {
 			class = "short"
+			if len(cell.Text) <= longestBrief {
+				class = "short brief"
+			}
 		}
 	case h.IsNumber:
 		class = "number"
-	case h.IsProse:
+	case h.IsProse && !isShort(cell.Text):
 		class = "prose"
 	}
 	b.WriteString("<" + tag)
@@ -55,7 +58,7 @@ func writeCell(b *strings.Builder, h head, cell Cell, isFirst bool) {
 	}
 	b.WriteString(">")
 	if cell.Class != "" {
-		b.WriteString(`<svg class="inline" aria-hidden="true"><use href="#sign-` + classStyle(cell.Class) + `"/></svg> `)
+		b.WriteString(`<svg class="inline" aria-hidden="true"><use href="#sign-` + classStyle(cell.Class) + `"/></svg>&nbsp;`)
 	}
 	writeText(b, cell)
 	b.WriteString("</" + tag + ">")
