@@ -71,7 +71,7 @@ func passTitle(u units, pass StormPass, began, ended string) string {
 // regainTitle heads the panel of hours to bare lane; without any it is the drawn state.
 func regainTitle(hasAny bool) string {
 	if !hasAny {
-		return "hours from storm's end to bare lane: none reported"
+		return "hours to bare lane: none reported"
 	}
 	return "hours from storm's end to bare lane"
 }
