@@ -39,10 +39,10 @@ var catalogue = map[string]entry{
 
 	"routes-table":     {terms: []string{rateTerm, "words-application", bareTerm, "beside-assignment"}, exports: []string{"storms"}, given: "assignments.csv and routes.csv"},
 	"route-rates":      {terms: []string{rateTerm, bareTerm}, exports: []string{"storm_routes", "storms"}},
-	"route-coverage":   {terms: []string{"words-coverage"}, exports: []string{"coverage"}},
-	"coverage-strip":   {terms: []string{"words-coverage"}, exports: []string{"coverage"}},
 	"route-storms":     {terms: []string{rateTerm, "routes-per-storm", "words-application", bareTerm, "routes-covered", "routes-on-cold-pavement"}, exports: []string{"storms"}},
 	"route-work":       {terms: []string{"words-round", "passes-measured", "routes-after-the-storm-s-begin", "routes-cost"}},
+	"route-coverage":   {terms: []string{coverageTerm, "words-application"}, exports: []string{"coverage"}, queries: []string{"coverage_spans"}},
+	"coverage-picture": {terms: []string{coverageTerm, "words-application"}, exports: []string{"coverage"}, queries: []string{"coverage_spans"}},
 	"assignment-table": {terms: []string{"beside-assignment"}, given: "assignments.csv"},
 	"outside-table":    {terms: []string{outsideTerm}},
 	"outside-passes":   {terms: []string{outsideTerm, "severity-words-frost-and-refreeze"}, exports: []string{"outside_storms"}, queries: []string{"storm_passes", "outside_reasons"}},
@@ -111,10 +111,11 @@ var catalogue = map[string]entry{
 
 // Anchors that many tables share.
 const (
-	rateTerm    = "routes-rate"
-	bareTerm    = "routes-bare-lane-after"
-	countedTerm = "rows-counted-duplicate-correction-set-aside"
-	outsideTerm = "passes-which-storm-a-pass-belongs-to"
+	rateTerm     = "routes-rate"
+	bareTerm     = "routes-bare-lane-after"
+	countedTerm  = "rows-counted-duplicate-correction-set-aside"
+	coverageTerm = "words-coverage"
+	outsideTerm  = "passes-which-storm-a-pass-belongs-to"
 )
 
 // entryOf finds the entry of a table or picture: by its whole name, else by the longest beginning; empty without one.

@@ -173,7 +173,7 @@ func (s *coverageSums) count(leftShare float64, isDoubled bool, day string) {
 func (b *book) coverageSection(route Route) Section {
 	rows := b.coverage[route.RouteID]
 	season := b.latestSeason()
-	s := Section{ID: "coverage", Title: "Where it went down", Picture: "coverage-strip", Text: []string{coverageSentence(season, b.coverageSums(rows, season)), bridgeSentence(b.units, b.bridges[route.RouteID], route.BridgeLaneMiles)},
+	s := Section{ID: "coverage", Title: "Where it went down", Picture: "coverage-picture", Text: []string{coverageSentence(season, b.coverageSums(rows, season)), bridgeSentence(b.units, b.bridges[route.RouteID], route.BridgeLaneMiles)},
 		Tables: []Table{b.coverageTable(rows)}}
 	s.Text = slices.DeleteFunc(s.Text, func(text string) bool { return text == "" })
 	var shown []covered

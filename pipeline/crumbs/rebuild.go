@@ -17,6 +17,7 @@ type countKey struct {
 // rebuilding is one Apply on its way through the trucks.
 type rebuilding struct {
 	store    *Store
+	encoder  *encoder
 	change   Change
 	take     func(Trace) error
 	replaced map[int32]bool
@@ -48,7 +49,7 @@ const (
 )
 
 func (s *Store) newRebuilding(change Change, take func(Trace) error) *rebuilding {
-	b := &rebuilding{store: s, change: change, take: take, replaced: map[int32]bool{}, moved: map[int32]bool{}, ranks: map[int32]string{}, counts: map[countKey]*Count{}}
+	b := &rebuilding{store: s, encoder: newEncoder(s.names), change: change, take: take, replaced: map[int32]bool{}, moved: map[int32]bool{}, ranks: map[int32]string{}, counts: map[countKey]*Count{}}
 	b.first, b.last = change.Days[0]-daysBefore, change.Days[len(change.Days)-1]+daysAfter
 	for _, content := range change.Replaced {
 		b.replaced[s.names.Number(content)] = true
@@ -61,7 +62,7 @@ func (s *Store) newRebuilding(change Change, take func(Trace) error) *rebuilding
 
 func (b *rebuilding) open() error {
 	for day := b.first; day <= b.last; day++ {
-		file := &dayFile{store: b.store, day: day}
+		file := &dayFile{store: b.store, encoder: b.encoder, day: day}
 		b.files = append(b.files, file)
 		b.sources = append(b.sources, file)
 		if err := file.open(); err != nil {
@@ -100,6 +101,7 @@ func (b *rebuilding) close(isFailed bool) error {
 			faults = append(faults, file.writer.discard())
 		}
 	}
+	b.encoder.close()
 	return errors.Join(faults...)
 }
 
