@@ -39,6 +39,9 @@ func writeCell(b *strings.Builder, h head, cell Cell, isFirst bool) {
 		tag = "th"
 		if isShort(cell.Text) {
 			class = "short"
+			if !strings.Contains(cell.Text, " ") {
+				class = "short id"
+			}
 		}
 	case h.IsNumber:
 		class = "number"
@@ -55,7 +58,7 @@ func writeCell(b *strings.Builder, h head, cell Cell, isFirst bool) {
 	}
 	b.WriteString(">")
 	if cell.Class != "" {
-		b.WriteString(`<svg class="inline" aria-hidden="true"><use href="#sign-` + classStyle(cell.Class) + `"/></svg> `)
+		b.WriteString(`<svg class="inline" aria-hidden="true"><use href="#sign-` + classStyle(cell.Class) + `"/></svg>&nbsp;`)
 	}
 	writeText(b, cell)
 	b.WriteString("</" + tag + ">")
