@@ -64,6 +64,9 @@ func passTitle(u units, pass StormPass, began, ended string) string {
 	what := "plowed only"
 	if pass.IsTreating && pass.MaterialClass != "" {
 		what = u.sprintf("%s, %s lb on %s lane-miles", pass.MaterialID, u.pounds(pass.AppliedLb), u.laneMiles(pass.LaneMiles))
+		if pass.LaneMiles == nil {
+			what = u.sprintf("%s, %s lb, lane-miles not known", pass.MaterialID, u.pounds(pass.AppliedLb))
+		}
 	}
 	return fmt.Sprintf("%s to %s, truck %s: %s", began, ended, pass.TruckID, what)
 }

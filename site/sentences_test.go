@@ -116,6 +116,7 @@ func TestSmallSentences(t *testing.T) {
 	assert.Equal(t, "Order 1, from 3 Jan 2031, acetate, route R1: hold", orderSentence(1, "3 Jan 2031", "hold", acetate, "R1"))
 	assert.Equal(t, "Order 1, from 3 Jan 2031: Acetate: hold", orderSentence(1, "3 Jan 2031", "Acetate: hold", acetate, ""))
 	assert.Equal(t, "Order 2, from 3 Jan 2031: hold", orderSentence(2, "3 Jan 2031", "hold", "", ""))
+	assert.Equal(t, "Order 3, from 3 Jan 2031: Acetate: hold", orderSentence(3, "3 Jan 2031", "Acetate: hold", acetate, ""), "the class is named once")
 	assert.Empty(t, flurriesSentence(0))
 	assert.Equal(t, "1 wintry spell was too small to be a storm and is not listed.", flurriesSentence(1))
 	assert.Equal(t, "4 wintry spells were too small to be storms and are not listed.", flurriesSentence(4))
