@@ -89,6 +89,8 @@ func (w *archiveWriter) flush() error {
 		return err
 	}
 	batch, endsGroup := w.rows.NewRecordBatch(), w.bytes >= archiveGroupBytes
+	w.rows.Reserve(int(batch.NumRows()))
+	w.rows.Field(1).(*array.BinaryBuilder).ReserveData(len(batch.Column(1).(*array.Binary).ValueBytes()))
 	if endsGroup {
 		w.bytes = 0
 	}

@@ -19,7 +19,7 @@ type rebuilding struct {
 	store    *Store
 	encoder  *encoder
 	change   Change
-	take     func(Trace) error
+	taker    *taker
 	replaced map[int32]bool
 	moved    map[int32]bool
 	ranks    map[int32]string
@@ -49,7 +49,7 @@ const (
 )
 
 func (s *Store) newRebuilding(change Change, take func(Trace) error) *rebuilding {
-	b := &rebuilding{store: s, encoder: newEncoder(s.names), change: change, take: take, replaced: map[int32]bool{}, moved: map[int32]bool{}, ranks: map[int32]string{}, counts: map[countKey]*Count{}}
+	b := &rebuilding{store: s, encoder: newEncoder(s.names), change: change, taker: newTaker(take), replaced: map[int32]bool{}, moved: map[int32]bool{}, ranks: map[int32]string{}, counts: map[countKey]*Count{}}
 	b.first, b.last = change.Days[0]-daysBefore, change.Days[len(change.Days)-1]+daysAfter
 	for _, content := range change.Replaced {
 		b.replaced[s.names.Number(content)] = true
@@ -101,6 +101,7 @@ func (b *rebuilding) close(isFailed bool) error {
 			faults = append(faults, file.writer.discard())
 		}
 	}
+	_ = b.taker.end() // its fault has been told
 	b.encoder.close()
 	return errors.Join(faults...)
 }
@@ -174,7 +175,7 @@ func (b *rebuilding) place(tr Trace, rows []Row, tells []tell, isChanged bool) e
 		return err
 	}
 	if isChanged || b.change.IsAnew && b.isOwn(tr.Day) {
-		return b.take(tr)
+		return b.taker.give(tr)
 	}
 	return nil
 }
