@@ -74,12 +74,18 @@ vuln: setup ## Look for known faults of the modules used; asks vuln.go.dev
 sbom: build ## Write build/sbom.json: every module and package that the program is made of (CycloneDX)
 	node .ci/sbom.mjs $(PROG) site/package-lock.json > build/sbom.json
 
-bench: setup ## Benchmarks
-	go test -run '^$$' -bench . -benchtime 1s ./...
+# small tries all in a minute or two; season asks the limits; state adds 300 million points (an hour, 40 GB of disk)
+SIZE := season
 
-reference: ## Rerun the reference calculations in R and compare with the committed results
+bench: setup ## Speed and memory, measured: SIZE=small, season or state; writes testdata/bench/RESULTS.md
+	@sh .ci/setup bench
+	@failed=0; LANETALLY_BENCH=$(SIZE) go test ./pipeline -count=1 -timeout 6h -run '^TestSpeed$$' -v || failed=1; \
+	go test -run '^$$' -bench . -benchtime 1s ./... || failed=1; exit $$failed
+
+reference: ## Rerun the reference calculations in R, GeographicLib and PROJ and compare with the committed results
 	@sh .ci/setup reference
 	sh testdata/reference/run.sh
+	go test ./pipeline/matching -run TestLengthsLive -count=1
 
 simulate: setup ## Simulated seasons from known truths: coverage and false verdicts (about an hour)
 	LANETALLY_SIMULATE=2000 go test ./pipeline -count=1 -run 'Simulat|InputsFromDemo' -timeout 3h -v

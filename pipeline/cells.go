@@ -25,47 +25,61 @@ func show(text string) string {
 	return strconv.Quote(text)
 }
 
-func (p *RowParser) parseTextCell(col *column, text string) (Value, *Fault) {
+func (p *RowParser) parseTextCell(col *column, text string, to *Value) *Fault {
 	field := col.field
-	if !utf8.ValidString(text) || strings.ContainsFunc(text, isForbidden) {
-		return Value{}, &Fault{field.Name, ReasonText, fmt.Sprintf("%s is not plain UTF-8 text; write the file as UTF-8 and leave out control characters", show(text))}
+	if !isPlainASCII(text) && (!utf8.ValidString(text) || strings.ContainsFunc(text, isForbidden)) {
+		return &Fault{field.Name, ReasonText, fmt.Sprintf("%s is not plain UTF-8 text; write the file as UTF-8 and leave out control characters", show(text))}
 	}
 	if enum := field.Constraints.Enum; len(enum) > 0 && !slices.Contains(enum, text) {
-		return Value{}, &Fault{field.Name, ReasonNotListed, fmt.Sprintf("%s is not listed; use one of %s (the nearest is %q)", show(text), strings.Join(enum, ", "), nearest(text, enum))}
+		return &Fault{field.Name, ReasonNotListed, fmt.Sprintf("%s is not listed; use one of %s (the nearest is %q)", show(text), strings.Join(enum, ", "), nearest(text, enum))}
 	}
 	if col.pattern != nil && !col.pattern.MatchString(text) {
-		return Value{}, &Fault{field.Name, ReasonForm, fmt.Sprintf("%s does not have the form %s; write it so", show(text), field.Constraints.Pattern)}
+		return &Fault{field.Name, ReasonForm, fmt.Sprintf("%s does not have the form %s; write it so", show(text), field.Constraints.Pattern)}
 	}
 	if col.isWx && p.Wx != nil {
 		if err := p.Wx(text); err != nil {
-			return Value{}, &Fault{field.Name, ReasonPresentWx, fmt.Sprintf("%s: %v; write FM-15 groups with spaces between, such as -SN BR", show(text), err)}
+			return &Fault{field.Name, ReasonPresentWx, fmt.Sprintf("%s: %v; write FM-15 groups with spaces between, such as -SN BR", show(text), err)}
 		}
 	}
-	return Value{Text: text}, nil
+	to.Text = text
+	return nil
+}
+
+// isPlainASCII: nothing but the printable characters of ASCII, as nearly every text.
+func isPlainASCII(text string) bool {
+	for i := range len(text) {
+		if text[i] < ' ' || text[i] > '~' {
+			return false
+		}
+	}
+	return true
 }
 
 // isForbidden finds control characters; line ends and tabs may stand in a quoted note.
 func isForbidden(r rune) bool { return unicode.IsControl(r) && r != '\n' && r != '\r' && r != '\t' }
 
-func parseNumberCell(col *column, text string) (Value, *Fault) {
+func parseNumberCell(col *column, text string, to *Value) *Fault {
 	field := col.field
 	if field.TraceText != "" && text == field.TraceText {
-		return Value{Trace: true}, nil
+		to.Trace = true
+		return nil
 	}
 	number, fault := parseNumber(field.Name, text)
 	if fault != nil {
-		return Value{}, fault
+		return fault
 	}
 	if col.change != nil {
 		number = col.change.apply(number)
 	}
 	if field.Type == "integer" && (number != math.Trunc(number) || math.Abs(number) > 1<<53) {
-		return Value{}, &Fault{field.Name, ReasonInteger, fmt.Sprintf("%s is not a whole number; write one", show(text))}
+		return &Fault{field.Name, ReasonInteger, fmt.Sprintf("%s is not a whole number; write one", show(text))}
 	}
-	if want := outOfRange(&field.Constraints, number); want != "" {
-		return Value{}, &Fault{field.Name, ReasonOutOfRange, fmt.Sprintf("%s is out of range; %s%s is wanted: look for a wrong unit or a broken sensor", show(text), want, unitSuffix(field.Unit))}
+	if isOutOfRange(&field.Constraints, number) {
+		want := boundsText(&field.Constraints)
+		return &Fault{field.Name, ReasonOutOfRange, fmt.Sprintf("%s is out of range; %s%s is wanted: look for a wrong unit or a broken sensor", show(text), want, unitSuffix(field.Unit))}
 	}
-	return Value{Number: number + 0}, nil // + 0 turns -0 into 0
+	to.Number = number + 0 // turns -0 into 0
+	return nil
 }
 
 func unitSuffix(unit string) string {
@@ -156,14 +170,10 @@ func dropSign(text string) string {
 	return text
 }
 
-// outOfRange says what is wanted where a number lies outside its bounds, else "".
-func outOfRange(c *Constraints, number float64) string {
+// isOutOfRange: a number lies outside its bounds.
+func isOutOfRange(c *Constraints, number float64) bool {
 	isLow := c.Minimum != nil && number < *c.Minimum || c.ExclusiveMinimum != nil && number <= *c.ExclusiveMinimum
-	isHigh := c.Maximum != nil && number > *c.Maximum
-	if !isLow && !isHigh {
-		return ""
-	}
-	return boundsText(c)
+	return isLow || c.Maximum != nil && number > *c.Maximum
 }
 
 // boundsText puts the bounds of a column into words, "" where there are none.
@@ -181,37 +191,48 @@ func boundsText(c *Constraints) string {
 	return strings.Join(words, " and ")
 }
 
-func parseBooleanCell(field *Field, text string) (Value, *Fault) {
-	switch strings.ToLower(text) {
-	case "true", "yes", "1":
-		return Value{Bool: true}, nil
-	case "false", "no", "0":
-		return Value{}, nil
+func parseBooleanCell(field *Field, text string, to *Value) *Fault {
+	switch text {
+	case "true", "1":
+		to.Bool = true
+		return nil
+	case "false", "0":
+		return nil
 	}
-	return Value{}, &Fault{field.Name, ReasonBoolean, show(text) + " is neither yes nor no; use true or false, yes or no, 1 or 0"}
+	switch strings.ToLower(text) {
+	case "true", "yes":
+		to.Bool = true
+		return nil
+	case "false", "no":
+		return nil
+	}
+	return &Fault{field.Name, ReasonBoolean, show(text) + " is neither yes nor no; use true or false, yes or no, 1 or 0"}
 }
 
-func parseDateCell(field *Field, text string) (Value, *Fault) {
+func parseDateCell(field *Field, text string, to *Value) *Fault {
 	days, err := localtime.ParseDate(text)
 	if err != nil {
-		return Value{}, &Fault{field.Name, ReasonDate, fmt.Sprintf("%s is not a date (%v); write YYYY-MM-DD", show(text), err)}
+		return &Fault{field.Name, ReasonDate, fmt.Sprintf("%s is not a date (%v); write YYYY-MM-DD", show(text), err)}
 	}
-	return Value{Micros: days}, nil
+	to.Micros = days
+	return nil
 }
 
-func (p *RowParser) parseTimeCell(field *Field, text string, readings *localtime.Readings) (Value, *Fault) {
+func (p *RowParser) parseTimeCell(field *Field, text string, readings *localtime.Readings, to *Value) *Fault {
 	stamp, fault := p.parseStamp(field, text)
 	if fault != nil {
-		return Value{}, fault
+		return fault
 	}
 	if stamp.HasOffset {
-		return Value{Micros: stamp.Instant}, outsideYears(field.Name, stamp.Instant, text)
+		to.Micros = stamp.Instant
+		return outsideYears(field.Name, stamp.Instant, text)
 	}
 	*readings = p.zone.Readings(stamp.Wall)
 	if readings.Count == 0 {
-		return Value{}, &Fault{field.Name, ReasonSkippedHour, show(text) + " is a local time that the clocks skipped; write the time with its offset, or find out what the clock meant"}
+		return &Fault{field.Name, ReasonSkippedHour, show(text) + " is a local time that the clocks skipped; write the time with its offset, or find out what the clock meant"}
 	}
-	return Value{Micros: readings.First}, outsideYears(field.Name, readings.First, text)
+	to.Micros = readings.First
+	return outsideYears(field.Name, readings.First, text)
 }
 
 // Instants outside these years (UTC, the last not included) come from a clock that was never set, such as 1970 or 1980, or stand for "no end",
@@ -221,9 +242,14 @@ const (
 	lastYear  = 2090
 )
 
+var (
+	firstMicros = time.Date(firstYear, time.January, 1, 0, 0, 0, 0, time.UTC).UnixMicro()
+	lastMicros  = time.Date(lastYear, time.January, 1, 0, 0, 0, 0, time.UTC).UnixMicro()
+)
+
 // outsideYears is the fault of an instant that no device with a set clock wrote.
 func outsideYears(column string, micros int64, text string) *Fault {
-	if year := time.UnixMicro(micros).UTC().Year(); year >= firstYear && year < lastYear {
+	if micros >= firstMicros && micros < lastMicros {
 		return nil
 	}
 	return &Fault{column, ReasonOutOfRange, fmt.Sprintf("%s lies outside the years %d to %d; look at the clock of the device that wrote it, and send the row again",

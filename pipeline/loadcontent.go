@@ -80,7 +80,9 @@ func (n *loading) loadInbox(ctx context.Context, file inboxFile, content content
 	line := manifestLine{Feed: content.feed, File: file.file, SHA256: content.sha256, Header: string(reader.HeaderRaw()), Event: eventDelivered}
 	isArchived := false
 	err = n.ledger.InTx(ctx, func() error {
-		if line.Rows, err = n.store(ctx, content, line.Header, reader.Header(), reader, archive); err != nil {
+		ahead := delivery.NewAhead(reader)
+		line.Rows, err = n.store(ctx, content, line.Header, reader.Header(), ahead, archive)
+		if ahead.Close(); err != nil {
 			return err
 		}
 		if digest, err := reader.SHA256(); err != nil || digest != content.digest() {

@@ -53,6 +53,7 @@ func (r *referenceReader) readRows(table *ReferenceTable, reader *csv.Reader, pa
 		if len(faults) > 0 {
 			continue
 		}
+		values = slices.Clone(values) // the parser's own are those of the next row soon
 		fillDefaults(table.Contract, values)
 		table.Rows = append(table.Rows, values)
 		table.Lines = append(table.Lines, line)

@@ -66,7 +66,8 @@ func (p *reportParser) parseAll(cells []string) ([]Value, []Fault) {
 	}
 	for i := range values {
 		field := &p.contract.Fields[i]
-		if want := outOfRange(&field.Constraints, values[i].Number); want != "" && !values[i].Null {
+		if !values[i].Null && isOutOfRange(&field.Constraints, values[i].Number) {
+			want := boundsText(&field.Constraints)
 			faults = append(faults, Fault{field.Name, ReasonOutOfRange, fmt.Sprintf("%s is out of range; %s%s is wanted: look for a broken sensor",
 				plainNumber(values[i].Number), want, unitSuffix(field.Unit))})
 		}

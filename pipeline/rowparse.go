@@ -39,6 +39,7 @@ type RowParser struct {
 // further headers of which the lowest number counts.
 type column struct {
 	field   *Field
+	kind    fieldKind
 	source  int
 	others  []int
 	fixed   string
@@ -47,6 +48,19 @@ type column struct {
 	pattern *regexp.Regexp
 	isWx    bool
 }
+
+// fieldKind is how a cell is read: as text unless the field's type says otherwise.
+type fieldKind uint8
+
+const (
+	textCell fieldKind = iota
+	numberCell
+	booleanCell
+	timeCell
+	dateCell
+)
+
+var fieldKinds = map[string]fieldKind{"number": numberCell, "integer": numberCell, "boolean": booleanCell, "datetime": timeCell, "date": dateCell}
 
 // cellFault is a fault and the place of its column in the contract.
 type cellFault struct {
@@ -91,7 +105,7 @@ func NewRowParser(c *Contract, m Mapping, loc *time.Location, header []string) (
 }
 
 func (p *RowParser) newColumn(field *Field, from ColumnSource, isMapped bool) (column, *Fault) {
-	col := column{field: field, source: -1, values: from.Values, isWx: field.Name == "present_wx"}
+	col := column{field: field, kind: fieldKinds[field.Type], source: -1, values: from.Values, isWx: field.Name == "present_wx"}
 	if field.Constraints.Pattern != "" {
 		col.pattern = regexp.MustCompile("^(?:" + field.Constraints.Pattern + ")$")
 	}
@@ -172,12 +186,11 @@ func (p *RowParser) parseAll(cells []string) ([]Value, []Fault) {
 	*readings = [2]localtime.Readings{}
 	var faults []cellFault
 	for i := range p.columns {
-		value, fault := p.parseColumn(&p.columns[i], cells, p.clocks.readingsAt(i, readings))
-		if fault != nil {
-			value = Value{Null: true}
+		values[i] = Value{}
+		if fault := p.parseColumn(&p.columns[i], cells, p.clocks.readingsAt(i, readings), &values[i]); fault != nil {
+			values[i] = Value{Null: true}
 			faults = append(faults, cellFault{i, *fault})
 		}
-		values[i] = value
 	}
 	p.clocks.settle(values, readings)
 	for _, rule := range p.rules {
@@ -217,53 +230,59 @@ func inContractOrder(faults []cellFault) []Fault {
 }
 
 // parseColumn reads the cell of a column; of several sensors the lowest that reports, a fault in any of them being the column's.
-func (p *RowParser) parseColumn(col *column, cells []string, readings *localtime.Readings) (Value, *Fault) {
-	lowest, fault := p.parseCell(col, cells, readings)
-	for _, place := range col.others {
-		if fault != nil {
-			return Value{}, fault
-		}
-		other := *col
-		other.source = place
-		var value Value
-		value, fault = p.parseCell(&other, cells, readings)
-		if fault == nil && !value.Null && (lowest.Null || value.Number < lowest.Number) {
-			lowest = value
-		}
-	}
-	return lowest, fault
-}
-
-// parseCell reads one cell. Readings, for a time whose clock may repeat, receives both its instants.
-func (p *RowParser) parseCell(col *column, cells []string, readings *localtime.Readings) (Value, *Fault) {
+func (p *RowParser) parseColumn(col *column, cells []string, readings *localtime.Readings, to *Value) *Fault {
 	text := col.fixed
 	if col.source >= 0 {
 		text = cells[col.source]
 	}
+	fault := p.parseCell(col, text, readings, to)
+	for _, place := range col.others {
+		if fault != nil {
+			return fault
+		}
+		var value Value
+		fault = p.parseCell(col, cells[place], readings, &value)
+		if fault == nil && !value.Null && (to.Null || value.Number < to.Number) {
+			*to = value
+		}
+	}
+	return fault
+}
+
+// parseCell reads one cell into to, which is zero. Readings, for a time whose clock may repeat, receives both its instants.
+func (p *RowParser) parseCell(col *column, text string, readings *localtime.Readings, to *Value) *Fault {
 	text = trim(text)
-	if replaced, ok := col.values[text]; ok {
-		text = trim(replaced)
+	if col.values != nil {
+		if replaced, ok := col.values[text]; ok {
+			text = trim(replaced)
+		}
 	}
 	field := col.field
 	if text == "" {
 		if field.Constraints.Required {
-			return Value{}, &Fault{field.Name, ReasonEmpty, "the cell is empty; fill it"}
+			return &Fault{field.Name, ReasonEmpty, "the cell is empty; fill it"}
 		}
-		return Value{Null: true}, nil
+		to.Null = true
+		return nil
 	}
-	switch field.Type {
-	case "number", "integer":
-		return parseNumberCell(col, text)
-	case "boolean":
-		return parseBooleanCell(field, text)
-	case "datetime":
-		return p.parseTimeCell(field, text, readings)
-	case "date":
-		return parseDateCell(field, text)
+	switch col.kind {
+	case numberCell:
+		return parseNumberCell(col, text, to)
+	case booleanCell:
+		return parseBooleanCell(field, text, to)
+	case timeCell:
+		return p.parseTimeCell(field, text, readings, to)
+	case dateCell:
+		return parseDateCell(field, text, to)
 	default:
-		return p.parseTextCell(col, text)
+		return p.parseTextCell(col, text, to)
 	}
 }
 
 // trim drops the spaces and tabs around a cell.
-func trim(text string) string { return strings.Trim(text, " \t") }
+func trim(text string) string {
+	if text == "" || text[0] > ' ' && text[len(text)-1] > ' ' {
+		return text
+	}
+	return strings.Trim(text, " \t")
+}

@@ -57,25 +57,25 @@ spaced as (
 runs as (
     select
         *,
-        count(*) filter (where gap_us is null or gap_us > gap_h * 3600000000) over (
+        max(case when gap_us is null or gap_us > gap_h * 3600000000 then observed_at end) over (
             partition by gap_h, district_id order by observed_at, station_id rows unbounded preceding
-        ) as run_no
+        ) as run_began_at
     from spaced
 ),
 by_station as (
-    select gap_h, district_id, run_no, station_id, sum(precip_uin) as precip_uin
+    select gap_h, district_id, run_began_at, station_id, sum(precip_uin) as precip_uin
     from runs
-    group by gap_h, district_id, run_no, station_id
+    group by gap_h, district_id, run_began_at, station_id
 ),
 wettest as (
-    select gap_h, district_id, run_no, max(precip_uin) as precip_uin
+    select gap_h, district_id, run_began_at, max(precip_uin) as precip_uin
     from by_station
-    group by gap_h, district_id, run_no
+    group by gap_h, district_id, run_began_at
 ),
 spans as (
-    select gap_h, district_id, run_no, min(observed_at) as began_at, count(distinct observed_at) as times
+    select gap_h, district_id, run_began_at, min(observed_at) as began_at, count(distinct observed_at) as times
     from runs
-    group by gap_h, district_id, run_no
+    group by gap_h, district_id, run_began_at
 ),
 kept as (
     select
@@ -84,7 +84,7 @@ kept as (
     from spans
     cross join run
     inner join wettest
-        on wettest.gap_h = spans.gap_h and wettest.district_id = spans.district_id and wettest.run_no = spans.run_no
+        on wettest.gap_h = spans.gap_h and wettest.district_id = spans.district_id and wettest.run_began_at = spans.run_began_at
     where spans.times >= 2 or wettest.precip_uin >= 10000
 )
 select

@@ -55,16 +55,22 @@ weighed as (
         case when is_treating then prewet_lb end as wetting_lb
     from known
 ),
+price_spans as (
+    select material_id, usd_per_ton, from_date, lead(from_date) over (partition by material_id order by from_date) as next_date
+    from prices
+),
 priced as (
     select
         weighed.*,
         applied_prices.usd_per_ton as applied_usd_per_ton,
         prewet_prices.usd_per_ton as prewet_usd_per_ton
     from weighed
-    asof left join prices as applied_prices
+    left join price_spans as applied_prices
         on applied_prices.material_id = weighed.material_id and applied_prices.from_date <= weighed.local_date
-    asof left join prices as prewet_prices
+        and (applied_prices.next_date is null or weighed.local_date < applied_prices.next_date)
+    left join price_spans as prewet_prices
         on prewet_prices.material_id = weighed.prewet_material_id and prewet_prices.from_date <= weighed.local_date
+        and (prewet_prices.next_date is null or weighed.local_date < prewet_prices.next_date)
 )
 select
     pass_key,

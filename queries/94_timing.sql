@@ -40,20 +40,25 @@ counted as (
     from stations
     group by zone_id
 ),
+snow_reports as (
+    select storm_zones.storm_id, storm_zones.zone_id, wintry_runs.observed_at, wintry_runs.weight_us
+    from storm_zones
+    inner join wintry_runs
+        on wintry_runs.zone_id = storm_zones.zone_id and wintry_runs.phase = 'snow'
+        and wintry_runs.observed_at between storm_zones.began_at and storm_zones.ended_at
+        and (storm_zones.is_declared or wintry_runs.run_began_at = storm_zones.run_began_at)
+),
 snowed as (
     select
         firsts.storm_id,
         firsts.route_id,
-        coalesce(sum(least(wintry_runs.weight_us, epoch_us(firsts.first_at) - epoch_us(wintry_runs.observed_at))), 0)
+        coalesce(sum(least(snow_reports.weight_us, epoch_us(firsts.first_at) - epoch_us(snow_reports.observed_at))), 0)
             / any_value(counted.stations) as snow_us
     from firsts
     inner join counted on counted.zone_id = firsts.zone_id
-    inner join storm_zones on storm_zones.storm_id = firsts.storm_id and storm_zones.zone_id = firsts.zone_id
-    left join wintry_runs
-        on wintry_runs.zone_id = firsts.zone_id and wintry_runs.phase = 'snow'
-        and wintry_runs.observed_at between storm_zones.began_at and storm_zones.ended_at
-        and wintry_runs.observed_at < firsts.first_at
-        and (storm_zones.is_declared or wintry_runs.run_began_at = storm_zones.run_began_at)
+    left join snow_reports
+        on snow_reports.storm_id = firsts.storm_id and snow_reports.zone_id = firsts.zone_id
+        and snow_reports.observed_at < firsts.first_at
     group by firsts.storm_id, firsts.route_id
 ),
 summed as (

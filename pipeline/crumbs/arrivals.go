@@ -42,6 +42,9 @@ type daySpan struct {
 // spillRows is the number of rows that are kept in memory.
 const spillRows = 1 << 20
 
+// manyRows is from when on room for spillRows is made.
+const manyRows = 1 << 16
+
 // NewArrivals collects nothing yet.
 func NewArrivals(dir Dir, names *Names) *Arrivals {
 	return &Arrivals{dir: dir, names: names, limit: spillRows, days: map[Day]bool{}}
@@ -61,6 +64,9 @@ func (a *Arrivals) Add(row Row) error {
 	row.Content = int32(len(a.readings) - 1)
 	if day := DayOf(row.Point.AtMS); day != a.lastDay {
 		a.days[day], a.lastDay = true, day
+	}
+	if len(a.buffer) == cap(a.buffer) && len(a.buffer) >= manyRows {
+		a.buffer = slices.Grow(a.buffer, a.limit-len(a.buffer)) // a large delivery: at once, not by and by
 	}
 	a.buffer = append(a.buffer, row)
 	a.count++

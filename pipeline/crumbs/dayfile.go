@@ -15,12 +15,13 @@ import (
 
 // dayFile is the file of one day: the rows it had, as a source, and, where they change, the rows it gets.
 type dayFile struct {
-	store  *Store
-	day    Day
-	rows   *fileRows // nil where there is no file
-	writer *rowWriter
-	passed int   // rows that stayed as they were, ahead of the first change
-	lastMS int64 // of the truck at hand, its latest row in the file
+	store   *Store
+	encoder *encoder
+	day     Day
+	rows    *fileRows // nil where there is no file
+	writer  *rowWriter
+	passed  int   // rows that stayed as they were, ahead of the first change
+	lastMS  int64 // of the truck at hand, its latest row in the file
 }
 
 func (f *dayFile) open() (err error) {
@@ -49,7 +50,7 @@ func (f *dayFile) startWriting() (err error) {
 	if f.writer != nil {
 		return nil
 	}
-	if f.writer, err = newRowWriter(f.store, f.day); err != nil || f.passed == 0 {
+	if f.writer, err = newRowWriter(f.store, f.encoder, f.day); err != nil || f.passed == 0 {
 		return err
 	}
 	old, err := openRows(f.store, f.day)

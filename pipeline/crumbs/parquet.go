@@ -7,7 +7,6 @@ import (
 
 	"github.com/apache/arrow-go/v18/arrow"
 	"github.com/apache/arrow-go/v18/arrow/array"
-	"github.com/apache/arrow-go/v18/arrow/memory"
 	"github.com/apache/arrow-go/v18/parquet"
 	"github.com/apache/arrow-go/v18/parquet/compress"
 	"github.com/apache/arrow-go/v18/parquet/pqarrow"
@@ -16,7 +15,7 @@ import (
 )
 
 // batchRows is the rows of a row group: what a file being written holds in memory.
-const batchRows = 64 << 10
+const batchRows = 32 << 10
 
 // Columns of a file, in order: the feed's, then where the row came from.
 const (
@@ -53,80 +52,78 @@ var schema = arrow.NewSchema([]arrow.Field{
 	{Name: "line", Type: arrow.PrimitiveTypes.Int64},
 }, nil)
 
-// rowWriter writes the rows of a day; the same rows give the same bytes.
-type rowWriter struct {
-	names   *Names
-	out     *outFile
-	parquet *pqarrow.FileWriter
-	builder *array.RecordBuilder
-	rows    int
-	writing chan error // of the rows that were handed on last; nil when none are on their way
+// textColumns hold few texts, over and over.
+var textColumns = [...]int{truckColumn, materialColumn, crewColumn, contentColumn}
+
+// written is schema with those texts as numbers of a list, which is how Parquet writes them and how Names has them.
+var written = func() *arrow.Schema {
+	fields := schema.Fields()
+	for _, column := range textColumns {
+		fields[column].Type = &arrow.DictionaryType{IndexType: arrow.PrimitiveTypes.Int32, ValueType: arrow.BinaryTypes.String}
+	}
+	return arrow.NewSchema(fields, nil)
+}()
+
+// rowProperties: times and lines grow by little, so their differences are written. Positions hardly shrink when packed, and are left as they are.
+func rowProperties() *parquet.WriterProperties {
+	options := []parquet.WriterProperty{parquet.WithCompression(compress.Codecs.Zstd), parquet.WithCompressionLevel(1), parquet.WithDictionaryDefault(false),
+		parquet.WithCreatedBy("lanetally"), parquet.WithStats(false)}
+	for _, column := range append(textColumns[:], rateColumn, lanesColumn, speedColumn) {
+		options = append(options, parquet.WithDictionaryFor(schema.Field(column).Name, true))
+	}
+	for _, column := range []int{atColumn, lineColumn} {
+		options = append(options, parquet.WithEncodingFor(schema.Field(column).Name, parquet.Encodings.DeltaBinaryPacked))
+	}
+	for _, column := range []int{latColumn, lonColumn} {
+		options = append(options, parquet.WithCompressionFor(schema.Field(column).Name, compress.Codecs.Uncompressed))
+	}
+	return parquet.NewWriterProperties(options...)
 }
 
-func newRowWriter(store *Store, day Day) (*rowWriter, error) {
+// rowWriter writes the rows of a day; the same rows give the same bytes.
+type rowWriter struct {
+	encoder *encoder
+	out     *outFile
+	parquet *pqarrow.FileWriter
+	batch   []Row
+	rows    int
+}
+
+func newRowWriter(store *Store, encoder *encoder, day Day) (*rowWriter, error) {
 	out, err := store.dir.create(day.path())
 	if err != nil {
 		return nil, err
 	}
-	options := []parquet.WriterProperty{parquet.WithCompression(compress.Codecs.Zstd), parquet.WithDictionaryDefault(false), parquet.WithCreatedBy("lanetally")}
-	for _, column := range []int{truckColumn, materialColumn, crewColumn, contentColumn, rateColumn, lanesColumn} {
-		options = append(options, parquet.WithDictionaryFor(schema.Field(column).Name, true))
-	}
-	w := &rowWriter{names: store.names, out: out, builder: array.NewRecordBuilder(memory.DefaultAllocator, schema)}
-	w.parquet, err = pqarrow.NewFileWriter(schema, unclosed{out}, parquet.NewWriterProperties(options...), pqarrow.DefaultWriterProps())
-	if err != nil {
+	w := &rowWriter{encoder: encoder, out: out}
+	if w.parquet, err = pqarrow.NewFileWriter(written, unclosed{out}, rowProperties(), pqarrow.DefaultWriterProps()); err != nil {
 		return nil, errors.Join(err, out.discard())
 	}
 	return w, nil
 }
 
 func (w *rowWriter) add(row *Row) error {
-	appendRow(w.builder, row, w.names)
+	w.batch = append(w.batch, *row)
 	w.rows++
-	if w.rows%batchRows == 0 {
-		return w.handOn()
+	if len(w.batch) == batchRows {
+		return w.flush()
 	}
 	return nil
 }
 
-// handOn gives the rows so far to the file, which takes them while the next come.
-func (w *rowWriter) handOn() error {
-	if err := w.wait(); err != nil {
-		return err
-	}
-	batch, written := w.builder.NewRecordBatch(), make(chan error, 1)
-	w.writing = written
-	go func() {
-		defer batch.Release()
-		written <- w.parquet.Write(batch)
-	}()
-	return nil
-}
-
-// wait waits for the rows on their way.
-func (w *rowWriter) wait() error {
-	if w.writing == nil {
-		return nil
-	}
-	err := <-w.writing
-	w.writing = nil
-	return err
-}
-
+// flush hands a row group on.
 func (w *rowWriter) flush() error {
-	batch := w.builder.NewRecordBatch()
-	defer batch.Release()
-	return w.parquet.Write(batch)
+	w.batch = w.encoder.give(w.parquet, w.batch)
+	return w.encoder.err()
 }
 
 func (w *rowWriter) finish() error {
-	if err := w.wait(); err != nil {
-		return errors.Join(err, w.discard())
-	}
-	if w.rows%batchRows != 0 {
+	if len(w.batch) > 0 {
 		if err := w.flush(); err != nil {
 			return errors.Join(err, w.discard())
 		}
+	}
+	if err := w.encoder.wait(); err != nil {
+		return errors.Join(err, w.discard())
 	}
 	if err := w.parquet.Close(); err != nil {
 		return errors.Join(err, w.discard())
@@ -136,7 +133,7 @@ func (w *rowWriter) finish() error {
 
 // discard leaves nothing of the new file, which may be finished already.
 func (w *rowWriter) discard() error {
-	_ = w.wait() // what did not arrive is discarded too
+	_ = w.encoder.wait() // what could not be written is to go
 	closing, removing := w.out.file.Close(), os.Remove(w.out.file.Name())
 	if errors.Is(closing, os.ErrClosed) {
 		closing = nil
@@ -145,39 +142,6 @@ func (w *rowWriter) discard() error {
 		removing = nil
 	}
 	return errors.Join(closing, removing)
-}
-
-func appendRow(to *array.RecordBuilder, row *Row, names *Names) {
-	p := &row.Point
-	text := func(column int, text int32) { to.Field(column).(*array.StringBuilder).Append(names.Text(text)) }
-	number := func(column int, value float64) {
-		if field := to.Field(column).(*array.Float64Builder); math.IsNaN(value) {
-			field.AppendNull()
-		} else {
-			field.Append(value)
-		}
-	}
-	tri := func(column int, value trace.Tri) {
-		if field := to.Field(column).(*array.BooleanBuilder); value == trace.Unknown {
-			field.AppendNull()
-		} else {
-			field.Append(value == trace.Yes)
-		}
-	}
-	text(truckColumn, row.Truck)
-	to.Field(atColumn).(*array.TimestampBuilder).Append(arrow.Timestamp(p.AtMS))
-	number(latColumn, p.Lat)
-	number(lonColumn, p.Lon)
-	number(speedColumn, p.SpeedMPH)
-	tri(spreadingColumn, p.Spreading)
-	number(rateColumn, p.RateLbPerLaneMi)
-	number(totalColumn, p.TotalLb)
-	text(materialColumn, p.Material)
-	tri(plowColumn, p.PlowDown)
-	number(lanesColumn, p.Lanes)
-	text(crewColumn, p.Crew)
-	text(contentColumn, row.Content)
-	to.Field(lineColumn).(*array.Int64Builder).Append(row.Line)
 }
 
 func appendBatch(rows []Row, batch arrow.RecordBatch, names *Names) []Row {
@@ -196,7 +160,14 @@ func appendBatch(rows []Row, batch arrow.RecordBatch, names *Names) []Row {
 		}
 		return trace.No
 	}
-	text := func(column, i int) int32 { return names.known(batch.Column(column).(*array.String).Value(i)) }
+	var last [contentColumn + 1]knownText // most rows carry the texts of the row before
+	text := func(column, i int) int32 {
+		value := batch.Column(column).(*array.String).Value(i)
+		if !last[column].isKnown || last[column].text != value {
+			last[column] = knownText{value, names.known(value), true}
+		}
+		return last[column].number
+	}
 	for i := range int(batch.NumRows()) {
 		rows = append(rows, Row{
 			Truck: text(truckColumn, i), Content: text(contentColumn, i), Line: batch.Column(lineColumn).(*array.Int64).Value(i),
@@ -208,4 +179,10 @@ func appendBatch(rows []Row, batch arrow.RecordBatch, names *Names) []Row {
 		})
 	}
 	return rows
+}
+
+type knownText struct {
+	text    string
+	number  int32
+	isKnown bool
 }

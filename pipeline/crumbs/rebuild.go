@@ -17,8 +17,9 @@ type countKey struct {
 // rebuilding is one Apply on its way through the trucks.
 type rebuilding struct {
 	store    *Store
+	encoder  *encoder
 	change   Change
-	take     func(Trace) error
+	taker    *taker
 	replaced map[int32]bool
 	moved    map[int32]bool
 	ranks    map[int32]string
@@ -48,7 +49,7 @@ const (
 )
 
 func (s *Store) newRebuilding(change Change, take func(Trace) error) *rebuilding {
-	b := &rebuilding{store: s, change: change, take: take, replaced: map[int32]bool{}, moved: map[int32]bool{}, ranks: map[int32]string{}, counts: map[countKey]*Count{}}
+	b := &rebuilding{store: s, encoder: newEncoder(s.names), change: change, taker: newTaker(take), replaced: map[int32]bool{}, moved: map[int32]bool{}, ranks: map[int32]string{}, counts: map[countKey]*Count{}}
 	b.first, b.last = change.Days[0]-daysBefore, change.Days[len(change.Days)-1]+daysAfter
 	for _, content := range change.Replaced {
 		b.replaced[s.names.Number(content)] = true
@@ -61,7 +62,7 @@ func (s *Store) newRebuilding(change Change, take func(Trace) error) *rebuilding
 
 func (b *rebuilding) open() error {
 	for day := b.first; day <= b.last; day++ {
-		file := &dayFile{store: b.store, day: day}
+		file := &dayFile{store: b.store, encoder: b.encoder, day: day}
 		b.files = append(b.files, file)
 		b.sources = append(b.sources, file)
 		if err := file.open(); err != nil {
@@ -100,6 +101,8 @@ func (b *rebuilding) close(isFailed bool) error {
 			faults = append(faults, file.writer.discard())
 		}
 	}
+	_ = b.taker.end() // its fault has been told
+	b.encoder.close()
 	return errors.Join(faults...)
 }
 
@@ -172,7 +175,7 @@ func (b *rebuilding) place(tr Trace, rows []Row, tells []tell, isChanged bool) e
 		return err
 	}
 	if isChanged || b.change.IsAnew && b.isOwn(tr.Day) {
-		return b.take(tr)
+		return b.taker.give(tr)
 	}
 	return nil
 }

@@ -4,13 +4,15 @@ import (
 	"fmt"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 
 	"lanetally/pipeline/trace"
 )
 
-// Names gives texts numbers from 1; 0 is the empty text.
+// Names gives texts numbers from 1; 0 is the empty text. Several goroutines may use it.
 type Names struct {
+	mutex   sync.RWMutex
 	texts   []string
 	numbers map[string]int32
 }
@@ -22,6 +24,8 @@ func NewNames() *Names {
 
 // Number is the number of a text, a new one for a new text.
 func (n *Names) Number(text string) int32 {
+	n.mutex.Lock()
+	defer n.mutex.Unlock()
 	if number, known := n.numbers[text]; known {
 		return number
 	}
@@ -32,7 +36,11 @@ func (n *Names) Number(text string) int32 {
 }
 
 // Text is the text of a number.
-func (n *Names) Text(number int32) string { return n.texts[number] }
+func (n *Names) Text(number int32) string {
+	n.mutex.RLock()
+	defer n.mutex.RUnlock()
+	return n.texts[number]
+}
 
 // Row is a position as delivered: Truck and Content (the SHA-256 of its file), and the point's material and crew, are numbers of Names.
 type Row struct {
@@ -74,7 +82,10 @@ func dayOfPath(path string) (Day, bool) {
 
 // known is Number for texts that mostly are known, without keeping memory of the caller's text.
 func (n *Names) known(text string) int32 {
-	if number, known := n.numbers[text]; known {
+	n.mutex.RLock()
+	number, known := n.numbers[text]
+	n.mutex.RUnlock()
+	if known {
 		return number
 	}
 	return n.Number(string(append([]byte(nil), text...)))

@@ -106,7 +106,7 @@ const (
 	daysAfter  = Day(1)
 )
 
-// Apply makes a change and gives each trace that it touches to take, by truck and time; the trace is valid until take returns. An error of
+// Apply makes a change and gives each trace that it touches to take, by truck and time, from another goroutine; the trace is valid until take returns. An error of
 // take ends the work before a file changes.
 func (s *Store) Apply(change Change, take func(Trace) error) (result Result, err error) {
 	if len(change.Days) == 0 {
@@ -128,6 +128,9 @@ func (s *Store) Apply(change Change, take func(Trace) error) (result Result, err
 		if err := b.truck(); err != nil {
 			return result, err
 		}
+	}
+	if err := b.taker.end(); err != nil {
+		return result, err
 	}
 	if err := b.finish(); err != nil {
 		return result, err

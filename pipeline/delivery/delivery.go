@@ -35,7 +35,7 @@ func (f *FileFault) Error() string {
 	return f.File + ": " + f.Reason + "; " + f.Remedy
 }
 
-// Row is one record. Cells and Raw are valid until the next call of Next.
+// Row is one record. Cells and Raw are valid until the next call of Next; the cells' texts stay.
 type Row struct {
 	Line  int64    // first physical line of the record, from 1; in Parquet the row's number + 1, as if under a header
 	Cells []string // nil when Fault is not

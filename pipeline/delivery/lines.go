@@ -3,7 +3,6 @@ package delivery
 import (
 	"bytes"
 	"io"
-	"strings"
 )
 
 // windowBytes holds the longest record, its line end, and room to read ahead.
@@ -23,11 +22,12 @@ type splitter struct {
 	buffer     []byte
 	start, end int
 	atEnd      bool
-	line       int64    // the line that the next record begins on
-	columns    int      // cells of the header; 0 while it is not known
-	cells      []string // of the last plain line
+	line       int64 // the line that the next record begins on
+	columns    int   // cells of the header; 0 while it is not known
 	hasBOM     bool
 	cutCR      int // 1 when the file ends with CR, which then belongs to no record
+	plain      plainBlock
+	cells      []string // of a plain line, used again
 }
 
 // newSplitter begins at the start of a file and steps over a byte order mark.
@@ -56,6 +56,7 @@ func (s *splitter) fill() error {
 	}
 	n, err := s.from.Read(s.buffer[s.end:])
 	s.end += n
+	s.plain.notBefore = 0
 	if err != io.EOF {
 		return err
 	}
@@ -69,6 +70,9 @@ func (s *splitter) fill() error {
 
 // next gives the next record or empty line; io.EOF at the end of the stream.
 func (s *splitter) next() (piece, error) {
+	if s.plain.text != "" || s.findPlain() {
+		return s.nextPlain(), nil
+	}
 	size, hasEnd, err := s.lineSize()
 	if err != nil {
 		return piece{}, err
@@ -132,22 +136,10 @@ func (s *splitter) plainLine(size int) piece {
 	p.isEmpty = size == 0
 	p.Fault = textFault(p.Raw)
 	if p.Fault == nil && !p.isEmpty {
-		s.cells = splitPlain(s.cells[:0], string(p.Raw))
+		s.cells = appendCells(s.cells[:0], string(p.Raw))
 		p.Cells = s.cells
 	}
 	return p
-}
-
-// splitPlain appends the cells of a line without quotes.
-func splitPlain(cells []string, line string) []string {
-	for {
-		at := strings.IndexByte(line, ',')
-		if at < 0 {
-			return append(cells, line)
-		}
-		cells = append(cells, line[:at])
-		line = line[at+1:]
-	}
 }
 
 // quotedRecord is the slow path. A record over several lines counts only when its quotes close, it has the header's number

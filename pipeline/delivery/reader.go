@@ -1,6 +1,7 @@
 package delivery
 
 import (
+	"bytes"
 	"compress/gzip"
 	"crypto/sha256"
 	"encoding/hex"
@@ -213,7 +214,7 @@ func (t *textRows) header() ([]string, []byte, *Fault, error) {
 		return nil, nil, row.Fault, err
 	}
 	t.splitter.columns = len(row.Cells)
-	return slices.Clone(row.Cells), append([]byte(nil), row.Raw...), nil, nil
+	return slices.Clone(row.Cells), bytes.Clone(row.Raw), nil, nil
 }
 
 func (t *textRows) next() (Row, error) {

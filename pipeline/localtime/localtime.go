@@ -9,7 +9,6 @@ import (
 	"errors"
 	"fmt"
 	"strings"
-	"time"
 )
 
 // Years outside these bounds are taken for slips of the pen.
@@ -45,6 +44,9 @@ type clock struct {
 // Parse reads RFC 3339 with an offset (seconds may be missing, a fraction may follow, a space may stand for the T) or
 // YYYY-MM-DD HH:MM[:SS] without one. Digits of a fraction beyond the sixth are dropped. A leap second is no such time.
 func Parse(text string) (Stamp, error) {
+	if c, ok := parseUTC(text); ok {
+		return c.stamp()
+	}
 	s := &scanner{text: text}
 	c := clock{}
 	c.year = s.digits(4)
@@ -72,6 +74,23 @@ func Parse(text string) (Stamp, error) {
 	return c.stamp()
 }
 
+// parseUTC reads YYYY-MM-DDThh:mm:ssZ, as most machines write, and leaves all other forms alone.
+func parseUTC(text string) (clock, bool) {
+	if len(text) != 20 || text[4] != '-' || text[7] != '-' || text[10] != 'T' || text[13] != ':' || text[16] != ':' || text[19] != 'Z' {
+		return clock{}, false
+	}
+	bad := byte(0)
+	two := func(at int) int {
+		tens, ones := text[at]-'0', text[at+1]-'0'
+		if tens > 9 || ones > 9 {
+			bad = 1
+		}
+		return int(tens)*10 + int(ones)
+	}
+	c := clock{hasOffset: true, year: two(0)*100 + two(2), month: two(5), day: two(8), hour: two(11), minute: two(14), second: two(17)}
+	return c, bad == 0
+}
+
 // ParseDate reads YYYY-MM-DD and gives days since 1970-01-01.
 func ParseDate(text string) (int64, error) {
 	s := &scanner{text: text}
@@ -90,11 +109,34 @@ func civilDay(year, month, day int) (int64, error) {
 	if year < FirstYear || year > LastYear {
 		return 0, fmt.Errorf("%w: the year lies outside %d to %d", ErrRange, FirstYear, LastYear)
 	}
-	date := time.Date(year, time.Month(month), day, 0, 0, 0, 0, time.UTC)
-	if date.Day() != day || int(date.Month()) != month {
+	if month < 1 || month > 12 || day < 1 || day > daysIn(year, month) {
 		return 0, ErrRange
 	}
-	return date.Unix() / secondsPerDay, nil
+	return int64((year-1970)*365+leapDaysBefore(year)-leapDaysBefore(1970)+daysBefore[month-1]+day-1) + leapShift(year, month), nil
+}
+
+// daysBefore are the days of a common year before each month.
+var daysBefore = [13]int{0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334, 365}
+
+func isLeap(year int) bool { return year%4 == 0 && (year%100 != 0 || year%400 == 0) }
+
+func daysIn(year, month int) int {
+	days := daysBefore[month] - daysBefore[month-1]
+	if month == 2 && isLeap(year) {
+		days++
+	}
+	return days
+}
+
+// leapDaysBefore is the number of 29ths of February in the years 1 to year-1 (Gregorian calendar).
+func leapDaysBefore(year int) int { return (year-1)/4 - (year-1)/100 + (year-1)/400 }
+
+// leapShift is the day that February 29 adds to the months after it.
+func leapShift(year, month int) int64 {
+	if month > 2 && isLeap(year) {
+		return 1
+	}
+	return 0
 }
 
 const (

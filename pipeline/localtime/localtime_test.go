@@ -175,6 +175,25 @@ func FuzzFormat(f *testing.F) {
 	})
 }
 
+// Every date of every year that is read, and the days that no month has, against Go's own calendar.
+func TestCivilDayOfEveryDate(t *testing.T) {
+	for year := FirstYear; year <= LastYear; year++ {
+		for month := range 14 {
+			for day := range 33 {
+				date := time.Date(year, time.Month(month), day, 0, 0, 0, 0, time.UTC)
+				days, err := civilDay(year, month, day)
+				if date.Year() != year || int(date.Month()) != month || date.Day() != day {
+					require.ErrorIs(t, err, ErrRange, "%d-%d-%d", year, month, day)
+					continue
+				}
+				if err != nil || days != date.Unix()/86400 {
+					require.Equal(t, date.Unix()/86400, days, "%d-%d-%d: %v", year, month, day, err)
+				}
+			}
+		}
+	}
+}
+
 // writeTime writes an instant in a form without Compile: it gives the text and the instant less what the form leaves out. It is not clear where a part
 // of one or two digits runs into a digit, where a form has optional pieces, or where AM is written beside hours of a whole day.
 func writeTime(form string, at time.Time) (text string, wanted time.Time, isClear bool) {

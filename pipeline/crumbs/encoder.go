@@ -1,0 +1,182 @@
+package crumbs
+
+import (
+	"math"
+	"sync"
+	"sync/atomic"
+
+	"github.com/apache/arrow-go/v18/arrow"
+	"github.com/apache/arrow-go/v18/arrow/array"
+	"github.com/apache/arrow-go/v18/arrow/memory"
+	"github.com/apache/arrow-go/v18/parquet/pqarrow"
+
+	"lanetally/pipeline/trace"
+)
+
+// encoder turns rows into Parquet in a goroutine of its own, beside the work on the next trucks. After a fault it writes nothing more.
+type encoder struct {
+	names   *Names
+	jobs    chan encoderJob
+	free    chan []Row
+	pending sync.WaitGroup
+	fault   atomic.Pointer[error] // the first
+}
+
+// encoderJob is a row group of a file. texts gives the texts of its numbers.
+type encoderJob struct {
+	to   *pqarrow.FileWriter
+	rows []Row
+	list [len(textColumns)]*numbered
+}
+
+// encoderJobs is how many row groups may wait.
+const encoderJobs = 2
+
+func newEncoder(names *Names) *encoder {
+	e := &encoder{names: names, jobs: make(chan encoderJob, encoderJobs), free: make(chan []Row, encoderJobs+2)}
+	go func() {
+		for job := range e.jobs {
+			e.encode(job)
+		}
+	}()
+	return e
+}
+
+// close ends the goroutine.
+func (e *encoder) close() { close(e.jobs) }
+
+// give takes rows to write and gives an empty slice for the next.
+func (e *encoder) give(to *pqarrow.FileWriter, rows []Row) []Row {
+	job := encoderJob{to: to, rows: rows}
+	for i := range job.list {
+		job.list[i] = newNumbered()
+	}
+	for i := range rows { // here, because names may grow while the job waits
+		row := &rows[i]
+		for k, number := range [...]int32{row.Truck, row.Point.Material, row.Point.Crew, row.Content} {
+			job.list[k].add(number, e.names)
+		}
+	}
+	e.pending.Add(1)
+	e.jobs <- job
+	select {
+	case next := <-e.free:
+		return next[:0]
+	default:
+		return make([]Row, 0, batchRows)
+	}
+}
+
+// wait waits until all that was given is written.
+func (e *encoder) wait() error {
+	e.pending.Wait()
+	return e.err()
+}
+
+func (e *encoder) err() error {
+	if fault := e.fault.Load(); fault != nil {
+		return *fault
+	}
+	return nil
+}
+
+func (e *encoder) encode(job encoderJob) {
+	defer e.pending.Done()
+	if e.err() == nil {
+		batch := job.batch()
+		if err := job.to.Write(batch); err != nil {
+			e.fault.Store(&err)
+		}
+		batch.Release()
+	}
+	select {
+	case e.free <- job.rows:
+	default:
+	}
+}
+
+// numbered gives the texts of a column numbers of their own, by first use, so that the same rows give the same bytes whatever Names holds.
+type numbered struct {
+	places     map[int32]int32
+	texts      *array.StringBuilder
+	last       int32
+	lastPlace  int32
+	placeOfRow []int32
+}
+
+func newNumbered() *numbered {
+	return &numbered{places: map[int32]int32{}, texts: array.NewStringBuilder(memory.DefaultAllocator), last: -1, placeOfRow: make([]int32, 0, batchRows)}
+}
+
+func (n *numbered) add(number int32, names *Names) {
+	if number != n.last {
+		place, known := n.places[number]
+		if !known {
+			place = int32(len(n.places))
+			n.places[number] = place
+			n.texts.Append(names.Text(number))
+		}
+		n.last, n.lastPlace = number, place
+	}
+	n.placeOfRow = append(n.placeOfRow, n.lastPlace)
+}
+
+func (n *numbered) column(kind arrow.DataType) arrow.Array {
+	builder := array.NewInt32Builder(memory.DefaultAllocator)
+	builder.AppendValues(n.placeOfRow, nil)
+	return array.NewDictionaryArray(kind, builder.NewArray(), n.texts.NewArray())
+}
+
+// batch gives the rows as columns.
+func (j *encoderJob) batch() arrow.RecordBatch {
+	columns := make([]arrow.Array, written.NumFields())
+	for i, column := range textColumns {
+		columns[column] = j.list[i].column(written.Field(column).Type)
+	}
+	numbers := map[int]func(*Row) float64{
+		latColumn: func(r *Row) float64 { return r.Point.Lat }, lonColumn: func(r *Row) float64 { return r.Point.Lon },
+		speedColumn: func(r *Row) float64 { return r.Point.SpeedMPH }, rateColumn: func(r *Row) float64 { return r.Point.RateLbPerLaneMi },
+		totalColumn: func(r *Row) float64 { return r.Point.TotalLb }, lanesColumn: func(r *Row) float64 { return r.Point.Lanes },
+	}
+	for column, value := range numbers {
+		columns[column] = j.numbers(value)
+	}
+	columns[spreadingColumn] = j.flags(func(r *Row) trace.Tri { return r.Point.Spreading })
+	columns[plowColumn] = j.flags(func(r *Row) trace.Tri { return r.Point.PlowDown })
+	at := array.NewTimestampBuilder(memory.DefaultAllocator, schema.Field(atColumn).Type.(*arrow.TimestampType))
+	line := array.NewInt64Builder(memory.DefaultAllocator)
+	at.Reserve(len(j.rows))
+	line.Reserve(len(j.rows))
+	for i := range j.rows {
+		at.UnsafeAppend(arrow.Timestamp(j.rows[i].Point.AtMS))
+		line.UnsafeAppend(j.rows[i].Line)
+	}
+	columns[atColumn], columns[lineColumn] = at.NewArray(), line.NewArray()
+	return array.NewRecordBatch(written, columns, int64(len(j.rows)))
+}
+
+func (j *encoderJob) numbers(value func(*Row) float64) arrow.Array {
+	builder := array.NewFloat64Builder(memory.DefaultAllocator)
+	builder.Reserve(len(j.rows))
+	for i := range j.rows {
+		if number := value(&j.rows[i]); math.IsNaN(number) {
+			builder.UnsafeAppendBoolToBitmap(false)
+		} else {
+			builder.UnsafeAppend(number)
+		}
+	}
+	return builder.NewArray()
+}
+
+func (j *encoderJob) flags(value func(*Row) trace.Tri) arrow.Array {
+	builder := array.NewBooleanBuilder(memory.DefaultAllocator)
+	builder.Reserve(len(j.rows))
+	for i := range j.rows {
+		if flag := value(&j.rows[i]); flag == trace.Unknown {
+			builder.UnsafeAppendBoolToBitmap(false)
+		} else {
+			builder.UnsafeAppend(flag == trace.Yes)
+		}
+	}
+	return builder.NewArray()
+}

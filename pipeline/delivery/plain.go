@@ -1,0 +1,66 @@
+package delivery
+
+import (
+	"bytes"
+	"strings"
+	"unicode/utf8"
+)
+
+// plainBlock is the lines at the window's start that were looked at together: whole, without a quote or a NUL, and UTF-8, as nearly all lines are.
+// Their cells are pieces of one text, so that a line costs no memory of its own.
+type plainBlock struct {
+	text      string // what is left of it
+	notBefore int    // lines that begin before this place of the buffer are looked at one by one
+}
+
+// findPlain looks for a block at the window's start.
+func (s *splitter) findPlain() bool {
+	if s.start < s.plain.notBefore {
+		return false
+	}
+	lines := s.window()
+	lines = lines[:min(len(lines), MaxRecordBytes)]
+	lines = lines[:bytes.LastIndexByte(lines, '\n')+1]
+	looked := len(lines)
+	if quote := bytes.IndexByte(lines, '"'); quote >= 0 {
+		lines = lines[:bytes.LastIndexByte(lines[:quote], '\n')+1]
+		looked = quote + 1
+	}
+	if len(lines) == 0 || bytes.IndexByte(lines, 0) >= 0 || !utf8.Valid(lines) {
+		s.plain.notBefore = s.start + looked
+		return false
+	}
+	s.plain.text = string(lines)
+	return true
+}
+
+// nextPlain gives the next line of the block.
+func (s *splitter) nextPlain() piece {
+	size := strings.IndexByte(s.plain.text, '\n')
+	line, end := s.plain.text[:size], 1
+	s.plain.text = s.plain.text[size+1:]
+	if size > 0 && line[size-1] == '\r' {
+		size, end = size-1, 2
+		line = line[:size]
+	}
+	p := piece{Row: Row{Line: s.line, Raw: s.buffer[s.start : s.start+size : s.start+size]}, end: end, isEmpty: size == 0}
+	s.start += size + end
+	s.line++
+	if size > 0 {
+		s.cells = appendCells(s.cells[:0], line)
+		p.Cells = s.cells
+	}
+	return p
+}
+
+// appendCells appends the cells of a line without quotes.
+func appendCells(cells []string, line string) []string {
+	begin := 0
+	for i := range len(line) {
+		if line[i] == ',' {
+			cells = append(cells, line[begin:i])
+			begin = i + 1
+		}
+	}
+	return append(cells, line[begin:])
+}
