@@ -58,7 +58,7 @@ func writeCell(b *strings.Builder, h head, cell Cell, isFirst bool) {
 	}
 	b.WriteString(">")
 	if cell.Class != "" {
-		b.WriteString(`<svg class="inline" aria-hidden="true"><use href="#sign-` + classStyle(cell.Class) + `"/></svg>&nbsp;`)
+		b.WriteString(`<svg class="inline" aria-hidden="true"><use href="#sign-` + classStyle(cell.Class) + `"/></svg> `)
 	}
 	writeText(b, cell)
 	b.WriteString("</" + tag + ">")
