@@ -45,7 +45,7 @@ vet: setup ## Formatting, vet and staticcheck
 	go tool staticcheck ./...
 
 unit: setup $(METAR) $(CHECKERS) ## All tests
-	go test -timeout 15m ./...
+	go test -timeout 30m ./...
 
 race: setup ## The race detector over what runs beside something else
 	go test -race -timeout 15m -run 'Serve|Lock|Stop|Signal' ./pipeline
@@ -82,9 +82,10 @@ bench: setup ## Speed and memory, measured: SIZE=small, season or state; writes 
 	@failed=0; LANETALLY_BENCH=$(SIZE) go test ./pipeline -count=1 -timeout 6h -run '^TestSpeed$$' -v || failed=1; \
 	go test -run '^$$' -bench . -benchtime 1s ./... || failed=1; exit $$failed
 
-reference: ## Rerun the reference calculations in R and compare with the committed results
+reference: ## Rerun the reference calculations in R, GeographicLib and PROJ and compare with the committed results
 	@sh .ci/setup reference
 	sh testdata/reference/run.sh
+	go test ./pipeline/matching -run TestLengthsLive -count=1
 
 simulate: setup ## Simulated seasons from known truths: coverage and false verdicts (about an hour)
 	LANETALLY_SIMULATE=2000 go test ./pipeline -count=1 -run 'Simulat|InputsFromDemo' -timeout 3h -v

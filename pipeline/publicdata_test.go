@@ -118,7 +118,7 @@ func poundsOf(t *testing.T, text string, keep func(crewID string) bool) (hundred
 
 var (
 	demoCrewID = regexp.MustCompile(`crew-[0-9]+`)
-	demoLabels = []string{"Ridge days", "Ridge nights", "Plain days", "Plain nights", "Shore days", "Shore nights"}
+	demoLabels = []string{"Ridge days", "Ridge nights", "Plain days", "Plain nights", "Shore days", "Shore nights", "Harbor yard"}
 	fileLabel  = regexp.MustCompile(`\bc[0-9a-f]{10}\b`)
 )
 
@@ -138,7 +138,7 @@ func TestNoPageNamesAnotherCrew(t *testing.T) {
 	own := publicFiles(t, l, dir, Publish{CrewPages: site.CrewPagesOwn, CrewLabels: true, LeadWith: LeadReported})
 	file, _, err := readCrewFile(dir)
 	require.NoError(t, err)
-	require.Len(t, file.Addresses, 6)
+	require.Len(t, file.Addresses, 7)
 	owner := map[string]string{}
 	for crewID, address := range file.Addresses {
 		sheet := strings.TrimSuffix(address, ".html") + "-sheet.html"
@@ -172,10 +172,13 @@ func TestNoPageNamesAnotherCrew(t *testing.T) {
 	assert.NotContains(t, own[file.Addresses["crew-6"]], `id="crew-storms"`)
 	assert.Contains(t, own[file.Addresses["crew-1"]], ">1 other crew<")
 
-	// The files: five labels for the five crews of three or more, as many rows and pounds as the full export has for these.
+	// The files: six labels for the six crews of three or more, one of which has no acetate and so nothing to learn, as many rows and pounds as the full export has for these.
 	labels := columnOf(t, own["data/crew_storms.csv"], "crew_id")
-	require.Len(t, labels, 5)
-	assert.Equal(t, append([]string{"all"}, labels...), columnOf(t, own["data/learning.csv"], "crew_id"))
+	require.Len(t, labels, 6)
+	noAcetate := fileLabel.FindString(own[file.Addresses["crew-7"]])
+	learners := slices.DeleteFunc(slices.Clone(labels), func(label string) bool { return label == noAcetate })
+	require.Len(t, learners, 5)
+	assert.Equal(t, append([]string{"all"}, learners...), columnOf(t, own["data/learning.csv"], "crew_id"))
 	pounds, rows := poundsOf(t, full, func(crewID string) bool { return crewID != "crew-6" })
 	public, publicRows := poundsOf(t, own["data/crew_storms.csv"], func(string) bool { return true })
 	assert.Equal(t, pounds, public)
@@ -231,7 +234,7 @@ func TestSmallCrewsHaveNoFigures(t *testing.T) {
 	require.NoError(t, l.Exec(t.Context(), "update crews set members = case crew_id when 'crew-1' then null when 'crew-2' then 'Ada;Bo' when 'crew-6' then '9' else '3' end"))
 	all := publicFiles(t, l, dir, Publish{CrewPages: site.CrewPagesAll, LeadWith: LeadReported})
 	figures := []string{"crew-3", "crew-4", "crew-5", "crew-6"}
-	assert.Equal(t, figures, columnOf(t, all["data/crew_storms.csv"], "crew_id"))
+	assert.Equal(t, append(figures[:len(figures):len(figures)], "crew-7"), columnOf(t, all["data/crew_storms.csv"], "crew_id"), "crew-7 has no acetate, so nothing to learn")
 	assert.Contains(t, all, "data/weak_passes.csv")
 	assert.Equal(t, append([]string{"all"}, figures...), columnOf(t, all["data/learning.csv"], "crew_id"))
 	assert.Contains(t, all["crews/crew-1.html"], "no number of members in crews.csv")

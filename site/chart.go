@@ -65,12 +65,12 @@ func courseChart(id, tableID, title, label string, c course) (Chart, error) {
 		charts.WithToolboxOpts(opts.Toolbox{Show: opts.Bool(false)}),
 		charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(true), Trigger: "axis", BackgroundColor: "var(--paper)", BorderColor: "var(--rule)",
 			AxisPointer: &opts.AxisPointer{Type: "line"}}),
-		charts.WithGridOpts(panelGrid("46", "200"), panelGrid("298", "80"), panelGrid("432", "70")),
+		charts.WithGridOpts(panelGrid("46", "200"), panelGrid("304", "76"), panelGrid("432", "70")),
 		charts.WithXAxisOpts(stormAxis(c.storms, ratePanel)),
 		charts.WithYAxisOpts(valueAxis(c.unitWords("rate, lb per lane-mile"), ratePanel)),
 	)
 	line.ExtendXAxis(stormAxis(c.storms, regainPanel), stormAxis(c.storms, surfacePanel))
-	line.ExtendYAxis(valueAxis("hours from storm's end to bare lane", regainPanel), valueAxis(c.unitWords("lowest pavement temperature, °F"), surfacePanel))
+	line.ExtendYAxis(valueAxis(regainTitle(c.hasRegain()), regainPanel), valueAxis(c.unitWords("lowest pavement temperature, °F"), surfacePanel))
 	line.SetXAxis(c.storms)
 	for i, class := range c.classes {
 		addRates(line, c, class, i == 0)
@@ -86,6 +86,13 @@ func courseChart(id, tableID, title, label string, c course) (Chart, error) {
 	line.Validate()
 	option, err := encodeOption(line.JSON())
 	return Chart{ID: id, TableID: tableID, Title: title, Label: label, Option: option}, err
+}
+
+// hasRegain tells whether any storm has hours to bare lane.
+func (c course) hasRegain() bool {
+	return slices.ContainsFunc(c.classes, func(class classCourse) bool {
+		return slices.ContainsFunc(class.regain, func(h *float64) bool { return h != nil })
+	})
 }
 
 func panelGrid(top, height string) opts.Grid {

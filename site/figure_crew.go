@@ -7,7 +7,7 @@ import (
 // Measures of one of a crew's small pictures, in pixels.
 const (
 	smallWidth  = 320.0
-	smallHeight = 150.0
+	smallHeight = 140.0
 	smallLeft   = 40.0
 	smallRight  = 310.0
 	smallTop    = 14.0
@@ -27,6 +27,10 @@ func (b *book) smallMultiple(label string, storms []string, rows []CrewStorm, hi
 	for _, order := range marks(orders) {
 		x := smallLeft + step*float64(order.at)
 		d.line("orderline", x, smallTop, x, smallBottom)
+		if order.at == 0 { // beside the scale: the name would lie on its top tick
+			d.text("tiny halo", "start", x+3, smallTop-3, order.name)
+			continue
+		}
 		d.text("tiny halo", "middle", x, smallTop-3, order.name)
 	}
 	byStorm := grouped(rows, func(r CrewStorm) string { return r.StormID })

@@ -42,7 +42,7 @@ func (b *book) ratioScales(rows []Reconciliation) ratioScales {
 // ratioFigure draws the running ratio of one truck with one material; ratios off the scale are drawn at its edge, with their value.
 func (b *book) ratioFigure(rows []Reconciliation, s ratioScales) template.HTML {
 	latest := latestRatio(rows)
-	d := &drawing{width: smallWidth, height: smallHeight, label: ratioLabel(b.units, truckTitle(rows[0].TruckID, rows[0].MaterialID, latest))}
+	d := &drawing{width: smallWidth, height: smallHeight, label: ratioLabel(b.units, truckTitle(rows[0].TruckID, rows[0].MaterialID, latest, s.tolerance))}
 	top, bottom := s.y.y(1+s.tolerance), s.y.y(1-s.tolerance)
 	d.rect("sameband", smallLeft, top, smallRight-smallLeft, bottom-top, "")
 	for _, v := range s.ticks {
@@ -65,7 +65,11 @@ func (b *book) ratioFigure(rows []Reconciliation, s ratioScales) template.HTML {
 		p := point{x: x(at), y: s.y.y(math.Max(s.y.low, math.Min(*r.RunningRatio, s.y.high)))}
 		points = append(points, p)
 		if *r.RunningRatio > s.y.high || *r.RunningRatio < s.y.low {
-			d.text("tiny halo", "middle", p.x, p.y-5, ratios(r.RunningRatio))
+			anchor, beside := "middle", p.x
+			if at == 0 { // beside the scale: the value would lie on its top tick
+				anchor, beside = "start", smallLeft
+			}
+			d.text("tiny halo", anchor, beside, p.y-5, ratios(r.RunningRatio))
 		}
 		class := "ratiodot"
 		if isWrongSetting(r.Finding) {

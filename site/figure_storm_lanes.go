@@ -48,7 +48,7 @@ func (f *stormFigure) drawOutcome(routeID string, y float64) {
 		}
 		if !isRated && row.Form == solid && row.MaterialClass != abrasive && row.RateLbPerLaneMi != nil {
 			f.mark(row.MaterialClass, false, stormRight+14, y+12, 4, row.MaterialClass)
-			f.text("small figure", "end", stormRight+62, y+16, f.book.rate(row.RateLbPerLaneMi))
+			f.text("small figure", "end", stormRight+52, y+16, f.book.rate(row.RateLbPerLaneMi))
 			isRated = true
 		}
 	}

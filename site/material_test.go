@@ -15,7 +15,7 @@ func TestTheMaterialPageNamesTheTruckToCheck(t *testing.T) {
 	assert.Contains(t, text, "In the 2030-31 season weighed and spread pounds agree in 131 of 136 weighed weeks of 8 trucks; check the setting of truck T4; 1 calibration due; the data reaches 9 Mar 2031")
 	rows := parsedTable(t, page, "settings-to-check")
 	require.Len(t, rows, 1, "no other truck is named")
-	assert.Equal(t, []string{"T4", "cma", "3 Feb 2031 to 3 Mar 2031", "0.63", "30", "Set for nacl? Each pound reported weighed 0.63 lb. Check the material setting before the next load."}, rows[0])
+	assert.Equal(t, []string{"T4", "cma", "Set for nacl? Each pound reported weighed 0.63 lb. Check the material setting before the next load.", "3 Feb 2031 to 3 Mar 2031", "0.63", "30"}, rows[0])
 	assert.Equal(t, 8, strings.Count(page, `class="small-figure"`), "a picture for each truck")
 	assert.Equal(t, 5, strings.Count(page, `class="checkdot"`))
 	for _, crew := range madeDistrict().Crews {

@@ -41,6 +41,20 @@ func (b *book) placeOrders(begins []time.Time, keep func(Order) bool) []placedOr
 	return placed
 }
 
+// concerns tells whether an order may move the rates of a route that gets these classes of material.
+func concerns(o Order, routeID string, classes map[string]bool) bool {
+	return (o.RouteID == "" || o.RouteID == routeID) && (o.MaterialClass == "" || classes[o.MaterialClass])
+}
+
+// classesOfRoute are the classes of material that a route ever got in storms.
+func (b *book) classesOfRoute(routeID string) map[string]bool {
+	classes := map[string]bool{}
+	for _, row := range b.rowsByRoute[routeID] {
+		classes[row.MaterialClass] = true
+	}
+	return classes
+}
+
 // marks names the orders by number, as the notes under the chart do; orders at one place share a line.
 func marks(placed []placedOrder) []orderMark {
 	var list []orderMark

@@ -36,7 +36,7 @@ func (b *book) changesSection(root string) Section {
 			cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(x.Form, y.Form), cmp.Compare(x.Column, y.Column))
 	})
 	moved := changeCounts{moved: map[string]bool{}, appeared: map[string]bool{}, vanished: map[string]bool{}}
-	table := Table{ID: "changes-table", Caption: "Figures of past storms that moved since the last release", Empty: "No past figure moved.",
+	table := Table{ID: "changes-table", Caption: "Figures of past storms that moved since the last release", // without a row the section's sentence says it
 		Columns: []Column{words("Storm"), words("Where"), words("Material"), words("Figure"), figures("Before", ""), figures("After", ""), prose("Moved by")}}
 	for i, c := range list {
 		moved.count(c)

@@ -57,7 +57,7 @@ func (b *book) latestCompared() string {
 
 func (b *book) comparedSection(season string, isLatest bool) Section {
 	c := b.comparisonOf(season)
-	s := Section{ID: "season-" + FileName(season), Title: season + ": " + lowered(comparisonTitle(b.units, c)), HasMarks: true, Picture: "comparison-picture"}
+	s := Section{ID: "season-" + FileName(season), Title: season + ": " + lowered(comparisonTitle(b.units, c)), Picture: "comparison-picture"}
 	if !isLatest {
 		s.Text = append(s.Text, comparisonSentence(b.units, c, b.setting("compare_min_storms"), b.isSeasonOpen(season), b.through()))
 	}

@@ -76,7 +76,7 @@ func (b *book) pricesTable() Table {
 
 func (b *book) breakEvenSection() Section {
 	table := Table{ID: "break-even-table", Caption: "The acetate price at which acetate routes would have cost what chloride routes did", Download: "break_even.csv", Empty: "No season has priced routes of both classes.",
-		Note:    "Per lane-mile of the routes compared, summed over closed storms. Pounds at equal cost: acetate pounds for one chloride pound that the two prices allow.",
+		Note:    "Per lane-mile of the routes compared: of one closed storm on average. Pounds at equal cost: acetate pounds for one chloride pound that the two prices allow.",
 		Columns: []Column{words("Season"), figures("Storms", ""), figures("Acetate", "USD per lane-mile"), figures("Chloride", "USD per lane-mile"), figures("Cost ratio", ""), figures("Acetate paid", "USD per ton"), words("Prices from"), figures("Chloride paid", "USD per ton"), words("Prices from"), figures("Break-even", "USD per ton of acetate"), figures("Break-even", "times the chloride price"), figures("Pounds at equal cost", "acetate per chloride")}}
 	var text []string
 	for _, r := range sorted(b.data.BreakEven, func(x, y BreakEven) int { return cmp.Compare(y.Season, x.Season) }) {

@@ -23,7 +23,8 @@ func (b *book) courseCaveats(season string) []string {
 		return nil
 	}
 	_, caveats := partVerdict(l.Verdict)
-	if b.isSeasonOpen(season) && !slices.Contains(caveats, "so far") {
+	caveats = slices.DeleteFunc(caveats, func(c string) bool { return c == "so far" }) // that is of the latest season
+	if b.isSeasonOpen(season) {
 		caveats = append([]string{"so far"}, caveats...)
 	}
 	if len(caveats) == 0 {

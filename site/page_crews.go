@@ -153,7 +153,8 @@ func (b *book) routeOrders(routeID string, storms []string) []placedOrder {
 	for _, id := range storms {
 		begins = append(begins, b.began(id))
 	}
-	return b.placeOrders(begins, func(o Order) bool { return o.RouteID == "" || o.RouteID == routeID })
+	classes := b.classesOfRoute(routeID)
+	return b.placeOrders(begins, func(o Order) bool { return concerns(o, routeID, classes) })
 }
 
 func highestRate(rows []CrewStorm) float64 {

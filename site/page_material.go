@@ -91,7 +91,7 @@ func latestOfTrucks(rows []Reconciliation) []Reconciliation {
 func (b *book) settingsToCheck(rows []Reconciliation) Section {
 	table := Table{ID: "settings-to-check", Caption: "Trucks whose weighed loads sit near another material's density", Download: "reconciliation.csv",
 		Empty:   "No truck's weighed loads point to a wrong material setting.",
-		Columns: []Column{words("Truck"), words("Material"), words("Weeks of"), figures("Running ratio", "weighed / spread"), figures("Tickets", "in these weeks"), prose("Check")}}
+		Columns: []Column{words("Truck"), words("Material"), prose("Check"), words("Weeks of"), figures("Running ratio", "weighed / spread"), figures("Tickets", "in these weeks")}}
 	type key struct {
 		truckMaterial
 		finding, season string
@@ -111,7 +111,7 @@ func (b *book) settingsToCheck(rows []Reconciliation) Section {
 		for _, r := range group {
 			tickets += r.Tickets
 		}
-		table.Rows = append(table.Rows, Row{Cells: cells(last.TruckID, last.MaterialID, weekSpan(group[0].Week, last.Week), ratios(last.RunningRatio), whole(tickets), settingSentence(b.units, last.Finding, last.RunningRatio))})
+		table.Rows = append(table.Rows, Row{Cells: cells(last.TruckID, last.MaterialID, settingSentence(b.units, last.Finding, last.RunningRatio), weekSpan(group[0].Week, last.Week), ratios(last.RunningRatio), whole(tickets))})
 	}
 	return Section{ID: "settings", Title: "Settings to check", Text: []string{checkNotVerdict}, Tables: []Table{table}}
 }
@@ -132,7 +132,7 @@ func (b *book) trucksSection(rows []Reconciliation) Section {
 		for end < len(rows) && rows[end].TruckID == rows[start].TruckID && rows[end].MaterialID == rows[start].MaterialID {
 			end++
 		}
-		s.Figures = append(s.Figures, Figure{Title: truckTitle(rows[start].TruckID, rows[start].MaterialID, latestRatio(rows[start:end])), Drawing: b.ratioFigure(rows[start:end], scales), IsSmall: true})
+		s.Figures = append(s.Figures, Figure{Title: truckTitle(rows[start].TruckID, rows[start].MaterialID, latestRatio(rows[start:end]), scales.tolerance), Drawing: b.ratioFigure(rows[start:end], scales), IsSmall: true})
 		start = end
 	}
 	if len(s.Figures) == 0 {

@@ -11,7 +11,7 @@ import (
 func (b *book) routesPage() page {
 	season := b.latestSeason()
 	table := Table{ID: "routes-table", Caption: "Routes in the " + season + " season, solids in closed storms", Download: "storm_routes.csv", Empty: "No route is listed.",
-		Columns: append(withoutCrews(b, []Column{words("Route"), prose("Zone"), words("Assigned"), prose("Crew"), figures("Length", "lane-miles"), words("Class")}, 3), totalColumns()...)}
+		Columns: slices.Concat([]Column{words("Route"), words("Class")}, totalColumns(), withoutCrews(b, []Column{prose("Zone"), words("Assigned"), prose("Crew"), figures("Length", "lane-miles")}, 2))}
 	onAcetate, onChloride := 0, 0
 	for _, route := range b.routeList {
 		rows := b.routeRows(route, season)
@@ -35,23 +35,24 @@ func (b *book) routesPage() page {
 // routeRows is one row for each class of solids that a route got in the season's closed storms, at least one.
 func (b *book) routeRows(route Route, season string) []Row {
 	class, crewID := b.assigned(route.RouteID)
-	head := func() []Cell {
+	about := func() []Cell {
 		crew := Cell{Text: missing}
 		if crewID != "" {
 			crew = link(b.crewName(crewID), b.crewHref("", crewID))
 		}
-		return withoutCrews(b, []Cell{link(b.routeShort(route.RouteID), b.routeHref("", route.RouteID)), {Text: b.zoneName(route.ZoneID)}, {Text: cmp.Or(class, missing)}, crew, {Text: b.laneMiles(route.LaneMiles)}}, 3)
+		return withoutCrews(b, []Cell{{Text: b.zoneName(route.ZoneID)}, {Text: cmp.Or(class, missing)}, crew, {Text: b.laneMiles(route.LaneMiles)}}, 2)
 	}
+	name := link(b.routeShort(route.RouteID), b.routeHref("", route.RouteID))
 	var rows []Row
 	for _, c := range []string{acetate, chloride} {
 		t := b.routeTally(route.RouteID, season, c)
 		if t.routeStorms == 0 {
 			continue
 		}
-		rows = append(rows, Row{Cells: append(append(head(), Cell{Text: c, Class: c}), b.routeTotals(t)...)})
+		rows = append(rows, Row{Cells: slices.Concat([]Cell{name, {Text: c, Class: c}}, b.routeTotals(t), about())})
 	}
 	if len(rows) == 0 {
-		rows = []Row{{Cells: append(head(), cells("no solids", missing, missing, missing, missing, missing, missing, missing, "0")...)}}
+		rows = []Row{{Cells: slices.Concat([]Cell{name}, cells("no solids", missing, missing, missing, missing, missing, missing, missing, "0"), about())}}
 	}
 	rows[0].Mark = "parted"
 	return rows
@@ -142,7 +143,8 @@ func (b *book) routeCourse(routeID string, rows []StormRoute) (Section, error) {
 		return s, nil
 	}
 	c.classes = []classCourse{*byClass[acetate], *byClass[chloride]}
-	placed := b.placeOrders(begins, func(o Order) bool { return o.RouteID == "" || o.RouteID == routeID })
+	classes := b.classesOfRoute(routeID)
+	placed := b.placeOrders(begins, func(o Order) bool { return concerns(o, routeID, classes) })
 	c.orders = marks(placed)
 	chart, err := courseChart("route-rates", "route-storms", title, routeCourseLabel(title, routeID), c)
 	chart.Notes = b.notes(placed)

@@ -14,14 +14,14 @@ func (b *book) seasonPage(season, root string) (page, error) {
 	ac, cl := b.countClass(season, acetate), b.countClass(season, chloride)
 	open := openCount(events)
 	list := claims(b.units, b.learningOf(allCrews), b.comparisonOf(season))
-	p := page{Title: "Season " + season, Nav: "season", Root: root, Lead: courseSentence(b.units, season, list, b.comparisonOf(season), b.through())}
+	p := page{Title: "Season " + season, Nav: "season", Root: root, Lead: courseSentence(b.units, season, b.isSeasonOpen(season), list, b.comparisonOf(season), b.through())}
 	if season == b.latestSeason() {
 		if aside, found := b.asideSection(root); found {
 			p.Sections = append(p.Sections, aside)
 		}
 	}
 	p.Sections = append(p.Sections, b.claimsSection(season, root, list), b.attentionSection(season, root))
-	answer := b.answerSection(ac, cl)
+	answer := b.answerSection(b.isSeasonOpen(season), ac, cl)
 	answer.Text = append([]string{seasonSentence(b.units, season, len(events)-open, open, ac, cl, b.through())}, answer.Text...)
 	course, err := b.courseSection(season, ac, cl)
 	if err != nil {
@@ -51,8 +51,12 @@ func (b *book) latestSeason() string {
 	return b.seasons[len(b.seasons)-1]
 }
 
-func (b *book) answerSection(ac, cl classTally) Section {
-	table := Table{ID: "answer", Caption: "Solids in closed storms: the season so far, its first and its latest third", Download: "storm_routes.csv",
+func (b *book) answerSection(isOpen bool, ac, cl classTally) Section {
+	whole := "season"
+	if isOpen {
+		whole = "season so far"
+	}
+	table := Table{ID: "answer", Caption: "Solids in closed storms: the " + whole + ", its first and its latest third", Download: "storm_routes.csv",
 		Note: "Rate: pounds per treated lane-mile. Applications and pounds per lane-mile of route: each time a route was treated in a storm. Hours to bare lane: from the storm's end, mean over lane-miles reported bare. First and latest third: of the class's storms with a rate.",
 		Columns: slices.Concat([]Column{words("Class and part")}, b.bothBases("Rate", "lb per lane-mile"), []Column{figures("Applications", "per storm"), figures("Per storm", "lb per lane-mile of route"),
 			figures("Bare lane after", "h"), figures("Came bare", "% of those reported"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"),
@@ -62,7 +66,7 @@ func (b *book) answerSection(ac, cl classTally) Section {
 		if c.season.routeStorms == 0 {
 			continue
 		}
-		table.Rows = append(table.Rows, b.answerRow(c.class, "season so far", &c.season, "parted"))
+		table.Rows = append(table.Rows, b.answerRow(c.class, whole, &c.season, "parted"))
 		if c.first != nil {
 			table.Rows = append(table.Rows, b.answerRow(c.class, "first third", c.first, ""), b.answerRow(c.class, "latest third", c.latest, ""))
 		}

@@ -34,12 +34,12 @@ func (b *book) seasonsWithStorms() int {
 func (b *book) stormsTable(season string, events []event) Table {
 	table := Table{ID: "storms-" + FileName(season), Caption: "Storms of " + season + ", the latest first", Download: "storms.csv", Note: flurriesSentence(b.flurries(season)),
 		Columns: []Column{words("Storm"), words("Began"), figures("Length", "h"), words("Kind"), figures("Water", "in"), figures("Severity", "highest zone"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"),
-			figures("Acetate rate", "lb per lane-mile"), figures("Chloride rate", "lb per lane-mile"), figures("Acetate applications", "per route"), figures("Chloride applications", "per route"),
-			figures("Acetate bare after", "h"), figures("Chloride bare after", "h")}}
+			figures("Acetate rate", "lb per lane-mile"), figures("Chloride rate", "lb per lane-mile"), figures("Acetate bare after", "h"), figures("Chloride bare after", "h"),
+			figures("Acetate applications", "per route"), figures("Chloride applications", "per route")}}
 	for _, e := range slices.Backward(events) {
 		ac, cl := b.countStorms([]string{e.ID}, acetate), b.countStorms([]string{e.ID}, chloride)
 		row := Row{IsMinor: b.isMinor(e), Cells: append([]Cell{link(e.ID, b.stormHref("", e.ID))}, cells(b.clock.moment(e.BeganAt), hours(e.length()), e.kind(), b.inches(e.water()), fixed(e.severity(), 2), b.degrees(e.airFMean()),
-			b.degrees(e.surfaceFMin()), b.rate(ac.rate()), b.rate(cl.rate()), applications(ac.applications()), applications(cl.applications()), roadState(ac), roadState(cl))...)}
+			b.degrees(e.surfaceFMin()), b.rate(ac.rate()), b.rate(cl.rate()), roadState(ac), roadState(cl), applications(ac.applications()), applications(cl.applications()))...)}
 		if e.IsOpen {
 			row.Mark = "open"
 			row.Cells[1].Text += ", open"
@@ -54,7 +54,7 @@ func roadState(t *tally) string {
 	if t.notBare == 0 {
 		return hours(t.regainH())
 	}
-	return hours(t.regainH()) + " (" + whole(t.notBare) + " not bare)"
+	return hours(t.regainH()) + " (" + whole(t.notBare) + "\u00a0not\u00a0bare)"
 }
 
 func (b *book) flurries(season string) int64 {

@@ -61,24 +61,28 @@ func (b *book) stormWaterSection(season string) Section {
 // talkSection is the list for the next tailgate talk: kind by kind, routes and storms, never a crew.
 func (b *book) talkSection(season string) Section {
 	table := Table{ID: "talk-table", Caption: "For the next tailgate talk, " + season + ", the latest storms first", Download: "timing.csv", Empty: "Nothing of cold, wind or timing to talk about.",
-		Columns: []Column{words("What"), words("Storm"), prose("Route"), words("Class"), figures("Of the class's pounds", "%"), figures("Amount", "lb"), figures("Snow before", "h"), figures("Bare lane after", "h"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"), prose("Usual reason")}}
+		Columns: []Column{words("What"), words("Storm"), prose("Route"), words("Class"), figures("Of the class's pounds", "%"), figures("Amount", "lb"), figures("Snow before", "h"), figures("Bare lane after", "h"), figures("Mean air", "°F"), figures("Lowest pavement", "°F")}}
 	byKind := grouped(slices.DeleteFunc(slices.Clone(b.data.TimingTalk), func(t TimingTalk) bool { return t.Season != season }), func(t TimingTalk) string { return t.Kind })
 	var counts []talkCount
+	var reasons []string
 	for _, kind := range []string{"cold", "wind", "early", "late"} {
 		list := sorted(byKind[kind], func(x, y TimingTalk) int {
 			return cmp.Or(b.began(y.StormID).Compare(b.began(x.StormID)), cmp.Compare(y.StormID, x.StormID), cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass))
 		})
 		counts = append(counts, talkCount{kind, len(list)})
+		if len(list) > 0 {
+			reasons = append(reasons, talkReason(kind, list[0].Reason))
+		}
 		for i, t := range list[:min(len(list), mostTalk)] {
 			storm, _ := b.zoneRow(t.StormID, b.routes[t.RouteID].ZoneID)
 			road := b.stormRoute(CrewStorm{StormID: t.StormID, RouteID: t.RouteID, MaterialClass: t.MaterialClass, Form: solid})
 			row := Row{Cells: append([]Cell{{Text: capital(talkWords[t.Kind])}, link(t.StormID, b.stormHref("", t.StormID)), link(b.routeShort(t.RouteID), b.routeHref("", t.RouteID)), {Text: t.MaterialClass, Class: t.MaterialClass}},
-				cells(percent(t.Share), b.pounds(t.AmountLb), hours(t.SnowBeforeH), regain(road), b.degrees(storm.AirFMean), b.degrees(storm.SurfaceFMin), t.Reason)...)}
+				cells(percent(t.Share), b.pounds(t.AmountLb), hours(t.SnowBeforeH), regain(road), b.degrees(storm.AirFMean), b.degrees(storm.SurfaceFMin))...)}
 			if i == 0 {
 				row.Mark = "parted"
 			}
 			table.Rows = append(table.Rows, row)
 		}
 	}
-	return Section{ID: "talk", Title: "Cold, wind and timing", Text: []string{talkSentence(season, counts), talkCaution}, Tables: []Table{table}}
+	return Section{ID: "talk", Title: "Cold, wind and timing", Text: []string{talkSentence(season, counts), talkCaution}, List: reasons, Tables: []Table{table}}
 }

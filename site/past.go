@@ -39,7 +39,11 @@ func (b *book) stretches(season string) []stretch {
 			before := b.data.AsOf.In(b.clock.zone).AddDate(-years, 0, 0)
 			list = append(list, stretch{other, other + " to " + b.clock.dayShort(before), before})
 		}
-		list = append(list, stretch{season: other, name: "all of " + other})
+		name := "all of " + other
+		if other == b.latestSeason() && b.isSeasonOpen(other) {
+			name = other + " so far"
+		}
+		list = append(list, stretch{season: other, name: name})
 	}
 	return list
 }

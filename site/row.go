@@ -39,10 +39,13 @@ func writeCell(b *strings.Builder, h head, cell Cell, isFirst bool) {
 		tag = "th"
 		if isShort(cell.Text) {
 			class = "short"
+			if len(cell.Text) <= longestBrief {
+				class = "short brief"
+			}
 		}
 	case h.IsNumber:
 		class = "number"
-	case h.IsProse:
+	case h.IsProse && !isShort(cell.Text):
 		class = "prose"
 	}
 	b.WriteString("<" + tag)

@@ -319,7 +319,7 @@ func stripSentence(events []event) string {
 // orderSentence writes out an order that a chart marks by its number.
 func orderSentence(number int, from, text, class, routeID string) string {
 	about := ""
-	if class != "" {
+	if class != "" && !strings.HasPrefix(strings.ToLower(text), class) { // no "acetate: Acetate: ..."
 		about += ", " + class
 	}
 	if routeID != "" {

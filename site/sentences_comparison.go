@@ -196,7 +196,7 @@ func chlorideSentence(u units, k keptOff) string {
 }
 
 // courseSentence answers the season page: on course is when no claim is contradicted and roads are shown to be no worse.
-func courseSentence(u units, season string, list []claim, c *Comparison, through string) string {
+func courseSentence(u units, season string, isOpen bool, list []claim, c *Comparison, through string) string {
 	if through == "" {
 		return "No data has been loaded yet, so there is no season to show."
 	}
@@ -204,17 +204,19 @@ func courseSentence(u units, season string, list []claim, c *Comparison, through
 	for _, one := range list {
 		states[one.State] = append(states[one.State], lowered(one.Name))
 	}
-	return fmt.Sprintf("%s (%s)%s; %s.", courseAnswer(season, list, states), stateCounts(states, len(list)), coursePounds(u, c), reach(through))
+	return fmt.Sprintf("%s (%s)%s; %s.", courseAnswer(season, isOpen, list, states), stateCounts(states, len(list)), coursePounds(u, c), reach(through))
 }
 
-func courseAnswer(season string, list []claim, states map[string][]string) string {
+func courseAnswer(season string, isOpen bool, list []claim, states map[string][]string) string {
 	switch {
 	case len(states[isTooEarly]) == len(list):
 		return "It is too early to say whether the " + season + " season is on course"
 	case len(states[isContradicted]) > 0:
-		return "The " + season + " season is not on course: contradicted is that " + strings.Join(states[isContradicted], "; and that ")
-	case list[0].State == isShown:
+		return "The " + season + " season is not on course, for the numbers contradict that " + strings.Join(states[isContradicted], " and that ")
+	case list[0].State == isShown && isOpen:
 		return "The " + season + " season is on course so far"
+	case list[0].State == isShown:
+		return "The " + season + " season was on course"
 	}
 	return "Nothing contradicts that the " + season + " season is on course, but it is " + list[0].State + " that " + lowered(list[0].Name)
 }

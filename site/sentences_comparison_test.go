@@ -87,16 +87,17 @@ func TestReasonSentence(t *testing.T) {
 }
 
 func TestCourseSentence(t *testing.T) {
-	assert.Equal(t, "No data has been loaded yet, so there is no season to show.", courseSentence(us, "", claims(us, nil, nil), nil, ""))
-	assert.Equal(t, "It is too early to say whether the 2030-31 season is on course (all 5 claims too early); the data reaches "+through+".", courseSentence(us, "2030-31", claims(us, nil, nil), nil, through))
+	assert.Equal(t, "No data has been loaded yet, so there is no season to show.", courseSentence(us, "", true, claims(us, nil, nil), nil, ""))
+	assert.Equal(t, "It is too early to say whether the 2030-31 season is on course (all 5 claims too early); the data reaches "+through+".", courseSentence(us, "2030-31", true, claims(us, nil, nil), nil, through))
 	assert.Equal(t, "The 2030-31 season is on course so far (all 5 claims shown): acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h), and they got 0.99 times the pounds per lane-mile of chloride routes (90 % interval 0.94 to 1.05, approximate, 24 storms); the data reaches "+through+".",
-		courseSentence(us, "2030-31", claims(us, fallingFit(), sameSeason()), sameSeason(), through))
+		courseSentence(us, "2030-31", true, claims(us, fallingFit(), sameSeason()), sameSeason(), through))
+	assert.Contains(t, courseSentence(us, "2030-31", false, claims(us, fallingFit(), sameSeason()), sameSeason(), through), "The 2030-31 season was on course (all 5 claims shown): ")
 	l, c := fallingFit(), sameSeason()
 	l.ServiceVerdict = "slower"
 	c.Verdict = more
-	assert.Contains(t, courseSentence(us, "2030-31", claims(us, l, c), c, through),
-		"The 2030-31 season is not on course: contradicted is that roads come bare no later; and that acetate routes get about the same pounds (of 5 claims 3 shown, 2 contradicted): ")
+	assert.Contains(t, courseSentence(us, "2030-31", true, claims(us, l, c), c, through),
+		"The 2030-31 season is not on course, for the numbers contradict that roads come bare no later and that acetate routes get about the same pounds (of 5 claims 3 shown, 2 contradicted): ")
 	l.ServiceVerdict, c.Verdict = "not shown", less
-	assert.Contains(t, courseSentence(us, "2030-31", claims(us, l, c), c, through),
+	assert.Contains(t, courseSentence(us, "2030-31", true, claims(us, l, c), c, through),
 		"Nothing contradicts that the 2030-31 season is on course, but it is not shown that roads come bare no later (of 5 claims 4 shown, 1 not shown): ")
 }

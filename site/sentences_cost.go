@@ -75,6 +75,9 @@ func breakEvenSentence(u units, r BreakEven) string {
 		u.write(tonPrice, r.BreakEvenUsdPerTon), u.write(tonPrice, r.ChlorideUsdPerTon), u.write(tonPrice, r.AcetateUsdPerTon), counted(r.Storms, "storm", "storms"), whole(r.AcetateRoutes), whole(r.ChlorideRoutes))
 }
 
+// talkReason gives the usual reason of a kind, once over its rows.
+func talkReason(kind, reason string) string { return capital(talkWords[kind]) + ": " + reason }
+
 // talkSentence heads the list for the next talk.
 func talkSentence(season string, counts []talkCount) string {
 	var parts []string

@@ -64,13 +64,24 @@ func passTitle(u units, pass StormPass, began, ended string) string {
 	what := "plowed only"
 	if pass.IsTreating && pass.MaterialClass != "" {
 		what = u.sprintf("%s, %s lb on %s lane-miles", pass.MaterialID, u.pounds(pass.AppliedLb), u.laneMiles(pass.LaneMiles))
+		if pass.LaneMiles == nil {
+			what = u.sprintf("%s, %s lb, lane-miles not known", pass.MaterialID, u.pounds(pass.AppliedLb))
+		}
 	}
 	return fmt.Sprintf("%s to %s, truck %s: %s", began, ended, pass.TruckID, what)
 }
 
+// regainTitle heads the panel of hours to bare lane; without any it is the drawn state.
+func regainTitle(hasAny bool) string {
+	if !hasAny {
+		return "hours to bare lane: none reported"
+	}
+	return "hours from storm's end to bare lane"
+}
+
 // fanCaption stands under the fan of a material's stock.
 func fanCaption(o StockOutlook) string {
-	return "Line: half the draws leave more. Band: eight draws in ten. Below 0: what would lack. Seed " + o.Seed + ", drawn from " + o.Basis + "." + fewSeasonsWords(o.Basis)
+	return "Line: half the draws leave more. Band: eight draws in ten. Below 0: what would lack. Drawn from " + o.Basis + "." + fewSeasonsWords(o.Basis)
 }
 
 // orderByDetail is the reason why stock that runs low needs attention, behind what is on hand.

@@ -40,6 +40,8 @@ func TestTitlesInPictures(t *testing.T) {
 	pass.AppliedLb, pass.LaneMiles = ptr(1000.0), ptr(10.0)
 	assert.Equal(t, "a to b, truck T1: salt, 454 kg on 16.1 lane-km", passTitle(metric, pass, "a", "b"))
 	assert.Equal(t, "84,000 lb on hand: order by 18 Mar 2031; delivery time and reserve are yours", findingSentence(us, ptr(84000.0), orderByDetail("18 Mar 2031")))
-	assert.Contains(t, fanCaption(StockOutlook{Seed: "7", Basis: "3 past seasons"}), "Seed 7, drawn from 3 past seasons. So few seasons")
+	assert.Equal(t, "hours to bare lane: none reported", regainTitle(false))
+	assert.Equal(t, "hours from storm's end to bare lane", regainTitle(true))
+	assert.Contains(t, fanCaption(StockOutlook{Basis: "3 past seasons"}), "Drawn from 3 past seasons. So few seasons")
 	assert.Equal(t, "−10", tick(-10))
 }

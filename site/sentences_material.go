@@ -2,6 +2,7 @@ package site
 
 import (
 	"fmt"
+	"math"
 	"strings"
 )
 
@@ -55,12 +56,16 @@ func settingSentence(u units, finding string, runningRatio *float64) string {
 }
 
 // truckTitle heads a truck's picture: what the latest week with a ratio says.
-func truckTitle(truckID, materialID string, latest *Reconciliation) string {
+func truckTitle(truckID, materialID string, latest *Reconciliation, tolerance float64) string {
 	name := truckID + ", " + materialID
 	if latest == nil || latest.RunningRatio == nil {
 		return name + ": nothing weighed to compare"
 	}
-	return fmt.Sprintf("%s: %s, %s", name, ratios(latest.RunningRatio), findingWords(latest.Finding))
+	words := findingWords(latest.Finding)
+	if latest.Finding == "agrees" && math.Abs(*latest.RunningRatio-1) > tolerance {
+		words = "within one load of agreeing"
+	}
+	return fmt.Sprintf("%s: %s, %s", name, ratios(latest.RunningRatio), words)
 }
 
 // findingWords is a finding of reconciliation in words that ask.

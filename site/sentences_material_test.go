@@ -20,8 +20,10 @@ func TestFindingWordsAskAndNeverAccuse(t *testing.T) {
 		"no tickets": "no tickets, check", "no passes": "no passes", "incomplete": "incomplete"} {
 		assert.Equal(t, want, findingWords(finding))
 	}
-	assert.Equal(t, "T1, cma: nothing weighed to compare", truckTitle("T1", "cma", nil))
-	assert.Equal(t, "T1, cma: 0.63, check: set for nacl?", truckTitle("T1", "cma", &Reconciliation{RunningRatio: ptr(0.629), Finding: "set for nacl?"}))
+	assert.Equal(t, "T1, cma: nothing weighed to compare", truckTitle("T1", "cma", nil, 0.1))
+	assert.Equal(t, "T1, cma: 0.63, check: set for nacl?", truckTitle("T1", "cma", &Reconciliation{RunningRatio: ptr(0.629), Finding: "set for nacl?"}, 0.1))
+	assert.Equal(t, "T1, cma: 0.93, agrees", truckTitle("T1", "cma", &Reconciliation{RunningRatio: ptr(0.93), Finding: "agrees"}, 0.1))
+	assert.Equal(t, "T1, cma: 0.66, within one load of agreeing", truckTitle("T1", "cma", &Reconciliation{RunningRatio: ptr(0.66), Finding: "agrees"}, 0.1))
 	assert.Equal(t, "Nothing to calibrate yet.", calibrationsSentence(0, 0, 365))
 	assert.Contains(t, calibrationsSentence(2, 5, 365), "2 calibrations due of 5 pairs of a truck and a material. Due: never done, or more than 365 days")
 }
@@ -74,6 +76,7 @@ func TestCostSentence(t *testing.T) {
 	assert.Equal(t, "In the 2030-31 season material cost $100 (chloride $100); no budget is on file; how much chloride acetate kept off is not known; the data reaches "+through+".",
 		costSentence(us, "2030-31", []SeasonCost{{MaterialClass: chloride, Passes: 1, Usd: ptr(100.0)}}, keptOff{}, through))
 	assert.Equal(t, "In the 2030-31 season there is no acetate price at which both would have cost the same.", breakEvenSentence(us, BreakEven{Season: "2030-31"}))
+	assert.Equal(t, "In strong wind: Wind carries pellets.", talkReason("wind", "Wind carries pellets."))
 	assert.Equal(t, "In the 2030-31 season nothing of cold, wind or timing stands out.", talkSentence("2030-31", []talkCount{{"cold", 0}}))
 	assert.Equal(t, "Route-storms of the 2030-31 season with material put down: 1 in strong wind; 2 first after 2 h of snow. At most 8 of each kind stand here; the file has all.", talkSentence("2030-31", []talkCount{{"cold", 0}, {"wind", 1}, {"late", 2}}))
 }

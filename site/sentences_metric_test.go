@@ -36,7 +36,7 @@ func TestSentencesInMetricUnits(t *testing.T) {
 	} {
 		assert.Equal(t, want, got)
 	}
-	assert.Equal(t, []string{"medium snow (10.7 cm in 24 h)", "cold pavement (−6.9 °C)", "strong wind (27 km/h)", "cooling after (−1.9 °C)"},
+	assert.Equal(t, []string{"medium snow (10.7 cm over 24 h)", "cold pavement (−6.9 °C)", "strong wind (27 km/h)", "cooling after (−1.9 °C)"},
 		severityClasses(metric, StormSeverity{ST: "medium snow", Ti: "cold", Wi: "strong", Tp: "cooling", SnowIn: ptr(4.2), TiF: ptr(19.5), WiMph: ptr(17.0), TpF: ptr(-3.4)}, false))
 	seasons := []stretch{{name: "2030-31"}, {name: "2029-30"}}
 	assert.Contains(t, pastSentence(metric, chloride, seasons, []*tally{&salt.season, &salt.season}), "Chloride: 84.6 kg per lane-km in 2030-31 (1 storm), 84.6 in 2029-30 (1 storm);")

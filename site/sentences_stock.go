@@ -1,6 +1,7 @@
 package site
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -24,7 +25,7 @@ func stockSentence(u units, list []StockOutlook, through string) string {
 		return fmt.Sprintf("No stock has been counted yet; %s.", reach(through))
 	}
 	var parts, never []string
-	for _, o := range list {
+	for _, o := range sorted(list, byUrgency) {
 		if o.OnHandLb == nil {
 			never = append(never, o.MaterialID)
 			continue
@@ -35,6 +36,22 @@ func stockSentence(u units, list []StockOutlook, through string) string {
 		parts = append(parts, text)
 	}
 	return fmt.Sprintf("%s; delivery time and reserve are yours; %s.", capital(strings.Join(parts, "; ")), reach(through))
+}
+
+// byUrgency puts what must be ordered first, the earliest date before the rest, then what one season in ten would lack.
+func byUrgency(x, y StockOutlook) int {
+	rank := func(o StockOutlook) (int, int64) {
+		switch {
+		case o.OrderByDate != nil:
+			return 0, o.OrderByDate.Unix()
+		case o.OnHandLb != nil && o.NeedP90Lb != nil && *o.NeedP90Lb > *o.OnHandLb:
+			return 1, 0
+		}
+		return 2, 0
+	}
+	xRank, xDate := rank(x)
+	yRank, yDate := rank(y)
+	return cmp.Or(cmp.Compare(xRank, yRank), cmp.Compare(xDate, yDate), cmp.Compare(x.MaterialID, y.MaterialID))
 }
 
 // neverCounted names materials whose stock nobody counted; "" without one.

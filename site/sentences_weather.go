@@ -36,7 +36,7 @@ func severityClasses(u units, s StormSeverity, isAir bool) []string {
 	if s.ST == "freezing rain" {
 		add(s.ST, "freezing rain or sleet")
 	} else {
-		add(s.ST, with(s.ST, u.snow(s.SnowIn), u.inch()+" in 24 h"))
+		add(s.ST, with(s.ST, u.snow(s.SnowIn), u.inch()+" over 24 h"))
 	}
 	add(s.Ti, with(temperatureWords(u, s.Ti, isAir), u.degrees(s.TiF), "°F"))
 	add(s.Wi, with(s.Wi+" wind", u.mph(s.WiMph), "mph"))

@@ -10,7 +10,7 @@ func TestSeveritySentence(t *testing.T) {
 	assert.Equal(t, "Severity in Ridge: no class could be read, so there is none.", severitySentence(us, "Ridge", StormSeverity{}, false))
 	assert.Equal(t, "Severity in Ridge: not known, for a class is missing; read were cold pavement (19.5 °F).", severitySentence(us, "Ridge", StormSeverity{Ti: "cold", TiF: ptr(19.5)}, false))
 	whole := StormSeverity{ST: "medium snow", Ti: "cold", Wi: "strong", Bi: "rain", Tp: "cooling", Wp: "light", SnowIn: ptr(4.2), TiF: ptr(19.5), WiMph: ptr(17.0), TpF: ptr(-3.4), WpMph: ptr(6.0), SeverityOnly: ptr(0.41), Severity: ptr(0.51)}
-	assert.Equal(t, "Severity in Ridge: 0.51 of 1 (the storm alone 0.41): medium snow (4.2 in in 24 h), cold pavement (19.5 °F), strong wind (17 mph), begun as rain, cooling after (−3.4 °F), light wind after (6 mph).",
+	assert.Equal(t, "Severity in Ridge: 0.51 of 1 (the storm alone 0.41): medium snow (4.2 in over 24 h), cold pavement (19.5 °F), strong wind (17 mph), begun as rain, cooling after (−3.4 °F), light wind after (6 mph).",
 		severitySentence(us, "Ridge", whole, false))
 	whole.Severity, whole.Tp, whole.Wp = nil, "", ""
 	whole.ST, whole.SnowIn = "freezing rain", ptr(0.1)

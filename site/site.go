@@ -130,6 +130,9 @@ func Write(data *Data, write func(name string, content []byte) error) error {
 // longestHead is the number of characters of a row's head that stay on one line.
 const longestHead = 26
 
+// longestBrief is the same on a phone, in bytes.
+const longestBrief = 18
+
 func isShort(text string) bool { return len([]rune(text)) <= longestHead }
 
 // isPlain tells a text that reads from left to right whatever stands around it.

@@ -35,7 +35,6 @@ type position struct {
 	totalLb        float64
 	isTreating     bool
 	plowDown       bool
-	inTunnel       bool
 	fate, column   string
 	kind, badTruck string
 }
