@@ -313,7 +313,7 @@ func stripSentence(events []event) string {
 	if len(events) == 1 {
 		return fmt.Sprintf("One storm so far, %s.", first.ID)
 	}
-	return fmt.Sprintf("%s, from %s to %s; each leads to its page.", capital(counted(len(events), "storm", "storms")), first.ID, last.ID)
+	return fmt.Sprintf("%s, from %s to %s; the tables lead to the page of each.", capital(counted(len(events), "storm", "storms")), first.ID, last.ID)
 }
 
 // orderSentence writes out an order that a chart marks by its number.

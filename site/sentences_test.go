@@ -112,7 +112,7 @@ func TestRouteAndCrewSentences(t *testing.T) {
 func TestSmallSentences(t *testing.T) {
 	assert.Equal(t, "No storm yet.", stripSentence(nil))
 	assert.Equal(t, "One storm so far, a.", stripSentence([]event{{ID: "a"}}))
-	assert.Equal(t, "2 storms, from a to b; each leads to its page.", stripSentence([]event{{ID: "a"}, {ID: "b"}}))
+	assert.Equal(t, "2 storms, from a to b; the tables lead to the page of each.", stripSentence([]event{{ID: "a"}, {ID: "b"}}))
 	assert.Equal(t, "Order 1, from 3 Jan 2031, acetate, route R1: hold", orderSentence(1, "3 Jan 2031", "hold", acetate, "R1"))
 	assert.Equal(t, "Order 1, from 3 Jan 2031: Acetate: hold", orderSentence(1, "3 Jan 2031", "Acetate: hold", acetate, ""))
 	assert.Equal(t, "Order 2, from 3 Jan 2031: hold", orderSentence(2, "3 Jan 2031", "hold", "", ""))
