@@ -103,12 +103,15 @@ func (b *bench) report() string {
 		out.WriteString("This is a trial at a small size: its figures say little, and no limit was asked.\n\n")
 	}
 	fmt.Fprintf(out, "Machine: %d cores, %s memory, %s. %s, DuckDB %s, %s, %s.\n\n| what | figure | limit | |\n|---|---|---|---|\n", runtime.NumCPU(), memoryText(), runtime.GOARCH,
-		runtime.Version(), b.duckVersion(), firstWords(b.T, 2, "sqlite3", "--version"), "pandas "+firstWords(b.T, 1, python, "-c", "import pandas; print(pandas.__version__)"))
+		runtime.Version(), b.duckVersion(), "SQLite "+firstWords(b.T, 1, "sqlite3", "--version"), "pandas "+firstWords(b.T, 1, python, "-c", "import pandas; print(pandas.__version__)"))
 	for _, f := range b.figures {
 		limit, verdict := "", ""
 		if f.limit > 0 {
-			limit, verdict = fmt.Sprintf("at most %g", f.limit), "ok"
-			if f.ratio > f.limit {
+			limit, verdict = fmt.Sprintf("at most %.3g", f.limit), "ok"
+			switch {
+			case !b.isAsked:
+				verdict = "not asked"
+			case f.ratio > f.limit:
 				verdict = "**over**"
 			}
 		}
