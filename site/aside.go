@@ -54,7 +54,7 @@ func (b *book) asideByReason() Table {
 	list := sorted(b.data.SetAside, func(x, y SetAside) int {
 		return cmp.Or(cmp.Compare(orZero(y.DispensedLb), orZero(x.DispensedLb)), compareOptional(y.Rows, x.Rows), cmp.Compare(x.TruckID, y.TruckID), cmp.Compare(x.Reason, y.Reason))
 	})
-	table := Table{ID: "set-aside", Caption: "Pass rows set aside, by truck and reason, the most pounds first", Download: "quarantine.csv",
+	table := Table{ID: "set-aside", Caption: b.unitWords("Pass rows set aside, by truck and reason, the most pounds first"), Download: "quarantine.csv",
 		Columns: []Column{words("Truck"), prose("Reason"), figures("Rows", ""), figures("Reported", "lb"), words("First"), words("Last")}}
 	for _, item := range list {
 		table.Rows = append(table.Rows, Row{Cells: cells(truckName(item.TruckID), item.Reason, count(item.Rows), b.pounds(item.DispensedLb),

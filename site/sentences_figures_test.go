@@ -36,7 +36,7 @@ func TestTitlesInPictures(t *testing.T) {
 	pass := StormPass{TruckID: "T1", MaterialID: "salt", MaterialClass: chloride}
 	assert.Equal(t, "a to b, truck T1: plowed only", passTitle(us, pass, "a", "b"))
 	pass.IsTreating = true
-	assert.Equal(t, "a to b, truck T1: salt, – lb on – lane-miles", passTitle(us, pass, "a", "b"))
+	assert.Equal(t, "a to b, truck T1: salt, – lb, lane-miles not known", passTitle(us, pass, "a", "b"))
 	pass.AppliedLb, pass.LaneMiles = ptr(1000.0), ptr(10.0)
 	assert.Equal(t, "a to b, truck T1: salt, 454 kg on 16.1 lane-km", passTitle(metric, pass, "a", "b"))
 	assert.Equal(t, "84,000 lb on hand: order by 18 Mar 2031; delivery time and reserve are yours", findingSentence(us, ptr(84000.0), orderByDetail("18 Mar 2031")))

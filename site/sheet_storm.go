@@ -8,7 +8,7 @@ import (
 
 // What fits on one printed page, Letter or A4.
 const (
-	sheetLines = 28 // rows of zones and routes together
+	sheetLines = 26 // rows of zones and routes together
 	sheetName  = 26 // characters of a name
 	sheetZones = 8  // zones in rows and in the picture
 )
