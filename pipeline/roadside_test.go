@@ -20,6 +20,7 @@ func openRoadside(t *testing.T) *district {
 	reference, err := ReadReference(dir, settings)
 	require.NoError(t, err)
 	d := &district{t: t, dir: dir, settings: settings, ledger: openTestLedger(t)}
+	require.NoError(t, loadRun(t.Context(), d.ledger, settings))
 	require.NoError(t, loadReference(t.Context(), d.ledger, reference))
 	return d
 }
