@@ -106,13 +106,7 @@ func (b *book) comparisonFigure(season string, rows []Comparison) template.HTML 
 
 // comparedIDs lists the storms of rows in the storms' order, each once.
 func comparedIDs(rows []Comparison) []string {
-	var storms []string
-	for _, row := range rows {
-		if n := len(storms); n == 0 || storms[n-1] != row.StormID {
-			storms = append(storms, row.StormID)
-		}
-	}
-	return storms
+	return stormsIn(rows, func(r Comparison) string { return r.StormID })
 }
 
 // comparisonOrders are the orders that took effect among a season's compared storms.

@@ -26,7 +26,7 @@ func (b *book) crewsPage() page {
 	}
 	s := Section{ID: "crews", Title: "Every crew", Tables: []Table{table}}
 	if compared := len(b.comparedCrews()); compared == 0 && len(table.Rows) > 0 {
-		s.Text = []string{sideBySideSentence(true, compared, b.crewsWithFigures())}
+		s.Text = []string{sideBySideSentence(true, compared, len(b.crewsWithFigures()))}
 	}
 	return page{Title: "Crews", Nav: "crews", Lead: crewsSentence(b.units, len(b.listedCrews()), b.through()), Sections: []Section{s}}
 }
@@ -53,10 +53,15 @@ func (b *book) assignedTo(crewID string) string {
 
 // stormsOfCrew lists the storms in which a crew treated, oldest first.
 func stormsOfCrew(rows []CrewStorm) []string {
+	return stormsIn(rows, func(r CrewStorm) string { return r.StormID })
+}
+
+// stormsIn lists the storms of rows that come storm by storm, each once.
+func stormsIn[T any](rows []T, stormID func(T) string) []string {
 	var storms []string
 	for _, row := range rows {
-		if n := len(storms); n == 0 || storms[n-1] != row.StormID {
-			storms = append(storms, row.StormID)
+		if n, id := len(storms), stormID(row); n == 0 || storms[n-1] != id {
+			storms = append(storms, id)
 		}
 	}
 	return storms

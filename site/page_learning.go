@@ -106,7 +106,7 @@ func (b *book) besideSaltSection(l *Learning) Section {
 
 // learningCrewsSection sets the crews side by side in the order of their ids, where there are enough of them; there is no rank.
 func (b *book) learningCrewsSection(points []ratePoint, scales curveScales) Section {
-	s := Section{ID: "crews", Title: "Crew by crew, in the order of their ids", Picture: "crew-curves", Text: []string{sideBySideSentence(b.namesCrews(), len(b.comparedCrews()), b.crewsWithFigures())}}
+	s := Section{ID: "crews", Title: "Crew by crew, in the order of their ids", Picture: "crew-curves", Text: []string{sideBySideSentence(b.namesCrews(), len(b.comparedCrews()), len(b.crewsWithFigures()))}}
 	if len(b.comparedCrews()) == 0 {
 		s.Title = "All crews together"
 	}

@@ -70,15 +70,7 @@ func (b *book) assigned(routeID string) (class, crewID string) {
 
 // routeTally sums a route's solids of one class over the closed storms of a season.
 func (b *book) routeTally(routeID, season, class string) tally {
-	var t tally
-	for _, row := range b.rowsByRoute[routeID] {
-		e := b.eventByID[row.StormID]
-		storm, found := b.zoneRow(row.StormID, row.ZoneID)
-		if found && !e.IsOpen && e.Season == season && row.MaterialClass == class && row.Form == solid {
-			t.add(row, storm)
-		}
-	}
-	return t
+	return *b.tallyStretch(b.rowsByRoute[routeID], stretch{season: season}, class)
 }
 
 func (b *book) routeHref(root, routeID string) string {

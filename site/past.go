@@ -98,13 +98,21 @@ func (b *book) pastSection(season, id, caption string, rows []StormRoute) Sectio
 
 // pastColumns are what a stretch of storms got, with road state and temperature; pastCells fills them.
 func pastColumns() []Column {
-	return []Column{figures("Rate", "lb per lane-mile"), figures("Applications", "per storm"), figures("Per storm", "lb per lane-mile of route"), figures("Bare lane after", "h"),
-		figures("Came bare", "% of those reported"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"), figures("Applied", "lb"), figures("Storms", "closed"), figures("Route-storms", "treated")}
+	return append(roadColumns(), figures("Applied", "lb"), figures("Storms", "closed"), figures("Route-storms", "treated"))
 }
 
 func (b *book) pastCells(t *tally) []Cell {
-	return cells(b.rate(t.rate()), applications(t.applications()), b.rate(t.stormPounds()), hours(t.regainH()), percent(t.bareShare()), b.degrees(t.airF()), b.degrees(t.surfaceFMin),
-		b.pounds(&t.appliedLb), whole(len(t.storms)), whole(t.routeStorms))
+	return append(b.roadCells(t), cells(b.pounds(&t.appliedLb), whole(len(t.storms)), whole(t.routeStorms))...)
+}
+
+// roadColumns are pounds with road state and temperature beside them; roadCells fills them.
+func roadColumns() []Column {
+	return []Column{figures("Rate", "lb per lane-mile"), figures("Applications", "per storm"), figures("Per storm", "lb per lane-mile of route"), figures("Bare lane after", "h"),
+		figures("Came bare", "% of those reported"), figures("Mean air", "°F"), figures("Lowest pavement", "°F")}
+}
+
+func (b *book) roadCells(t *tally) []Cell {
+	return cells(b.rate(t.rate()), applications(t.applications()), b.rate(t.stormPounds()), hours(t.regainH()), percent(t.bareShare()), b.degrees(t.airF()), b.degrees(t.surfaceFMin))
 }
 
 // seasonLinks lead to the other seasons' pages.

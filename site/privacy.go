@@ -40,11 +40,16 @@ func (b *book) showsCrew(crewID string) bool { return b.namesCrews() && b.crews[
 
 // comparedCrews are the crews that may be set side by side, by id: those with figures, nil below FewestCrews of them.
 func (b *book) comparedCrews() []Crew {
-	list := slices.DeleteFunc(slices.Clone(b.listedCrews()), func(c Crew) bool { return !c.ShowsFigures() })
+	list := b.crewsWithFigures()
 	if len(list) < FewestCrews {
 		return nil
 	}
 	return list
+}
+
+// crewsWithFigures are the listed crews that are large enough for figures.
+func (b *book) crewsWithFigures() []Crew {
+	return slices.DeleteFunc(slices.Clone(b.listedCrews()), func(c Crew) bool { return !c.ShowsFigures() })
 }
 
 func (b *book) isCompared(crewID string) bool {
@@ -117,17 +122,6 @@ func (b *book) ratesNotPublic() int {
 	return n
 }
 
-// crewsWithFigures counts the listed crews that are large enough for figures.
-func (b *book) crewsWithFigures() int {
-	n := 0
-	for _, crew := range b.listedCrews() {
-		if crew.ShowsFigures() {
-			n++
-		}
-	}
-	return n
-}
-
 // stormRoute names a route in a storm.
 type stormRoute struct{ stormID, routeID string }
 
@@ -184,13 +178,11 @@ func (w *builder) writeCrews() error {
 
 // routeTotals are a route's totals of one class over the closed storms of a season, all crews together.
 func (b *book) routeTotals(t tally) []Cell {
-	return cells(b.rate(t.rate()), applications(t.applications()), b.rate(t.stormPounds()),
-		hours(t.regainH()), percent(t.bareShare()), b.degrees(t.airF()), b.degrees(t.surfaceFMin), whole(len(t.storms)))
+	return append(b.roadCells(&t), Cell{Text: whole(len(t.storms))})
 }
 
 func totalColumns() []Column {
-	return []Column{figures("Rate", "lb per lane-mile"), figures("Applications", "per storm"), figures("Per storm", "lb per lane-mile of route"), figures("Bare lane after", "h"),
-		figures("Came bare", "% of those reported"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"), figures("Storms", "treated")}
+	return append(roadColumns(), figures("Storms", "treated"))
 }
 
 // crewRoutesSection gives the totals of a crew's routes in the latest season, whoever treated them.

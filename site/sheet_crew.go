@@ -39,12 +39,9 @@ func (b *book) wentWell(routes []string, season string) []string {
 	for _, routeID := range routes {
 		var t tally
 		for _, class := range []string{acetate, chloride} {
-			one := b.routeTally(routeID, season, class)
-			t.bare, t.notBare = t.bare+one.bare, t.notBare+one.notBare
-			t.regainLaneMiles, t.regainLaneMileHours = t.regainLaneMiles+one.regainLaneMiles, t.regainLaneMileHours+one.regainLaneMileHours
+			t.addRoads(b.routeTally(routeID, season, class))
 		}
-		all.bare, all.notBare = all.bare+t.bare, all.notBare+t.notBare
-		all.regainLaneMiles, all.regainLaneMileHours = all.regainLaneMiles+t.regainLaneMiles, all.regainLaneMileHours+t.regainLaneMileHours
+		all.addRoads(t)
 		if h := t.regainH(); h != nil && (best.hours == nil || *h < *best.hours) {
 			best = bareRoute{b.routeShort(routeID), h}
 		}

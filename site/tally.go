@@ -70,6 +70,14 @@ func (t *tally) add(row StormRoute, storm Storm) {
 	t.surfaceFMin = lower(t.surfaceFMin, storm.SurfaceFMin)
 }
 
+// addRoads counts the road states of another tally too, and nothing else of it.
+func (t *tally) addRoads(other tally) {
+	t.bare += other.bare
+	t.notBare += other.notBare
+	t.regainLaneMiles += other.regainLaneMiles
+	t.regainLaneMileHours += other.regainLaneMileHours
+}
+
 // addCorrected counts a row's pounds by weighed loads, beside its reported ones.
 func (t *tally) addCorrected(row StormRoute) {
 	if row.Corrected == nil || row.Corrected.CorrectedRate == nil || row.AppliedLb == nil {
