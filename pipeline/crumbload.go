@@ -151,11 +151,7 @@ func (n *loading) storeCrumbs(ctx context.Context, content contentKey, headerRaw
 	}
 	n.summary.Contents++
 	n.summary.Rows += count
-	unknown := []string(nil)
-	if parser.rejected == nil {
-		unknown = parser.parser.UnknownColumns()
-	}
-	return count, n.storeContent(ctx, content, headerRaw, parser.rejected, unknown, count)
+	return count, n.storeContent(ctx, content, headerRaw, parser.rejected, unknownColumns(parser.parser), count)
 }
 
 // crumbReading is the reading of one content.

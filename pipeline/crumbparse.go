@@ -85,15 +85,9 @@ func (n *loading) newCrumbParser(feed *feedLoader, content contentKey, header []
 
 // parse gives the position of a row, or its first fault. What the row itself is at fault for comes before what reference/ does not know.
 func (p *crumbParser) parse(row delivery.Row) (position crumbs.Row, fault *Fault) {
-	switch {
-	case row.Fault != nil:
-		return position, &Fault{Reason: row.Fault.Reason, Remedy: row.Fault.Remedy}
-	case p.parser == nil:
-		return position, p.rejected
-	}
-	values, faults := p.parser.parseAll(row.Cells)
-	if len(faults) > 0 {
-		return position, &faults[0]
+	values, fault := parseRow(p.parser, p.rejected, row)
+	if fault != nil {
+		return position, fault
 	}
 	c := &p.columns
 	names := [3]int32{}

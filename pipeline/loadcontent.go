@@ -151,11 +151,15 @@ func (n *loading) store(ctx context.Context, content contentKey, headerRaw strin
 	}
 	n.summary.Contents++
 	n.summary.Rows += count
-	unknown := []string(nil)
-	if rows.rejected == nil {
-		unknown = rows.parser.UnknownColumns()
+	return count, n.storeContent(ctx, content, headerRaw, rows.rejected, unknownColumns(rows.parser), count)
+}
+
+// unknownColumns are a content's columns that nothing reads; none of one that is rejected whole, which has no parser.
+func unknownColumns(parser cellParser) []string {
+	if parser == nil {
+		return nil
 	}
-	return count, n.storeContent(ctx, content, headerRaw, rows.rejected, unknown, count)
+	return parser.UnknownColumns()
 }
 
 // storeContent notes a content: why it is rejected whole, or which of its columns nothing reads.

@@ -156,7 +156,7 @@ func (r *rawRows) add(row delivery.Row) {
 	if r.archive != nil {
 		r.archive.add(row)
 	}
-	values, fault := r.parse(row)
+	values, fault := parseRow(r.parser, r.rejected, row)
 	if values == nil {
 		values = r.fieldless
 	}
@@ -182,15 +182,15 @@ func (r *rawRows) add(row delivery.Row) {
 	}
 }
 
-// parse gives what could be read of a row, and its first fault.
-func (r *rawRows) parse(row delivery.Row) ([]Value, *Fault) {
+// parseRow gives what could be read of a row, and its first fault; without a parser its content is rejected whole.
+func parseRow(parser cellParser, rejected *Fault, row delivery.Row) ([]Value, *Fault) {
 	switch {
 	case row.Fault != nil:
 		return nil, &Fault{Reason: row.Fault.Reason, Remedy: row.Fault.Remedy}
-	case r.parser == nil:
-		return nil, r.rejected
+	case parser == nil:
+		return nil, rejected
 	}
-	values, faults := r.parser.parseAll(row.Cells)
+	values, faults := parser.parseAll(row.Cells)
 	if len(faults) > 0 {
 		return values, &faults[0]
 	}
