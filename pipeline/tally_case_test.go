@@ -206,6 +206,7 @@ func TestTallyCases(t *testing.T) {
 		name, err := filepath.Rel(caseFolder, path)
 		require.NoError(t, err)
 		t.Run(strings.TrimSuffix(name, ".txt"), func(t *testing.T) {
+			t.Parallel() // each has a ledger of its own
 			l, blocks := openTallyCase(t, path)
 			expected := 0
 			for _, b := range blocks {
