@@ -59,7 +59,7 @@ func (b *book) leadCorrected(p *page, ac, cl tally) []string {
 	case text == "":
 		return nil
 	case b.leadsCorrected():
-		p.Lead = text + " As reported: " + p.Lead
+		p.Lead = weighedFirst(text, p.Lead)
 		return nil
 	}
 	return []string{text}

@@ -16,6 +16,8 @@ const (
 	compareTop    = 34.0
 	panelHeight   = 110.0
 	panelGap      = 26.0
+	roadRowHeight = 15.0 // a line of small numbers beneath a zone's panel
+	turnedHeight  = 30.0 // the same where there is no room but for turned numbers
 	ratioHeight   = 190.0
 	fewestLogSpan = 1.2 // an axis spans at least this factor
 )
@@ -82,7 +84,7 @@ func (b *book) comparisonFigure(season string, rows []Comparison) template.HTML 
 	d := &comparisonDrawing{book: b, rows: rows}
 	d.storms = comparedIDs(rows)
 	d.zones = zonesOf(rows)
-	d.width, d.height = compareWidth, compareTop+float64(len(d.zones))*(panelHeight+panelGap)+ratioHeight+44
+	d.width, d.height = compareWidth, compareTop+float64(len(d.zones))*(panelHeight+d.roadsHeight()+panelGap)+ratioHeight+44
 	d.label = pairsLabel(b.units, len(d.storms), season)
 	var masses []float64
 	for _, row := range rows {
@@ -97,7 +99,8 @@ func (b *book) comparisonFigure(season string, rows []Comparison) template.HTML 
 	top := compareTop
 	for _, zone := range d.zones {
 		d.zonePanel(zone, spanningLog(masses, massSteps, top, top+panelHeight))
-		top += panelHeight + panelGap
+		d.roadLines(zone, top+panelHeight+4)
+		top += panelHeight + d.roadsHeight() + panelGap
 	}
 	d.ratioPanel(b.comparisonOf(season), b.setting("same_margin"), top+14)
 	d.orders(marks(b.comparisonOrders(rows)), top+14+ratioHeight)
@@ -120,9 +123,8 @@ func (b *book) comparisonOrders(rows []Comparison) []placedOrder {
 
 // orders draws a dotted line through all panels before the first storm that an order held in.
 func (d *comparisonDrawing) orders(list []orderMark, bottom float64) {
-	step := (compareRight - compareLeft) / float64(max(len(d.storms), 1))
 	for _, order := range list {
-		x := compareLeft + step*float64(order.at)
+		x := compareLeft + d.step()*float64(order.at)
 		d.line("orderline", x, compareTop, x, bottom)
 		d.text("tiny halo", "middle", x, compareTop-3, order.name)
 	}
@@ -142,13 +144,12 @@ func zonesOf(rows []Comparison) []string {
 }
 
 func (d *comparisonDrawing) x(stormID string) float64 {
-	step := (compareRight - compareLeft) / float64(max(len(d.storms), 1))
-	for i, id := range d.storms {
-		if id == stormID {
-			return compareLeft + step*(float64(i)+0.5)
-		}
-	}
-	return compareLeft
+	return compareLeft + d.step()*(float64(slices.Index(d.storms, stormID))+0.5)
+}
+
+// step is the width of a storm.
+func (d *comparisonDrawing) step() float64 {
+	return (compareRight - compareLeft) / float64(max(len(d.storms), 1))
 }
 
 // zonePanel draws each storm's pair of one zone: a disc for acetate routes and a diamond for chloride routes, joined.
@@ -173,6 +174,38 @@ func (d *comparisonDrawing) zonePanel(zone string, s logScale) {
 		}
 		if ac > 0 {
 			d.mark(acetate, row.StormRatio == nil, x, s.y(ac), 3.4, title)
+		}
+	}
+}
+
+// isCrowded tells whether numbers beneath the storms must be turned.
+func (d *comparisonDrawing) isCrowded() bool { return d.step() < 26 }
+
+func (d *comparisonDrawing) roadsHeight() float64 {
+	if d.isCrowded() {
+		return 3 * turnedHeight
+	}
+	return 3 * roadRowHeight
+}
+
+// roadLines writes beneath a zone's pounds, storm by storm, when its lanes were bare and how cold the air was: pounds never stand without them.
+func (d *comparisonDrawing) roadLines(zone string, top float64) {
+	height := d.roadsHeight() / 3
+	for i, head := range roadHeads(d.book.units) {
+		d.text("tiny", "start", 0, top+height*(float64(i)+0.5)+4, head)
+	}
+	for _, row := range d.rows {
+		if row.ZoneID != zone {
+			continue
+		}
+		storm, _ := d.book.zoneRow(row.StormID, zone)
+		for i, text := range []string{hours(row.AcetateRegainH), hours(row.ChlorideRegainH), d.book.degrees(storm.AirFMean)} {
+			x, y := d.x(row.StormID), top+height*(float64(i)+0.5)
+			if d.isCrowded() {
+				d.turned("tiny", x+3, y, text)
+			} else {
+				d.text("tiny", "middle", x, y+4, text)
+			}
 		}
 	}
 }

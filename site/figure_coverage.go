@@ -23,7 +23,7 @@ func (b *book) coverageFigure(rows []covered, bridges []Bridge) template.HTML {
 	from, to := spans[0].FromMi, spans[len(spans)-1].ToMi
 	bottom := coverTop + coverHeight*float64(len(rows))
 	d := &drawing{width: coverWidth, height: bottom + 6,
-		label: capital(counted(len(rows), "row", "rows")) + " of storm and material over the route's reference posts, with how often each stretch was treated; the table below names what was missed and doubled."}
+		label: coverageLabel(len(rows))}
 	x := func(mi float64) float64 { return coverLeft + (coverRight-coverLeft)*(mi-from)/(to-from) }
 	drawPosts(d, from, to, x, bottom)
 	for _, bridge := range bridges {

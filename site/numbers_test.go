@@ -3,6 +3,7 @@ package site
 import (
 	"html"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -133,4 +134,55 @@ func TestTooFewStormsAreDrawn(t *testing.T) {
 	assert.Contains(t, built(t, data)["learning.html"], ">too few rates (9 of 12)</text>")
 	data.Learning[0].Verdict = "no clear trend"
 	assert.Contains(t, built(t, data)["learning.html"], ">the fit gives no curve; the reason stands below</text>")
+}
+
+// TestRatesOfTheFitHaveTheirRoadsBeside: the middle splits the values: at most half are below it and at most half above.
+func TestRatesOfTheFitHaveTheirRoadsBeside(t *testing.T) {
+	b, err := newBook(madeDistrict())
+	require.NoError(t, err)
+	isMiddle := func(shown string, values []float64) {
+		middle, err := strconv.ParseFloat(strings.ReplaceAll(shown, "−", "-"), 64)
+		require.NoError(t, err)
+		below, above := 0, 0
+		for _, v := range values {
+			if v < middle-0.06 { // shown to a tenth
+				below++
+			}
+			if v > middle+0.06 {
+				above++
+			}
+		}
+		assert.LessOrEqual(t, max(below, above), len(values)/2, shown)
+	}
+	of := func(belongs func(ratePoint) bool) (regainH, surfaceF []float64) {
+		for _, p := range b.ratePoints() {
+			if !belongs(p) {
+				continue
+			}
+			for _, row := range b.data.StormRoutes {
+				if row.StormID == p.stormID && row.RouteID == p.routeID && row.MaterialClass == acetate && row.Form == solid && row.RegainH != nil {
+					regainH = append(regainH, *row.RegainH)
+				}
+			}
+			for _, row := range b.data.Storms {
+				if row.StormID == p.stormID && row.ZoneID == b.routes[p.routeID].ZoneID {
+					surfaceF = append(surfaceF, *row.SurfaceFMin)
+				}
+			}
+		}
+		return regainH, surfaceF
+	}
+	files := made(t)
+	learning, curve, bases := parsedTable(t, files["learning.html"], "learning-table"), parsedTable(t, files["learning.html"], "curve-table"), parsedTable(t, files["learning.html"], "bases-table")
+	all := func(ratePoint) bool { return true }
+	for cells, belongs := range map[*[]string]func(ratePoint) bool{
+		&learning[0]: all, &curve[7]: all, &bases[0]: all, &bases[1]: all,
+		&learning[1]: func(p ratePoint) bool { return p.crewID == b.data.Learning[1].CrewID }, &curve[1]: func(p ratePoint) bool { return p.prior <= 1 },
+	} {
+		regainH, surfaceF := of(belongs)
+		require.Greater(t, len(regainH), 5)
+		isMiddle((*cells)[len(*cells)-2], regainH)
+		isMiddle((*cells)[len(*cells)-1], surfaceF)
+	}
+	assert.Nil(t, median(nil))
 }

@@ -67,10 +67,7 @@ func (b *book) comparedSection(season string, isLatest bool) Section {
 		s.Figures = []Figure{{Drawing: stateDrawing(tooFewWords(c.Storms, b.setting("compare_min_storms"), "storms"))}}
 	}
 	if slices.ContainsFunc(rows, func(r Comparison) bool { return orZero(r.AcetateStormLb)+orZero(r.ChlorideStormLb) > 0 }) {
-		caption := "Discs: acetate routes; diamonds: chloride routes; joined where both are of one storm. Outlined: too much left out or nothing on one side, so no ratio. At the right, the season's ratio with its 90 % interval."
-		if orders := b.comparisonOrders(rows); len(orders) > 0 {
-			caption += " Dotted: " + strings.Join(b.notes(orders), " ")
-		}
+		caption := pairsCaption(strings.Join(b.notes(b.comparisonOrders(rows)), " "))
 		s.Figures = append(s.Figures, Figure{Drawing: b.comparisonFigure(season, rows), IsWide: true, Caption: caption})
 	}
 	s.Tables = []Table{b.measuresTable(season, c)}

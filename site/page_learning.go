@@ -19,7 +19,7 @@ func (b *book) learningPage() page {
 	p := page{Title: "Learning", Nav: "learning", Lead: learningSentence(b.units, l, b.setting("learning_min_storms"), b.setting("learning_min_rows"), b.through())}
 	points := b.ratePoints()
 	scales := b.curveScales(points)
-	p.Sections = append(p.Sections, b.curveSection(l, points, scales), b.basesSection(), b.besideSaltSection(l), b.learningCrewsSection(points, scales),
+	p.Sections = append(p.Sections, b.curveSection(l, points, scales), b.basesSection(points), b.besideSaltSection(l), b.learningCrewsSection(points, scales),
 		b.fitsSection(), b.outliersSection())
 	return p
 }
@@ -40,13 +40,7 @@ func (b *book) curveSection(l *Learning, points []ratePoint, scales curveScales)
 		s.Figures = []Figure{{Drawing: stateDrawing(words)}}
 		return s
 	}
-	caption := dotsSentence(b.namesCrews()) + " Line: the fit in mean weather, with its 90 % interval. At the left edge, where acetate usually begins: 1.25 to 1.50 times the salt rate that the fits put beside a first storm (common practice)."
-	if left := b.ratesNotPublic(); left > 0 {
-		caption += " " + ratesNotPublicSentence(left)
-	}
-	if notes := b.orderNotes(); notes != "" {
-		caption += " Dotted: " + notes
-	}
+	caption := curveCaption(b.namesCrews(), b.ratesNotPublic(), b.orderNotes())
 	s.Figures = []Figure{{Drawing: b.commonCurve(points, scales), IsWide: true, Caption: caption}}
 	s.Tables = []Table{b.curveTable(points)}
 	return s
@@ -74,22 +68,44 @@ func (b *book) learningWarnings(l *Learning) []string {
 	return list
 }
 
+// besideColumns head what the roads and the pavement were in the storms of a set of rates; besideTexts fills them.
+var besideColumns = []Column{figures("Bare lane after", "h, median"), figures("Lowest pavement", "°F, median")}
+
+func (b *book) besideTexts(points []ratePoint) []string {
+	var regainH, surfaceF []float64
+	for _, p := range points {
+		if h := b.stormRoute(CrewStorm{StormID: p.stormID, RouteID: p.routeID, MaterialClass: acetate, Form: solid}).RegainH; h != nil {
+			regainH = append(regainH, *h)
+		}
+		if storm, _ := b.zoneRow(p.stormID, b.routes[p.routeID].ZoneID); storm.SurfaceFMin != nil {
+			surfaceF = append(surfaceF, *storm.SurfaceFMin)
+		}
+	}
+	return []string{hours(median(regainH)), b.degrees(median(surfaceF))}
+}
+
+// median is the middle of values, or the mean of the middle two; nil without values.
+func median(values []float64) *float64 {
+	if len(values) == 0 {
+		return nil
+	}
+	slices.Sort(values)
+	middle := (values[(len(values)-1)/2] + values[len(values)/2]) / 2
+	return &middle
+}
+
 // curveTable holds the common curve at whole doublings and at the latest experience.
 func (b *book) curveTable(points []ratePoint) Table {
 	table := Table{ID: "curve-table", Caption: "The common curve in mean weather", Note: "The curve is the fit's own and in no file" + b.ifCrewStorms("; its rates are the rows of crew_storms.csv that the learning fit used") + ".",
 		Columns: []Column{figures("Acetate storms worked before", ""), figures("Fitted", "lb per lane-mile"), figures("90 % interval from", "lb per lane-mile"), figures("to", "lb per lane-mile"), figures("Rates up to there", "")}}
+	table.Columns = append(table.Columns, besideColumns...)
 	curve := b.curveOf(allCrews)
 	for i, p := range curve {
 		if !slices.Contains(experienceTicks, *p.PriorStorms) && i != len(curve)-1 {
 			continue
 		}
-		n := 0
-		for _, rate := range points {
-			if rate.prior <= *p.PriorStorms {
-				n++
-			}
-		}
-		table.Rows = append(table.Rows, Row{Cells: cells(count(p.PriorStorms), b.rate(p.Rate), b.rate(p.RateLow90), b.rate(p.RateHigh90), whole(n))})
+		upTo := slices.DeleteFunc(slices.Clone(points), func(rate ratePoint) bool { return rate.prior > *p.PriorStorms })
+		table.Rows = append(table.Rows, Row{Cells: cells(append([]string{count(p.PriorStorms), b.rate(p.Rate), b.rate(p.RateLow90), b.rate(p.RateHigh90), whole(len(upTo))}, b.besideTexts(upTo)...)...)})
 	}
 	return table
 }
@@ -116,7 +132,7 @@ func (b *book) learningCrewsSection(points []ratePoint, scales curveScales) Sect
 			s.Figures = append(s.Figures, Figure{Title: crewTrend(b.crewName(l.CrewID), &l), Drawing: b.crewCurve(l.CrewID, points, scales), IsSmall: true})
 		}
 	}
-	s.Tables = []Table{b.learningTable(rows)}
+	s.Tables = []Table{b.learningTable(rows, points)}
 	return s
 }
 
@@ -134,16 +150,19 @@ func (b *book) learningRows() []Learning {
 	})
 }
 
-func (b *book) learningTable(rows []Learning) Table {
+func (b *book) learningTable(rows []Learning, points []ratePoint) Table {
 	table := Table{ID: "learning-table", Caption: "The fit", Download: "learning.csv", Empty: "No acetate rate has been fitted.",
 		Note:    "First storm and latest: in mean weather. Each interval is 90 %. Service is judged for all crews together only.",
 		Columns: []Column{words("Crew"), figures("Storms", ""), figures("Rates", "used"), figures("Rates", "left out"), figures("Storms before", "latest"), figures("First storm", "lb per lane-mile"), figures("Latest", "lb per lane-mile"), figures("Change", "% per doubling"), figures("from", "%"), figures("to", "%"), figures("Freedom", "degrees"), prose("Verdict"), words("Service")}}
+	table.Columns = append(table.Columns, besideColumns...)
 	for _, l := range rows {
-		head := Cell{Text: "all crews"}
+		head, own := Cell{Text: "all crews"}, points
 		if l.CrewID != allCrews {
+			own = slices.DeleteFunc(slices.Clone(points), func(p ratePoint) bool { return p.crewID != l.CrewID })
 			head = link(b.crewName(l.CrewID), b.crewHref("", l.CrewID))
 		}
-		table.Rows = append(table.Rows, Row{Cells: append([]Cell{head}, cells(count(l.Storms), count(l.Rows), count(l.RowsLeftOut), fixed(l.PriorStormsLatest, 0), b.rate(l.StartRate), b.rate(l.LatestRate), signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), fixed(l.DF, 1), verdictWords(l.Verdict), cmp.Or(l.ServiceVerdict, missing))...)})
+		texts := append([]string{count(l.Storms), count(l.Rows), count(l.RowsLeftOut), fixed(l.PriorStormsLatest, 0), b.rate(l.StartRate), b.rate(l.LatestRate), signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), fixed(l.DF, 1), verdictWords(l.Verdict), cmp.Or(l.ServiceVerdict, missing)}, b.besideTexts(own)...)
+		table.Rows = append(table.Rows, Row{Cells: append([]Cell{head}, cells(texts...)...)})
 	}
 	return table
 }

@@ -219,9 +219,10 @@ func (b *book) weeksSection(rows []Reconciliation) Section {
 }
 
 // basesSection sets the learning fit on reported pounds beside the one on pounds by weighed loads.
-func (b *book) basesSection() Section {
+func (b *book) basesSection(points []ratePoint) Section {
 	table := Table{ID: "bases-table", Caption: b.unitWords("One curve, fitted on either basis of pounds"), Empty: "No fit yet.",
 		Columns: []Column{words("Pounds"), figures("Rows", ""), figures("Storms", ""), figures("First storm", "lb per lane-mile"), figures("Latest", "lb per lane-mile"), figures("Change", "% per doubling"), figures("from", "%"), figures("to", "%"), prose("Verdict")}}
+	table.Columns = append(table.Columns, besideColumns...)
 	of := map[string]*LearningBasis{}
 	for i := range b.data.LearningBases {
 		of[b.data.LearningBases[i].Basis] = &b.data.LearningBases[i]
@@ -233,7 +234,7 @@ func (b *book) basesSection() Section {
 	names := map[string]string{"reported": "As reported by spreaders", "corrected": "By weighed loads"}
 	for _, basis := range order {
 		if l := of[basis]; l != nil {
-			table.Rows = append(table.Rows, Row{Cells: cells(names[basis], count(l.Rows), count(l.Storms), b.rate(l.StartRate), b.rate(l.LatestRate), signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), verdictWords(l.Verdict))})
+			table.Rows = append(table.Rows, Row{Cells: cells(append([]string{names[basis], count(l.Rows), count(l.Storms), b.rate(l.StartRate), b.rate(l.LatestRate), signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), verdictWords(l.Verdict)}, b.besideTexts(points)...)...)})
 		}
 	}
 	return Section{ID: "bases", Title: b.unitWords("By reported and by weighed pounds"), Text: []string{basesSentence(b.units, of["reported"], of["corrected"])}, Tables: []Table{table}, Links: []Cell{link("Material: settings to check", "material.html#settings")}}

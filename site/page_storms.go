@@ -130,7 +130,7 @@ func (b *book) zoneSection(zone Storm) Section {
 	id := FileName(zone.ZoneID)
 	s := Section{ID: "zone-" + id, Title: "Zone " + b.zoneName(zone.ZoneID), HasMarks: true, Picture: "storm-picture",
 		Figures: []Figure{{Drawing: b.stormFigure(zone), IsWide: true,
-			Caption: "Times in " + b.data.TimeZone + ". Bars are passes: liquids half as high, plow-only passes as outlines. An upright stroke marks the first report of bare lane that lasted. Falling: one sign for each hour in which a station reported the kind; small ticks above it: begins and ends from remarks."}}}
+			Caption: stormCaption(b.data.TimeZone)}}}
 	rows := slices.DeleteFunc(slices.Clone(b.rowsByStorm[zone.StormID]), func(r StormRoute) bool { return r.ZoneID != zone.ZoneID })
 	if severity, found := b.severities[stormZone{zone.StormID, zone.ZoneID}]; found {
 		s.Text = []string{severitySentence(b.units, b.zoneName(zone.ZoneID), severity, zone.SurfaceFMin == nil)}

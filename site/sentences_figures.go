@@ -88,3 +88,37 @@ func fanCaption(o StockOutlook) string {
 func orderByDetail(day string) string {
 	return "lb on hand: order by " + day + "; delivery time and reserve are yours"
 }
+
+// roadHeads head the lines of numbers beneath a zone's pounds.
+func roadHeads(u units) []string {
+	return []string{"acetate bare after, h", "chloride bare after, h", u.unitWords("mean air, °F")}
+}
+
+// pairsCaption stands beneath the picture of a season's pairs; orders are the notes of those that took effect, or empty.
+func pairsCaption(orders string) string {
+	return withOrders("Discs: acetate routes; diamonds: chloride routes; joined where both are of one storm. Outlined: too much left out or nothing on one side, so no ratio. At the right, the season's ratio with its 90 % interval. Numbers: hours from the storm's end to bare lane, and the air.", orders)
+}
+
+// curveCaption stands beneath the common curve; left counts rates that are not public.
+func curveCaption(namesCrews bool, left int, orders string) string {
+	caption := dotsSentence(namesCrews) + " Line: the fit in mean weather, with its 90 % interval. At the left edge, where acetate usually begins: 1.25 to 1.50 times the salt rate that the fits put beside a first storm (common practice)."
+	if left > 0 {
+		caption += " " + ratesNotPublicSentence(left)
+	}
+	return withOrders(caption, orders)
+}
+
+func withOrders(caption, orders string) string {
+	if orders == "" {
+		return caption
+	}
+	return caption + " Dotted: " + orders
+}
+
+func coverageLabel(rows int) string {
+	return capital(counted(rows, "row", "rows")) + " of storm and material over the route's reference posts, with how often each stretch was treated; the table below names what was missed and doubled."
+}
+
+func stormCaption(timeZone string) string {
+	return "Times in " + timeZone + ". Bars are passes: liquids half as high, plow-only passes as outlines. An upright stroke marks the first report of bare lane that lasted. Falling: one sign for each hour in which a station reported the kind; small ticks above it: begins and ends from remarks."
+}

@@ -17,7 +17,18 @@ func TestLabelsOfPictures(t *testing.T) {
 	assert.Equal(t, "2 storms along the season's dates with water and lowest pavement temperature; the table holds the same figures.", stripLabel(2))
 	assert.Equal(t, "Pounds per lane-mile of acetate and chloride routes in 1 storm of 2030-31, and their ratios; the table below holds each value.", pairsLabel(us, 1, "2030-31"))
 	assert.Equal(t, "Kilograms per lane-km of acetate and chloride routes in 1 storm of 2030-31, and their ratios; the table below holds each value.", pairsLabel(metric, 1, "2030-31"))
+	assert.Equal(t, "1 row of storm and material over the route's reference posts, with how often each stretch was treated; the table below names what was missed and doubled.", coverageLabel(1))
 	assert.Equal(t, "T1, salt: 1.00, agrees. Running ratio of weighed to spread pounds by week.", ratioLabel(us, "T1, salt: 1.00, agrees"))
+}
+
+func TestCaptionsOfPictures(t *testing.T) {
+	assert.Equal(t, []string{"acetate bare after, h", "chloride bare after, h", "mean air, °F"}, roadHeads(us))
+	assert.Equal(t, "mean air, °C", roadHeads(metric)[2])
+	assert.Regexp(t, `^Times in Europe/Oslo\. Bars are passes: .*\.$`, stormCaption("Europe/Oslo"))
+	assert.NotContains(t, pairsCaption(""), "Dotted")
+	assert.Regexp(t, `^Discs: acetate routes;.* and the air\. Dotted: A: 10 Jan\.$`, pairsCaption("A: 10 Jan."))
+	assert.Regexp(t, `^Dots: rates of one crew .* Line: the fit .* \(common practice\)\.$`, curveCaption(true, 0, ""))
+	assert.Regexp(t, `^Dots: rates of one route .* 1 rate is fitted and not drawn: .* Dotted: A\.$`, curveCaption(false, 1, "A."))
 }
 
 // 1 in is 2.54 cm, 5 °F are -15 °C, 300 lb per lane-mile 84.6 kg per lane-km, 1000 lb 454 kg, 10 lane-miles 16.1 lane-km.

@@ -81,6 +81,11 @@ func findingWords(finding string) string {
 	return finding
 }
 
+// weighedFirst puts what weighed loads say before what was reported, where the district leads with them.
+func weighedFirst(weighed, reported string) string {
+	return weighed + " As reported: " + reported
+}
+
 // weighedSentence sets rates by weighed loads beside the reported ones of the same route-storms; "" where nothing was weighed.
 func weighedSentence(u units, ac, cl tally) string {
 	var parts []string

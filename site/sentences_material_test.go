@@ -30,6 +30,7 @@ func TestFindingWordsAskAndNeverAccuse(t *testing.T) {
 
 func TestWeighedSentence(t *testing.T) {
 	assert.Empty(t, weighedSentence(us, tally{}, tally{}))
+	assert.Equal(t, "By weighed loads: x. As reported: y.", weighedFirst("By weighed loads: x.", "y."))
 	one := tally{routeStorms: 2, corrected: 1, correctedPlacedLb: 2700, correctedReportedLb: 3000, correctedLaneMiles: 10}
 	assert.Equal(t, "By weighed loads: acetate 270 lb per lane-mile, where spreaders reported 300 (1 of 2 route-storms).", weighedSentence(us, one, tally{}))
 }

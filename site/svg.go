@@ -35,6 +35,12 @@ func (d *drawing) text(class, anchor string, x, y float64, text string) {
 		class, anchor, px(x), px(y), template.HTMLEscapeString(text))
 }
 
+// turned sets a text upwards, its middle at x, y.
+func (d *drawing) turned(class string, x, y float64, text string) {
+	fmt.Fprintf(&d.body, `<text class="%s" text-anchor="middle" transform="translate(%s %s) rotate(-90)">%s</text>`,
+		class, px(x), px(y), template.HTMLEscapeString(text))
+}
+
 // mark draws a class's sign: a disc for acetate, a diamond for chloride, a square for everything else.
 func (d *drawing) mark(class string, isOpen bool, x, y, radius float64, title string) {
 	style := "mark " + classStyle(class)
