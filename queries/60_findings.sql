@@ -78,7 +78,7 @@ odd_passes as (
 odd_routes as (
     select 'lanes or direction' as kind, 'route' as subject_kind, treatments.route_id as subject_id, treatments.storm_id,
         treatments.first_application_at as since_at, treatments.treated_ulane_mi / treatments.route_ulane_mi as amount,
-        concat('applications in ', round_gaps.rounds, if(round_gaps.rounds = 1, ' round of ', ' rounds of '), treatments.material_class, ' ', treatments.form,
+        concat(if(treatments.treated_ulane_mi = treatments.route_ulane_mi, 'application', 'applications'), ' in ', round_gaps.rounds, if(round_gaps.rounds = 1, ' round of ', ' rounds of '), treatments.material_class, ' ', treatments.form,
             ': lanes or direction?') as detail
     from treatments
     inner join round_gaps

@@ -96,14 +96,14 @@ func (b *book) comparisonFigure(season string, rows []Comparison) template.HTML 
 		d.mark(class, false, x, compareTop-18, 4, "")
 		d.text("small", "start", x+9, compareTop-14, class)
 	}
-	top := compareTop
+	top, bottom := compareTop, d.height-30
+	d.orders(marks(b.comparisonOrders(rows)), bottom)
 	for _, zone := range d.zones {
 		d.zonePanel(zone, spanningLog(masses, massSteps, top, top+panelHeight))
 		d.roadLines(zone, top+panelHeight+4)
 		top += panelHeight + d.roadsHeight() + panelGap
 	}
-	d.ratioPanel(b.comparisonOf(season), b.setting("same_margin"), top+14)
-	d.orders(marks(b.comparisonOrders(rows)), top+14+ratioHeight)
+	d.ratioPanel(b.comparisonOf(season), b.setting("same_margin"), bottom-ratioHeight)
 	return d.html()
 }
 
@@ -121,7 +121,7 @@ func (b *book) comparisonOrders(rows []Comparison) []placedOrder {
 	return b.placeOrders(begins, func(Order) bool { return true })
 }
 
-// orders draws a dotted line through all panels before the first storm that an order held in.
+// orders draws a dotted line through all panels before the first storm that an order held in; what is drawn later lies over it.
 func (d *comparisonDrawing) orders(list []orderMark, bottom float64) {
 	for _, order := range list {
 		x := compareLeft + d.step()*float64(order.at)
@@ -217,7 +217,7 @@ func (d *comparisonDrawing) ratioPanel(season *Comparison, margin, top float64) 
 		values = append(values, orZero(row.StormRatio))
 	}
 	s := spanningLog(values, ratioSteps, top, top+ratioHeight)
-	d.text("small strong", "start", 0, top-8, sameBandWords(d.book.units, margin))
+	d.text("small strong halo", "start", 0, top-8, sameBandWords(d.book.units, margin))
 	if margin > 0 {
 		d.rect("sameband", compareLeft, s.y(1+margin), compareRight-compareLeft, s.y(1/(1+margin))-s.y(1+margin), "")
 	}

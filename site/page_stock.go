@@ -149,7 +149,11 @@ func (b *book) eventsSection() Section {
 		if shown[key]++; shown[key] > bookEvents {
 			continue
 		}
-		row := Row{Cells: cells(e.StockpileID, e.MaterialID, b.clock.moment(e.At), e.Event, cmp.Or(e.Reference, missing), b.signed(mass, e.AmountLb), b.pounds(e.BookLb))}
+		ticket := cmp.Or(e.Reference, missing)
+		if ticket == e.Event { // a count, delivery or adjustment is its own reference
+			ticket = missing
+		}
+		row := Row{Cells: cells(e.StockpileID, e.MaterialID, b.clock.moment(e.At), e.Event, ticket, b.signed(mass, e.AmountLb), b.pounds(e.BookLb))}
 		if shown[key] == 1 {
 			row.Mark = "parted"
 		}

@@ -202,5 +202,5 @@ func (b *book) workColumns() []Column {
 
 func (b *book) workCells(r StormRoute) []Cell {
 	return withoutCrews(b, cells(b.laneMiles(r.RouteLaneMiles), b.laneMiles(r.MeasuredLaneMiles), count(r.Rounds), hours(r.MedianRoundGapH), count(r.TreatingPasses), count(r.UnmeasuredPasses),
-		count(r.PlowPasses), b.clock.momentOf(r.FirstApplicationAt), fixed(r.OnsetLagMin, 0), dollars(r.CostUsd), b.crewNames(r.CrewIDs)), 10)
+		count(r.PlowPasses), b.clock.momentOf(r.FirstApplicationAt), minused(fixed(r.OnsetLagMin, 0)), dollars(r.CostUsd), b.crewNames(r.CrewIDs)), 10)
 }

@@ -84,6 +84,15 @@ func TestPastSentence(t *testing.T) {
 	assert.Equal(t, "Acetate: 300 lb per lane-mile in all of 2029-30, no rate in 2030-31 so far.", pastSentence(us, acetate, []stretch{now, before}, []*tally{none, some}))
 	assert.Equal(t, "Acetate: 300 lb per lane-mile in 2030-31 so far (2 storms), 300 in all of 2029-30 (2 storms); 1.00 and 1.00 applications; bare lane after 3.0 and 3.0 h; mean air 20.0 and 20.0 °F.",
 		pastSentence(us, acetate, []stretch{now, before}, []*tally{some, some}))
+	silent := *some
+	silent.regainLaneMiles = 0
+	for want, tallies := range map[string][]*tally{
+		"; no road reported bare in either; mean air":                                                  {&silent, &silent},
+		"; bare lane after 3.0 h in 2030-31 so far, no road reported bare in all of 2029-30; mean air": {some, &silent},
+		"; bare lane after 3.0 h in all of 2029-30, no road reported bare in 2030-31 so far; mean air": {&silent, some},
+	} {
+		assert.Contains(t, pastSentence(us, acetate, []stretch{now, before}, tallies), want)
+	}
 }
 
 func TestLikeSentence(t *testing.T) {

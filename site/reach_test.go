@@ -33,15 +33,16 @@ type stop struct {
 	Inside bool   `json:"inside"`
 }
 
-func press(t *testing.T, ctx context.Context, key string) (s stop) {
-	require.NoError(t, chromedp.Do(ctx, chromedp.KeyEvent(key)))
+func press(t *testing.T, ctx context.Context, key string, held ...chromedp.KeyOption) (s stop) {
+	require.NoError(t, chromedp.Do(ctx, chromedp.KeyEvent(key, held...)))
 	text, err := chromedp.Run(ctx, chromedp.Evaluate[string](askStop))
 	require.NoError(t, err)
 	require.NoError(t, json.Unmarshal([]byte(text), &s))
 	return s
 }
 
-// The keyboard reaches everything on the season page in the order of the document, the way past the menu first, and leaves it again.
+// The keyboard reaches everything on the season page in the order of the document, the way past the menu first, leaves it again, and
+// walks the same way back.
 func TestTheKeyboardWalksTheSeasonPage(t *testing.T) {
 	dir := builtWith(t, madeSeasons(6))
 	ctx := newBrowser(t)
@@ -59,6 +60,14 @@ func TestTheKeyboardWalksTheSeasonPage(t *testing.T) {
 		}
 	}
 	assert.NotEqual(t, total-1, press(t, ctx, "\t").Stop, "the last stop holds the keyboard")
+	back := chromedp.KeyModifiers(chromedp.ModifierShift)
+	for i := total - 1; i >= 0; i-- {
+		s := press(t, ctx, "\t", back)
+		require.Equal(t, i, s.Stop, "backwards, with %d stops of %d to go: %q", i, total, s.Text)
+		assert.True(t, s.Framed, "stop %d shows no frame on the way back: %q", i, s.Text)
+		assert.True(t, s.Inside, "stop %d is out of sight on the way back: %q", i, s.Text)
+	}
+	assert.NotEqual(t, 0, press(t, ctx, "\t", back).Stop, "the first stop holds the keyboard")
 }
 
 func TestTheFirstLinkSkipsTheMenu(t *testing.T) {

@@ -60,8 +60,21 @@ func writeCell(b *strings.Builder, h head, cell Cell, isFirst bool) {
 	if cell.Class != "" {
 		b.WriteString(`<svg class="inline" aria-hidden="true"><use href="#sign-` + classStyle(cell.Class) + `"/></svg> `)
 	}
+	if h.IsNumber && !isFirst {
+		cell.Text = together(cell.Text)
+	}
 	writeText(b, cell)
 	b.WriteString("</" + tag + ">")
+}
+
+const noBreak = "\u00a0"
+
+// together keeps the words of a number's cell on one line, such as "no reports"; only before a bracket may it break.
+func together(text string) string {
+	if !strings.Contains(text, " ") {
+		return text
+	}
+	return strings.ReplaceAll(strings.ReplaceAll(text, " ", noBreak), noBreak+"(", " (")
 }
 
 // writeText writes a cell's text, with its link, set apart from the text around it unless it is plain.

@@ -77,9 +77,9 @@ func thirdsSentence(u units, c classTally) string {
 	case c.first == nil:
 		return fmt.Sprintf("%s: too few storms for a first and a latest third (%d, %d needed).", capital(c.class), n, fewestForThirds)
 	}
-	return u.sprintf("%s: %s lb per lane-mile in the first %s, %s in the latest %s; bare lane after %s h, then %s h; mean air %s °F, then %s °F.",
+	return u.sprintf("%s: %s lb per lane-mile in the first %s, %s in the latest %s; %s; mean air %s °F, then %s °F.",
 		capital(c.class), u.rate(c.first.rate()), counted(len(c.first.storms), "storm", "storms"), u.rate(c.latest.rate()),
-		counted(len(c.latest.storms), "storm", "storms"), hours(c.first.regainH()), hours(c.latest.regainH()),
+		counted(len(c.latest.storms), "storm", "storms"), bareThen(c.first.regainH(), c.latest.regainH()),
 		u.degrees(c.first.airF()), u.degrees(c.latest.airF()))
 }
 
@@ -325,7 +325,15 @@ func orderSentence(number int, from, text, class, routeID string) string {
 	if routeID != "" {
 		about += ", route " + routeID
 	}
-	return fmt.Sprintf("Order %d, from %s%s: %s", number, from, about, text)
+	return fmt.Sprintf("Order %d, from %s%s: %s", number, from, about, ended(text))
+}
+
+// ended is a text with a full stop at its end, where it has no mark of its own there.
+func ended(text string) string {
+	if text == "" || strings.ContainsAny(text[len(text)-1:], ".!?") {
+		return text
+	}
+	return text + "."
 }
 
 // flurriesSentence says how many wintry spells were too small to be storms.

@@ -21,9 +21,35 @@ func pastSentence(u units, class string, stretches []stretch, tallies []*tally) 
 		}
 		return u.sprintf("%s: %s lb per lane-mile in %s, no rate in %s.", name, u.rate(tallies[with].rate()), stretches[with].name, stretches[without].name)
 	}
-	return u.sprintf("%s: %s lb per lane-mile in %s (%s), %s in %s (%s); %s and %s applications; bare lane after %s and %s h; mean air %s and %s °F.", name,
+	return u.sprintf("%s: %s lb per lane-mile in %s (%s), %s in %s (%s); %s and %s applications; %s; mean air %s and %s °F.", name,
 		u.rate(now.rate()), stretches[0].name, counted(len(now.storms), "storm", "storms"), u.rate(before.rate()), stretches[1].name, counted(len(before.storms), "storm", "storms"),
-		applications(now.applications()), applications(before.applications()), hours(now.regainH()), hours(before.regainH()), u.degrees(now.airF()), u.degrees(before.airF()))
+		applications(now.applications()), applications(before.applications()), bareBeside(now.regainH(), before.regainH(), stretches[0].name, stretches[1].name), u.degrees(now.airF()), u.degrees(before.airF()))
+}
+
+// bareBeside sets the hours to bare lane of one stretch of time beside those of another.
+func bareBeside(here, there *float64, name, other string) string {
+	switch {
+	case here == nil && there == nil:
+		return "no road reported bare in either"
+	case here == nil:
+		return fmt.Sprintf("bare lane after %s h in %s, no road reported bare in %s", hours(there), other, name)
+	case there == nil:
+		return fmt.Sprintf("bare lane after %s h in %s, no road reported bare in %s", hours(here), name, other)
+	}
+	return fmt.Sprintf("bare lane after %s and %s h", hours(here), hours(there))
+}
+
+// bareThen sets the hours to bare lane of the first third before those of the latest.
+func bareThen(first, latest *float64) string {
+	switch {
+	case first == nil && latest == nil:
+		return "no road reported bare in either"
+	case first == nil:
+		return fmt.Sprintf("no road reported bare, then bare lane after %s h", hours(latest))
+	case latest == nil:
+		return fmt.Sprintf("bare lane after %s h, then no road reported bare", hours(first))
+	}
+	return fmt.Sprintf("bare lane after %s h, then %s h", hours(first), hours(latest))
 }
 
 // likeSentence says how a storm's rates in a zone lie among those of like storms.

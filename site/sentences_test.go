@@ -42,6 +42,9 @@ func TestThirdsSentence(t *testing.T) {
 	assert.Equal(t, "Acetate: too few storms for a first and a latest third (2, 3 needed).", thirdsSentence(us, summed(acetate, 400, "a", "b")))
 	assert.Equal(t, "Acetate: 450 lb per lane-mile in the first 1 storm, 340 in the latest 1 storm; bare lane after 3.0 h, then 3.0 h; mean air 20.0 °F, then 20.0 °F.",
 		thirdsSentence(us, withThirds(summed(acetate, 400, "a", "b", "c"), 450, 340)))
+	assert.Equal(t, "no road reported bare in either", bareThen(nil, nil))
+	assert.Equal(t, "no road reported bare, then bare lane after 2.0 h", bareThen(nil, ptr(2.0)))
+	assert.Equal(t, "bare lane after 2.0 h, then no road reported bare", bareThen(ptr(2.0), nil))
 }
 
 func TestUseAndRoadSentences(t *testing.T) {
@@ -113,10 +116,10 @@ func TestSmallSentences(t *testing.T) {
 	assert.Equal(t, "No storm yet.", stripSentence(nil))
 	assert.Equal(t, "One storm so far, a.", stripSentence([]event{{ID: "a"}}))
 	assert.Equal(t, "2 storms, from a to b; the tables lead to the page of each.", stripSentence([]event{{ID: "a"}, {ID: "b"}}))
-	assert.Equal(t, "Order 1, from 3 Jan 2031, acetate, route R1: hold", orderSentence(1, "3 Jan 2031", "hold", acetate, "R1"))
-	assert.Equal(t, "Order 1, from 3 Jan 2031: Acetate: hold", orderSentence(1, "3 Jan 2031", "Acetate: hold", acetate, ""))
-	assert.Equal(t, "Order 2, from 3 Jan 2031: hold", orderSentence(2, "3 Jan 2031", "hold", "", ""))
-	assert.Equal(t, "Order 3, from 3 Jan 2031: Acetate: hold", orderSentence(3, "3 Jan 2031", "Acetate: hold", acetate, ""), "the class is named once")
+	assert.Equal(t, "Order 1, from 3 Jan 2031, acetate, route R1: hold.", orderSentence(1, "3 Jan 2031", "hold", acetate, "R1"))
+	assert.Equal(t, "Order 1, from 3 Jan 2031: Acetate: hold.", orderSentence(1, "3 Jan 2031", "Acetate: hold", acetate, ""))
+	assert.Equal(t, "Order 2, from 3 Jan 2031: hold!", orderSentence(2, "3 Jan 2031", "hold!", "", ""))
+	assert.Equal(t, "Order 3, from 3 Jan 2031: Acetate: hold.", orderSentence(3, "3 Jan 2031", "Acetate: hold.", acetate, ""), "the class is named once")
 	assert.Empty(t, flurriesSentence(0))
 	assert.Equal(t, "1 wintry spell was too small to be a storm and is not listed.", flurriesSentence(1))
 	assert.Equal(t, "4 wintry spells were too small to be storms and are not listed.", flurriesSentence(4))

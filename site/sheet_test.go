@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -89,6 +90,47 @@ func TestSheetsPrintOnOnePage(t *testing.T) {
 				assert.NotContains(t, text, "The storm's page", "links are hidden on paper")
 			}
 		}
+	}
+}
+
+// A long table's head stands on every sheet that the table runs over, and no heading or head is left behind by its rows.
+func TestLongTablesPrintTheirHeadsOnEverySheet(t *testing.T) {
+	dir := builtWith(t, madeSeasons(60))
+	ctx := newBrowser(t)
+	text, _ := printed(t, ctx, filepath.Join(dir, "storms.html"), chromedp.PaperLetter)
+	sheets := 0
+	for _, sheet := range strings.Split(text, "\f") {
+		first := regexp.MustCompile(`(?m)^ *d\d-20\d{6}`).FindStringIndex(sheet)
+		if first == nil {
+			assert.NotContains(t, sheet, "Began", "a head without rows")
+			continue
+		}
+		sheets++
+		assert.Contains(t, sheet[:first[0]], "Began", "rows without a head:\n%s", sheet)
+		assert.NotRegexp(t, `Began[^\n]*\n(\s|h|in|°F|zone|per|lb|lane-mile|route|[a-z ])*$`, sheet, "a head at the foot of a sheet")
+	}
+	assert.Greater(t, sheets, 2)
+}
+
+// A table that is wider than the paper makes the browser shrink the whole page.
+func TestTablesFitThePaper(t *testing.T) {
+	dir := builtSite(t)
+	ctx := newBrowser(t)
+	require.NoError(t, chromedp.Do(ctx, chromedp.EmulateViewport(740, 900))) // Letter within the margins of sheet.css
+	require.NoError(t, call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"}))
+	pages, err := filepath.Glob(filepath.Join(dir, "*.html"))
+	require.NoError(t, err)
+	for _, kind := range []string{"storms", "routes", "crews", "seasons"} {
+		some, err := filepath.Glob(filepath.Join(dir, kind, "*.html"))
+		require.NoError(t, err)
+		require.NotEmpty(t, some, kind)
+		pages = append(pages, some[len(some)-1])
+	}
+	for _, path := range pages {
+		require.NoError(t, chromedp.Do(ctx, chromedp.Navigate(fileURL(path))))
+		wide, err := chromedp.Run(ctx, chromedp.Evaluate[string](`[...document.querySelectorAll('table')].filter(t => t.offsetWidth > 1.06 * t.parentNode.clientWidth).map(t => t.id + ' ' + t.offsetWidth + ' of ' + t.parentNode.clientWidth).join()`))
+		require.NoError(t, err)
+		assert.Empty(t, wide, path)
 	}
 }
 

@@ -137,7 +137,9 @@ func isShort(text string) bool { return len([]rune(text)) <= longestHead }
 
 // isPlain tells a text that reads from left to right whatever stands around it.
 func isPlain(text string) bool {
-	return !strings.ContainsFunc(text, func(r rune) bool { return r > unicode.MaxASCII && r != '–' && r != '−' && r != '°' })
+	return !strings.ContainsFunc(text, func(r rune) bool {
+		return r > unicode.MaxASCII && r != '–' && r != '−' && r != '°' && r != '\u00a0'
+	})
 }
 
 // hasChart tells whether a page needs the chart library.

@@ -8,6 +8,12 @@ import (
 	"github.com/stretchr/testify/assert"
 )
 
+func TestTheWordsOfANumbersCellStayTogether(t *testing.T) {
+	assert.Equal(t, "1,234", together("1,234"))
+	assert.Equal(t, "no\u00a0reports", together("no reports"))
+	assert.Equal(t, "3.4 (1\u00a0not\u00a0bare)", together("3.4 (1 not bare)"))
+}
+
 func TestSortKey(t *testing.T) {
 	number, text := figures("Applied", "lb"), words("Began")
 	for _, c := range []struct {
