@@ -6,8 +6,10 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"errors"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"lanetally/pipeline/crumbs"
 	"lanetally/pipeline/trace"
@@ -156,14 +158,15 @@ func (n *loading) storeCrumbs(ctx context.Context, content contentKey, headerRaw
 
 // crumbReading is the reading of one content.
 type crumbReading struct {
-	loading *loading
-	content contentKey
-	parser  *crumbParser
-	archive *archiveWriter
-	faulty  *tableRows
-	days    map[crumbs.Day]int64
-	lastDay crumbs.Day
-	onDay   int64
+	loading     *loading
+	content     contentKey
+	parser      *crumbParser
+	archive     *archiveWriter
+	faulty      *tableRows
+	faultyBytes int
+	days        map[crumbs.Day]int64
+	lastDay     crumbs.Day
+	onDay       int64
 }
 
 func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, err error) {
@@ -175,6 +178,7 @@ func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, er
 		}
 		position, fault := r.parser.parse(row)
 		if fault != nil {
+			r.faultyBytes += len(row.Raw)
 			r.faulty.add(r.content.sha256, row.Line, row.Raw, orNull(fault.Column), fault.Reason, fault.Remedy)
 		} else {
 			if day := crumbs.DayOf(position.Point.AtMS); day != r.lastDay || r.onDay == 0 {
@@ -187,7 +191,7 @@ func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, er
 			}
 		}
 		if count++; count%batchRows == 0 {
-			if err := r.flush(ctx); err != nil {
+			if err := r.flush(ctx, batchRows); err != nil {
 				return 0, err
 			}
 		}
@@ -195,7 +199,7 @@ func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, er
 	if err := from.Err(); err != nil {
 		return 0, err
 	}
-	if err := r.flush(ctx); err != nil {
+	if err := r.flush(ctx, 0); err != nil {
 		return 0, err
 	}
 	r.endDay()
@@ -209,8 +213,8 @@ func (r *crumbReading) endDay() {
 	}
 }
 
-// flush hands on what has come together, and lets a night end early.
-func (r *crumbReading) flush(ctx context.Context) error {
+// flush hands on what has come together, and lets a night end early. Faulty rows are few: the ledger takes them from so many on.
+func (r *crumbReading) flush(ctx context.Context, fromFaulty int) error {
 	if err := context.Cause(ctx); err != nil {
 		return err
 	}
@@ -220,6 +224,10 @@ func (r *crumbReading) flush(ctx context.Context) error {
 			return err
 		}
 	}
+	if r.faulty.count < fromFaulty && r.faultyBytes < batchBytes {
+		return nil
+	}
+	r.faultyBytes = 0
 	return r.faulty.insert(ctx, r.loading.ledger, "raw_breadcrumbs")
 }
 
@@ -235,20 +243,17 @@ func (r *crumbReading) note(ctx context.Context) error {
 			return err
 		}
 	}
-	for day, positions := range r.days {
+	days, names := newTableRows(crumbDayFields), newTableRows(crumbNameFields)
+	for _, day := range slices.Sorted(maps.Keys(r.days)) {
 		if err := l.Exec(ctx, "delete from crumb_days where sha256 = ? and day = ?", sha, int32(day)); err != nil {
 			return err
 		}
-		if err := l.Exec(ctx, "insert into crumb_days values (?, ?, ?)", sha, int32(day), positions); err != nil {
-			return err
+		days.add(sha, int64(day), r.days[day])
+	}
+	for i, seen := range r.parser.seen {
+		for _, text := range slices.Sorted(maps.Keys(seen)) {
+			names.add(sha, r.parser.reference.tables[i].column, text, seen[text].isKnown)
 		}
 	}
-	for i, names := range r.parser.seen {
-		for _, name := range names {
-			if err := l.Exec(ctx, "insert into crumb_names values (?, ?, ?, ?)", sha, r.parser.reference.tables[i].column, name.text, name.isKnown); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
+	return errors.Join(days.insert(ctx, l, "crumb_days"), names.insert(ctx, l, "crumb_names"))
 }
