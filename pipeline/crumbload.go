@@ -158,15 +158,16 @@ func (n *loading) storeCrumbs(ctx context.Context, content contentKey, headerRaw
 
 // crumbReading is the reading of one content.
 type crumbReading struct {
-	loading     *loading
-	content     contentKey
-	parser      *crumbParser
-	archive     *archiveWriter
-	faulty      *tableRows
-	faultyBytes int
-	days        map[crumbs.Day]int64
-	lastDay     crumbs.Day
-	onDay       int64
+	loading *loading
+	content contentKey
+	parser  *crumbParser
+	archive *archiveWriter
+	faulty  *tableRows
+	days    map[crumbs.Day]int64
+	lastDay crumbs.Day
+	onDay   int64
+	rows    int // since some were handed on last
+	bytes   int // of those
 }
 
 func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, err error) {
@@ -178,7 +179,6 @@ func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, er
 		}
 		position, fault := r.parser.parse(row)
 		if fault != nil {
-			r.faultyBytes += len(row.Raw)
 			r.faulty.add(r.content.sha256, row.Line, row.Raw, orNull(fault.Column), fault.Reason, fault.Remedy)
 		} else {
 			if day := crumbs.DayOf(position.Point.AtMS); day != r.lastDay || r.onDay == 0 {
@@ -190,7 +190,10 @@ func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, er
 				return 0, err
 			}
 		}
-		if count++; count%batchRows == 0 {
+		count++
+		r.rows++
+		r.bytes += len(row.Raw)
+		if r.rows == batchRows || r.bytes >= batchBytes {
 			if err := r.flush(ctx, batchRows); err != nil {
 				return 0, err
 			}
@@ -218,16 +221,17 @@ func (r *crumbReading) flush(ctx context.Context, fromFaulty int) error {
 	if err := context.Cause(ctx); err != nil {
 		return err
 	}
-	r.loading.crumbs.show.read(batchRows)
+	isLarge := r.bytes >= batchBytes
+	r.loading.crumbs.show.read(r.rows)
+	r.rows, r.bytes = 0, 0
 	if r.archive != nil {
 		if err := r.archive.flush(); err != nil {
 			return err
 		}
 	}
-	if r.faulty.count < fromFaulty && r.faultyBytes < batchBytes {
+	if r.faulty.count < fromFaulty && !isLarge {
 		return nil
 	}
-	r.faultyBytes = 0
 	return r.faulty.insert(ctx, r.loading.ledger, "raw_breadcrumbs")
 }
 
