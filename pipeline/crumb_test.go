@@ -118,6 +118,8 @@ func TestPassesFromPositions(t *testing.T) {
 		"T1|R2|0.0|5.0|cma|1500.0|north|breadcrumbs|night.csv", "T2|R1|10.0|20.0|nacl|1500.0|north|breadcrumbs|night.csv",
 	}, d.rows(crumbPassRows))
 	assert.Equal(t, []string{"T1|5500.0", "T2|1500.0"}, d.rows("select truck_id, sum(fed_ulb) / 1e6 as lb from crumb_traces group by all order by all"))
+	assert.Equal(t, []string{"2029-30|T1|5500.0", "2029-30|T2|1500.0"}, d.rows("select season, truck_id, fed_lb from position_trucks"))
+	assert.Equal(t, d.rows("select count(*), sum(points), sum(on_route) from crumb_traces"), d.rows("select sum(traces), sum(points), sum(on_route) from position_trucks"))
 	assert.Equal(t, []string{"0"}, d.rows("select count(*) from duckdb_columns() where table_name like 'raw_breadcrumbs' and column_name = 'lat'"))
 	first := d.rows("select pass_key, line from passes order by began_at limit 1")
 	assert.Equal(t, []string{"crumb:T1@2030-01-16T04:30:00Z|2"}, first)

@@ -6,8 +6,10 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"errors"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"lanetally/pipeline/crumbs"
 	"lanetally/pipeline/trace"
@@ -164,6 +166,8 @@ type crumbReading struct {
 	days    map[crumbs.Day]int64
 	lastDay crumbs.Day
 	onDay   int64
+	rows    int // since some were handed on last
+	bytes   int // of those
 }
 
 func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, err error) {
@@ -186,8 +190,11 @@ func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, er
 				return 0, err
 			}
 		}
-		if count++; count%batchRows == 0 {
-			if err := r.flush(ctx); err != nil {
+		count++
+		r.rows++
+		r.bytes += len(row.Raw)
+		if r.rows == batchRows || r.bytes >= batchBytes {
+			if err := r.flush(ctx, batchRows); err != nil {
 				return 0, err
 			}
 		}
@@ -195,7 +202,7 @@ func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, er
 	if err := from.Err(); err != nil {
 		return 0, err
 	}
-	if err := r.flush(ctx); err != nil {
+	if err := r.flush(ctx, 0); err != nil {
 		return 0, err
 	}
 	r.endDay()
@@ -209,16 +216,21 @@ func (r *crumbReading) endDay() {
 	}
 }
 
-// flush hands on what has come together, and lets a night end early.
-func (r *crumbReading) flush(ctx context.Context) error {
+// flush hands on what has come together, and lets a night end early. Faulty rows are few: the ledger takes them from so many on.
+func (r *crumbReading) flush(ctx context.Context, fromFaulty int) error {
 	if err := context.Cause(ctx); err != nil {
 		return err
 	}
-	r.loading.crumbs.show.read(batchRows)
+	isLarge := r.bytes >= batchBytes
+	r.loading.crumbs.show.read(r.rows)
+	r.rows, r.bytes = 0, 0
 	if r.archive != nil {
 		if err := r.archive.flush(); err != nil {
 			return err
 		}
+	}
+	if r.faulty.count < fromFaulty && !isLarge {
+		return nil
 	}
 	return r.faulty.insert(ctx, r.loading.ledger, "raw_breadcrumbs")
 }
@@ -235,20 +247,17 @@ func (r *crumbReading) note(ctx context.Context) error {
 			return err
 		}
 	}
-	for day, positions := range r.days {
+	days, names := newTableRows(crumbDayFields), newTableRows(crumbNameFields)
+	for _, day := range slices.Sorted(maps.Keys(r.days)) {
 		if err := l.Exec(ctx, "delete from crumb_days where sha256 = ? and day = ?", sha, int32(day)); err != nil {
 			return err
 		}
-		if err := l.Exec(ctx, "insert into crumb_days values (?, ?, ?)", sha, int32(day), positions); err != nil {
-			return err
+		days.add(sha, int64(day), r.days[day])
+	}
+	for i, seen := range r.parser.seen {
+		for _, text := range slices.Sorted(maps.Keys(seen)) {
+			names.add(sha, r.parser.reference.tables[i].column, text, seen[text].isKnown)
 		}
 	}
-	for i, names := range r.parser.seen {
-		for _, name := range names {
-			if err := l.Exec(ctx, "insert into crumb_names values (?, ?, ?, ?)", sha, r.parser.reference.tables[i].column, name.text, name.isKnown); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
+	return errors.Join(days.insert(ctx, l, "crumb_days"), names.insert(ctx, l, "crumb_names"))
 }

@@ -111,6 +111,10 @@ var crumbTraceFields = fieldsOf("truck_id", textKind, "day", countKind, "began_a
 
 var crumbCountFields = fieldsOf("sha256", textKind, "day", countKind, "accepted", countKind, "duplicates", countKind, "corrections", countKind)
 
+var crumbDayFields = fieldsOf("sha256", textKind, "day", countKind, "positions", countKind)
+
+var crumbNameFields = fieldsOf("sha256", textKind, "column_name", textKind, "name", textKind, "is_known", flagKind)
+
 var crumbRedoneFields = fieldsOf("truck_id", textKind, "from_at", instantType)
 
 const metresAMile = 1609.344

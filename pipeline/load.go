@@ -119,9 +119,11 @@ func (n *loading) run(ctx context.Context) error {
 	}
 	n.summary.NotRead = notRead
 	present := map[fileKey]bool{}
+	ahead := n.inspectAhead(files)
+	defer ahead.end()
 	for _, file := range files {
 		present[file.fileKey] = true
-		if err := n.takeFile(ctx, file); err != nil {
+		if err := n.takeFile(ctx, file, ahead.next()); err != nil {
 			return fmt.Errorf("load %q: %w", file.path, err)
 		}
 	}
@@ -140,13 +142,8 @@ func (n *loading) run(ctx context.Context) error {
 }
 
 // takeFile brings one file of the inbox into force, or notes why it cannot be read.
-func (n *loading) takeFile(ctx context.Context, file inboxFile) error {
-	content, err := delivery.Content{}, error(nil)
-	if file.err != nil {
-		err = delivery.OpenFault(file.path, file.err)
-	} else {
-		content, err = n.inspect(file)
-	}
+func (n *loading) takeFile(ctx context.Context, file inboxFile, found inspection) error {
+	content, err := found.content, found.err
 	if err == nil {
 		err = n.bring(ctx, file, keyOf(file, content.SHA256))
 	}

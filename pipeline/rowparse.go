@@ -47,6 +47,14 @@ type column struct {
 	change  *unitChange
 	pattern *regexp.Regexp
 	isWx    bool
+	last    lastCell
+}
+
+// lastCell is the latest sound cell of a column that reads one header and is no time: most rows repeat most cells of the row before.
+type lastCell struct {
+	isKnown bool
+	text    string
+	value   Value
 }
 
 // fieldKind is how a cell is read: as text unless the field's type says otherwise.
@@ -235,7 +243,14 @@ func (p *RowParser) parseColumn(col *column, cells []string, readings *localtime
 	if col.source >= 0 {
 		text = cells[col.source]
 	}
+	if col.last.isKnown && text == col.last.text {
+		*to = col.last.value
+		return nil
+	}
 	fault := p.parseCell(col, text, readings, to)
+	if fault == nil && len(col.others) == 0 && col.kind != timeCell {
+		col.last = lastCell{true, text, *to}
+	}
 	for _, place := range col.others {
 		if fault != nil {
 			return fault

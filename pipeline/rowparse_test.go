@@ -257,3 +257,18 @@ func TestPlainDecimals(t *testing.T) {
 		assert.False(t, isPlain, text)
 	}
 }
+
+// A cell that repeats the row before is not read again; that must not show.
+func TestRepeatedCellsReadAsTheFirst(t *testing.T) {
+	header := "truck_id|at|lat|lon|speed_mph|spreading|material_id"
+	parser := parserOf(t, "breadcrumbs", Mapping{}, "UTC", header)
+	times := []string{"2029-12-21T08:00:00Z", "never"}
+	for i := range 400 {
+		pick := func(texts ...string) string { return texts[(i*i/7+i/len(texts))%len(texts)] }
+		cells := []string{pick("t1", " t1 ", ""), times[i/200], pick("43.2", "943.2", "x", " 43.2"), "-96.8", pick("", "20", "-0", "NaN"), pick("true", "no", "2"), pick("", "salt")}
+		got, gotFaults := parser.parseAll(cells)
+		want, wantFaults := parserOf(t, "breadcrumbs", Mapping{}, "UTC", header).parseAll(cells)
+		require.Equal(t, want, got, cells)
+		require.Equal(t, wantFaults, gotFaults, cells)
+	}
+}

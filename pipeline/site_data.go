@@ -89,9 +89,10 @@ func verdictFills(ctx context.Context, l *Ledger, data *site.Data) []func() erro
 	}
 }
 
-// accountFills reads weighed loads, stock, money and water.
+// accountFills reads positions, weighed loads, stock, money and water.
 func accountFills(ctx context.Context, l *Ledger, data *site.Data) []func() error {
 	return []func() error{
+		fillFrom(ctx, l, "position_trucks", &data.PositionTrucks),
 		fillFrom(ctx, l, "costs", &data.Costs),
 		fillFrom(ctx, l, "season_costs", &data.SeasonCosts),
 		fillFrom(ctx, l, "damage_assumptions", &data.DamageAssumptions),

@@ -14,23 +14,20 @@ with settings as (
 reports as (
     select
         observations_used.*,
-        cast(timezone(run.time_zone, observations_used.observed_at) as date) as local_date,
+        cast(timezone((select time_zone from run), observations_used.observed_at) as date) as local_date,
         least(
             coalesce(lead(epoch_us(observed_at)) over (partition by station_id order by observed_at) - epoch_us(observed_at), 3600000000),
             3600000000
         ) as weight_us
     from observations_used
-    cross join run
 ),
 dated as (
-    select
-        printf('%d-%02d', year(local_date - interval 6 month), (year(local_date - interval 6 month) + 1) % 100) as season,
-        *
+    select *, year(local_date) - cast(month(local_date) < 7 as integer) as first_year
     from reports
 ),
 by_station as (
     select
-        dated.season,
+        season_points.season,
         dated.station_id,
         sum(wintry_observations.weight_us) filter (where wintry_observations.phase = 'snow') as snow_us,
         sum(wintry_observations.weight_us) filter (where wintry_observations.phase = 'freezing') as freezing_us,
@@ -45,10 +42,10 @@ by_station as (
     from dated
     cross join settings
     inner join season_points
-        on season_points.season = dated.season and season_points.station_id = dated.station_id
+        on cast(left(season_points.season, 4) as integer) = dated.first_year and season_points.station_id = dated.station_id
     left join wintry_observations
         on wintry_observations.station_id = dated.station_id and wintry_observations.observed_at = dated.observed_at
-    group by dated.season, dated.station_id
+    group by season_points.season, dated.station_id
 )
 select
     by_station.season,

@@ -11,7 +11,7 @@ with known as (
     select
         passes.pass_key,
         passes.material_id,
-        cast(timezone(run.time_zone, passes.began_at) as date) as local_date,
+        cast(timezone((select time_zone from run), passes.began_at) as date) as local_date,
         routes.zone_id,
         materials.class,
         materials.form,
@@ -39,7 +39,6 @@ with known as (
         cast(round_even(abs(routes.to_mi - routes.from_mi) * 1e6, 0) as bigint) as route_umi,
         cast(round_even(routes.lane_miles * 1e6, 0) as bigint) as route_ulane_mi
     from passes
-    cross join run
     inner join routes on routes.route_id = passes.route_id
     left join materials on materials.material_id = passes.material_id
     left join materials as prewets on prewets.material_id = passes.prewet_material_id

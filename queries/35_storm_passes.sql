@@ -10,9 +10,8 @@ with dated as (
     select
         passes.*,
         pass_storms.storm_id,
-        year(timezone(run.time_zone, coalesce(storms.run_began_at, passes.began_at)) - interval 6 month) as first_year
+        year(timezone((select time_zone from run), coalesce(storms.run_began_at, passes.began_at)) - interval 6 month) as first_year
     from passes
-    cross join run
     inner join pass_measures on pass_measures.pass_key = passes.pass_key
     left join pass_storms on pass_storms.pass_key = passes.pass_key
     left join storms

@@ -19,6 +19,7 @@ with measured_routes as (
 tenths as (
     select
         route_id,
+        tenth,
         lane_umi / (to_umi - from_umi) as lanes,
         greatest(tenth * 100000, from_umi) as from_umi,
         least((tenth + 1) * 100000, to_umi) as to_umi
@@ -37,57 +38,74 @@ laid as (
         storm_passes.ended_at,
         pass_measures.lane_ulane_mi,
         pass_measures.applied_ulb,
-        case
-            when storm_passes.from_mi is null then measured_routes.from_umi
-            else greatest(cast(round_even(least(storm_passes.from_mi, storm_passes.to_mi) * 1e6, 0) as bigint), measured_routes.from_umi)
-        end as from_umi,
-        case
-            when storm_passes.from_mi is null then measured_routes.to_umi
-            else least(cast(round_even(greatest(storm_passes.from_mi, storm_passes.to_mi) * 1e6, 0) as bigint), measured_routes.to_umi)
-        end as to_umi
+        case when storm_passes.from_mi is null then measured_routes.from_umi else greatest(cast(round_even(least(storm_passes.from_mi, storm_passes.to_mi) * 1e6, 0) as bigint), measured_routes.from_umi) end as from_umi,
+        case when storm_passes.from_mi is null then measured_routes.to_umi else least(cast(round_even(greatest(storm_passes.from_mi, storm_passes.to_mi) * 1e6, 0) as bigint), measured_routes.to_umi) end as to_umi
     from storm_passes
     inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
     inner join measured_routes on measured_routes.route_id = storm_passes.route_id
     where storm_passes.storm_id is not null and storm_passes.is_treating and storm_passes.is_placed
 ),
-pieces as (
+wanted as (
+    select *, row_number() over (order by storm_id, route_id, material_class, form) as no
+    from (select distinct season, storm_id, route_id, material_class, form from laid)
+),
+shared as (
     select
-        laid.storm_id,
-        laid.route_id,
-        laid.material_class,
-        laid.form,
-        tenths.from_umi,
+        wanted.no,
+        laid.from_umi,
+        laid.to_umi,
         laid.ended_at,
-        cast(round_even(laid.lane_ulane_mi / (laid.to_umi - laid.from_umi) * (least(laid.to_umi, tenths.to_umi) - greatest(laid.from_umi, tenths.from_umi)), 0) as bigint) as lane_ulane_mi,
-        cast(round_even(laid.applied_ulb / (laid.to_umi - laid.from_umi) * (least(laid.to_umi, tenths.to_umi) - greatest(laid.from_umi, tenths.from_umi)), 0) as bigint) as applied_ulb
+        laid.lane_ulane_mi / (laid.to_umi - laid.from_umi) as lane_share,
+        laid.applied_ulb / (laid.to_umi - laid.from_umi) as applied_share,
+        cast(ceil(laid.from_umi / 100000) as bigint) as first_whole,
+        cast(floor(laid.to_umi / 100000) as bigint) as behind_whole
     from laid
-    inner join tenths on tenths.route_id = laid.route_id and tenths.from_umi < laid.to_umi and tenths.to_umi > laid.from_umi
+    inner join wanted
+        on wanted.storm_id = laid.storm_id and wanted.route_id = laid.route_id
+        and wanted.material_class = laid.material_class and wanted.form = laid.form
     where laid.from_umi < laid.to_umi
+),
+alike as (
+    select
+        no,
+        first_whole,
+        behind_whole,
+        count(*) as passes,
+        sum(cast(round_even(lane_share * 100000, 0) as bigint)) as lane_ulane_mi,
+        sum(cast(round_even(applied_share * 100000, 0) as bigint)) as applied_ulb,
+        max(ended_at) as ended_at
+    from shared
+    where first_whole < behind_whole
+    group by no, first_whole, behind_whole
+),
+cut as (
+    select *, least(to_umi, (tenth + 1) * 100000) - greatest(from_umi, tenth * 100000) as piece_umi
+    from (
+        select *, unnest(list_distinct([cast(floor(from_umi / 100000) as bigint), cast(ceil(to_umi / 100000) as bigint) - 1])) as tenth
+        from shared
+    )
+    where tenth < first_whole or tenth >= behind_whole
+),
+pieces as (
+    select no, unnest(range(first_whole, behind_whole)) as tenth, passes, lane_ulane_mi, applied_ulb, ended_at
+    from alike
+    union all
+    select no, tenth, 1, cast(round_even(lane_share * piece_umi, 0) as bigint), cast(round_even(applied_share * piece_umi, 0) as bigint), ended_at
+    from cut
 ),
 sums as (
     select
-        storm_id,
-        route_id,
-        material_class,
-        form,
-        from_umi,
-        count(*) as passes,
+        no,
+        tenth,
+        cast(sum(passes) as bigint) as passes,
         sum(lane_ulane_mi) as lane_ulane_mi,
         sum(applied_ulb) as applied_ulb,
         max(ended_at) as last_treated_at
     from pieces
-    group by storm_id, route_id, material_class, form, from_umi
-),
-wanted as (
-    select distinct season, storm_id, route_id, material_class, form
-    from laid
+    group by no, tenth
 )
 select
-    wanted.season,
-    wanted.storm_id,
-    wanted.route_id,
-    wanted.material_class,
-    wanted.form,
+    wanted.* exclude (no),
     tenths.from_umi / 1e6 as from_mi,
     tenths.to_umi / 1e6 as to_mi,
     coalesce(sums.passes, 0) as passes,
@@ -97,10 +115,5 @@ select
     sums.last_treated_at
 from wanted
 inner join tenths on tenths.route_id = wanted.route_id
-left join sums
-    on sums.storm_id = wanted.storm_id
-    and sums.route_id = wanted.route_id
-    and sums.material_class = wanted.material_class
-    and sums.form = wanted.form
-    and sums.from_umi = tenths.from_umi
-order by storm_id, route_id, material_class, form, from_mi;
+left join sums on sums.no = wanted.no and sums.tenth = tenths.tenth
+order by wanted.no, tenths.tenth;

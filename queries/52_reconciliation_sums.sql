@@ -7,7 +7,7 @@
 create or replace table reconciliation_sums as
 with spread as (
     select
-        cast(date_trunc('week', timezone(run.time_zone, passes.began_at)) as date) as week,
+        cast(date_trunc('week', pass_measures.local_date) as date) as week,
         passes.truck_id,
         passes.material_id,
         count(*) as passes,
@@ -15,7 +15,6 @@ with spread as (
         count(*) filter (where pass_measures.is_measured and passes.dispensed_lb is null) as set_rate_passes,
         sum(pass_measures.applied_ulb) as spread_ulb
     from passes
-    cross join run
     inner join pass_measures on pass_measures.pass_key = passes.pass_key
     where pass_measures.is_treating and pass_measures.form = 'solid'
     group by 1, 2, 3

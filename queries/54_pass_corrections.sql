@@ -1,6 +1,6 @@
 -- pass_corrections: the pounds of every treating pass of a solid, scaled by what was weighed.
 -- grain:   one row per pass_key
--- reads:   passes, pass_measures, tickets, reconciliation_sums, run
+-- reads:   passes, pass_measures, tickets, reconciliation_sums
 -- units:   week the Monday of a local week; factor weighed over spread; corrected_ulb millionth of a pound; corrected_lb pound
 -- empty:   ticket_id where no load of that truck and material came before the pass; factor and corrected pounds where the tickets cover
 --          less than 90 % of the truck's passes with the material in the week, where the weeks of the factor have no load or a pass of unknown
@@ -15,10 +15,9 @@ with treating as (
         passes.truck_id,
         passes.material_id,
         passes.began_at,
-        cast(date_trunc('week', timezone(run.time_zone, passes.began_at)) as date) as week,
+        cast(date_trunc('week', pass_measures.local_date) as date) as week,
         pass_measures.applied_ulb
     from passes
-    cross join run
     inner join pass_measures on pass_measures.pass_key = passes.pass_key
     where pass_measures.is_treating and pass_measures.form = 'solid'
 ),

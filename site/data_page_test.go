@@ -28,3 +28,15 @@ func TestDataPageTellsChangesAndAcceptedDoubts(t *testing.T) {
 		assert.Contains(t, string(text), want)
 	}
 }
+
+// TestPositionsStandByTruck: the latest season first; nothing delivered says so. 100 mi are 160.9 km, 10 mi 16.1 km, 20,000 lb 9,072 kg.
+func TestPositionsStandByTruck(t *testing.T) {
+	data := madeDistrict()
+	us := parsedTable(t, built(t, data)["data.html"], "positions-table")
+	assert.Equal(t, []string{"2030-31", "T1", "3,000", "2,500", "490", "4", "6", "100.0", "10.0", "20,000", "500", "1"}, us[0])
+	assert.Equal(t, []string{"2029-30", "T1", "100", "90"}, us[1][:4])
+	data.Units = Metric
+	assert.Equal(t, []string{"160.9", "16.1", "9,072", "227"}, parsedTable(t, built(t, data)["data.html"], "positions-table")[0][7:11])
+	data.PositionTrucks = nil
+	assert.Contains(t, built(t, data)["data.html"], "No truck delivers positions.")
+}

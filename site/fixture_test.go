@@ -194,6 +194,9 @@ func (m *maker) faults() {
 		{"weather", scriptName + ".csv", nil, "", "observed_at: the column is missing", "add the column or map it in district.toml", functionName}}
 	m.data.Intake = []Intake{{"passes", "p-0220.csv", "ab", "", ptr(int64(1200)), ptr(int64(1160)), ptr(int64(7)), ptr(int64(2)), ptr(int64(31))},
 		{"weather", "w.csv", "cd", "", ptr(int64(80000)), ptr(int64(80000)), ptr(int64(0)), ptr(int64(0)), ptr(int64(0))}, {"weather", "w2.csv", "cd", "w.csv", ptr(int64(0)), ptr(int64(0)), ptr(int64(0)), ptr(int64(0)), ptr(int64(0))}}
+	m.data.PositionTrucks = []PositionTruck{{Season: "2029-30", TruckID: "T1", Points: ptr(int64(100)), OnRoute: ptr(int64(90))},
+		{Season: "2030-31", TruckID: "T1", Traces: ptr(int64(2)), Points: ptr(int64(3000)), OnRoute: ptr(int64(2500)), OffNetwork: ptr(int64(490)), Jumps: ptr(int64(4)), Frozen: ptr(int64(6)), CounterFaults: ptr(int64(1)),
+			TravelMi: ptr(100.0), OffNetworkMi: ptr(10.0), FedLb: ptr(20000.0), UnplacedLb: ptr(500.0)}}
 	m.data.UnknownColumns = []UnknownColumn{{"passes", "p-0220.csv", scriptName}}
 	last := m.data.Storms[len(m.data.Storms)-1].StormID
 	m.data.Findings = []Finding{{"open storm", "storm", last, last, at, nil, "still under way at the end of the data"}, {"no log", "route", "R02", last, at, ptr(2.0), "its neighbours have passes, it has none"},

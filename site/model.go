@@ -74,6 +74,7 @@ type Data struct {
 	Quarantine     []Quarantine
 	SetAside       []SetAside
 	UnknownColumns []UnknownColumn
+	PositionTrucks []PositionTruck
 	Changes        []Change
 	Accepted       []Acceptance
 
@@ -293,6 +294,23 @@ type SetAside struct {
 	DispensedLb *float64   `db:"dispensed_lb"`
 	FirstAt     *time.Time `db:"first_at"`
 	LastAt      *time.Time `db:"last_at"`
+}
+
+// PositionTruck is a row of position_trucks: what became of a truck's positions in a season.
+type PositionTruck struct {
+	Season        string   `db:"season"`
+	TruckID       string   `db:"truck_id"`
+	Traces        *int64   `db:"traces"`
+	Points        *int64   `db:"points"`
+	OnRoute       *int64   `db:"on_route"`
+	OffNetwork    *int64   `db:"off_network"`
+	Jumps         *int64   `db:"jumps"`
+	Frozen        *int64   `db:"frozen"`
+	CounterFaults *int64   `db:"counter_faults"`
+	TravelMi      *float64 `db:"travel_mi"`
+	OffNetworkMi  *float64 `db:"off_network_mi"`
+	FedLb         *float64 `db:"fed_lb"`
+	UnplacedLb    *float64 `db:"unplaced_lb"`
 }
 
 // UnknownColumn is a column of a delivery that the contract does not know; it is kept out.

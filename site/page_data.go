@@ -33,7 +33,7 @@ func (b *book) dataPage() page {
 	if accepted, found := b.acceptedSection(); found {
 		p.Sections = append(p.Sections, accepted)
 	}
-	p.Sections = append(p.Sections, b.quarantineSection(), b.findingsSection(), b.weatherFindingsSection(), b.intakeSection(), b.unknownSection(), b.downloadSection())
+	p.Sections = append(p.Sections, b.quarantineSection(), b.findingsSection(), b.weatherFindingsSection(), b.intakeSection(), b.positionsSection(), b.unknownSection(), b.downloadSection())
 	return p
 }
 
@@ -79,6 +79,22 @@ func (b *book) intakeSection() Section {
 		table.Rows = append(table.Rows, Row{Cells: cells(f.File, f.Feed, count(f.RowsRead), count(f.Accepted), count(f.Duplicates), count(f.Corrections), count(f.Quarantined), note)})
 	}
 	return Section{ID: "deliveries", Title: "Deliveries", Tables: []Table{table}}
+}
+
+// positionsSection shows what became of the trucks' positions, the latest season first.
+func (b *book) positionsSection() Section {
+	list := sorted(b.data.PositionTrucks, func(x, y PositionTruck) int {
+		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.TruckID, y.TruckID))
+	})
+	table := Table{ID: "positions-table", Caption: "Positions of trucks, by season", Empty: "No positions were delivered.",
+		Columns: []Column{words("Season"), words("Truck"), figures("Positions", ""), figures("On a route", ""), figures("Off the routes", ""), figures("Jumps", ""), figures("Frozen", "receiver"), figures("On routes, not working", "miles"), figures("Off the routes", "miles"),
+			figures("Put out", "lb"), figures("On no pass", "lb"), figures("Counter faults", "readings")}}
+	var points, onRoute int64
+	for _, t := range list {
+		points, onRoute = points+orNone(t.Points), onRoute+orNone(t.OnRoute)
+		table.Rows = append(table.Rows, Row{Cells: cells(t.Season, t.TruckID, count(t.Points), count(t.OnRoute), count(t.OffNetwork), count(t.Jumps), count(t.Frozen), b.laneMiles(t.TravelMi), b.laneMiles(t.OffNetworkMi), b.pounds(t.FedLb), b.pounds(t.UnplacedLb), count(t.CounterFaults))})
+	}
+	return Section{ID: "positions", Title: "Positions of trucks", Text: []string{positionsSentence(b.units, points, onRoute)}, Tables: []Table{table}}
 }
 
 func (b *book) unknownSection() Section {

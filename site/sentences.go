@@ -291,6 +291,15 @@ func dataSentence(files int, read, accepted, duplicates, corrections, quarantine
 		counted(duplicates, "duplicate", "duplicates"), counted(corrections, "correction", "corrections"), whole(quarantined), reach(through))
 }
 
+// positionsSentence says how many of the delivered positions lie on a drawn route.
+func positionsSentence(u units, points, onRoute int64) string {
+	if points == 0 {
+		return "No truck delivers positions."
+	}
+	share := float64(onRoute) / float64(points)
+	return u.sprintf("%s, %s %% on a drawn route. Off the routes is no fault in itself: yards and roads of others are not drawn. Pounds on no pass, jumps and frozen receivers are worth a look.", capital(counted(points, "position", "positions")), percent(&share))
+}
+
 // methodsSentence answers the methods page.
 func methodsSentence(storms int, through string) string {
 	return fmt.Sprintf("How every figure on these pages is made, from %s; %s.", counted(storms, "storm", "storms"), reach(through))

@@ -75,6 +75,7 @@ func TestTheSameRowsInAnyOrderGiveTheSameBytes(t *testing.T) {
 	shuffle(rng, data.Findings)
 	shuffle(rng, data.Quarantine)
 	shuffle(rng, data.Intake)
+	shuffle(rng, data.PositionTrucks)
 	shuffle(rng, data.SetAside)
 	shuffle(rng, data.Routes)
 	shuffle(rng, data.Crews)

@@ -2,15 +2,11 @@ package crumbs
 
 import (
 	"cmp"
-	"encoding/binary"
 	"errors"
 	"fmt"
-	"io"
 	"math"
 	"os"
 	"slices"
-
-	"lanetally/pipeline/trace"
 )
 
 // Arrivals collects rows that come, in the order in which they are read, and gives them back by day and truck. Beyond limit rows they spill
@@ -34,9 +30,11 @@ type arrivalRun struct {
 	days []daySpan
 }
 
+// daySpan is the rows of a day in a run, and their place in its file.
 type daySpan struct {
 	day         Day
 	first, rows int
+	at, bytes   int64
 }
 
 // spillRows is the number of rows that are kept in memory.
@@ -144,12 +142,20 @@ func (a *Arrivals) spill() (err error) {
 		return err
 	}
 	order, spans := a.grouped()
-	record := make([]byte, recordBytes)
-	for _, i := range order {
-		putRow(record, &a.buffer[i])
-		if _, err := out.Write(record); err != nil {
-			return errors.Join(err, out.discard())
+	record, at := make([]byte, 0, rowBytes), int64(0)
+	for i := range spans {
+		span, before := &spans[i], &Row{}
+		span.at = at
+		for _, k := range order[span.first : span.first+span.rows] {
+			row := &a.buffer[k]
+			record = appendRow(record[:0], row, before)
+			if _, err := out.Write(record); err != nil {
+				return errors.Join(err, out.discard())
+			}
+			at += int64(len(record))
+			before = row
 		}
+		span.bytes = at - span.at
 	}
 	if err := out.Flush(); err != nil {
 		return errors.Join(err, out.discard())
@@ -197,6 +203,9 @@ func (a *Arrivals) open(from, to Day) (sources []source, err error) {
 				continue
 			}
 			s := &arrivalSource{arrivals: a, run: &a.runs[i], next: span.first, end: span.first + span.rows}
+			if s.run.file != nil {
+				s.spill = newSpillReader(s.run.file, span)
+			}
 			if err := s.step(); err != nil {
 				return nil, err
 			}
@@ -211,7 +220,7 @@ type arrivalSource struct {
 	arrivals  *Arrivals
 	run       *arrivalRun
 	next, end int
-	batch     []byte
+	spill     *spillReader // nil of the buffer
 	row       Row
 	isAtEnd   bool
 }
@@ -226,10 +235,12 @@ func (s *arrivalSource) head() *Row {
 // step reads the next row that is not void.
 func (s *arrivalSource) step() error {
 	for s.next < s.end {
-		if s.run.file == nil {
+		if s.spill == nil {
 			s.row = s.run.rows[s.next]
-		} else if err := s.read(); err != nil {
+		} else if err := s.spill.next(); err != nil {
 			return err
+		} else {
+			s.row = s.spill.row
 		}
 		s.next++
 		if content := s.arrivals.readings[s.row.Content]; content >= 0 {
@@ -241,44 +252,4 @@ func (s *arrivalSource) step() error {
 	return nil
 }
 
-func (s *arrivalSource) read() error {
-	if len(s.batch) == 0 {
-		s.batch = make([]byte, min(512, s.end-s.next)*recordBytes)
-		if _, err := s.run.file.ReadAt(s.batch, int64(s.next)*recordBytes); err != nil && !errors.Is(err, io.EOF) {
-			return err
-		}
-	}
-	getRow(&s.row, s.batch)
-	s.batch = s.batch[recordBytes:]
-	return nil
-}
-
 func (s *arrivalSource) close() error { return nil }
-
-const recordBytes = 88
-
-func putRow(to []byte, row *Row) {
-	p := &row.Point
-	binary.LittleEndian.PutUint64(to, uint64(p.AtMS))
-	for i, number := range [...]float64{p.Lon, p.Lat, p.SpeedMPH, p.RateLbPerLaneMi, p.TotalLb, p.Lanes} {
-		binary.LittleEndian.PutUint64(to[8+8*i:], math.Float64bits(number))
-	}
-	for i, number := range [...]int32{p.Material, p.Crew, row.Truck, row.Content} {
-		binary.LittleEndian.PutUint32(to[56+4*i:], uint32(number))
-	}
-	binary.LittleEndian.PutUint64(to[72:], uint64(row.Line))
-	to[80], to[81] = byte(p.Spreading), byte(p.PlowDown)
-}
-
-func getRow(row *Row, from []byte) {
-	p := &row.Point
-	p.AtMS = int64(binary.LittleEndian.Uint64(from))
-	for i, number := range [...]*float64{&p.Lon, &p.Lat, &p.SpeedMPH, &p.RateLbPerLaneMi, &p.TotalLb, &p.Lanes} {
-		*number = math.Float64frombits(binary.LittleEndian.Uint64(from[8+8*i:]))
-	}
-	for i, number := range [...]*int32{&p.Material, &p.Crew, &row.Truck, &row.Content} {
-		*number = int32(binary.LittleEndian.Uint32(from[56+4*i:]))
-	}
-	row.Line = int64(binary.LittleEndian.Uint64(from[72:]))
-	p.Spreading, p.PlowDown = trace.Tri(from[80]), trace.Tri(from[81])
-}

@@ -29,8 +29,8 @@ type encoderJob struct {
 	list [len(textColumns)]*numbered
 }
 
-// encoderJobs is how many row groups may wait.
-const encoderJobs = 2
+// encoderJobs is how many row groups may wait: those of the days of a change fill at about one time, and the next trucks should not wait for them.
+const encoderJobs = chunkDays
 
 func newEncoder(names *Names) *encoder {
 	e := &encoder{names: names, jobs: make(chan encoderJob, encoderJobs), free: make(chan []Row, encoderJobs+2)}

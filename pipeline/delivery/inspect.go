@@ -42,7 +42,7 @@ func inspectFile(file *os.File, name string) (Content, error) {
 	if KindOf(name).isGzip() {
 		fault = verifyGzip(counted, name)
 	}
-	if _, err := io.Copy(io.Discard, counted); err != nil {
+	if err := readToEnd(counted); err != nil {
 		return Content{}, fileFault(name, faultReading)
 	}
 	content := Content{SHA256: hex.EncodeToString(digest.Sum(nil)), Bytes: counted.bytes}
@@ -50,6 +50,18 @@ func inspectFile(file *os.File, name string) (Content, error) {
 		fault = fileFault(name, faultEmpty)
 	}
 	return content, fault
+}
+
+// readToEnd reads what is left.
+func readToEnd(from io.Reader) error {
+	buffer := make([]byte, readBytes)
+	for {
+		if _, err := from.Read(buffer); err == io.EOF {
+			return nil
+		} else if err != nil {
+			return err
+		}
+	}
 }
 
 // sniff refuses other kinds of files under the name of a text file.

@@ -8,6 +8,9 @@ import (
 // windowBytes holds the longest record, its line end, and room to read ahead.
 const windowBytes = 4 * MaxRecordBytes
 
+// readBytes is what is read at a time: little enough to be digested, looked through and split while it is in the processor's near memory.
+const readBytes = 128 << 10
+
 // piece is one record, or one empty line, as it stood in the stream.
 type piece struct {
 	Row
@@ -54,7 +57,7 @@ func (s *splitter) fill() error {
 		s.end -= s.start
 		s.start = 0
 	}
-	n, err := s.from.Read(s.buffer[s.end:])
+	n, err := s.from.Read(s.buffer[s.end:min(len(s.buffer), s.end+readBytes)])
 	s.end += n
 	s.plain.notBefore = 0
 	if err != io.EOF {

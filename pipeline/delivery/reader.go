@@ -182,7 +182,7 @@ func (r *Reader) SHA256() (string, error) {
 		}
 		r.startDigest()
 	}
-	if _, err := io.Copy(io.Discard, r.tee); err != nil {
+	if err := readToEnd(r.tee); err != nil {
 		return "", r.fault(err)
 	}
 	return hex.EncodeToString(r.digest.Sum(nil)), nil

@@ -13,9 +13,9 @@ import (
 // Two lines meet where the end of one lies within JunctionM of the other, or where both have a position at the same longitude and
 // latitude (to a millionth of a degree). Lines that only cross do not meet: one passes over the other.
 type joints struct {
-	ports [][]port           // of each route, by alongM
-	ways  map[uint64]float64 // between two joints, at most JunctionMaxM long
-	edges [][]edge           // of each joint
+	ports [][]port // of each route, by alongM
+	ways  ways     // between two joints, at most JunctionMaxM long
+	edges [][]edge // of each joint
 }
 
 // port is a joint as seen from one route.
@@ -33,7 +33,7 @@ type edge struct {
 const sameJointM = 5
 
 func findJoints(n *Network, routes []Route) joints {
-	j := joints{ports: make([][]port, len(routes)), ways: map[uint64]float64{}}
+	j := joints{ports: make([][]port, len(routes))}
 	j.atSharedPositions(n, routes)
 	j.atEnds(n, routes)
 	for i := range j.ports {
@@ -152,7 +152,9 @@ func (j *joints) connect(maxM float64) {
 	for from := range j.edges {
 		reached := j.spread(int32(from), maxM, dist)
 		for _, to := range reached {
-			j.ways[wayKey(int32(from), to)] = dist[to]
+			if to != int32(from) {
+				j.ways.put(int32(from), to, dist[to])
+			}
 			dist[to] = math.Inf(1)
 		}
 	}
@@ -181,8 +183,6 @@ func (j *joints) spread(from int32, maxM float64, dist []float64) (reached []int
 	}
 	return reached
 }
-
-func wayKey(from, to int32) uint64 { return uint64(uint32(from))<<32 | uint64(uint32(to)) }
 
 // edgeHeap is the queue of the search, nearest first (container/heap).
 type edgeHeap []edge
@@ -239,8 +239,7 @@ func (j *joints) betweenM(from, to int32) (distM float64, known bool) {
 	if from == to {
 		return 0, true
 	}
-	w, known := j.ways[wayKey(from, to)]
-	return w, known
+	return j.ways.get(from, to)
 }
 
 // Through is the shortest way along the routes between two places on different routes, through joints: its length, and where it leaves

@@ -19,6 +19,7 @@ type Settings struct {
 	huberFrom     float64 // standard deviations from which the emission cost grows in proportion
 	offCost       float64 // emission cost off the network
 	shortcutCost  float64 // cost of changing road where no junction is near: out and in again
+	changeCost    float64 // changing road, or leaving or joining the network, costs no less
 	beamCost      float64 // sequences this much worse than the best are dropped
 	inverseNoiseM float64
 }
@@ -41,6 +42,7 @@ func (s Settings) derived() Settings {
 	s.inverseNoiseM = 1 / s.NoiseM
 	s.offCost = s.emissionCost(s.OffNetworkM)
 	s.shortcutCost = 2*s.SwitchCost + 4
+	s.changeCost = min(s.SwitchCost, s.shortcutCost, junctionCost)
 	s.beamCost = 60
 	return s
 }

@@ -144,9 +144,10 @@ func (m *Matcher) extend(before, current *column, fix Fix) {
 	for i := range current.n {
 		to := current.states[i]
 		bestCost, bestBack := math.Inf(1), int8(0)
+		most := m.mostCost(before, &to, &v)
 		for k := range before.n {
 			from := &before.states[k]
-			if from.cost >= bestCost {
+			if from.cost >= bestCost || from.route != to.route && from.cost+m.settings.changeCost > most {
 				continue
 			}
 			if cost := from.cost + m.transition(from, &to, &v); cost < bestCost {
@@ -172,6 +173,28 @@ func (m *Matcher) extend(before, current *column, fix Fix) {
 	current.n = kept
 }
 
+// mostCost is what the best sequence to a state costs at most: that of going on along its route. It spares the ways from other routes.
+func (m *Matcher) mostCost(before *column, to *state, v *move) float64 {
+	most := math.Inf(1)
+	for k := range before.n {
+		if from := &before.states[k]; from.route == to.route {
+			most = min(most, from.cost+m.alongCost(from, to, v))
+		}
+	}
+	return most
+}
+
+// alongCost is the cost of staying on a route, or off all of them.
+func (m *Matcher) alongCost(from, to *state, v *move) float64 {
+	if to.route == NoRoute {
+		return 0
+	}
+	return min(m.settings.shortcutCost, math.Abs(math.Abs(to.alongM-from.alongM)-v.distM)*v.inverseBetaM)
+}
+
+// junctionCost is what a change of route where they meet costs at least.
+const junctionCost = 1
+
 // transition is the cost of coming from one state to another: the difference of road and straight distance over its mean (Newson and
 // Krumm's exponential law), but never more than leaving the road and joining it again.
 func (m *Matcher) transition(from, to *state, v *move) float64 {
@@ -182,9 +205,7 @@ func (m *Matcher) transition(from, to *state, v *move) float64 {
 	case from.route == NoRoute || to.route == NoRoute:
 		return s.SwitchCost
 	case from.route == to.route:
-		dist := math.Abs(to.alongM - from.alongM)
-		cost := math.Abs(dist-v.distM) * v.inverseBetaM
-		if cost < s.shortcutCost {
+		if cost := m.alongCost(from, to, v); cost < s.shortcutCost {
 			return cost
 		}
 	}
@@ -192,7 +213,7 @@ func (m *Matcher) transition(from, to *state, v *move) float64 {
 	if !ok || dist > s.MaxSpeedMS*v.seconds+8*s.NoiseM {
 		return s.shortcutCost
 	}
-	return min(s.shortcutCost, 1+math.Abs(dist-v.distM)*v.inverseBetaM)
+	return min(s.shortcutCost, junctionCost+math.Abs(dist-v.distM)*v.inverseBetaM)
 }
 
 // rank notes the best state and the best on another route.

@@ -1,0 +1,30 @@
+-- position_trucks: what became of each truck's positions and of the pounds that it put out, by season.
+-- grain:   one row per season, truck_id
+-- reads:   crumb_traces, run
+-- units:   traces, points, on_route, off_network, jumps, frozen, counter_faults numbers; fed_lb, unplaced_lb pound; miles on routes without
+--          working (travel_mi) and off them (off_network_mi)
+-- empty:   a truck without positions in the season has no row
+-- formula: sums over the truck's traces; the season is that of the trace's begin
+create or replace table position_trucks as
+with dated as (
+    select crumb_traces.*, year(timezone(run.time_zone, crumb_traces.began_at) - interval 6 month) as first_year
+    from crumb_traces
+    cross join run
+)
+select
+    printf('%d-%02d', first_year, (first_year + 1) % 100) as season,
+    truck_id,
+    count(*) as traces,
+    cast(sum(points) as bigint) as points,
+    cast(sum(on_route) as bigint) as on_route,
+    cast(sum(off_network) as bigint) as off_network,
+    cast(sum(jumps) as bigint) as jumps,
+    cast(sum(frozen) as bigint) as frozen,
+    cast(sum(counter_faults) as bigint) as counter_faults,
+    sum(cast(round_even(travel_mi * 1e6, 0) as bigint)) / 1e6 as travel_mi,
+    sum(cast(round_even(off_network_mi * 1e6, 0) as bigint)) / 1e6 as off_network_mi,
+    sum(fed_ulb) / 1e6 as fed_lb,
+    sum(unplaced_ulb) / 1e6 as unplaced_lb
+from dated
+group by first_year, truck_id
+order by season, truck_id;
