@@ -8,7 +8,7 @@
 create or replace table timing_talk as
 with found as (
     select season, storm_id, route_id, material_class, 'cold' as kind, cold_share as share, cold_lb as amount_lb, null as snow_before_h,
-        'Below its working temperature material acts slowly and much of it is lost before it melts; more of it does not help.' as reason
+        'So cold, material acts slowly and much of it is lost before it melts; more of it does not help.' as reason
     from timing
     where cold_share > 0
     union all by name

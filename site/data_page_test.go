@@ -24,7 +24,7 @@ func TestDataPageTellsChangesAndAcceptedDoubts(t *testing.T) {
 	require.NoError(t, Build(dir, data))
 	text, err := os.ReadFile(filepath.Join(dir, "data.html"))
 	require.NoError(t, err)
-	for _, want := range []string{"12,000.00", "11,500.00", "passes/corrected.csv", "lanes after it", ">open<", ">not bare<", "hours to bare lane", ">3.50<", "storm vanished", "1 Jan 2029", "season pounds fell by 7 %", "scale was wrong"} {
+	for _, want := range []string{"12,000.00", "11,500.00", "passes/corrected.csv", "lanes after it", ">open<", ">not\u00a0bare<", "hours to bare lane", ">3.50<", "storm vanished", "1\u00a0Jan\u00a02029", "season pounds fell by 7 %", "scale was wrong"} {
 		assert.Contains(t, string(text), want)
 	}
 }

@@ -89,7 +89,7 @@ func (m *maker) costs() {
 	m.data.WatershedStorms = []WatershedStorm{{Season: "2030-31", StormID: last.StormID, Watershed: "upper", Routes: 14, ChlorideLb: ptr(91000.0), AcetateLb: ptr(20000.0), AcetateRoutes: 4, KeptOffRoutes: 4, KeptOffLb: ptr(12132.0), KeptOffBasis: "paired routes, same storm", OxygenDemandLb: ptr(17400.0)},
 		{Season: "2030-31", Watershed: "", Routes: 1, ChlorideLb: ptr(0.0)}}
 	for n := range 11 {
-		m.data.TimingTalk = append(m.data.TimingTalk, TimingTalk{Season: "2030-31", StormID: m.data.Storms[len(m.data.Storms)-1-n].StormID, RouteID: "R01", MaterialClass: acetate, Kind: "cold", Share: ptr(0.4), AmountLb: ptr(1200.0), Reason: "Below its working temperature material acts slowly."})
+		m.data.TimingTalk = append(m.data.TimingTalk, TimingTalk{Season: "2030-31", StormID: m.data.Storms[len(m.data.Storms)-1-n].StormID, RouteID: "R01", MaterialClass: acetate, Kind: "cold", Share: ptr(0.4), AmountLb: ptr(1200.0), Reason: "So cold, material acts slowly."})
 	}
 	m.data.TimingTalk = append(m.data.TimingTalk, TimingTalk{Season: "2030-31", StormID: last.StormID, RouteID: "R02", MaterialClass: chloride, Kind: "late", SnowBeforeH: ptr(3.25), Reason: "Early beats late."})
 }

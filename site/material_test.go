@@ -163,8 +163,8 @@ func TestDependsOnSpreaderSettingsIsWordedAsItself(t *testing.T) {
 	assert.NotContains(t, season, "show no clear trend")
 	bases := parsedTable(t, files["learning.html"], "bases-table")
 	require.Len(t, bases, 2)
-	assert.Equal(t, []string{"As reported by spreaders", "297", "47", "400", "310", "−3.6", "−5.7", "−1.4", "rates are coming down"}, bases[0])
-	assert.Equal(t, []string{"By weighed loads", "99", "40", "372", "361", "−0.4", "−2.1", "+1.3", "no clear trend"}, bases[1])
+	assert.Equal(t, []string{"As reported by spreaders", "297", "47", "400", "310", "−3.6", "−5.7", "−1.4", "rates are coming down", "3.4", "22.9"}, bases[0])
+	assert.Equal(t, []string{"By weighed loads", "99", "40", "372", "361", "−0.4", "−2.1", "+1.3", "no clear trend", "3.4", "22.9"}, bases[1])
 }
 
 func TestTheMethodsPageTellsTheAccounts(t *testing.T) {
