@@ -32,7 +32,7 @@ var Parts = [][2]string{
 	{"hh", "hour, two digits"},
 	{"h", "hour, one or two digits"},
 	{"mm", "minute"},
-	{"ss", "second; a fraction may follow"},
+	{"ss", "second; a fraction may follow, unless a point stands behind it in the form"},
 	{"AM", "AM or PM, either case; the hour then runs from 1 to 12"},
 	{"Z", "Z or an offset such as -06:00 or -0600"},
 }
@@ -135,8 +135,10 @@ func (f *Format) Parse(text string) (Stamp, error) {
 }
 
 func readPieces(s *scanner, pieces []piece, c *clock, half *string) {
-	for _, p := range pieces {
+	for i, p := range pieces {
 		switch {
+		case p.part == "ss" && i+1 < len(pieces) && pieces[i+1].literal == ".":
+			c.second = s.digits(2) // the point is the form's own, so no fraction follows
 		case p.optional != nil:
 			start, keep, keepHalf := s.at, *c, *half
 			readPieces(s, p.optional, c, half)

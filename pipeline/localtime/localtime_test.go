@@ -155,6 +155,8 @@ func FuzzFormat(f *testing.F) {
 	f.Add("MM/DD/YYYY hh:mm[:ss]", "01/05/2030 13:07", int64(1893823620))
 	f.Add("M/D/YY h:mm AM", "1/5/30 12:07 pm", int64(1893801600))
 	f.Add("DD MMM YYYY hh:mm:ssZ", "05 Jan 2030 13:07:09-0600", int64(951782399))
+	f.Add("DD.MM.YYYY hh.mm.ss.", "05.01.2030 13.07.09.", int64(951782399))
+	f.Add("hh:mm:ss.DD.MM.YYYY", "13:07:09.05.01.2030", int64(951782399))
 	f.Fuzz(func(t *testing.T, form, text string, second int64) {
 		format, err := Compile(form)
 		if err != nil {
