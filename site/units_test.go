@@ -185,7 +185,7 @@ func columnMeasure(heading string) (m measure, found bool) {
 		end string
 		measure
 	}{{`lb per lane-mile`, massRate}, {`USD per lane-mile`, laneMilePrice}, {`Per lane-mile USD`, laneMilePrice}, {`USD per ton`, tonPrice}, {`Per ton USD`, tonPrice}, {` lb`, mass}, {`lane-miles`, laneLength},
-		{`Lane-miles`, laneLength}, {`°F`, temperature}, {`mph`, speed}, {` tons`, heap}} {
+		{`Lane-miles`, laneLength}, {` miles`, laneLength}, {`°F`, temperature}, {`mph`, speed}, {` tons`, heap}} {
 		if regexp.MustCompile(regexp.QuoteMeta(c.end) + `($|[ ,])`).MatchString(heading) {
 			return c.measure, true
 		}
