@@ -99,7 +99,7 @@ func TestTheStockPageHoldsTheRows(t *testing.T) {
 func TestTheCostPageHoldsTheRows(t *testing.T) {
 	data, page := madeDistrict(), made(t)["cost.html"]
 	text := html.UnescapeString(page)
-	assert.Contains(t, text, "In the 2030-31 season material cost $473,000 (acetate $412,000, chloride $61,000); 82 % of the budget is used; by estimate acetate kept 1,303,565 lb of chloride off the roads (80 of 100 route-storms compared); the data reaches")
+	assert.Contains(t, text, "In the 2030-31 season material cost $473,000 (acetate $412,000, chloride $61,000); 82\u00a0% of the budget is used; by estimate acetate kept 1,303,565 lb of chloride off the roads (80 of 100 route-storms compared); the data reaches")
 	rows := parsedTable(t, page, "season-costs-table")
 	require.Len(t, rows, 3)
 	assert.Equal(t, []string{"2030-31", acetate, "412,000", "6,250", "140.25", "1,702", "12,000", "500,000", "88,000", "82", missing, "1 Jul 2029 and later, last 1 Jan 2031"}, rows[0])
