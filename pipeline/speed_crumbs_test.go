@@ -31,50 +31,56 @@ func (b *bench) measureReading() {
 	f, dir := fleet.New(b.district), filepath.Join(b.TempDir(), "district")
 	newFleetDistrict(b.T, dir, f)
 	require.NoError(b, os.Remove(filepath.Join(dir, "inbox", "weather", "winter.csv")))
-	var files []string
 	for day := range b.scanDays {
-		files = append(files, deliverCrumbs(b.T, dir, f, day))
+		deliverCrumbs(b.T, dir, f, day)
 	}
 	pool, points := openPlain(b.T, ""), int64(0)
 	scan := func() {
 		query := fmt.Sprintf("select count(*) from read_csv('%s', header = true, auto_detect = false, columns = %s)", filepath.Join(dir, "inbox", "breadcrumbs", "*.csv"), scanColumns)
 		require.NoError(b, pool.QueryRow(query).Scan(&points))
 	}
-	times := b.inTurn(scan, func() { b.readAll(dir, files, points) }, func() { b.loadAnew(dir) })
+	times := b.inTurn(scan, func() { b.readAll(dir, points) }, func() { b.loadAnew(dir) })
 	b.note("points read, and DuckDB's count of them", "%d, %.2f s", points, times[0])
 	b.ask("read, checked, quarantine kept, against that count", times[1]/times[0], 3, "%.2f times")
 	b.ask("the whole load, with archive, matching, passes and Parquet, against that count", times[2]/times[0], 12, "%.2f times")
 	b.note("the whole load", "%.0f points a second", float64(points)/times[2])
 }
 
-// readAll reads the files as loading does, and keeps what cannot be used.
-func (b *bench) readAll(dir string, files []string, want int64) {
+// readAll reads the files as loading does, the next inspected while one is read, and keeps what cannot be used.
+func (b *bench) readAll(dir string, want int64) {
 	n := b.emptyNight(dir)
 	defer func() { require.NoError(b, n.ledger.Close()) }()
-	root, err := os.OpenRoot(filepath.Join(dir, "inbox", "breadcrumbs"))
+	root, err := os.OpenRoot(dir)
 	require.NoError(b, err)
 	defer root.Close()
 	feeds, err := newFeedLoaders(n.settings)
 	require.NoError(b, err)
+	files, _, err := scanInbox(root)
+	require.NoError(b, err)
+	looks := (&loading{dir: dir, root: root}).inspectAhead(files)
+	defer looks.end()
 	ctx, rows, kept := context.Background(), int64(0), 0
-	for _, path := range files {
-		content, err := delivery.Inspect(root, filepath.Base(path))
-		require.NoError(b, err)
-		reader, err := delivery.Open(root, filepath.Base(path))
+	for _, file := range files {
+		look := looks.next()
+		require.NoError(b, look.err)
+		reader, err := delivery.Open(root, file.path)
 		require.NoError(b, err)
 		ahead := delivery.NewAhead(reader)
-		parser, rejected := feeds[crumbsFeed].newParser(contentKey{crumbsFeed, content.SHA256}, reader.Header())
+		parser, rejected := feeds[crumbsFeed].newParser(keyOf(file, look.content.SHA256), reader.Header())
 		require.Nil(b, rejected)
 		faulty := newTableRows(leadingFields)
 		for ahead.Next() {
 			row := ahead.Row()
 			if _, faults := parser.parseAll(row.Cells); len(faults) > 0 {
-				faulty.add(content.SHA256, row.Line, row.Raw, orNull(faults[0].Column), faults[0].Reason, faults[0].Remedy)
+				faulty.add(look.content.SHA256, row.Line, row.Raw, orNull(faults[0].Column), faults[0].Reason, faults[0].Remedy)
 			}
 			rows++
 		}
 		ahead.Close()
 		require.NoError(b, ahead.Err())
+		digest, err := reader.SHA256()
+		require.NoError(b, err)
+		require.Equal(b, look.content.SHA256, digest)
 		require.NoError(b, reader.Close())
 		kept += faulty.count
 		require.NoError(b, faulty.insert(ctx, n.ledger, "raw_breadcrumbs"))

@@ -29,9 +29,9 @@ stepped as (
 numbered as (
     select
         *,
-        count(*) filter (where is_new_value or observed_at > last_at + interval 3 hour) over (
-            partition by station_id order by observed_at
-        ) as run_no
+        max(case when is_new_value or epoch_us(observed_at) - epoch_us(last_at) > 10800000000 then observed_at end) over (
+            partition by station_id order by observed_at rows unbounded preceding
+        ) as run_at
     from stepped
 ),
 
@@ -44,7 +44,7 @@ long_runs as (
         min(air_f) as air_f
     from numbered
     cross join run
-    group by zone_id, station_id, run_no, run.stuck_h
+    group by zone_id, station_id, run_at, run.stuck_h
     having epoch_us(max(observed_at)) - epoch_us(min(observed_at)) > run.stuck_h * 3600000000
 ),
 

@@ -30,15 +30,15 @@ spaced as (
 runs as (
     select
         *,
-        count(*) filter (where gap_us is null or gap_us > 7200000000) over (
+        max(case when gap_us is null or gap_us > 7200000000 then observed_us end) over (
             partition by zone_id order by observed_us rows unbounded preceding
-        ) as run_no
+        ) as run_us
     from spaced
 ),
 placed as (
     select
         *,
-        row_number() over (partition by zone_id, run_no order by observed_us) as place
+        row_number() over (partition by zone_id, run_us order by observed_us) as place
     from runs
 )
 select
@@ -47,5 +47,5 @@ select
     max(observed_at) as to_at
 from placed
 where place >= 2
-group by zone_id, run_no
+group by zone_id, run_us
 order by zone_id, from_at;

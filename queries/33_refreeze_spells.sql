@@ -23,14 +23,14 @@ with stepped as (
 frozen as (
     select
         *,
-        count(*) filter (where was_above or gap_us is null or gap_us > 7200000000) over (
+        max(case when was_above or gap_us is null or gap_us > 7200000000 then observed_us end) over (
             partition by station_id order by observed_us rows unbounded preceding
-        ) as run_no
+        ) as run_us
     from stepped
     where is_frozen
 ),
 crossings as (
-    select zone_id, station_id, run_no, observed_us as from_us
+    select zone_id, station_id, run_us, observed_us as from_us
     from frozen
     where was_above and gap_us <= 7200000000
 ),
@@ -55,7 +55,7 @@ spells as (
         and (ends.next_us is null or crossings.from_us < ends.next_us)
     inner join frozen
         on frozen.station_id = crossings.station_id
-        and frozen.run_no = crossings.run_no
+        and frozen.run_us = crossings.run_us
         and frozen.observed_us <= crossings.from_us + 43200000000
         and (ends.next_us is null or frozen.observed_us < ends.next_us)
     group by crossings.zone_id, crossings.station_id, crossings.from_us
