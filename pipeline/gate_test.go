@@ -237,7 +237,7 @@ func TestStormsThatMovedAppearedAndVanished(t *testing.T) {
 	assert.Positive(t, regained)
 	page, err := os.ReadFile(filepath.Join(dir, "current", "public", "data.html"))
 	require.NoError(t, err)
-	for _, text := range []string{"storm appeared", "weather/late.csv", "10 Jan 2028, 08:30"} {
+	for _, text := range []string{"storm appeared", "weather/late.csv", "10\u00a0Jan\u00a02028,\u00a008:30"} {
 		assert.Contains(t, string(page), text)
 	}
 
