@@ -150,25 +150,30 @@ func (d Dir) remove(name string) error {
 	return nil
 }
 
-// sweep removes what was left unfinished.
+// sweep removes what was left unfinished, and nothing that lies outside the folder.
 func (d Dir) sweep() error {
-	return filepath.WalkDir(d.Path, func(path string, entry fs.DirEntry, err error) error {
+	root, err := os.OpenRoot(d.Path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	err = fs.WalkDir(root.FS(), ".", func(name string, entry fs.DirEntry, err error) error {
 		switch {
-		case errors.Is(err, fs.ErrNotExist):
-			return nil
 		case err != nil:
 			return err
-		case !entry.IsDir() && strings.HasSuffix(path, unfinished) && isOwn(d.Path, path):
-			return os.Remove(path)
+		case !entry.IsDir() && strings.HasSuffix(name, unfinished) && isOwn(name):
+			return root.Remove(name)
 		}
 		return nil
 	})
+	return errors.Join(err, root.Close())
 }
 
 // isOwn: beside the seasons' folders, a folder of the store holds files of its own at the top, which all begin with "change" or "arriving".
-func isOwn(top, path string) bool {
-	base := filepath.Base(path)
-	return filepath.Dir(path) != filepath.Clean(top) || strings.HasPrefix(base, "change") || strings.HasPrefix(base, "arriving")
+func isOwn(name string) bool {
+	return strings.Contains(name, "/") || strings.HasPrefix(name, "change") || strings.HasPrefix(name, "arriving")
 }
 
 // Days lists the days that have a file, in order.
