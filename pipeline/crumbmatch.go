@@ -123,13 +123,7 @@ func (n *loading) changedDays(ctx context.Context, change *crumbChange, hash str
 func (n *loading) changeStore(ctx context.Context, building *crumbBuilding, change *crumbChange, days []crumbs.Day, isAnew bool) error {
 	result, err := n.crumbs.store.Apply(crumbs.Change{
 		Days: days, Arrivals: n.crumbs.arrivals, Replaced: change.replaced, Moved: change.moved, Files: change.files, IsAnew: isAnew,
-	}, func(tr crumbs.Trace) error {
-		n.crumbs.show.matched(len(tr.Points))
-		if err := context.Cause(ctx); err != nil {
-			return err
-		}
-		return building.take(tr)
-	})
+	}, building.takes(func() error { return context.Cause(ctx) }, n.crumbs.show.matched)...)
 	if err != nil {
 		return err
 	}

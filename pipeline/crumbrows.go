@@ -119,23 +119,46 @@ var crumbRedoneFields = fieldsOf("truck_id", textKind, "from_at", instantType)
 
 const metresAMile = 1609.344
 
+// crumbBuilders is how many traces are matched beside each other.
+const crumbBuilders = 2
+
 // crumbBuilding turns traces into rows of crumb_passes and crumb_traces.
 type crumbBuilding struct {
-	names   *crumbs.Names
-	network *crumbNetwork
-	builder *trace.Builder
-	passes  *tableRows
-	traces  *tableRows
+	names    *crumbs.Names
+	network  *crumbNetwork
+	builders [crumbBuilders]*trace.Builder
+	passes   *tableRows
+	traces   *tableRows
 }
 
 func newCrumbBuilding(names *crumbs.Names, network *crumbNetwork, settings trace.Settings) *crumbBuilding {
-	return &crumbBuilding{names: names, network: network, builder: trace.NewBuilder(network.lines, network.lanesPerPass, settings),
-		passes: newTableRows(crumbPassFields), traces: newTableRows(crumbTraceFields)}
+	b := &crumbBuilding{names: names, network: network, passes: newTableRows(crumbPassFields), traces: newTableRows(crumbTraceFields)}
+	for i := range b.builders {
+		b.builders[i] = trace.NewBuilder(network.lines, network.lanesPerPass, settings)
+	}
+	return b
 }
 
-// take builds the passes of one trace.
-func (b *crumbBuilding) take(tr crumbs.Trace) error {
-	passes, counts := b.builder.Build(tr.Points)
+// takes build the passes of traces, each with a builder of its own; the rows come in the traces' order. Before is asked before each trace is.
+func (b *crumbBuilding) takes(before func() error, finished func(points int)) (takes []crumbs.Take) {
+	for _, builder := range b.builders {
+		takes = append(takes, func(tr crumbs.Trace) func() error {
+			if err := before(); err != nil {
+				return func() error { return err }
+			}
+			passes, counts := builder.Build(tr.Points)
+			return func() error {
+				b.add(tr, passes, counts)
+				finished(len(tr.Points))
+				return nil
+			}
+		})
+	}
+	return takes
+}
+
+// add adds the rows of one trace.
+func (b *crumbBuilding) add(tr crumbs.Trace, passes []trace.Pass, counts trace.Counts) {
 	began, ended := tr.Points[0].AtMS, tr.Points[len(tr.Points)-1].AtMS
 	b.traces.add(tr.Truck, int64(tr.Day), began, ended, int64(counts.Points), int64(counts.OnRoute), int64(counts.OffNetwork), int64(counts.Jumps), int64(counts.Frozen),
 		microMiles(counts.OffNetworkM/metresAMile), microMiles(counts.TravelM/metresAMile), counts.FedULb, counts.UnplacedULb, int64(counts.Resets), int64(counts.Wraps), int64(counts.CounterFaults))
@@ -149,7 +172,6 @@ func (b *crumbBuilding) take(tr crumbs.Trace) error {
 			orNull(b.names.Text(p.Material)), orNull(b.names.Text(p.Crew)), flagOf(p.PlowDown), passPounds(p), p.Basis.String(),
 			int64(p.Points), p.MatchShare, p.Confidence, orNull(p.Weak))
 	}
-	return nil
 }
 
 // microMiles keeps what a receiver can tell, and more, of a distance: a sixteenth of an inch.

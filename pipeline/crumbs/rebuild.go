@@ -47,8 +47,8 @@ const (
 	correction
 )
 
-func (s *Store) newRebuilding(change Change, take func(Trace) error) *rebuilding {
-	b := &rebuilding{store: s, encoder: newEncoder(s.names), change: change, taker: newTaker(take), replaced: map[int32]bool{}, moved: map[int32]bool{}, ranks: map[int32]string{}, counts: map[countKey]*Count{}}
+func (s *Store) newRebuilding(change Change, takes []Take) *rebuilding {
+	b := &rebuilding{store: s, encoder: newEncoder(s.names), change: change, taker: newTaker(takes), replaced: map[int32]bool{}, moved: map[int32]bool{}, ranks: map[int32]string{}, counts: map[countKey]*Count{}}
 	b.first, b.last = change.Days[0]-daysBefore, change.Days[len(change.Days)-1]+daysAfter
 	for _, content := range change.Replaced {
 		b.replaced[s.names.Number(content)] = true

@@ -105,13 +105,13 @@ const (
 	daysAfter  = Day(1)
 )
 
-// Apply makes a change and gives each trace that it touches to take, by truck and time, from another goroutine; the trace is valid until take returns. An error of
-// take ends the work before a file changes.
-func (s *Store) Apply(change Change, take func(Trace) error) (result Result, err error) {
+// Apply makes a change and gives each trace that it touches to one of takes, which work in goroutines of their own; what they leave to be finished
+// comes by truck and time. An error of it ends the work before a file changes.
+func (s *Store) Apply(change Change, takes ...Take) (result Result, err error) {
 	if len(change.Days) == 0 {
 		return result, nil
 	}
-	b := s.newRebuilding(change, take)
+	b := s.newRebuilding(change, takes)
 	defer func() { err = errors.Join(err, b.close(err != nil)) }()
 	if err := b.open(); err != nil {
 		return result, err

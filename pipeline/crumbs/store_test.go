@@ -95,15 +95,21 @@ func (d *district) apply(t require.TestingT, add []delivery, drop []string) {
 
 func (d *district) applyChunk(t require.TestingT, store *Store, names *Names, change Change) {
 	var seen []seenTrace
-	result, err := store.Apply(change, func(tr Trace) error {
+	take := func(tr Trace) func() error {
 		text := fmt.Sprint(tr.Truck, " ", len(tr.Points))
 		for i, p := range tr.Points {
 			text += fmt.Sprintf(" %d:%g:%g:%s:%s:%d", p.AtMS, p.Lat, p.TotalLb, names.Text(p.Material), names.Text(tr.Origins[i].Content), tr.Origins[i].Line)
 		}
-		seen = append(seen, seenTrace{tr.Truck, tr.Day, tr.Points[len(tr.Points)-1].AtMS, text})
-		return nil
-	})
+		return func() error {
+			seen = append(seen, seenTrace{tr.Truck, tr.Day, tr.Points[len(tr.Points)-1].AtMS, text})
+			return nil
+		}
+	}
+	result, err := store.Apply(change, take, take, take)
 	require.NoError(t, err)
+	require.True(t, slices.IsSortedFunc(seen, func(a, b seenTrace) int {
+		return cmp.Or(cmp.Compare(a.truck, b.truck), cmp.Compare(a.lastMS, b.lastMS))
+	}), "finished by truck and time")
 	d.built += len(seen)
 	for key, count := range d.counts {
 		if count.Day >= result.First && count.Day <= result.Last {
@@ -298,7 +304,7 @@ func TestDamagedFile(t *testing.T) {
 	require.NoError(t, os.WriteFile(path, text[:len(text)/2], 0o644))
 	store, err := Open(d.dir, NewNames(), trace.DefaultSettings())
 	require.NoError(t, err)
-	_, err = store.Apply(Change{Days: []Day{DayOf(firstMS)}}, func(Trace) error { return nil })
+	_, err = store.Apply(Change{Days: []Day{DayOf(firstMS)}}, func(Trace) func() error { return nil })
 	assert.ErrorIs(t, err, ErrDamaged)
 	assert.ErrorContains(t, err, "2023-12-09.parquet: damaged file")
 }
@@ -367,7 +373,7 @@ func BenchmarkApply(b *testing.B) {
 			}
 		}
 		change := Change{Days: arrivals.Days(), Arrivals: arrivals, Replaced: []string{"aa"}, Files: map[string]string{"aa": "a.csv"}}
-		_, err := store.Apply(change, func(Trace) error { return nil })
+		_, err := store.Apply(change, func(Trace) func() error { return nil })
 		require.NoError(b, err)
 	}
 	b.ReportMetric(float64(b.N*trucks*points)/b.Elapsed().Seconds()/1e6, "Mpoints/s")

@@ -2,42 +2,73 @@ package crumbs
 
 import (
 	"slices"
+	"sync"
 	"sync/atomic"
 
 	"lanetally/pipeline/trace"
 )
 
-// taker hands traces on in a goroutine of its own, in their order, beside the work on the next trucks. After a fault it hands on none.
+// Take works on a trace, which is valid until finish has returned. What it gives is called in the order of the traces, one at a time; nil: nothing is left to do.
+type Take func(Trace) (finish func() error)
+
+// taker hands traces on, each to the next of several goroutines that is free, beside the work on the next trucks. After a fault it hands on none.
 type taker struct {
-	take   func(Trace) error
-	traces chan Trace
-	free   chan Trace // whose slices may be used again
-	done   chan struct{}
-	fault  atomic.Pointer[error] // the first
+	traces  chan waitingTrace
+	free    chan Trace // whose slices may be used again
+	given   int
+	working sync.WaitGroup
+	mutex   sync.Mutex
+	turned  *sync.Cond
+	turn    int                   // the trace that is to be finished next
+	fault   atomic.Pointer[error] // the first
+}
+
+// waitingTrace is a trace with its place in the order.
+type waitingTrace struct {
+	Trace
+	place int
 }
 
 // takerTraces is how many traces may wait.
 const takerTraces = 4
 
-func newTaker(take func(Trace) error) *taker {
-	t := &taker{take: take, traces: make(chan Trace, takerTraces), free: make(chan Trace, takerTraces+2), done: make(chan struct{})}
-	go t.run()
+func newTaker(takes []Take) *taker {
+	t := &taker{traces: make(chan waitingTrace, takerTraces), free: make(chan Trace, takerTraces+len(takes)+1)}
+	t.turned = sync.NewCond(&t.mutex)
+	for _, take := range takes {
+		t.working.Go(func() { t.run(take) })
+	}
 	return t
 }
 
-func (t *taker) run() {
-	defer close(t.done)
+func (t *taker) run(take Take) {
 	for tr := range t.traces {
+		var finish func() error
 		if t.err() == nil {
-			if err := t.take(tr); err != nil {
-				t.fault.Store(&err)
-			}
+			finish = take(tr.Trace)
 		}
+		t.inTurn(tr.place, finish)
 		select {
-		case t.free <- tr:
+		case t.free <- tr.Trace:
 		default:
 		}
 	}
+}
+
+// inTurn finishes a trace once those before it are.
+func (t *taker) inTurn(place int, finish func() error) {
+	t.mutex.Lock()
+	defer t.mutex.Unlock()
+	for t.turn != place {
+		t.turned.Wait()
+	}
+	if finish != nil && t.err() == nil {
+		if err := finish(); err != nil {
+			t.fault.Store(&err)
+		}
+	}
+	t.turn++
+	t.turned.Broadcast()
 }
 
 // give copies a trace and lets it wait. An error is of a trace before.
@@ -49,7 +80,8 @@ func (t *taker) give(tr Trace) error {
 	}
 	tr.Points = append(slices.Grow[[]trace.Point](room.Points[:0], len(tr.Points)), tr.Points...)
 	tr.Origins = append(slices.Grow[[]Origin](room.Origins[:0], len(tr.Origins)), tr.Origins...)
-	t.traces <- tr
+	t.traces <- waitingTrace{tr, t.given}
+	t.given++
 	return t.err()
 }
 
@@ -64,7 +96,7 @@ func (t *taker) err() error {
 func (t *taker) end() error {
 	if t.traces != nil {
 		close(t.traces)
-		<-t.done
+		t.working.Wait()
 		t.traces = nil
 	}
 	return t.err()

@@ -20,15 +20,18 @@ type Ahead struct {
 }
 
 type aheadBatch struct {
-	rows  []Row // Cells and Raw are set when the row is given
-	ends  []aheadEnd
+	rows  []aheadRow
 	cells []string
 	raw   []byte
 	err   error
 }
 
-// aheadEnd is where a row's cells and bytes end in its batch.
-type aheadEnd struct{ cells, raw int }
+// aheadRow is a row in its batch: where its cells and bytes end there.
+type aheadRow struct {
+	line       int64
+	fault      *Fault
+	cells, raw int
+}
 
 // NewAhead begins to read.
 func NewAhead(reader *Reader) *Ahead {
@@ -58,17 +61,16 @@ func (a *Ahead) read() {
 
 // fill reads one batch; false at the end.
 func (b *aheadBatch) fill(from *Reader) bool {
-	b.rows, b.ends, b.cells, b.raw = b.rows[:0], b.ends[:0], b.cells[:0], b.raw[:0]
+	b.rows, b.cells, b.raw = b.rows[:0], b.cells[:0], b.raw[:0]
 	for len(b.rows) < aheadRows && len(b.raw) < aheadBytes {
 		if !from.Next() {
 			b.err = from.Err()
 			return false
 		}
-		row := from.Row()
+		row := &from.row
 		b.cells = append(b.cells, row.Cells...)
 		b.raw = append(b.raw, row.Raw...)
-		b.rows = append(b.rows, Row{Line: row.Line, Fault: row.Fault})
-		b.ends = append(b.ends, aheadEnd{len(b.cells), len(b.raw)})
+		b.rows = append(b.rows, aheadRow{row.Line, row.Fault, len(b.cells), len(b.raw)})
 	}
 	return true
 }
@@ -87,15 +89,14 @@ func (a *Ahead) Next() bool {
 		}
 		a.at = 0
 	}
-	var begin aheadEnd
+	var before aheadRow
 	if a.at > 0 {
-		begin = a.batch.ends[a.at-1]
+		before = a.batch.rows[a.at-1]
 	}
-	end := a.batch.ends[a.at]
-	a.row = a.batch.rows[a.at]
-	a.row.Raw = a.batch.raw[begin.raw:end.raw:end.raw]
-	if a.row.Fault == nil {
-		a.row.Cells = a.batch.cells[begin.cells:end.cells:end.cells]
+	row := a.batch.rows[a.at]
+	a.row = Row{Line: row.line, Raw: a.batch.raw[before.raw:row.raw:row.raw], Fault: row.fault}
+	if row.fault == nil {
+		a.row.Cells = a.batch.cells[before.cells:row.cells:row.cells]
 	}
 	a.at++
 	return true
