@@ -188,13 +188,15 @@ func (n *loading) settle(ctx context.Context) error {
 		if err := n.ledger.insertRecords(ctx, "delivery_files", records); err != nil {
 			return err
 		}
-		drop := "delete from contents where (feed, sha256) not in (select (feed, sha256) from delivery_files where sha256 is not null)"
-		if err := n.ledger.Exec(ctx, drop); err != nil {
+		gone, err := readTable[struct {
+			Feed   string `db:"feed"`
+			SHA256 string `db:"sha256"`
+		}](ctx, n.ledger, "delete from contents where (feed, sha256) not in (select (feed, sha256) from delivery_files where sha256 is not null) returning feed, sha256")
+		if err != nil {
 			return err
 		}
-		for _, feed := range loadedFeeds {
-			drop := fmt.Sprintf("delete from raw_%s where sha256 not in (select sha256 from contents where feed = %s)", feed, quoteText(feed))
-			if err := n.ledger.Exec(ctx, drop); err != nil {
+		for _, content := range gone {
+			if err := n.ledger.Exec(ctx, "delete from "+quoteName("raw_"+content.Feed)+" where sha256 = ?", content.SHA256); err != nil {
 				return err
 			}
 		}

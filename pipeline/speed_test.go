@@ -37,7 +37,7 @@ type benchSize struct {
 
 var benchSizes = map[string]benchSize{
 	"small":  {district: shrunk(fleet.District(), 6, 20_000, 400), sheets: shrunk(fleet.Sheets(), 6, 0, 1000), growthAtMin: 20_000, repeats: 1, scanDays: 3},
-	"season": {isAsked: true, district: fleet.District(), sheets: fleet.Sheets(), growthAtMin: 1_000_000, repeats: 5, scanDays: fleet.District().StormDays},
+	"season": {isAsked: true, district: fleet.District(), stateDays: 3, sheets: fleet.Sheets(), growthAtMin: 1_000_000, repeats: 5, scanDays: fleet.District().StormDays},
 	"state":  {isAsked: true, district: fleet.District(), stateDays: fleet.State().StormDays, sheets: fleet.Sheets(), growthAtMin: 1_000_000, repeats: 5, scanDays: fleet.District().StormDays},
 }
 

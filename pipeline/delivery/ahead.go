@@ -62,7 +62,14 @@ func (a *Ahead) read() {
 // fill reads one batch; false at the end.
 func (b *aheadBatch) fill(from *Reader) bool {
 	b.rows, b.cells, b.raw = b.rows[:0], b.cells[:0], b.raw[:0]
-	for len(b.rows) < aheadRows && len(b.raw) < aheadBytes {
+	lines, _ := from.rows.(*textRows)
+	for !b.isFull() {
+		if lines != nil {
+			lines.splitter.fillPlain(b)
+		}
+		if b.isFull() {
+			break
+		}
 		if !from.Next() {
 			b.err = from.Err()
 			return false
@@ -74,6 +81,8 @@ func (b *aheadBatch) fill(from *Reader) bool {
 	}
 	return true
 }
+
+func (b *aheadBatch) isFull() bool { return len(b.rows) >= aheadRows || len(b.raw) >= aheadBytes }
 
 // Next takes the next row; false at the end, or when Err is not nil.
 func (a *Ahead) Next() bool {

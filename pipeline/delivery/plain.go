@@ -36,21 +36,40 @@ func (s *splitter) findPlain() bool {
 
 // nextPlain gives the next line of the block.
 func (s *splitter) nextPlain() piece {
-	size := strings.IndexByte(s.plain.text, '\n')
-	line, end := s.plain.text[:size], 1
-	s.plain.text = s.plain.text[size+1:]
-	if size > 0 && line[size-1] == '\r' {
-		size, end = size-1, 2
-		line = line[:size]
-	}
-	p := piece{Row: Row{Line: s.line, Raw: s.buffer[s.start : s.start+size : s.start+size]}, end: end, isEmpty: size == 0}
-	s.start += size + end
+	line, end := s.cutPlain()
+	p := piece{Row: Row{Line: s.line, Raw: s.buffer[s.start : s.start+len(line) : s.start+len(line)]}, end: end, isEmpty: line == ""}
+	s.start += len(line) + end
 	s.line++
-	if size > 0 {
+	if line != "" {
 		s.cells = appendCells(s.cells[:0], line)
 		p.Cells = s.cells
 	}
 	return p
+}
+
+// cutPlain takes the next line off the block; end is the length of its line end.
+func (s *splitter) cutPlain() (line string, end int) {
+	size := strings.IndexByte(s.plain.text, '\n')
+	line, end = s.plain.text[:size], 1
+	s.plain.text = s.plain.text[size+1:]
+	if size > 0 && line[size-1] == '\r' {
+		line, end = line[:size-1], 2
+	}
+	return line, end
+}
+
+// fillPlain moves lines of the block into a batch, as nextPlain would give them but for the copies on the way; empty lines are no rows.
+func (s *splitter) fillPlain(b *aheadBatch) {
+	for s.plain.text != "" && !b.isFull() {
+		line, end := s.cutPlain()
+		if line != "" {
+			b.cells = appendCells(b.cells, line)
+			b.raw = append(b.raw, line...)
+			b.rows = append(b.rows, aheadRow{s.line, nil, len(b.cells), len(b.raw)})
+		}
+		s.start += len(line) + end
+		s.line++
+	}
 }
 
 // appendCells appends the cells of a line without quotes.
