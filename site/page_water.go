@@ -11,18 +11,32 @@ const mostTalk = 8
 // waterSection shows chloride, chloride kept off and oxygen demand by watershed and season, with the published criteria beside them.
 func (b *book) waterSection() Section {
 	table := Table{ID: "watersheds-table", Caption: "What each watershed's routes got, by season, the latest first", Download: "watershed_seasons.csv", Empty: "No route names a watershed, and none was treated.",
-		Columns: []Column{words("Season"), words("Watershed"), figures("Routes", "lane-miles"), figures("Chloride", "lb"), figures("Chloride", "lb per lane-mile"), figures("Of it outside storms", "lb"), figures("Acetate", "lb"), figures("Chloride kept off", "lb, estimate"), figures("Kept off", "% of what would have been"), figures("Compared", "route-storms"), figures("Of", "acetate route-storms"), prose("Basis of the estimate"), figures("Oxygen demand", "lb, a load")}}
+		Columns: []Column{words("Season"), words("Watershed"), figures("Routes", "lane-miles"), figures("Chloride", "lb"), figures("Chloride", "lb per lane-mile"), figures("Of it outside storms", "lb"), figures("Acetate", "lb"), figures("Bare lane after", "h"), figures("Mean air", "°F"), figures("Chloride kept off", "lb, estimate"), figures("Kept off", "% of what would have been"), figures("Compared", "route-storms"), figures("Of", "acetate route-storms"), prose("Basis of the estimate"), figures("Oxygen demand", "lb, a load")}}
 	list := sorted(b.data.WatershedSeasons, func(x, y WatershedSeason) int {
 		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.Watershed, y.Watershed))
 	})
 	for i, w := range list {
-		row := Row{Cells: cells(w.Season, watershedName(w.Watershed), b.laneMiles(w.LaneMiles), b.pounds(w.ChlorideLb), b.rate(w.ChlorideLbPerLaneMi), b.pounds(w.OutsideChlorideLb), b.pounds(w.AcetateLb), b.pounds(w.KeptOffLb), percent(w.KeptOffShare), whole(w.KeptOffRouteStorms), whole(w.AcetateRouteStorms), cmp.Or(b.unitWords(w.KeptOffBasis), missing), b.pounds(w.OxygenDemandLb))}
+		road := b.watershedRoads(w.Watershed, b.eventsOf(w.Season))
+		row := Row{Cells: cells(w.Season, watershedName(w.Watershed), b.laneMiles(w.LaneMiles), b.pounds(w.ChlorideLb), b.rate(w.ChlorideLbPerLaneMi), b.pounds(w.OutsideChlorideLb), b.pounds(w.AcetateLb), hours(road.regainH()), b.degrees(road.airF()), b.pounds(w.KeptOffLb), percent(w.KeptOffShare), whole(w.KeptOffRouteStorms), whole(w.AcetateRouteStorms), cmp.Or(b.unitWords(w.KeptOffBasis), missing), b.pounds(w.OxygenDemandLb))}
 		if i == 0 || list[i-1].Season != w.Season {
 			row.Mark = "parted"
 		}
 		table.Rows = append(table.Rows, row)
 	}
 	return Section{ID: "water", Title: "Water: chloride by watershed", Text: b.eachWords(WaterCautions), Tables: []Table{table, criteriaTable()}}
+}
+
+// watershedRoads sums the solids on the routes of a watershed in storms: road state and temperature beside its pounds.
+func (b *book) watershedRoads(watershed string, storms []event) *tally {
+	t := &tally{}
+	for _, e := range storms {
+		for _, row := range b.rowsByStorm[e.ID] {
+			if storm, found := b.zoneRow(row.StormID, row.ZoneID); found && row.Form == solid && b.routes[row.RouteID].Watershed == watershed {
+				t.add(row, storm)
+			}
+		}
+	}
+	return t
 }
 
 func watershedName(watershed string) string { return cmp.Or(watershed, "none named") }
@@ -39,7 +53,7 @@ func criteriaTable() Table {
 // stormWaterSection shows chloride by watershed and storm, the latest storm first.
 func (b *book) stormWaterSection(season string) Section {
 	table := Table{ID: "watershed-storms-table", Caption: "Each storm of " + season + " by watershed, the latest first", Download: "watershed_storms.csv", Empty: "No storm has pounds by watershed yet.",
-		Columns: []Column{words("Storm"), words("Watershed"), figures("Routes", "treated"), figures("Chloride", "lb"), figures("Acetate", "lb"), figures("Chloride kept off", "lb, estimate"), prose("Basis of the estimate"), figures("Oxygen demand", "lb, a load")}}
+		Columns: []Column{words("Storm"), words("Watershed"), figures("Routes", "treated"), figures("Chloride", "lb"), figures("Acetate", "lb"), figures("Bare lane after", "h"), figures("Mean air", "°F"), figures("Chloride kept off", "lb, estimate"), prose("Basis of the estimate"), figures("Oxygen demand", "lb, a load")}}
 	list := slices.DeleteFunc(slices.Clone(b.data.WatershedStorms), func(w WatershedStorm) bool { return w.Season != season })
 	slices.SortFunc(list, func(x, y WatershedStorm) int {
 		return cmp.Or(b.began(y.StormID).Compare(b.began(x.StormID)), cmp.Compare(y.StormID, x.StormID), cmp.Compare(x.Watershed, y.Watershed))
@@ -49,7 +63,11 @@ func (b *book) stormWaterSection(season string) Section {
 		if w.StormID == "" {
 			head = Cell{Text: "outside storms"}
 		}
-		row := Row{Cells: append([]Cell{head}, cells(watershedName(w.Watershed), whole(w.Routes), b.pounds(w.ChlorideLb), b.pounds(w.AcetateLb), b.pounds(w.KeptOffLb), cmp.Or(b.unitWords(w.KeptOffBasis), missing), b.pounds(w.OxygenDemandLb))...)}
+		road := &tally{}
+		if e := b.eventByID[w.StormID]; e != nil {
+			road = b.watershedRoads(w.Watershed, []event{*e})
+		}
+		row := Row{Cells: append([]Cell{head}, cells(watershedName(w.Watershed), whole(w.Routes), b.pounds(w.ChlorideLb), b.pounds(w.AcetateLb), hours(road.regainH()), b.degrees(road.airF()), b.pounds(w.KeptOffLb), cmp.Or(b.unitWords(w.KeptOffBasis), missing), b.pounds(w.OxygenDemandLb))...)}
 		if i == 0 || list[i-1].StormID != w.StormID {
 			row.Mark = "parted"
 		}
