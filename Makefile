@@ -74,7 +74,7 @@ vuln: setup ## Look for known faults of the modules used; asks vuln.go.dev
 sbom: build ## Write build/sbom.json: every module and package that the program is made of (CycloneDX)
 	node .ci/sbom.mjs $(PROG) site/package-lock.json > build/sbom.json
 
-# small tries all in a minute or two; season asks the limits; state adds 300 million points (an hour, 40 GB of disk)
+# small tries all in a minute or two; season asks the limits; state adds 300 million points (ten minutes more, 10 GB of disk)
 SIZE := season
 
 bench: setup ## Speed and memory, measured: SIZE=small, season or state; writes testdata/bench/RESULTS.md
