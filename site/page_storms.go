@@ -54,7 +54,7 @@ func roadState(t *tally) string {
 	if t.notBare == 0 {
 		return hours(t.regainH())
 	}
-	return hours(t.regainH()) + " (" + whole(t.notBare) + "\u00a0not\u00a0bare)"
+	return hours(t.regainH()) + " (" + whole(t.notBare) + noBreak + "not" + noBreak + "bare)"
 }
 
 func (b *book) flurries(season string) int64 {

@@ -16,7 +16,11 @@ func (b *book) waterSection() Section {
 		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.Watershed, y.Watershed))
 	})
 	for i, w := range list {
-		road := b.watershedRoads(w.Watershed, b.eventsOf(w.Season))
+		var storms []string
+		for _, e := range b.eventsOf(w.Season) {
+			storms = append(storms, e.ID)
+		}
+		road := b.watershedRoads(w.Watershed, storms...)
 		row := Row{Cells: cells(w.Season, watershedName(w.Watershed), b.laneMiles(w.LaneMiles), b.pounds(w.ChlorideLb), b.rate(w.ChlorideLbPerLaneMi), b.pounds(w.OutsideChlorideLb), b.pounds(w.AcetateLb), hours(road.regainH()), b.degrees(road.airF()), b.pounds(w.KeptOffLb), percent(w.KeptOffShare), whole(w.KeptOffRouteStorms), whole(w.AcetateRouteStorms), cmp.Or(b.unitWords(w.KeptOffBasis), missing), b.pounds(w.OxygenDemandLb))}
 		if i == 0 || list[i-1].Season != w.Season {
 			row.Mark = "parted"
@@ -27,16 +31,8 @@ func (b *book) waterSection() Section {
 }
 
 // watershedRoads sums the solids on the routes of a watershed in storms: road state and temperature beside its pounds.
-func (b *book) watershedRoads(watershed string, storms []event) *tally {
-	t := &tally{}
-	for _, e := range storms {
-		for _, row := range b.rowsByStorm[e.ID] {
-			if storm, found := b.zoneRow(row.StormID, row.ZoneID); found && row.Form == solid && b.routes[row.RouteID].Watershed == watershed {
-				t.add(row, storm)
-			}
-		}
-	}
-	return t
+func (b *book) watershedRoads(watershed string, stormIDs ...string) *tally {
+	return b.countSolids(stormIDs, func(row StormRoute) bool { return b.routes[row.RouteID].Watershed == watershed })
 }
 
 func watershedName(watershed string) string { return cmp.Or(watershed, "none named") }
@@ -63,10 +59,7 @@ func (b *book) stormWaterSection(season string) Section {
 		if w.StormID == "" {
 			head = Cell{Text: "outside storms"}
 		}
-		road := &tally{}
-		if e := b.eventByID[w.StormID]; e != nil {
-			road = b.watershedRoads(w.Watershed, []event{*e})
-		}
+		road := b.watershedRoads(w.Watershed, w.StormID)
 		row := Row{Cells: append([]Cell{head}, cells(watershedName(w.Watershed), whole(w.Routes), b.pounds(w.ChlorideLb), b.pounds(w.AcetateLb), hours(road.regainH()), b.degrees(road.airF()), b.pounds(w.KeptOffLb), cmp.Or(b.unitWords(w.KeptOffBasis), missing), b.pounds(w.OxygenDemandLb))...)}
 		if i == 0 || list[i-1].StormID != w.StormID {
 			row.Mark = "parted"

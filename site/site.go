@@ -113,7 +113,7 @@ func Write(data *Data, write func(name string, content []byte) error) error {
 	w := &builder{writeFile: write, book: b}
 	w.pages, err = template.New("layout.gohtml").Funcs(template.FuncMap{
 		"unitWords": b.unitWords, "classStyle": classStyle, "rowHTML": rowHTML, "hasChart": hasChart, "hasSigns": hasSigns, "hasTools": b.hasTools, "whyOf": b.whyOf, "showTable": b.showTable,
-		"percents":      func(text string) string { return strings.ReplaceAll(text, " %", "\u00a0%") }, // a number and its sign stay on one line
+		"percents":      func(text string) string { return strings.ReplaceAll(text, " %", noBreak+"%") }, // a number and its sign stay on one line
 		"minorSentence": func(n int) string { return minorSentence(b.units, n) },
 		"rootedSection": func(f frame, s Section) rootedSection { return rootedSection{s, f.Root} },
 	}).ParseFS(templates, "templates/*.gohtml")

@@ -171,11 +171,15 @@ func (b *book) countClass(season, class string) classTally {
 
 // countStorms sums the solids of one class over the storms named.
 func (b *book) countStorms(ids []string, class string) *tally {
+	return b.countSolids(ids, func(row StormRoute) bool { return row.MaterialClass == class })
+}
+
+// countSolids sums the rows of solids that belong, over the storms named.
+func (b *book) countSolids(ids []string, belongs func(StormRoute) bool) *tally {
 	t := &tally{}
 	for _, id := range ids {
 		for _, row := range b.rowsByStorm[id] {
-			storm, found := b.zoneRow(row.StormID, row.ZoneID)
-			if found && row.MaterialClass == class && row.Form == solid {
+			if storm, found := b.zoneRow(row.StormID, row.ZoneID); found && row.Form == solid && belongs(row) {
 				t.add(row, storm)
 			}
 		}
