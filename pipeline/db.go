@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
-	"reflect"
 	"runtime"
 	"sort"
 	"strings"
@@ -71,7 +70,7 @@ func (l *Ledger) secure(ctx context.Context, path string) error {
 		// Tables made in the running transaction look empty to the planner, which then joins "as of" row by row.
 		"set asof_loop_join_threshold = 0",
 		// For the same reason the planner's order of joins may cross large tables: the order in which a query names them holds.
-		"set disabled_optimizers = 'join_order'",
+		"set disabled_optimizers = 'join_order,build_side_probe_side'",
 		"set allowed_directories = []",
 		"set enable_external_access = false",
 		"set lock_configuration = true",
@@ -181,9 +180,9 @@ func (l *Ledger) insertRecords(ctx context.Context, table string, records array.
 }
 
 // readRecords runs a query and calls use with its records; the reader is released afterwards.
-func (l *Ledger) readRecords(ctx context.Context, query string, use func(array.RecordReader) error) error {
+func (l *Ledger) readRecords(ctx context.Context, query string, use func(array.RecordReader) error, args ...any) error {
 	return l.arrow(func(a *duckdb.Arrow) error {
-		records, err := a.QueryContext(ctx, query)
+		records, err := a.QueryContext(ctx, query, args...)
 		if err != nil {
 			return err
 		}
@@ -222,90 +221,6 @@ func (l *Ledger) runQueries(ctx context.Context, from, to string) error {
 		}
 		if err := l.Exec(ctx, string(text)); err != nil {
 			return fmt.Errorf("query %s: %w", name, err)
-		}
-	}
-	return nil
-}
-
-// readTable reads the rows that query gives into structs of type T, by the `db:"column"` tags of its fields.
-// A pointer field takes an empty value as nil; any other field takes it as its zero.
-func readTable[T any](ctx context.Context, l *Ledger, query string, args ...any) ([]T, error) {
-	rows, err := l.conn.QueryContext(ctx, query, args...)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", query, err)
-	}
-	defer rows.Close()
-	columns, err := rows.Columns()
-	if err != nil {
-		return nil, err
-	}
-	fields, err := fieldsByColumn(reflect.TypeFor[T](), columns)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", query, err)
-	}
-	var out []T
-	for rows.Next() {
-		var item T
-		if err := scanInto(rows, reflect.ValueOf(&item).Elem(), fields); err != nil {
-			return nil, fmt.Errorf("%s: %w", query, err)
-		}
-		out = append(out, item)
-	}
-	return out, rows.Err()
-}
-
-// tableColumns lists the `db` tags of T, in order.
-func tableColumns[T any]() []string {
-	var columns []string
-	t := reflect.TypeFor[T]()
-	for i := range t.NumField() {
-		if tag := t.Field(i).Tag.Get("db"); tag != "" {
-			columns = append(columns, tag)
-		}
-	}
-	return columns
-}
-
-// fieldsByColumn gives for each column the index of T's field with that tag.
-func fieldsByColumn(t reflect.Type, columns []string) ([]int, error) {
-	byTag := map[string]int{}
-	for i := range t.NumField() {
-		if tag := t.Field(i).Tag.Get("db"); tag != "" {
-			byTag[tag] = i
-		}
-	}
-	fields := make([]int, len(columns))
-	for i, column := range columns {
-		at, ok := byTag[column]
-		if !ok {
-			return nil, fmt.Errorf("%s has no field for column %s", t, column)
-		}
-		fields[i] = at
-	}
-	return fields, nil
-}
-
-// scanInto scans the current row into item.
-func scanInto(rows *sql.Rows, item reflect.Value, fields []int) error {
-	targets := make([]any, len(fields))
-	for i, at := range fields {
-		field := item.Field(at)
-		if field.Kind() == reflect.Pointer {
-			targets[i] = field.Addr().Interface()
-			continue
-		}
-		targets[i] = reflect.New(reflect.PointerTo(field.Type())).Interface()
-	}
-	if err := rows.Scan(targets...); err != nil {
-		return err
-	}
-	for i, at := range fields {
-		field := item.Field(at)
-		if field.Kind() == reflect.Pointer {
-			continue
-		}
-		if scanned := reflect.ValueOf(targets[i]).Elem(); !scanned.IsNil() {
-			field.Set(scanned.Elem())
 		}
 	}
 	return nil

@@ -1,0 +1,188 @@
+package pipeline
+
+import (
+	"context"
+	"fmt"
+	"reflect"
+	"strings"
+	"time"
+
+	"github.com/apache/arrow-go/v18/arrow"
+	"github.com/apache/arrow-go/v18/arrow/array"
+)
+
+// readTable reads the rows that query gives into structs of type T, by the `db:"column"` tags of its fields.
+// A pointer field takes an empty value as nil; any other field takes it as its zero. Instants are UTC.
+func readTable[T any](ctx context.Context, l *Ledger, query string, args ...any) (out []T, err error) {
+	read := func(records array.RecordReader) error {
+		fields, err := fieldsByColumn(reflect.TypeFor[T](), records.Schema())
+		if err != nil {
+			return err
+		}
+		words := make([]wordList, len(fields))
+		for records.Next() {
+			record, before := records.RecordBatch(), len(out)
+			out = append(out, make([]T, record.NumRows())...)
+			rows := reflect.ValueOf(out[before:])
+			for i, at := range fields {
+				set, err := setterOf(record.Column(i), rows.Type().Elem().Field(at).Type, &words[i])
+				if err != nil {
+					return fmt.Errorf("column %s: %w", record.ColumnName(i), err)
+				}
+				for row := range rows.Len() {
+					if !record.Column(i).IsNull(row) {
+						set(rows.Index(row).Field(at), row)
+					}
+				}
+			}
+		}
+		return records.Err()
+	}
+	if err := l.readRecords(ctx, query, read, args...); err != nil {
+		return nil, fmt.Errorf("%s: %w", query, err)
+	}
+	return out, nil
+}
+
+// tableColumns lists the `db` tags of T, in order.
+func tableColumns[T any]() []string {
+	var columns []string
+	t := reflect.TypeFor[T]()
+	for i := range t.NumField() {
+		if tag := t.Field(i).Tag.Get("db"); tag != "" {
+			columns = append(columns, tag)
+		}
+	}
+	return columns
+}
+
+// fieldsByColumn gives for each column the index of T's field with that tag.
+func fieldsByColumn(t reflect.Type, columns *arrow.Schema) ([]int, error) {
+	byTag := map[string]int{}
+	for i := range t.NumField() {
+		if tag := t.Field(i).Tag.Get("db"); tag != "" {
+			byTag[tag] = i
+		}
+	}
+	fields := make([]int, columns.NumFields())
+	for i, column := range columns.Fields() {
+		at, ok := byTag[column.Name]
+		if !ok {
+			return nil, fmt.Errorf("%s has no field for column %s", t, column.Name)
+		}
+		fields[i] = at
+	}
+	return fields, nil
+}
+
+// setterOf gives what sets a field of type t to the value of a row of column, which is not empty there.
+func setterOf(column arrow.Array, t reflect.Type, words *wordList) (func(field reflect.Value, row int), error) {
+	isPointer := t.Kind() == reflect.Pointer
+	if isPointer {
+		t = t.Elem()
+	}
+	set := valueSetter(column, t, words)
+	if set == nil {
+		return nil, fmt.Errorf("a value of type %s does not fit a field of type %s", column.DataType(), t)
+	}
+	if !isPointer {
+		return set, nil
+	}
+	values := reflect.MakeSlice(reflect.SliceOf(t), column.Len(), column.Len()) // one piece of memory for all
+	return func(field reflect.Value, row int) {
+		set(values.Index(row), row)
+		field.Set(values.Index(row).Addr())
+	}, nil
+}
+
+// valueSetter is setterOf for fields that are no pointers; nil where the two types do not fit.
+func valueSetter(column arrow.Array, t reflect.Type, words *wordList) func(field reflect.Value, row int) {
+	if t == reflect.TypeFor[time.Time]() {
+		return timeSetter(column)
+	}
+	switch t.Kind() {
+	case reflect.String:
+		if texts, ok := column.(*array.String); ok {
+			return func(field reflect.Value, row int) { field.SetString(words.keep(texts.Value(row))) }
+		}
+	case reflect.Bool:
+		if truths, ok := column.(*array.Boolean); ok {
+			return func(field reflect.Value, row int) { field.SetBool(truths.Value(row)) }
+		}
+	case reflect.Int, reflect.Int32, reflect.Int64:
+		return wholeSetter(column)
+	case reflect.Float64:
+		return floatSetter(column)
+	}
+	return nil
+}
+
+func timeSetter(column arrow.Array) func(field reflect.Value, row int) {
+	switch times := column.(type) {
+	case *array.Timestamp:
+		return func(field reflect.Value, row int) {
+			*field.Addr().Interface().(*time.Time) = time.UnixMicro(int64(times.Value(row))).UTC()
+		}
+	case *array.Date32:
+		return func(field reflect.Value, row int) {
+			*field.Addr().Interface().(*time.Time) = times.Value(row).ToTime()
+		}
+	}
+	return nil
+}
+
+func wholeSetter(column arrow.Array) func(field reflect.Value, row int) {
+	switch numbers := column.(type) {
+	case *array.Int64:
+		return func(field reflect.Value, row int) { field.SetInt(numbers.Value(row)) }
+	case *array.Int32:
+		return func(field reflect.Value, row int) { field.SetInt(int64(numbers.Value(row))) }
+	case *array.Decimal128: // a sum of whole numbers
+		if numbers.DataType().(*arrow.Decimal128Type).Scale == 0 {
+			return func(field reflect.Value, row int) { field.SetInt(numbers.Value(row).BigInt().Int64()) }
+		}
+	}
+	return nil
+}
+
+func floatSetter(column arrow.Array) func(field reflect.Value, row int) {
+	switch numbers := column.(type) {
+	case *array.Float64:
+		return func(field reflect.Value, row int) { field.SetFloat(numbers.Value(row)) }
+	case *array.Int64:
+		return func(field reflect.Value, row int) { field.SetFloat(float64(numbers.Value(row))) }
+	case *array.Int32:
+		return func(field reflect.Value, row int) { field.SetFloat(float64(numbers.Value(row))) }
+	case *array.Decimal128:
+		scale := numbers.DataType().(*arrow.Decimal128Type).Scale
+		return func(field reflect.Value, row int) { field.SetFloat(numbers.Value(row).ToFloat64(scale)) }
+	}
+	return nil
+}
+
+// mostWords is how many different texts a wordList knows again.
+const mostWords = 1 << 12
+
+// wordList keeps texts that come again and again, such as the ids of a column, once. Records give texts that end with them.
+type wordList struct {
+	last  string
+	known map[string]string
+}
+
+func (w *wordList) keep(text string) string {
+	if text == w.last {
+		return w.last
+	}
+	kept, found := w.known[text]
+	if !found {
+		kept = strings.Clone(text)
+		if w.known == nil {
+			w.known = map[string]string{}
+		}
+		if len(w.known) < mostWords {
+			w.known[kept] = kept
+		}
+	}
+	w.last = kept
+	return kept
+}
