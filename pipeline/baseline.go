@@ -33,10 +33,10 @@ var lastTables = [][2]string{
 }
 
 // baselinePasses is the query of baseline/passes.parquet, with the columns of last_passes.
-const baselinePasses = `select storm_passes.pass_key, season, storm_id, storm_passes.route_id, applied_lb, dispensed_lb, dispensed_gal, sha256, pass_line as line
+const baselinePasses = `select storm_passes.pass_key, season, storm_id, storm_passes.route_id, applied_lb, dispensed_lb, dispensed_gal, sha256, passes.line
 	from storm_passes
-	inner join passes on passes.pass_key = storm_passes.pass_key
-	left join delivery_files on delivery_files.feed = pass_feed and delivery_files.file = pass_file
+	inner join passes on passes.pass_no = storm_passes.pass_no
+	left join delivery_files on delivery_files.feed = passes.feed and delivery_files.file = passes.file
 	order by storm_passes.pass_key`
 
 // writeBaseline writes what the next night needs of this one.

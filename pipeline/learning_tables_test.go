@@ -102,11 +102,10 @@ insert into crew_storms values ('2029-30', 'd-20291105', 'c0', 'none', 'acetate'
 create table storm_routes as
     select '2029-30' as season, storm_id, route_id, 'z' as zone_id, 'acetate' as material_class, 'solid' as form, regain_state, response_h as regain_h
     from given_service;
-create table storm_passes as select storm_id || crew_id || route_id as pass_key, storm_id, crew_id, route_id from given_rows;
-create table pass_measures as
-    select pass_key, true as is_measured, true as is_placed, 'acetate' as material_class, 'solid' as form, 10000000 as lane_ulane_mi from storm_passes;
+create table storm_passes as select row_number() over (order by storm_id, crew_id, route_id) as pass_no, storm_id, crew_id, route_id,
+    true as is_measured, true as is_placed, 'acetate' as material_class, 'solid' as form, 10000000 as lane_ulane_mi from given_rows;
 create table pass_corrections as
-    select storm_id || crew_id || route_id as pass_key, cast(round(rate_lb_per_lane_mi * 1e7) as bigint) as corrected_ulb from given_rows`
+    select row_number() over (order by storm_id, crew_id, route_id) as pass_no, cast(round(rate_lb_per_lane_mi * 1e7) as bigint) as corrected_ulb from given_rows`
 
 // TestTallyLearningWritesWhatTheFitsSay runs the step on a ledger and compares with the fits of the rows themselves.
 func TestTallyLearningWritesWhatTheFitsSay(t *testing.T) {

@@ -14,43 +14,37 @@ import (
 // overlaps and turnarounds. Source: definitions, rounds.
 const roundOverfill = 110
 
-// treatingPass is what the rule of rounds needs of a treating pass in a storm. LaneMicro is in millionths of a lane-mile,
-// 0 when the pass is not placed; RouteMicro is the route's.
+// treatingPass is what the rule of rounds needs of a treating pass in a storm. TreatmentNo is the same for the passes of one storm, route, material
+// class and form. LaneMicro is in millionths of a lane-mile, 0 when the pass is not placed; RouteMicro is the route's.
 type treatingPass struct {
-	PassKey       string    `db:"pass_key"`
-	StormID       string    `db:"storm_id"`
-	RouteID       string    `db:"route_id"`
-	MaterialClass string    `db:"material_class"`
-	Form          string    `db:"form"`
-	BeganAt       time.Time `db:"began_at"`
-	EndedAt       time.Time `db:"ended_at"`
-	LaneMicro     int64     `db:"lane_ulane_mi"`
-	RouteMicro    int64     `db:"route_ulane_mi"`
+	PassNo      int64     `db:"pass_no"`
+	TreatmentNo int64     `db:"treatment_no"`
+	BeganAt     time.Time `db:"began_at"`
+	EndedAt     time.Time `db:"ended_at"`
+	LaneMicro   int64     `db:"lane_ulane_mi"`
+	RouteMicro  int64     `db:"route_ulane_mi"`
 }
 
 // treatingPassesQuery gives the treating passes in storms in the order of the rule: by begin, ties by pass_id, else truck_id, as text.
 const treatingPassesQuery = `
-select storm_passes.pass_key, storm_passes.storm_id, storm_passes.route_id, storm_passes.material_class, storm_passes.form,
-    storm_passes.began_at, storm_passes.ended_at, coalesce(pass_measures.lane_ulane_mi, 0) as lane_ulane_mi,
-    pass_measures.route_ulane_mi
-from storm_passes
-inner join passes on passes.pass_key = storm_passes.pass_key
-inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
-where storm_passes.storm_id is not null and storm_passes.is_treating
-order by storm_passes.storm_id, storm_passes.route_id, storm_passes.material_class, storm_passes.form,
-    storm_passes.began_at, coalesce(passes.pass_id, passes.truck_id), storm_passes.pass_key`
+with treating as (
+    select *
+    from storm_passes
+    where storm_id is not null and is_treating
+),
+numbered as (
+    select *, row_number() over () as treatment_no
+    from (select distinct storm_id, route_id, material_class, form from treating)
+)
+select pass_no, treatment_no, began_at, ended_at, coalesce(lane_ulane_mi, 0) as lane_ulane_mi, route_ulane_mi
+from treating
+inner join numbered using (storm_id, route_id, material_class, form)
+order by treatment_no, began_at, coalesce(pass_id, truck_id), pass_key`
 
 // roundsDDL makes the table rounds: one row per treating pass in a storm, with the number of its round from 1.
-const roundsDDL = `create or replace table rounds (
-    pass_key varchar not null,
-    storm_id varchar not null,
-    route_id varchar not null,
-    material_class varchar not null,
-    form varchar not null,
-    round_no bigint not null
-)`
+const roundsDDL = `create or replace table rounds (pass_no bigint not null, round_no bigint not null)`
 
-// fillRounds makes the table rounds from storm_passes, passes, pass_measures and the setting round_gap_min.
+// fillRounds makes the table rounds from storm_passes and the setting round_gap_min.
 // One route's passes of one storm, class and form fall into rounds of their own.
 func fillRounds(ctx context.Context, l *Ledger) error {
 	type setting struct {
@@ -83,7 +77,7 @@ func numberRounds(passes []treatingPass, gap time.Duration) []int64 {
 	var laneMicro int64
 	for i, p := range passes {
 		switch {
-		case i == 0 || !sameTreatment(passes[i-1], p):
+		case i == 0 || passes[i-1].TreatmentNo != p.TreatmentNo:
 			rounds[i], latestEnd, laneMicro = 1, p.EndedAt, 0
 		case opensRound(p, latestEnd, laneMicro, gap):
 			rounds[i], latestEnd, laneMicro = rounds[i-1]+1, p.EndedAt, 0
@@ -106,30 +100,17 @@ func opensRound(p treatingPass, latestEnd time.Time, laneMicro int64, gap time.D
 	return laneMicro != 0 && 100*(laneMicro+p.LaneMicro) > roundOverfill*p.RouteMicro
 }
 
-// sameTreatment reports whether a and b count in the same rounds.
-func sameTreatment(a, b treatingPass) bool {
-	return a.StormID == b.StormID && a.RouteID == b.RouteID && a.MaterialClass == b.MaterialClass && a.Form == b.Form
-}
-
 // insertRounds writes one row per pass into the table rounds.
 func insertRounds(ctx context.Context, l *Ledger, passes []treatingPass, rounds []int64) error {
 	if len(passes) == 0 {
 		return nil
 	}
-	names := []string{"pass_key", "storm_id", "route_id", "material_class", "form"}
-	var fields []arrow.Field
-	for _, name := range names {
-		fields = append(fields, arrow.Field{Name: name, Type: arrow.BinaryTypes.String})
-	}
-	fields = append(fields, arrow.Field{Name: "round_no", Type: arrow.PrimitiveTypes.Int64})
-	schema := arrow.NewSchema(fields, nil)
+	schema := arrow.NewSchema([]arrow.Field{{Name: "pass_no", Type: arrow.PrimitiveTypes.Int64}, {Name: "round_no", Type: arrow.PrimitiveTypes.Int64}}, nil)
 	b := array.NewRecordBuilder(memory.DefaultAllocator, schema)
 	defer b.Release()
 	for i, p := range passes {
-		for j, text := range []string{p.PassKey, p.StormID, p.RouteID, p.MaterialClass, p.Form} {
-			b.Field(j).(*array.StringBuilder).Append(text)
-		}
-		b.Field(len(names)).(*array.Int64Builder).Append(rounds[i])
+		b.Field(0).(*array.Int64Builder).Append(p.PassNo)
+		b.Field(1).(*array.Int64Builder).Append(rounds[i])
 	}
 	record := b.NewRecordBatch()
 	defer record.Release()

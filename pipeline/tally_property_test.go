@@ -1,6 +1,7 @@
 package pipeline
 
 import (
+	"cmp"
 	"context"
 	"flag"
 	"fmt"
@@ -230,7 +231,7 @@ func TestRateTimesApplications(t *testing.T) {
 	assert.Positive(t, checked)
 }
 
-// dumpTally gives every table of the tally as text, in the tables' own order.
+// dumpTally gives every table of the tally as text, passes by their key: their numbers follow the order of files.
 func dumpTally(t *testing.T, l *Ledger) map[string]string {
 	t.Helper()
 	names := tallyQueries(t)
@@ -239,7 +240,7 @@ func dumpTally(t *testing.T, l *Ledger) map[string]string {
 		_, table, _ := strings.Cut(strings.TrimSuffix(name, ".sql"), "_")
 		rows, err := readTable[struct {
 			Row string `db:"row"`
-		}](t.Context(), l, "select cast(t as varchar) as row from "+quoteName(table)+" as t")
+		}](t.Context(), l, "select cast(t as varchar) as row from (select columns(c -> c <> 'pass_no') from "+cmp.Or(caseTables[table], quoteName(table))+") as t order by row")
 		require.NoError(t, err)
 		var text strings.Builder
 		for _, r := range rows {
@@ -250,7 +251,7 @@ func dumpTally(t *testing.T, l *Ledger) map[string]string {
 	return dump
 }
 
-// TestOrderOfRowsDoesNotMatter: rows inserted in any order give the same tables, in the same order.
+// TestOrderOfRowsDoesNotMatter: rows inserted in any order give the same tables.
 func TestOrderOfRowsDoesNotMatter(t *testing.T) {
 	l := openTestLedger(t)
 	checkFewer(t, func(rt *rapid.T) {

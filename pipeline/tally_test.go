@@ -12,7 +12,8 @@ import (
 
 // feedDDL is the DDL of the tables of rows in force, with the columns that the tally reads.
 const feedDDL = `
-create or replace table passes (pass_key varchar, pass_id varchar, truck_id varchar, crew_id varchar, route_id varchar,
+create sequence if not exists pass_numbers;
+create or replace table passes (pass_no bigint default nextval('pass_numbers'), pass_key varchar, pass_id varchar, truck_id varchar, crew_id varchar, route_id varchar,
     began_at timestamptz, ended_at timestamptz, from_mi double, to_mi double, lanes double, lane_miles double,
     material_id varchar, rate_set_lb_per_lane_mi double, dispensed_lb double, dispensed_gal double, prewet_gal double,
     prewet_material_id varchar, plow_down boolean, purpose varchar, gate_in double, spinner_setting double,

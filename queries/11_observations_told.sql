@@ -13,32 +13,7 @@ with keyed as (
         case
             when fault is null
                 then station_id || '@' || epoch_us(observed_at)
-        end as row_key,
-        row(
-            station_id,
-            observed_at,
-            air_f,
-            surface_f,
-            dew_f,
-            wind_mph,
-            gust_mph,
-            wind_deg,
-            visibility_mi,
-            precip_in,
-            present_wx,
-            snow_depth_in,
-            precip_is_trace,
-            report_kind,
-            hour_precip_in,
-            hour_is_trace,
-            report_events,
-            snow_rise_in,
-            ice_in,
-            is_freezing_out,
-            is_weather_out,
-            is_gauge_out
-        ) as told_values,
-        row(coalesce(is_correction, false), coalesce(report_kind, 'METAR') = 'METAR', file, line) as standing
+        end as row_key
     from weather_judged
 ),
 
@@ -50,6 +25,22 @@ crowded_keys as (
     having count(*) > 1
 ),
 
+crowded as (
+    select
+        sha256,
+        file,
+        line,
+        row_key,
+        row(
+            station_id, observed_at, air_f, surface_f, dew_f, wind_mph, gust_mph, wind_deg, visibility_mi, precip_in, present_wx,
+            snow_depth_in, precip_is_trace, report_kind, hour_precip_in, hour_is_trace, report_events, snow_rise_in, ice_in,
+            is_freezing_out, is_weather_out, is_gauge_out
+        ) as told_values,
+        row(coalesce(is_correction, false), coalesce(report_kind, 'METAR') = 'METAR', file, line) as standing
+    from keyed
+    semi join crowded_keys using (row_key)
+),
+
 compared as (
     select
         sha256,
@@ -59,8 +50,7 @@ compared as (
         row_number() over in_order as place,
         arg_max(told_values, standing) over (in_order rows between unbounded preceding and 1 preceding) as held_values,
         arg_max(told_values, standing) over (partition by row_key) as values_in_force
-    from keyed
-    semi join crowded_keys using (row_key)
+    from crowded
     window in_order as (partition by row_key order by file, line)
 ),
 
@@ -76,12 +66,11 @@ settled as (
 )
 
 select
-    keyed.* exclude (fault, told_values, standing),
+    keyed.* exclude (fault),
     fault.column as fault_column,
     fault.reason as fault_reason,
     fault.remedy as fault_remedy,
     case when fault is not null then 'quarantined' else coalesce(settled.status, 'accepted') end as status,
     fault is null and coalesce(settled.is_in_force, true) as is_in_force
 from keyed
-left join settled using (sha256, line)
-order by file, line;
+left join settled using (sha256, line);

@@ -45,33 +45,9 @@ keyed as (
             when fault is null
                 then coalesce(
                     'id:' || pass_id,
-                    'at:' || truck_id || '@' || replace(strftime(began_at, '%Y-%m-%dT%H:%M:%S.%fZ'), '.000000Z', 'Z')
+                    'at:' || truck_id || '@' || replace(strftime(make_timestamp(epoch_us(began_at)), '%Y-%m-%dT%H:%M:%S.%fZ'), '.000000Z', 'Z')
                 )
-        end as row_key,
-        row(
-            pass_id,
-            truck_id,
-            crew_id,
-            route_id,
-            began_at,
-            ended_at,
-            from_mi,
-            to_mi,
-            lanes,
-            lane_miles,
-            material_id,
-            rate_set_lb_per_lane_mi,
-            dispensed_lb,
-            dispensed_gal,
-            prewet_gal,
-            prewet_material_id,
-            plow_down,
-            purpose,
-            gate_in,
-            spinner_setting,
-            speed_mph,
-            note
-        ) as told_values
+        end as row_key
     from judged
 ),
 
@@ -83,6 +59,21 @@ crowded_keys as (
     having count(*) > 1
 ),
 
+crowded as (
+    select
+        sha256,
+        file,
+        line,
+        row_key,
+        row(
+            pass_id, truck_id, crew_id, route_id, began_at, ended_at, from_mi, to_mi, lanes, lane_miles, material_id,
+            rate_set_lb_per_lane_mi, dispensed_lb, dispensed_gal, prewet_gal, prewet_material_id, plow_down, purpose, gate_in,
+            spinner_setting, speed_mph, note
+        ) as told_values
+    from keyed
+    semi join crowded_keys using (row_key)
+),
+
 compared as (
     select
         sha256,
@@ -90,8 +81,7 @@ compared as (
         row_key,
         row_number() over in_order as place,
         told_values is not distinct from lag(told_values) over in_order as is_same
-    from keyed
-    semi join crowded_keys using (row_key)
+    from crowded
     window in_order as (partition by row_key order by file, line)
 ),
 
@@ -105,12 +95,11 @@ settled as (
 )
 
 select
-    keyed.* exclude (fault, told_values),
+    keyed.* exclude (fault),
     fault.column as fault_column,
     fault.reason as fault_reason,
     fault.remedy as fault_remedy,
     case when fault is not null then 'quarantined' else coalesce(settled.status, 'accepted') end as status,
     fault is null and coalesce(settled.is_in_force, true) as is_in_force
 from keyed
-left join settled using (sha256, line)
-order by file, line;
+left join settled using (sha256, line);

@@ -9,20 +9,24 @@ create or replace table crumb_passes_counted as
 with counted as (
     select
         crumb_passes.*,
-        'crumb:' || crumb_passes.truck_id || '@' || replace(strftime(first_at, '%Y-%m-%dT%H:%M:%S.%gZ'), '.000Z', 'Z')
+        'crumb:' || crumb_passes.truck_id || '@' || replace(strftime(make_timestamp(epoch_us(first_at)), '%Y-%m-%dT%H:%M:%S.%gZ'), '.000Z', 'Z')
             || case when first_no > 1 then '#' || first_no else '' end as pass_key,
         files_in_force.file,
-        cast(timezone(run.time_zone, began_at) as date) as local_date
+        cast(timezone((select time_zone from run), began_at) as date) as local_date
     from crumb_passes
-    cross join run
     inner join files_in_force on files_in_force.feed = 'breadcrumbs' and files_in_force.sha256 = crumb_passes.sha256
     where weak_reason is null
+),
+
+assigned as (
+    select route_id, crew_id, from_date, coalesce(to_date, date '9999-12-31') as to_date
+    from assignments
 )
 
 select
     counted.pass_key,
     counted.truck_id,
-    coalesce(counted.crew_id, assignments.crew_id) as crew_id,
+    coalesce(counted.crew_id, assigned.crew_id) as crew_id,
     counted.route_id,
     counted.began_at,
     counted.ended_at,
@@ -38,7 +42,5 @@ select
     counted.line
 from counted
 inner join routes on routes.route_id = counted.route_id
-left join assignments
-    on assignments.route_id = counted.route_id and counted.local_date >= assignments.from_date
-    and counted.local_date <= coalesce(assignments.to_date, counted.local_date)
-order by counted.pass_key;
+left join assigned
+    on assigned.route_id = counted.route_id and counted.local_date between assigned.from_date and assigned.to_date;

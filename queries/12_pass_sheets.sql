@@ -32,5 +32,4 @@ select
     file,
     line
 from passes_told
-where is_in_force
-order by pass_key;
+where is_in_force;

@@ -1,6 +1,6 @@
 -- passes: the passes in force, from pass sheets and from vehicle positions; where both describe one it counts once.
--- grain:   one row per pass_key
--- reads:   pass_sheets, pass_sheets_tracked, pass_sheets_met, crumb_passes_counted
+-- grain:   one row per pass_key, pass_no; later steps join by pass_no, which is a number: that of the file tonight times 2^32, plus the line
+-- reads:   pass_sheets, pass_sheets_tracked, pass_sheets_met, crumb_passes_counted, files_in_force
 -- units:   from_mi mile; to_mi mile; lanes lane; lane_miles lane-mile; rate_set_lb_per_lane_mi pound per lane-mile; dispensed_lb pound; dispensed_gal US gallon; prewet_gal US gallon; gate_in inch; speed_mph mile per hour
 -- empty:   an empty cell is null; a pass of positions has no pass_id, purpose, rate_set_lb_per_lane_mi, gallons, gate_in, spinner_setting, speed_mph, note
 -- formula: own rule: a pass on a sheet and in positions has the sheet's pass_id, crew, route, material and purpose, and the positions' times, miles,
@@ -35,11 +35,16 @@ crumbs as (
     from crumb_passes_counted
     anti join pass_sheets_met on pass_sheets_met.crumb_key = crumb_passes_counted.pass_key
     where not is_treating or material_id is not null
+),
+
+told as (
+    select *
+    from measured_sheets
+    union all by name
+    select *
+    from crumbs
 )
 
-select *
-from measured_sheets
-union all by name
-select *
-from crumbs
-order by pass_key;
+select told.*, files_in_force.file_no * 4294967296 + told.line as pass_no
+from told
+inner join files_in_force on files_in_force.feed = told.feed and files_in_force.file = told.file;

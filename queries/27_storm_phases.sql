@@ -11,19 +11,29 @@ with counted as (
     from stations
     group by zone_id
 ),
-weighed as (
+seen as (
     select
         storm_zones.storm_id,
         storm_zones.zone_id,
-        coalesce(sum(wintry_runs.weight_us) filter (where wintry_runs.phase = 'snow'), 0) as snow_us,
-        coalesce(sum(wintry_runs.weight_us) filter (where wintry_runs.phase = 'freezing'), 0) as freezing_us,
-        coalesce(sum(wintry_runs.weight_us) filter (where wintry_runs.phase = 'sleet'), 0) as sleet_us
+        sum(wintry_runs.weight_us) filter (where wintry_runs.phase = 'snow') as snow_us,
+        sum(wintry_runs.weight_us) filter (where wintry_runs.phase = 'freezing') as freezing_us,
+        sum(wintry_runs.weight_us) filter (where wintry_runs.phase = 'sleet') as sleet_us
     from storm_zones
-    left join wintry_runs
+    inner join wintry_runs
         on wintry_runs.zone_id = storm_zones.zone_id
         and wintry_runs.observed_at between storm_zones.began_at and storm_zones.ended_at
         and (storm_zones.is_declared or wintry_runs.run_began_at = storm_zones.run_began_at)
     group by storm_zones.storm_id, storm_zones.zone_id
+),
+weighed as (
+    select
+        storm_zones.storm_id,
+        storm_zones.zone_id,
+        coalesce(seen.snow_us, 0) as snow_us,
+        coalesce(seen.freezing_us, 0) as freezing_us,
+        coalesce(seen.sleet_us, 0) as sleet_us
+    from storm_zones
+    left join seen on seen.storm_id = storm_zones.storm_id and seen.zone_id = storm_zones.zone_id
 )
 select
     weighed.storm_id,

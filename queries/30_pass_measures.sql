@@ -1,15 +1,17 @@
 -- pass_measures: lane-miles, pounds, chloride and cost of every pass.
--- grain:   one row per pass_key
+-- grain:   one row per pass_no
 -- reads:   passes, routes, materials, prices, run
 -- units:   lane_ulane_mi millionth of a lane-mile; applied_ulb, prewet_ulb, chloride_ulb millionth of a pound; cost_uusd millionth
 --          of a dollar; route_umi and route_ulane_mi of the whole route
--- empty:   lane_ulane_mi unless placed; applied_ulb unless measured; material_class, form and pounds of a plow-only pass;
+-- empty:   is_unlocated where lane-miles are given and no miles; lane_ulane_mi unless placed; applied_ulb unless measured; material_class, form and pounds of a plow-only pass;
 --          prewet_ulb without prewet or with an unknown liquid; cost_uusd where a price is missing for pounds other than 0
 -- formula: definitions, "Pounds and lane-miles of a pass", chloride_lb and cost_usd
 create or replace table pass_measures as
 with known as (
     select
-        passes.pass_key,
+        passes.pass_no,
+        passes.began_at,
+        passes.purpose,
         passes.material_id,
         cast(timezone((select time_zone from run), passes.began_at) as date) as local_date,
         routes.zone_id,
@@ -29,6 +31,7 @@ with known as (
                 coalesce(nullif(abs(routes.to_mi - routes.from_mi), 0), routes.lane_miles / nullif(routes.lanes, 0))
                 * coalesce(passes.lanes, routes.lanes_per_pass)
         end as lane_miles,
+        passes.from_mi is null and passes.lane_miles is not null as is_unlocated,
         passes.dispensed_lb,
         passes.rate_set_lb_per_lane_mi,
         passes.dispensed_gal * materials.dry_lb_per_gal as liquid_lb,
@@ -55,7 +58,11 @@ weighed as (
     from known
 ),
 price_spans as (
-    select material_id, usd_per_ton, from_date, lead(from_date) over (partition by material_id order by from_date) as next_date
+    select
+        material_id,
+        usd_per_ton,
+        from_date,
+        lead(from_date, 1, date '9999-12-31') over (partition by material_id order by from_date) as next_date
     from prices
 ),
 priced as (
@@ -66,13 +73,14 @@ priced as (
     from weighed
     left join price_spans as applied_prices
         on applied_prices.material_id = weighed.material_id and applied_prices.from_date <= weighed.local_date
-        and (applied_prices.next_date is null or weighed.local_date < applied_prices.next_date)
+        and weighed.local_date < applied_prices.next_date
     left join price_spans as prewet_prices
         on prewet_prices.material_id = weighed.prewet_material_id and prewet_prices.from_date <= weighed.local_date
-        and (prewet_prices.next_date is null or weighed.local_date < prewet_prices.next_date)
+        and weighed.local_date < prewet_prices.next_date
 )
 select
-    pass_key,
+    pass_no,
+    began_at,
     local_date,
     zone_id,
     case when is_treating then class end as material_class,
@@ -80,7 +88,10 @@ select
     is_treating,
     lane_miles is not null as is_placed,
     applied_lb is not null as is_measured,
+    applied_lb is not null and dispensed_lb is null as is_by_set_rate,
+    is_unlocated,
     is_treating and prewet_gal > 0 as has_prewet,
+    purpose,
     lanes,
     lowest_working_f,
     route_umi,
@@ -95,5 +106,4 @@ select
         case when coalesce(applied_lb, 0) = 0 then 0 else applied_lb / 2000 * applied_usd_per_ton end
         + case when coalesce(wetting_lb, 0) = 0 then 0 else wetting_lb / 2000 * prewet_usd_per_ton end
     ) * 1e6, 0) as bigint) as cost_uusd
-from priced
-order by pass_key;
+from priced;

@@ -1,49 +1,54 @@
 -- pass_storms: the storm that each pass belongs to.
--- grain:   one row per pass_key
--- reads:   passes, pass_measures, storms, run
+-- grain:   one row per pass_no
+-- reads:   pass_measures, storms, run
 -- units:   distance_us microsecond
 -- empty:   a pass outside storms has no row
--- formula: definitions, "From pass to storm"; the 48 h of a pretreatment and the 36 h of a cleanup are the definition's own
+-- formula: definitions, "From pass to storm"; the 48 h of a pretreatment and the 36 h of a cleanup are the definition's own. A pass is held against
+--          the storms that reach into its UTC day. Once named ones stand first, a liquid takes the storm it is in, else the next, else the last;
+--          anything else the nearest
 create or replace table pass_storms as
 with reaching as (
     select
-        passes.pass_key,
-        passes.purpose,
-        pass_measures.zone_id,
-        epoch_us(passes.began_at) as began_us,
-        pass_measures.is_treating and pass_measures.form = 'liquid' as is_liquid,
-        3600000000 * case
-            when pass_measures.is_treating and pass_measures.form = 'liquid' then run.pretreat_liquid_h
-            else run.pretreat_h
-        end as reach_before_us,
-        3600000000 * case
-            when pass_measures.is_treating then run.cleanup_h else run.cleanup_plow_h
-        end as reach_after_us
-    from passes
+        pass_no,
+        purpose,
+        zone_id,
+        epoch_us(began_at) as began_us,
+        is_treating and form = 'liquid' as is_liquid,
+        3600000000 * case when is_treating and form = 'liquid' then run.pretreat_liquid_h else run.pretreat_h end as reach_before_us,
+        3600000000 * case when is_treating then run.cleanup_h else run.cleanup_plow_h end as reach_after_us
+    from pass_measures
     cross join run
-    inner join pass_measures on pass_measures.pass_key = passes.pass_key
 ),
 spans as (
     select
-        storm_id,
-        zone_id,
-        began_at,
-        epoch_us(began_at) as storm_began_us,
-        epoch_us(ended_at) as storm_ended_us
+        storms.storm_id,
+        storms.zone_id,
+        storms.began_at,
+        epoch_us(storms.began_at) as storm_began_us,
+        epoch_us(storms.ended_at) as storm_ended_us,
+        3600000000 * greatest(run.pretreat_liquid_h, run.pretreat_h, 48) as before_us,
+        3600000000 * greatest(run.cleanup_h, run.cleanup_plow_h, 36) as after_us
     from storms
+    cross join run
+),
+days as (
+    select
+        *,
+        unnest(range(
+            cast(floor((storm_began_us - before_us) / 86400000000) as bigint),
+            cast(floor((storm_ended_us + after_us) / 86400000000) as bigint) + 1
+        )) as utc_day
+    from spans
 ),
 reached as (
     select
         reaching.*,
-        spans.storm_id,
-        spans.began_at,
-        spans.storm_began_us - reaching.began_us as until_us,
-        reaching.began_us - spans.storm_ended_us as since_us
+        days.storm_id,
+        days.began_at,
+        days.storm_began_us - reaching.began_us as until_us,
+        reaching.began_us - days.storm_ended_us as since_us
     from reaching
-    inner join spans
-        on spans.zone_id = reaching.zone_id
-        and spans.storm_began_us - reaching.began_us <= greatest(reaching.reach_before_us, 172800000000)
-        and reaching.began_us - spans.storm_ended_us <= greatest(reaching.reach_after_us, 129600000000)
+    inner join days on days.zone_id = reaching.zone_id and days.utc_day = reaching.began_us // 86400000000
 ),
 judged as (
     select
@@ -54,31 +59,24 @@ judged as (
         until_us <= reach_before_us and since_us <= reach_after_us as is_near
     from reached
 ),
-candidates as (
-    select
-        *,
-        bool_or(distance_us = 0) over (partition by pass_key) as is_inside_one
-    from judged
-    where is_named or is_near
-),
 ranked as (
     select
         *,
         row_number() over (
-            partition by pass_key
+            partition by pass_no
             order by
                 is_named desc,
-                is_liquid and not is_inside_one and until_us > 0 desc,
+                case when is_liquid and until_us > 0 then 1 when is_liquid and since_us > 0 then 2 else 0 end,
                 distance_us,
                 began_at,
                 storm_id
         ) as place
-    from candidates
+    from judged
+    where is_named or is_near
 )
 select
-    pass_key,
+    pass_no,
     storm_id,
     distance_us
 from ranked
-where place = 1
-order by pass_key;
+where place = 1;

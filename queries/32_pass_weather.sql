@@ -1,6 +1,6 @@
 -- pass_weather: pavement temperature and wind where and when each treating pass began.
--- grain:   one row per pass_key
--- reads:   passes, pass_measures, stations, observations_used
+-- grain:   one row per pass_no
+-- reads:   pass_measures, stations, observations_used
 -- units:   pavement_uf millionth of a degree Fahrenheit and wind_umph millionth of a mile per hour, sums over the stations that
 --          reported; pavement_stations, wind_stations numbers
 -- empty:   a sum that no station of the zone reported in the 90 minutes before
@@ -10,60 +10,41 @@ with reports as (
     select
         station_id,
         observed_at,
-        cast(round_even(surface_f * 1e6, 0) as bigint) as surface_uf,
-        cast(round_even(air_f * 1e6, 0) as bigint) as air_uf,
-        cast(round_even(wind_mph * 1e6, 0) as bigint) as wind_umph
+        last_value(case when surface_f is not null then observed_at end ignore nulls) over in_time as surface_at,
+        last_value(cast(round_even(surface_f * 1e6, 0) as bigint) ignore nulls) over in_time as surface_uf,
+        last_value(case when air_f is not null then observed_at end ignore nulls) over in_time as air_at,
+        last_value(cast(round_even(air_f * 1e6, 0) as bigint) ignore nulls) over in_time as air_uf,
+        last_value(case when wind_mph is not null then observed_at end ignore nulls) over in_time as wind_at,
+        last_value(cast(round_even(wind_mph * 1e6, 0) as bigint) ignore nulls) over in_time as wind_umph
     from observations_used
-),
-surfaces as (
-    select station_id, observed_at, surface_uf
-    from reports
-    where surface_uf is not null
-),
-airs as (
-    select station_id, observed_at, air_uf
-    from reports
-    where air_uf is not null
-),
-winds as (
-    select station_id, observed_at, wind_umph
-    from reports
-    where wind_umph is not null
+    window in_time as (partition by station_id order by observed_at)
 ),
 watched as (
     select
-        passes.pass_key,
-        passes.began_at,
+        pass_measures.pass_no,
+        pass_measures.began_at,
         stations.station_id
-    from passes
-    inner join pass_measures on pass_measures.pass_key = passes.pass_key
+    from pass_measures
     inner join stations on stations.zone_id = pass_measures.zone_id
     where pass_measures.is_treating
 ),
 latest as (
     select
-        watched.pass_key,
+        watched.pass_no,
         case
-            when surfaces.observed_at >= watched.began_at - interval 90 minute then surfaces.surface_uf
-            when airs.observed_at >= watched.began_at - interval 90 minute then airs.air_uf
+            when reports.surface_at >= watched.began_at - interval 90 minute then reports.surface_uf
+            when reports.air_at >= watched.began_at - interval 90 minute then reports.air_uf
         end as pavement_uf,
-        case
-            when winds.observed_at >= watched.began_at - interval 90 minute then winds.wind_umph
-        end as wind_umph
+        case when reports.wind_at >= watched.began_at - interval 90 minute then reports.wind_umph end as wind_umph
     from watched
-    asof left join surfaces
-        on surfaces.station_id = watched.station_id and surfaces.observed_at <= watched.began_at
-    asof left join airs
-        on airs.station_id = watched.station_id and airs.observed_at <= watched.began_at
-    asof left join winds
-        on winds.station_id = watched.station_id and winds.observed_at <= watched.began_at
+    asof left join reports
+        on reports.station_id = watched.station_id and reports.observed_at <= watched.began_at
 )
 select
-    pass_key,
+    pass_no,
     sum(pavement_uf) as pavement_uf,
     count(pavement_uf) as pavement_stations,
     sum(wind_umph) as wind_umph,
     count(wind_umph) as wind_stations
 from latest
-group by pass_key
-order by pass_key;
+group by pass_no;

@@ -1,6 +1,6 @@
 -- covered_shares: which share of a route its treating passes reached, however often.
 -- grain:   one row per storm_id, route_id, material_class, form
--- reads:   storm_passes, passes, pass_measures
+-- reads:   storm_passes
 -- units:   covered_share, a share from 0 to 1
 -- empty:   where a treating pass gave lane_miles without miles, or the route has no miles
 -- formula: definitions, covered_share: the union of the intervals over the route's length; a spot covers nothing, a pass without
@@ -12,20 +12,18 @@ with stretches as (
         storm_passes.route_id,
         storm_passes.material_class,
         storm_passes.form,
-        nullif(pass_measures.route_umi, 0) as route_umi,
-        passes.from_mi is null and passes.lane_miles is not null as is_lost,
+        nullif(storm_passes.route_umi, 0) as route_umi,
+        storm_passes.is_unlocated as is_lost,
         case
-            when passes.from_mi is null then 0
-            else cast(round_even(least(passes.from_mi, passes.to_mi) * 1e6, 0) as bigint)
+            when storm_passes.from_mi is null then 0
+            else cast(round_even(least(storm_passes.from_mi, storm_passes.to_mi) * 1e6, 0) as bigint)
         end as from_umi,
         case
-            when passes.from_mi is null then pass_measures.route_umi
-            else cast(round_even(greatest(passes.from_mi, passes.to_mi) * 1e6, 0) as bigint)
+            when storm_passes.from_mi is null then storm_passes.route_umi
+            else cast(round_even(greatest(storm_passes.from_mi, storm_passes.to_mi) * 1e6, 0) as bigint)
         end as to_umi,
-        passes.from_mi is null as is_whole
+        storm_passes.from_mi is null as is_whole
     from storm_passes
-    inner join passes on passes.pass_key = storm_passes.pass_key
-    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
     where storm_passes.storm_id is not null and storm_passes.is_treating
 ),
 ahead as (

@@ -1,30 +1,11 @@
 -- treatments: exact sums over the treating passes of a route in a storm, by material class and form.
 -- grain:   one row per storm_id, route_id, material_class, form
--- reads:   storm_passes, pass_measures, pass_weather, run
+-- reads:   storm_passes
 -- units:   _ulane_mi millionth of a lane-mile; _ulb millionth of a pound; cost_uusd millionth of a dollar; passes a number
 -- empty:   applied_ulb where no pass is measured; prewet_ulb where prewet was given and none is known; chloride_ulb and cost_uusd where
 --          no pounds are known; cost_uusd where a price is missing for pounds other than 0; the shares' sums where nothing is known
 -- formula: definitions, "Per storm, route, material class and form"
 create or replace table treatments as
-with treating as (
-    select
-        storm_passes.storm_id,
-        storm_passes.route_id,
-        storm_passes.zone_id,
-        storm_passes.season,
-        storm_passes.crew_id,
-        storm_passes.began_at,
-        pass_measures.*  exclude (zone_id, is_treating),
-        pass_weather.pavement_uf < cast(round_even(pass_measures.lowest_working_f * 1e6, 0) as bigint)
-            * nullif(pass_weather.pavement_stations, 0) as is_cold,
-        pass_weather.wind_umph >= cast(round_even(run.wind_caution_mph * 1e6, 0) as bigint)
-            * nullif(pass_weather.wind_stations, 0) as is_windy
-    from storm_passes
-    cross join run
-    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
-    left join pass_weather on pass_weather.pass_key = storm_passes.pass_key
-    where storm_passes.storm_id is not null and storm_passes.is_treating
-)
 select
     storm_id,
     route_id,
@@ -53,6 +34,7 @@ select
     coalesce(sum(lane_ulane_mi) filter (where is_cold is not null), 0) as cold_known_ulane_mi,
     coalesce(sum(lane_ulane_mi) filter (where is_windy), 0) as windy_ulane_mi,
     coalesce(sum(lane_ulane_mi) filter (where is_windy is not null), 0) as windy_known_ulane_mi
-from treating
+from storm_passes
+where storm_id is not null and is_treating
 group by storm_id, route_id, material_class, form
 order by storm_id, route_id, material_class, form;

@@ -7,15 +7,15 @@
 create or replace table round_gaps as
 with begun as (
     select
-        rounds.storm_id,
-        rounds.route_id,
-        rounds.material_class,
-        rounds.form,
+        storm_passes.storm_id,
+        storm_passes.route_id,
+        storm_passes.material_class,
+        storm_passes.form,
         rounds.round_no,
         epoch_us(min(storm_passes.began_at)) as began_us
     from rounds
-    inner join storm_passes on storm_passes.pass_key = rounds.pass_key
-    group by rounds.storm_id, rounds.route_id, rounds.material_class, rounds.form, rounds.round_no
+    inner join storm_passes on storm_passes.pass_no = rounds.pass_no
+    group by storm_passes.storm_id, storm_passes.route_id, storm_passes.material_class, storm_passes.form, rounds.round_no
 ),
 spaced as (
     select

@@ -1,6 +1,6 @@
 -- storm_routes: what each route got in each storm.
 -- grain:   one row per storm_id, route_id, material_class, form
--- reads:   storm_passes, pass_measures, treatments, round_gaps, covered_shares, regains, storms
+-- reads:   storm_passes, treatments, round_gaps, covered_shares, regains, storms
 -- units:   _lane_mi and _lane_miles lane-mile; _lb pound; rates pound per lane-mile; _h hour; _min minute; cost_usd US dollar; shares 0 to 1
 -- empty:   a route without a pass in the storm has no row; material_class and form on the one row of a route that had passes and no
 --          treating pass, with sums of 0; rates without a denominator; see treatments, covered_shares, regains
@@ -12,13 +12,12 @@ with visits as (
         storm_passes.route_id,
         any_value(storm_passes.season) as season,
         any_value(storm_passes.zone_id) as zone_id,
-        any_value(pass_measures.route_ulane_mi) as route_ulane_mi,
-        any_value(pass_measures.route_umi) as route_umi,
+        any_value(storm_passes.route_ulane_mi) as route_ulane_mi,
+        any_value(storm_passes.route_umi) as route_umi,
         string_agg(distinct storm_passes.crew_id, ';' order by storm_passes.crew_id) as crew_ids,
         count(*) filter (where storm_passes.is_treating) as treating_passes,
         count(*) filter (where not storm_passes.is_treating or storm_passes.plow_down) as plow_passes
     from storm_passes
-    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
     where storm_passes.storm_id is not null
     group by storm_passes.storm_id, storm_passes.route_id
 ),

@@ -1,6 +1,6 @@
 -- coverage: where along its route each storm's material went down, by tenths of a mile.
 -- grain:   one row per storm_id, route_id, material_class, form, from_mi
--- reads:   storm_passes, pass_measures, routes
+-- reads:   storm_passes, routes
 -- units:   from_mi, to_mi route mile; passes pass; treated_lane_miles lane-mile; applications times over all lanes of the stretch; applied_lb pound
 -- empty:   no rows for a route without miles; a stretch that no pass reached has 0 and no last_treated_at; applied_lb where no pass that
 --          reached the stretch is measured
@@ -36,12 +36,11 @@ laid as (
         storm_passes.material_class,
         storm_passes.form,
         storm_passes.ended_at,
-        pass_measures.lane_ulane_mi,
-        pass_measures.applied_ulb,
+        storm_passes.lane_ulane_mi,
+        storm_passes.applied_ulb,
         case when storm_passes.from_mi is null then measured_routes.from_umi else greatest(cast(round_even(least(storm_passes.from_mi, storm_passes.to_mi) * 1e6, 0) as bigint), measured_routes.from_umi) end as from_umi,
         case when storm_passes.from_mi is null then measured_routes.to_umi else least(cast(round_even(greatest(storm_passes.from_mi, storm_passes.to_mi) * 1e6, 0) as bigint), measured_routes.to_umi) end as to_umi
     from storm_passes
-    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
     inner join measured_routes on measured_routes.route_id = storm_passes.route_id
     where storm_passes.storm_id is not null and storm_passes.is_treating and storm_passes.is_placed
 ),

@@ -1,6 +1,6 @@
 -- outside_storms: what each route got outside storms.
 -- grain:   one row per season, route_id, material_class, form
--- reads:   storm_passes, pass_measures
+-- reads:   storm_passes
 -- units:   treated_lane_miles lane-mile; applied_lb pound; passes a number
 -- empty:   a route without a pass outside storms has no row; material_class and form on the one row of a route that had no treating
 --          pass; applied_lb where no pass is measured
@@ -12,13 +12,12 @@ with outside as (
         storm_passes.route_id,
         storm_passes.is_treating,
         storm_passes.plow_down,
-        pass_measures.material_class,
-        pass_measures.form,
-        pass_measures.is_measured,
-        pass_measures.lane_ulane_mi,
-        pass_measures.applied_ulb
+        storm_passes.material_class,
+        storm_passes.form,
+        storm_passes.is_measured,
+        storm_passes.lane_ulane_mi,
+        storm_passes.applied_ulb
     from storm_passes
-    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
     where storm_passes.storm_id is null
 ),
 visits as (

@@ -1,16 +1,15 @@
 -- ticket_weeks: the week that each weighed load of a solid belongs to.
 -- grain:   one row per ticket_id
--- reads:   tickets, materials, passes, pass_measures, run
+-- reads:   tickets, materials, run, storm_passes
 -- units:   week the Monday of a local week; loaded_ulb, weighed_ulb millionth of a pound
 -- empty:   a load of a liquid has no row; next_pass_at where the truck has made no later pass with that material
 -- formula: definitions, "Reconciliation": the week of the truck's next treating pass with that material that begins at the load or
 --          later; a load that no pass has followed yet stands in the week in which it was loaded
 create or replace table ticket_weeks as
 with treating as (
-    select passes.truck_id, passes.material_id, passes.began_at
-    from passes
-    inner join pass_measures on pass_measures.pass_key = passes.pass_key
-    where pass_measures.is_treating
+    select truck_id, material_id, began_at
+    from storm_passes
+    where is_treating
 ),
 loads as (
     select tickets.*

@@ -1,22 +1,21 @@
 -- reconciliation_sums: what each truck spread and weighed of each solid, in a week and over the weeks that end with it.
 -- grain:   one row per week, truck_id, material_id
--- reads:   passes, pass_measures, ticket_weeks, run
+-- reads:   ticket_weeks, run, storm_passes
 -- units:   _ulb millionth of a pound; passes, tickets numbers; running_ over the reconcile_weeks weeks that end with this one
 -- empty:   spread_ulb where no pass is measured; weighed_ulb without a load; running_largest_ulb without a load in those weeks
 -- formula: definitions, "Reconciliation"
 create or replace table reconciliation_sums as
 with spread as (
     select
-        cast(date_trunc('week', pass_measures.local_date) as date) as week,
-        passes.truck_id,
-        passes.material_id,
+        cast(date_trunc('week', local_date) as date) as week,
+        truck_id,
+        material_id,
         count(*) as passes,
-        count(*) filter (where not pass_measures.is_measured) as unmeasured_passes,
-        count(*) filter (where pass_measures.is_measured and passes.dispensed_lb is null) as set_rate_passes,
-        sum(pass_measures.applied_ulb) as spread_ulb
-    from passes
-    inner join pass_measures on pass_measures.pass_key = passes.pass_key
-    where pass_measures.is_treating and pass_measures.form = 'solid'
+        count(*) filter (where not is_measured) as unmeasured_passes,
+        count(*) filter (where is_by_set_rate) as set_rate_passes,
+        sum(applied_ulb) as spread_ulb
+    from storm_passes
+    where is_treating and form = 'solid'
     group by 1, 2, 3
 ),
 weighed as (

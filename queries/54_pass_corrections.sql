@@ -1,6 +1,6 @@
 -- pass_corrections: the pounds of every treating pass of a solid, scaled by what was weighed.
--- grain:   one row per pass_key
--- reads:   passes, pass_measures, tickets, reconciliation_sums
+-- grain:   one row per pass_no
+-- reads:   tickets, reconciliation_sums, storm_passes
 -- units:   week the Monday of a local week; factor weighed over spread; corrected_ulb millionth of a pound; corrected_lb pound
 -- empty:   ticket_id where no load of that truck and material came before the pass; factor and corrected pounds where the tickets cover
 --          less than 90 % of the truck's passes with the material in the week, where the weeks of the factor have no load or a pass of unknown
@@ -11,15 +11,14 @@
 create or replace table pass_corrections as
 with treating as (
     select
-        passes.pass_key,
-        passes.truck_id,
-        passes.material_id,
-        passes.began_at,
-        cast(date_trunc('week', pass_measures.local_date) as date) as week,
-        pass_measures.applied_ulb
-    from passes
-    inner join pass_measures on pass_measures.pass_key = passes.pass_key
-    where pass_measures.is_treating and pass_measures.form = 'solid'
+        pass_no,
+        truck_id,
+        material_id,
+        began_at,
+        cast(date_trunc('week', local_date) as date) as week,
+        applied_ulb
+    from storm_passes
+    where is_treating and form = 'solid'
 ),
 loads as (
     select truck_id, material_id, loaded_at, min(ticket_id) as ticket_id
@@ -51,7 +50,7 @@ factors as (
         and 2 * sums.running_spread_ulb >= sums.running_largest_ulb
 )
 select
-    covered.pass_key,
+    covered.pass_no,
     covered.week,
     covered.ticket_id,
     covered.ticket_id is not null as is_covered,
@@ -60,5 +59,4 @@ select
     cast(round_even(covered.applied_ulb * factors.factor, 0) as bigint) / 1e6 as corrected_lb
 from covered
 left join factors
-    on factors.week = covered.week and factors.truck_id = covered.truck_id and factors.material_id = covered.material_id
-order by pass_key;
+    on factors.week = covered.week and factors.truck_id = covered.truck_id and factors.material_id = covered.material_id;

@@ -1,6 +1,6 @@
 -- crew_storms: what each crew put down on each route in each storm, and how many acetate storms it had worked before.
 -- grain:   one row per storm_id, crew_id, route_id, material_class, form
--- reads:   storm_passes, pass_measures, pass_corrections, reconciliation, storms, crews, treatments, run
+-- reads:   storm_passes, pass_corrections, reconciliation, storms, crews, treatments, run
 -- units:   lane_miles lane-mile; applied_lb pound; rate_lb_per_lane_mi pound per lane-mile; prior_storms a number
 -- empty:   plow-only passes have no row; prior_storms unless acetate; learning_use unless acetate and solid; applied_lb where no pass is
 --          measured; the rate where it has no denominator
@@ -16,22 +16,21 @@ sums as (
         storm_passes.storm_id,
         storm_passes.crew_id,
         storm_passes.route_id,
-        pass_measures.material_class,
-        pass_measures.form,
+        storm_passes.material_class,
+        storm_passes.form,
         any_value(storm_passes.season) as season,
         any_value(storm_passes.zone_id) as zone_id,
-        coalesce(sum(pass_measures.lane_ulane_mi), 0) as treated_ulane_mi,
-        coalesce(sum(pass_measures.lane_ulane_mi) filter (where pass_measures.is_measured), 0) as measured_ulane_mi,
-        sum(pass_measures.applied_ulb) as applied_ulb,
-        coalesce(sum(pass_measures.applied_ulb) filter (where not pass_measures.is_placed), 0) as unplaced_ulb,
+        coalesce(sum(storm_passes.lane_ulane_mi), 0) as treated_ulane_mi,
+        coalesce(sum(storm_passes.lane_ulane_mi) filter (where storm_passes.is_measured), 0) as measured_ulane_mi,
+        sum(storm_passes.applied_ulb) as applied_ulb,
+        coalesce(sum(storm_passes.applied_ulb) filter (where not storm_passes.is_placed), 0) as unplaced_ulb,
         bool_or(set_wrong.truck_id is not null) as has_wrong_setting
     from storm_passes
-    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
-    left join pass_corrections on pass_corrections.pass_key = storm_passes.pass_key
+    left join pass_corrections on pass_corrections.pass_no = storm_passes.pass_no
     left join set_wrong on set_wrong.truck_id = storm_passes.truck_id and set_wrong.week = pass_corrections.week
     where storm_passes.storm_id is not null and storm_passes.is_treating
     group by
-        storm_passes.storm_id, storm_passes.crew_id, storm_passes.route_id, pass_measures.material_class, pass_measures.form
+        storm_passes.storm_id, storm_passes.crew_id, storm_passes.route_id, storm_passes.material_class, storm_passes.form
 ),
 begun as (
     select storm_id, min(run_began_at) as run_began_at

@@ -1,6 +1,6 @@
 -- storm_routes_corrected: what each route got of solids in each storm by the pounds that were weighed, beside storm_routes.
 -- grain:   one row per storm_id, route_id, material_class, form
--- reads:   storm_passes, pass_measures, pass_corrections
+-- reads:   storm_passes, pass_corrections
 -- units:   corrected_lb pound; corrected_rate_lb_per_lane_mi pound per lane-mile; passes numbers
 -- empty:   corrected_lb and the rate unless every measured pass of the row has corrected pounds; the rate without a placed pass
 -- formula: definitions, "Per storm, route, material class and form", with corrected pounds for reported ones
@@ -9,15 +9,14 @@ with solids as (
     select
         storm_passes.storm_id,
         storm_passes.route_id,
-        pass_measures.material_class,
-        pass_measures.form,
-        pass_measures.is_measured,
-        pass_measures.is_placed,
-        pass_measures.lane_ulane_mi,
+        storm_passes.material_class,
+        storm_passes.form,
+        storm_passes.is_measured,
+        storm_passes.is_placed,
+        storm_passes.lane_ulane_mi,
         pass_corrections.corrected_ulb
     from storm_passes
-    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
-    inner join pass_corrections on pass_corrections.pass_key = storm_passes.pass_key
+    inner join pass_corrections on pass_corrections.pass_no = storm_passes.pass_no
     where storm_passes.storm_id is not null
 ),
 sums as (

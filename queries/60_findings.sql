@@ -1,6 +1,6 @@
 -- findings: what a person should look at, never turned into a zero.
 -- grain:   one row per kind, subject_kind, subject_id, storm_id, since_at, detail
--- reads:   zones, stations, storms, routes, storm_passes, passes, pass_measures, treatments, round_gaps, observations,
+-- reads:   zones, stations, storms, routes, storm_passes, passes, treatments, round_gaps, observations,
 --          present_wx_codes, set_aside, account_findings, position_findings
 -- units:   amount, in the unit that detail names
 -- empty:   storm_id where the finding is of no storm; since_at where it is of no instant
@@ -67,13 +67,11 @@ unread as (
     group by observations.station_id
 ),
 odd_passes as (
-    select 'lanes or direction' as kind, 'pass' as subject_kind, pass_measures.pass_key as subject_id, storm_passes.storm_id,
-        storm_passes.began_at as since_at, pass_measures.applied_ulb / pass_measures.lane_ulane_mi as amount,
-        concat('lb per lane-mile on route ', storm_passes.route_id, ': lanes or direction?') as detail
-    from pass_measures
-    inner join storm_passes on storm_passes.pass_key = pass_measures.pass_key
-    where pass_measures.lane_ulane_mi > 0
-        and (pass_measures.applied_ulb < 25 * pass_measures.lane_ulane_mi or pass_measures.applied_ulb > 1200 * pass_measures.lane_ulane_mi)
+    select 'lanes or direction' as kind, 'pass' as subject_kind, pass_key as subject_id, storm_id,
+        began_at as since_at, applied_ulb / lane_ulane_mi as amount,
+        concat('lb per lane-mile on route ', route_id, ': lanes or direction?') as detail
+    from storm_passes
+    where lane_ulane_mi > 0 and (applied_ulb < 25 * lane_ulane_mi or applied_ulb > 1200 * lane_ulane_mi)
 ),
 odd_routes as (
     select 'lanes or direction' as kind, 'route' as subject_kind, treatments.route_id as subject_id, treatments.storm_id,

@@ -1,22 +1,19 @@
 -- material_days: what was used of each material on each local day.
 -- grain:   one row per season, material_id, use_date
--- reads:   passes, pass_measures, tickets, reconciliation_sums, materials, run
+-- reads:   tickets, reconciliation_sums, materials, run, storm_passes
 -- units:   spread_ulb, weighed_ulb, use_ulb millionth of a pound; liquids and prewet in dry pounds
 -- empty:   a day without passes and loads of the material has no row; spread_ulb and weighed_ulb are 0 where there are none
 -- formula: definitions, "Stock outlook": weighed pounds where tickets are complete, else the pounds of the passes. Complete: the truck weeks
 --          with a load hold at least 90 % of the season's passes with the material
 create or replace table material_days as
 with spread as (
-    select passes.material_id, pass_measures.local_date as use_date, pass_measures.applied_ulb as spread_ulb, 0 as weighed_ulb
-    from passes
-    inner join pass_measures on pass_measures.pass_key = passes.pass_key
-    where pass_measures.is_treating
+    select material_id, local_date as use_date, applied_ulb as spread_ulb, 0 as weighed_ulb
+    from storm_passes
+    where is_treating
     union all by name
-    select passes.prewet_material_id as material_id, pass_measures.local_date as use_date, pass_measures.prewet_ulb as spread_ulb,
-        0 as weighed_ulb
-    from passes
-    inner join pass_measures on pass_measures.pass_key = passes.pass_key
-    where pass_measures.prewet_ulb > 0
+    select prewet_material_id as material_id, local_date as use_date, prewet_ulb as spread_ulb, 0 as weighed_ulb
+    from storm_passes
+    where prewet_ulb > 0
 ),
 weighed as (
     select

@@ -1,6 +1,6 @@
 -- material_storms: what each closed storm took of each material.
 -- grain:   one row per storm_id, material_id
--- reads:   storms, materials, storm_passes, passes, pass_measures, pass_corrections
+-- reads:   storms, materials, storm_passes, pass_corrections
 -- units:   use_ulb millionth of a pound, weighed where the pass has corrected pounds; liquids and prewet in dry pounds
 -- empty:   a storm that took none of a material has 0; an open storm has no row
 -- formula: definitions, "Stock outlook": the storms that pounds are drawn from
@@ -12,18 +12,14 @@ with closed as (
     having not bool_or(is_open)
 ),
 taken as (
-    select storm_passes.storm_id, passes.material_id, coalesce(pass_corrections.corrected_ulb, pass_measures.applied_ulb) as use_ulb
+    select storm_passes.storm_id, storm_passes.material_id, coalesce(pass_corrections.corrected_ulb, storm_passes.applied_ulb) as use_ulb
     from storm_passes
-    inner join passes on passes.pass_key = storm_passes.pass_key
-    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
-    left join pass_corrections on pass_corrections.pass_key = storm_passes.pass_key
+    left join pass_corrections on pass_corrections.pass_no = storm_passes.pass_no
     where storm_passes.is_treating
     union all by name
-    select storm_passes.storm_id, passes.prewet_material_id as material_id, pass_measures.prewet_ulb as use_ulb
+    select storm_id, prewet_material_id as material_id, prewet_ulb as use_ulb
     from storm_passes
-    inner join passes on passes.pass_key = storm_passes.pass_key
-    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
-    where pass_measures.prewet_ulb > 0
+    where prewet_ulb > 0
 ),
 sums as (
     select storm_id, material_id, cast(sum(use_ulb) as bigint) as use_ulb

@@ -1,6 +1,6 @@
 -- learning_rows_corrected: the rows of the learning curve with rates by the pounds that were weighed.
 -- grain:   one row per storm_id, crew_id, route_id
--- reads:   learning_rows, storm_passes, pass_measures, pass_corrections
+-- reads:   learning_rows, storm_passes, pass_corrections
 -- units:   those of learning_rows; rate_lb_per_lane_mi pound weighed per lane-mile
 -- empty:   a row any of whose measured passes has no corrected pounds, or whose corrected rate is 0, is left out
 -- formula: definitions, "Learning", curve, with corrected pounds for reported ones
@@ -11,13 +11,12 @@ with corrected as (
         storm_passes.crew_id,
         storm_passes.route_id,
         count(*) filter (where pass_corrections.corrected_ulb is null) as uncorrected_passes,
-        coalesce(sum(pass_corrections.corrected_ulb) filter (where pass_measures.is_placed), 0)
-            / nullif(sum(pass_measures.lane_ulane_mi), 0) as rate_lb_per_lane_mi
+        coalesce(sum(pass_corrections.corrected_ulb) filter (where storm_passes.is_placed), 0)
+            / nullif(sum(storm_passes.lane_ulane_mi), 0) as rate_lb_per_lane_mi
     from storm_passes
-    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
-    inner join pass_corrections on pass_corrections.pass_key = storm_passes.pass_key
-    where storm_passes.storm_id is not null and pass_measures.is_measured
-        and pass_measures.material_class = 'acetate' and pass_measures.form = 'solid'
+    inner join pass_corrections on pass_corrections.pass_no = storm_passes.pass_no
+    where storm_passes.storm_id is not null and storm_passes.is_measured
+        and storm_passes.material_class = 'acetate' and storm_passes.form = 'solid'
     group by storm_passes.storm_id, storm_passes.crew_id, storm_passes.route_id
 )
 select learning_rows.* replace (corrected.rate_lb_per_lane_mi as rate_lb_per_lane_mi)

@@ -1,6 +1,6 @@
 -- used_rates: which rates were used, by material, pavement temperature and kind of storm, with the roads beside them.
 -- grain:   one row per material_id, band_no, storm_kind
--- reads:   storm_passes, pass_measures, pass_weather, storms, regains
+-- reads:   storm_passes, storms, regains
 -- units:   rates pound per lane-mile, liquids dry; regain_h hour, the median of bare ones; handbook_ pound per lane-mile
 -- empty:   band_no 6, 'no report', has no handbook row; handbook_ columns but beside chloride solids; regain_h where no road was bare
 -- formula: a rate is a sum of pounds over a sum of lane-miles: one per storm, route, material and band, over placed and measured treating
@@ -26,25 +26,22 @@ warmed as (
         storm_passes.material_class,
         storm_passes.form,
         storms.kind as storm_kind,
-        pass_measures.applied_ulb,
-        pass_measures.lane_ulane_mi,
-        pass_weather.pavement_uf,
-        nullif(pass_weather.pavement_stations, 0) * 1000000 as stations
+        storm_passes.applied_ulb,
+        storm_passes.lane_ulane_mi,
+        storm_passes.pavement_f
     from storm_passes
-    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
     inner join storms on storms.storm_id = storm_passes.storm_id and storms.zone_id = storm_passes.zone_id
-    left join pass_weather on pass_weather.pass_key = storm_passes.pass_key
     where storm_passes.is_treating and storm_passes.is_placed and storm_passes.is_measured and not storms.is_open
 ),
 banded as (
     select
         *,
         case
-            when pavement_uf is null or stations is null then 6
-            when pavement_uf > 32 * stations then 1
-            when pavement_uf >= 28 * stations then 2
-            when pavement_uf >= 20 * stations then 3
-            when pavement_uf >= 15 * stations then 4
+            when pavement_f is null then 6
+            when pavement_f > 32 then 1
+            when pavement_f >= 28 then 2
+            when pavement_f >= 20 then 3
+            when pavement_f >= 15 then 4
             else 5
         end as band_no
     from warmed

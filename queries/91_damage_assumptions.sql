@@ -1,6 +1,6 @@
 -- damage_assumptions: what a season's material would cost elsewhere if the district's own assumptions held. Never added to costs.
 -- grain:   one row per season, name, material_class
--- reads:   storm_passes, pass_measures, passes, materials, damage_costs
+-- reads:   storm_passes, materials, damage_costs
 -- units:   usd_per_ton dollar per ton; tons of 2000 pounds, prewet under the class of its own material; usd US dollar
 -- empty:   a season without known pounds of the class has no row; a district without assumptions has none
 -- formula: tons x the district's own amount; source is the district's own text, and label says what it is
@@ -8,15 +8,13 @@ create or replace table damage_assumptions as
 with treating as (
     select
         storm_passes.season,
-        pass_measures.material_class,
-        pass_measures.applied_ulb,
-        pass_measures.prewet_ulb,
+        storm_passes.material_class,
+        storm_passes.applied_ulb,
+        storm_passes.prewet_ulb,
         prewets.class as prewet_class
     from storm_passes
-    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
-    inner join passes on passes.pass_key = storm_passes.pass_key
-    left join materials as prewets on prewets.material_id = passes.prewet_material_id
-    where pass_measures.is_treating
+    left join materials as prewets on prewets.material_id = storm_passes.prewet_material_id
+    where storm_passes.is_treating
 ),
 put_down as (
     select season, material_class, applied_ulb as ulb

@@ -48,9 +48,9 @@ told as (
     select
         assigned.season, assigned.storm_id, assigned.zone_id, assigned.route_id, assigned.material_class, assigned.route_ulane_mi,
         assigned.mixed_share, assigned.unmeasured_share,
-        count(pass_costs.pass_key) as passes,
-        count(pass_costs.pass_key) filter (where not pass_costs.is_measured) as unmeasured,
-        bool_or(pass_costs.pass_key is not null and pass_costs.cost_uusd is null) as is_unpriced,
+        count(pass_costs.pass_no) as passes,
+        count(pass_costs.pass_no) filter (where not pass_costs.is_measured) as unmeasured,
+        bool_or(pass_costs.pass_no is not null and pass_costs.cost_uusd is null) as is_unpriced,
         coalesce(sum(applied_ulb) filter (where pass_costs.material_class = assigned.material_class), 0) as own_ulb,
         coalesce(sum(applied_ulb), 0) as all_ulb,
         coalesce(sum(cost_uusd) filter (where pass_costs.material_class = assigned.material_class), 0) as cost_uusd,

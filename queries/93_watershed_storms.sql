@@ -1,6 +1,6 @@
 -- watershed_storms: chloride and acetate put down in each watershed, by storm and outside storms.
 -- grain:   one row per season, storm_id, watershed
--- reads:   storm_passes, pass_measures, passes, materials, routes, chloride_kept_off
+-- reads:   storm_passes, materials, routes, chloride_kept_off
 -- units:   chloride_lb, kept_off_lb pound of chloride; acetate_lb pound, prewet included; oxygen_demand_lb pound of oxygen: a load, not a
 --          concentration
 -- empty:   storm_id on the rows of passes outside storms; watershed where routes.csv names none; chloride_lb and acetate_lb hold the pounds
@@ -15,18 +15,16 @@ with treating as (
         storm_passes.storm_id,
         storm_passes.route_id,
         routes.watershed,
-        pass_measures.chloride_ulb,
-        case when materials.class = 'acetate' then coalesce(pass_measures.applied_ulb, 0) else 0 end as applied_ulb,
-        case when prewets.class = 'acetate' then coalesce(pass_measures.prewet_ulb, 0) else 0 end as prewet_ulb,
+        storm_passes.chloride_ulb,
+        case when materials.class = 'acetate' then coalesce(storm_passes.applied_ulb, 0) else 0 end as applied_ulb,
+        case when prewets.class = 'acetate' then coalesce(storm_passes.prewet_ulb, 0) else 0 end as prewet_ulb,
         materials.oxygen_demand_lb_per_lb as oxygen_per_lb,
         prewets.oxygen_demand_lb_per_lb as prewet_oxygen_per_lb
     from storm_passes
-    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
-    inner join passes on passes.pass_key = storm_passes.pass_key
     inner join routes on routes.route_id = storm_passes.route_id
     inner join materials on materials.material_id = storm_passes.material_id
-    left join materials as prewets on prewets.material_id = passes.prewet_material_id
-    where pass_measures.is_treating
+    left join materials as prewets on prewets.material_id = storm_passes.prewet_material_id
+    where storm_passes.is_treating
 ),
 weighed as (
     select

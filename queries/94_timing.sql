@@ -1,6 +1,6 @@
 -- timing: how much of a route's material went down in cold, in wind, early or late in a storm. By storm and route, never by crew.
 -- grain:   one row per storm_id, route_id, material_class
--- reads:   storm_passes, pass_measures, pass_weather, storms, storm_zones, wintry_runs, stations, run
+-- reads:   storm_passes, storms, storm_zones, wintry_runs, stations, run
 -- units:   _lb pound; shares 1; snow_before_h hour
 -- empty:   cold and wind columns where no pounds meet a known temperature or wind; early_share without known pounds; snow_before_h and is_late in a
 --          zone without a station
@@ -14,21 +14,17 @@ with treating as (
         storm_passes.storm_id,
         storm_passes.zone_id,
         storm_passes.route_id,
-        pass_measures.material_class,
+        storm_passes.material_class,
         storm_passes.began_at,
-        pass_measures.applied_ulb,
-        pass_weather.pavement_uf < cast(round_even(pass_measures.lowest_working_f * 1e6, 0) as bigint)
-            * nullif(pass_weather.pavement_stations, 0) as is_cold,
-        pass_weather.wind_umph >= cast(round_even(run.wind_caution_mph * 1e6, 0) as bigint)
-            * nullif(pass_weather.wind_stations, 0) as is_windy,
+        storm_passes.applied_ulb,
+        storm_passes.is_cold,
+        storm_passes.is_windy,
         epoch_us(storms.began_at) - epoch_us(storm_passes.began_at) > run.early_min * 60000000
             and storm_passes.purpose is distinct from 'pretreat' as is_early
     from storm_passes
     cross join run
-    inner join pass_measures on pass_measures.pass_key = storm_passes.pass_key
     inner join storms on storms.storm_id = storm_passes.storm_id and storms.zone_id = storm_passes.zone_id
-    left join pass_weather on pass_weather.pass_key = storm_passes.pass_key
-    where pass_measures.is_treating
+    where storm_passes.is_treating
 ),
 firsts as (
     select storm_id, zone_id, route_id, min(began_at) as first_at

@@ -1,6 +1,6 @@
 -- since_last_night: past storms that moved, appeared or vanished since the live release, from what to what, and the deliveries or tables behind it.
 -- grain:   one row per export, storm_id, zone_id, route_id, material_class, form, column
--- reads:   last_night, last_storms, last_storm_routes, last_intake, storms, storm_routes, storm_passes, observations, stations, conditions, intake
+-- reads:   last_night, last_storms, last_storm_routes, last_intake, storms, storm_routes, passes, storm_passes, observations, stations, conditions, intake
 -- units:   before, after text of the value, in the unit of the column; for column storm the storm's begin
 -- empty:   route_id, material_class or form where the export has none; before or after where the figure, its row or its storm was or is missing;
 --          no rows while nothing is published; a storm that appeared or vanished has the one row of column storm; at most 1000 rows, the latest storms first
@@ -61,10 +61,15 @@ new_files as (
     left join last_intake on last_intake.feed = intake.feed and last_intake.sha256 = intake.sha256
     where last_intake.file is null and intake.rows_read > 0
 ),
+new_passes as (
+    select passes.pass_no, new_files.path
+    from passes
+    inner join new_files on new_files.feed = passes.feed and new_files.file = passes.file
+),
 pass_causes as (
-    select storm_passes.storm_id, storm_passes.route_id, string_agg(distinct new_files.path, '; ' order by new_files.path) as files
+    select storm_passes.storm_id, storm_passes.route_id, string_agg(distinct new_passes.path, '; ' order by new_passes.path) as files
     from storm_passes
-    inner join new_files on new_files.feed = storm_passes.pass_feed and new_files.file = storm_passes.pass_file
+    inner join new_passes on new_passes.pass_no = storm_passes.pass_no
     group by storm_passes.storm_id, storm_passes.route_id
 ),
 weather_causes as (

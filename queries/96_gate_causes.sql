@@ -23,7 +23,7 @@ pass_moves as (
         was.season,
         was.applied_lb as was_lb,
         case
-            when tally.pass_key is not null and (files.sha256, tally.pass_line) is distinct from (was.sha256, was.line) then true
+            when tally.pass_key is not null and (files.sha256, now.line) is distinct from (was.sha256, was.line) then true
             when tally.pass_key is not null then now.dispensed_lb is not distinct from was.dispensed_lb and now.dispensed_gal is not distinct from was.dispensed_gal
             else coalesce(told.status = 'quarantined' and raw.fault_reason is null, false)
         end as is_explained,
@@ -31,7 +31,7 @@ pass_moves as (
     from last_passes as was
     left join storm_passes as tally on tally.pass_key = was.pass_key
     left join passes as now on now.pass_key = was.pass_key
-    left join delivery_files as files on files.feed = tally.pass_feed and files.file = tally.pass_file
+    left join delivery_files as files on files.feed = now.feed and files.file = now.file
     left join passes_told as told on told.sha256 = was.sha256 and told.line = was.line
     left join raw_passes as raw on raw.sha256 = was.sha256 and raw.line = was.line
 ),
