@@ -121,7 +121,7 @@ func modelOf(files []drawnFile) (out, passes []string) {
 	return out, slices.Sorted(maps.Values(places))
 }
 
-const passesInForce = "select pass_key, dispensed_lb, file, line from passes"
+const passesInForce = "select pass_key, dispensed_lb, file, line from passes order by pass_key"
 
 // assertModel asks that the ledger says what the model says of the files whose contents are in force.
 func (d *district) assertModel(t require.TestingT, files []drawnFile) {
@@ -133,7 +133,7 @@ func (d *district) assertModel(t require.TestingT, files []drawnFile) {
 }
 
 var toldTables = []string{
-	"select * from intake", "select * from quarantine", "select * from set_aside", "select * from passes", "select * from as_of",
+	"select * from intake", "select * from quarantine", "select * from set_aside", "select * from passes order by all", "select * from as_of",
 	"select feed, file, sha256 from delivery_files order by all", "select * exclude (raw), hex(raw) from raw_passes order by all",
 	"select * from contents order by all",
 }

@@ -130,7 +130,7 @@ func (d *district) crumbEverything() string {
 	d.t.Helper()
 	var all []string
 	for _, query := range []string{
-		"select * exclude (file, line) from passes", "select * from crumb_traces order by all", "select * exclude (sha256, line) from crumb_passes order by all", "select * from weak_passes",
+		"select * exclude (file, line, pass_no) from passes order by pass_key", "select * from crumb_traces order by all", "select * exclude (sha256, line) from crumb_passes order by all", "select * from weak_passes",
 		"select feed, sum(accepted), sum(quarantined) from intake group by feed",
 	} {
 		all = append(all, d.rows(query)...)

@@ -142,7 +142,7 @@ func TestEachRowIsTold(t *testing.T) {
 	assert.Equal(t, 2, summary.Files)
 	assert.Equal(t, int64(10), summary.Rows)
 	assert.Equal(t, []string{"passes|a.csv||7|1|1|1|4", "passes|b.csv||3|1|1|1|0"}, d.rows(intakeRows))
-	assert.Equal(t, []string{"id:p1|100.0|b.csv|3", "id:p5||b.csv|4"}, d.rows("select pass_key, dispensed_lb, file, line from passes"))
+	assert.Equal(t, []string{"id:p1|100.0|b.csv|3", "id:p5||b.csv|4"}, d.rows("select pass_key, dispensed_lb, file, line from passes order by pass_key"))
 	assert.Equal(t, []string{
 		"a.csv|5|truck_id|unknown truck|p2,T9,north,R1,2030-01-15 06:30,2030-01-15 07:10,10,20,nacl,100",
 		"a.csv|6|from_mi|outside the route|p3,T1,north,R1,2030-01-15 06:30,2030-01-15 07:10,9.4,20,nacl,100",
@@ -171,7 +171,7 @@ func TestKeyWithoutPassID(t *testing.T) {
 	d := newDistrict(t)
 	d.deliver("passes/a.csv", passesHeader+pass("", "T1", "10", "100")+pass("", "T1", "10", "110")+pass("p1", "T1", "10", "100"))
 	d.night()
-	assert.Equal(t, []string{"at:T1@2030-01-15T13:30:00Z|110.0|3", "id:p1|100.0|4"}, d.rows("select pass_key, dispensed_lb, line from passes"))
+	assert.Equal(t, []string{"at:T1@2030-01-15T13:30:00Z|110.0|3", "id:p1|100.0|4"}, d.rows("select pass_key, dispensed_lb, line from passes order by pass_key"))
 }
 
 func TestSameContentUnderTwoNames(t *testing.T) {

@@ -81,5 +81,4 @@ select
             else fault
         end as fault
     )
-from compared
-order by file, line;
+from compared;

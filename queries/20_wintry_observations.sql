@@ -78,5 +78,4 @@ select
 from ruled
 left join kept_open
     on kept_open.station_id = ruled.station_id and kept_open.observed_at = ruled.observed_at
-where ruled.rule is not null or kept_open.station_id is not null
-order by station_id, observed_at;
+where ruled.rule is not null or kept_open.station_id is not null;

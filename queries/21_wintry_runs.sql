@@ -34,5 +34,4 @@ select
     max(opened_at) over (
         partition by district_id order by observed_at, station_id rows unbounded preceding
     ) as run_began_at
-from opened
-order by station_id, observed_at;
+from opened;

@@ -46,9 +46,9 @@ placed as (
         reports.observed_us < spans.began_us and reports.observed_us >= spans.began_us - spans.before_us as is_before,
         reports.observed_us <= spans.ended_us and reports.observed_us >= spans.ended_us - spans.last_us as is_last,
         reports.observed_us > spans.ended_us as is_after
-    from spans
-    inner join reports
-        on reports.zone_id = spans.zone_id
+    from reports
+    inner join spans
+        on spans.zone_id = reports.zone_id
         and reports.observed_us >= least(spans.began_us - spans.before_us, spans.ended_us - spans.last_us)
         and reports.observed_us <= spans.ended_us + spans.after_us
 )

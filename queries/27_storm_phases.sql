@@ -18,9 +18,9 @@ seen as (
         sum(wintry_runs.weight_us) filter (where wintry_runs.phase = 'snow') as snow_us,
         sum(wintry_runs.weight_us) filter (where wintry_runs.phase = 'freezing') as freezing_us,
         sum(wintry_runs.weight_us) filter (where wintry_runs.phase = 'sleet') as sleet_us
-    from storm_zones
-    inner join wintry_runs
-        on wintry_runs.zone_id = storm_zones.zone_id
+    from wintry_runs
+    inner join storm_zones
+        on storm_zones.zone_id = wintry_runs.zone_id
         and wintry_runs.observed_at between storm_zones.began_at and storm_zones.ended_at
         and (storm_zones.is_declared or wintry_runs.run_began_at = storm_zones.run_began_at)
     group by storm_zones.storm_id, storm_zones.zone_id

@@ -37,9 +37,9 @@ by_station as (
         min(reports.air_f) as air_f_min,
         min(reports.surface_f) as surface_f_min,
         max(reports.wind_mph) as wind_mph_max
-    from storm_zones
-    inner join reports
-        on reports.zone_id = storm_zones.zone_id
+    from reports
+    inner join storm_zones
+        on storm_zones.zone_id = reports.zone_id
         and reports.observed_at between storm_zones.began_at and storm_zones.ended_at
     group by storm_zones.storm_id, storm_zones.zone_id, reports.station_id
 )

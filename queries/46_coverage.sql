@@ -114,5 +114,4 @@ select
     sums.last_treated_at
 from wanted
 inner join tenths on tenths.route_id = wanted.route_id
-left join sums on sums.no = wanted.no and sums.tenth = tenths.tenth
-order by wanted.no, tenths.tenth;
+left join sums on sums.no = wanted.no and sums.tenth = tenths.tenth;

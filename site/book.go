@@ -29,7 +29,9 @@ type book struct {
 	rowsByRoute     map[string][]StormRoute
 	passesByStorm   map[stormZone][]StormPass
 	crewRows        map[string][]CrewStorm
-	crewsOnRoute    map[stormRoute]int // crews that put down acetate solids
+	crewsOnRoute    map[stormRoute]int       // crews that put down acetate solids
+	crewsInSeason   map[seasonRoute][]string // by crew_id
+	hasCorrected    bool                     // some row has pounds by weighed loads
 	outsideByRoute  map[string][]OutsideStorm
 	coverage        map[string][]covered // by route
 	bridges         map[string][]Bridge  // by route
@@ -56,7 +58,7 @@ type event struct {
 	IsOpen           bool
 }
 
-// newBook sorts and indexes; data itself is left as it is.
+// newBook sorts and indexes. Its long lists, passes and observations, are sorted where they stand; else data is left as it is.
 func newBook(data *Data) (*book, error) {
 	zone, err := time.LoadLocation(data.TimeZone)
 	if err != nil {
@@ -94,6 +96,20 @@ func grouped[K comparable, T any](list []T, key func(T) K) map[K][]T {
 	groups := map[K][]T{}
 	for _, item := range list {
 		groups[key(item)] = append(groups[key(item)], item)
+	}
+	return groups
+}
+
+// parted is grouped for a list in which the items of a key stand together: its groups are parts of the list, not copies.
+func parted[K comparable, T any](list []T, key func(T) K) map[K][]T {
+	groups := map[K][]T{}
+	for begin := 0; begin < len(list); {
+		end := begin + 1
+		for end < len(list) && key(list[end]) == key(list[begin]) {
+			end++
+		}
+		groups[key(list[begin])] = list[begin:end:end]
+		begin = end
 	}
 	return groups
 }
@@ -175,16 +191,17 @@ func (b *book) readRows() {
 		b.rowByKey[stormRouteKey{r.StormID, r.RouteID, r.MaterialClass, r.Form}] = r
 	}
 	b.rowsByRoute = grouped(rows, func(r StormRoute) string { return r.RouteID })
-	passes := sorted(b.data.StormPasses, func(x, y StormPass) int {
-		return cmp.Or(x.BeganAt.Compare(y.BeganAt), cmp.Compare(x.PassKey, y.PassKey))
+	slices.SortFunc(b.data.StormPasses, func(x, y StormPass) int {
+		return cmp.Or(cmp.Compare(x.StormID, y.StormID), cmp.Compare(x.ZoneID, y.ZoneID), x.BeganAt.Compare(y.BeganAt), cmp.Compare(x.PassKey, y.PassKey))
 	})
-	b.passesByStorm = grouped(passes, func(p StormPass) stormZone { return stormZone{p.StormID, p.ZoneID} })
+	b.passesByStorm = parted(b.data.StormPasses, func(p StormPass) stormZone { return stormZone{p.StormID, p.ZoneID} })
 	crewRows := sorted(b.data.CrewStorms, func(x, y CrewStorm) int {
 		return cmp.Or(b.began(x.StormID).Compare(b.began(y.StormID)), cmp.Compare(x.StormID, y.StormID),
 			cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(y.Form, x.Form))
 	})
 	b.crewRows = grouped(crewRows, func(r CrewStorm) string { return r.CrewID })
 	b.readCrewsOnRoute()
+	b.hasCorrected = slices.ContainsFunc(b.data.StormRoutesCorrected, func(r StormRouteCorrected) bool { return r.CorrectedLb != nil })
 	outside := sorted(b.data.OutsideStorms, func(x, y OutsideStorm) int {
 		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.RouteID, y.RouteID),
 			cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(y.Form, x.Form))
@@ -203,10 +220,10 @@ func (b *book) readWeather() {
 		zoneOf[station.StationID] = station.ZoneID
 		b.stationCount[station.ZoneID]++
 	}
-	observations := sorted(b.data.Observations, func(x, y Observation) int {
-		return cmp.Or(x.ObservedAt.Compare(y.ObservedAt), cmp.Compare(x.StationID, y.StationID))
+	slices.SortFunc(b.data.Observations, func(x, y Observation) int {
+		return cmp.Or(cmp.Compare(zoneOf[x.StationID], zoneOf[y.StationID]), x.ObservedAt.Compare(y.ObservedAt), cmp.Compare(x.StationID, y.StationID))
 	})
-	b.stations = grouped(observations, func(o Observation) string { return zoneOf[o.StationID] })
+	b.stations = parted(b.data.Observations, func(o Observation) string { return zoneOf[o.StationID] })
 	b.readWeatherWords(zoneOf)
 }
 

@@ -1,17 +1,7 @@
 package site
 
 // leadsCorrected tells whether storm and route pages lead with pounds by weighed loads: the setting lead_with.
-func (b *book) leadsCorrected() bool { return b.data.LeadWith == "corrected" && b.hasCorrected() }
-
-// hasCorrected tells whether any route-storm has pounds by weighed loads.
-func (b *book) hasCorrected() bool {
-	for _, row := range b.data.StormRoutesCorrected {
-		if row.CorrectedLb != nil {
-			return true
-		}
-	}
-	return false
-}
+func (b *book) leadsCorrected() bool { return b.data.LeadWith == "corrected" && b.hasCorrected }
 
 // withCorrected gives the rows of storm_routes, each with its pounds by weighed loads where there are some.
 func (b *book) withCorrected() []StormRoute {
@@ -33,7 +23,7 @@ func (b *book) withCorrected() []StormRoute {
 func (b *book) bothBases(head, unit string) []Column {
 	reported, corrected := figures(head, unit+", as reported"), figures(head, unit+", by weighed loads")
 	switch {
-	case !b.hasCorrected():
+	case !b.hasCorrected:
 		return []Column{figures(head, unit)}
 	case b.leadsCorrected():
 		return []Column{corrected, reported}
@@ -44,7 +34,7 @@ func (b *book) bothBases(head, unit string) []Column {
 // bothTexts fills the columns of bothBases.
 func (b *book) bothTexts(reported, corrected string) []string {
 	switch {
-	case !b.hasCorrected():
+	case !b.hasCorrected:
 		return []string{reported}
 	case b.leadsCorrected():
 		return []string{corrected, reported}

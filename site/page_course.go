@@ -35,7 +35,12 @@ func (b *book) courseCaveats(season string) []string {
 
 // reasonsOf are the rows of storm_reasons by storm, route and class.
 func (b *book) reasonsOf(keep func(StormReason) bool) []StormReason {
-	list := slices.DeleteFunc(slices.Clone(b.data.StormReasons), func(r StormReason) bool { return !keep(r) })
+	var list []StormReason
+	for _, r := range b.data.StormReasons {
+		if keep(r) {
+			list = append(list, r)
+		}
+	}
 	slices.SortFunc(list, func(x, y StormReason) int {
 		return cmp.Or(b.began(x.StormID).Compare(b.began(y.StormID)), cmp.Compare(x.StormID, y.StormID), cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass))
 	})

@@ -125,8 +125,24 @@ func (b *book) ratesNotPublic() int {
 // stormRoute names a route in a storm.
 type stormRoute struct{ stormID, routeID string }
 
-// readCrewsOnRoute counts the crews that put down acetate solids on each route in each storm.
+// seasonRoute names a route in a season.
+type seasonRoute struct{ season, routeID string }
+
+// readCrewsOnRoute counts the crews that put down acetate solids on each route in each storm, and lists those that treated it in a season's storms.
 func (b *book) readCrewsOnRoute() {
+	b.crewsInSeason = map[seasonRoute][]string{}
+	for _, crew := range b.crewList {
+		for _, r := range b.crewRows[crew.CrewID] {
+			e := b.eventByID[r.StormID]
+			if e == nil {
+				continue
+			}
+			at := seasonRoute{e.Season, r.RouteID}
+			if list := b.crewsInSeason[at]; len(list) == 0 || list[len(list)-1] != crew.CrewID {
+				b.crewsInSeason[at] = append(list, crew.CrewID)
+			}
+		}
+	}
 	b.crewsOnRoute = map[stormRoute]int{}
 	for _, row := range b.data.CrewStorms {
 		if row.MaterialClass == acetate && row.Form == solid {
@@ -219,9 +235,14 @@ func (b *book) routesOf(crewID string) []string {
 	return routes
 }
 
+// othersIn lists the other crews that treated the route in the season's storms.
+func (b *book) othersIn(season, routeID, crewID string) []string {
+	return slices.DeleteFunc(slices.Clone(b.crewsInSeason[seasonRoute{season, routeID}]), func(id string) bool { return id == crewID })
+}
+
 // othersOn says who else worked a route: by name where pages name crews, else by number.
 func (b *book) othersOn(crewID, routeID, season string) string {
-	others := slices.DeleteFunc(b.crewsOn(routeID, season), func(id string) bool { return id == crewID })
+	others := b.othersIn(season, routeID, crewID)
 	if b.namesCrews() && len(others) > 0 {
 		return b.crewNames(strings.Join(others, ";"))
 	}

@@ -79,7 +79,7 @@ func (b *book) sheetTotals(crewID string, routes []string, season string) Sectio
 }
 
 func (b *book) sheetTotalRows(crewID, routeID, season string) []Row {
-	shared := sharedWith(len(slices.DeleteFunc(b.crewsOn(routeID, season), func(id string) bool { return id == crewID })))
+	shared := sharedWith(len(b.othersIn(season, routeID, crewID)))
 	var rows []Row
 	for _, class := range []string{acetate, chloride} {
 		t := b.routeTally(routeID, season, class)

@@ -3,7 +3,6 @@ package site
 import (
 	"cmp"
 	"html/template"
-	"slices"
 )
 
 // What fits on one printed page, Letter or A4.
@@ -90,18 +89,4 @@ func (b *book) sheetDots(e event, zones []Storm) template.HTML {
 		}
 	}
 	return d.html()
-}
-
-// crewsOn lists the crews that treated a route in a season's storms, by id.
-func (b *book) crewsOn(routeID, season string) []string {
-	var crews []string
-	for _, crew := range b.crewList {
-		if slices.ContainsFunc(b.crewRows[crew.CrewID], func(r CrewStorm) bool {
-			e := b.eventByID[r.StormID]
-			return r.RouteID == routeID && e != nil && e.Season == season
-		}) {
-			crews = append(crews, crew.CrewID)
-		}
-	}
-	return crews
 }
