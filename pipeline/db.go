@@ -69,7 +69,8 @@ func (l *Ledger) secure(ctx context.Context, path string) error {
 		"set TimeZone = 'UTC'",
 		// Tables made in the running transaction look empty to the planner, which then joins "as of" row by row.
 		"set asof_loop_join_threshold = 0",
-		// For the same reason the planner's order of joins may cross large tables: the order in which a query names them holds.
+		// For the same reason the planner's order and sides of joins may cross large tables, or keep them in memory: those that a query names hold,
+		// the large table on the left.
 		"set disabled_optimizers = 'join_order,build_side_probe_side'",
 		"set allowed_directories = []",
 		"set enable_external_access = false",

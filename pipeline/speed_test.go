@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -104,7 +105,7 @@ func (b *bench) report() string {
 	for _, f := range b.figures {
 		limit, verdict := "", ""
 		if f.limit > 0 {
-			limit, verdict = fmt.Sprintf("at most %.3g", f.limit), "ok"
+			limit, verdict = fmt.Sprintf("at most %v", math.Round(f.limit*1000)/1000), "ok"
 			switch {
 			case !b.isAsked:
 				verdict = "not asked"

@@ -71,19 +71,56 @@ func (b *book) flurries(season string) int64 {
 func (b *book) stormPage(e event) page {
 	ac, cl := b.countStorms([]string{e.ID}, acetate), b.countStorms([]string{e.ID}, chloride)
 	p := page{Title: "Storm " + e.ID, Nav: "storms", Root: "../",
-		Lead: stormSentence(b.units, e.ID, e.IsOpen, e.length(), len(e.Zones), *ac, *cl, b.plowOnlyRoutes(e.ID), b.through())}
+		Lead: stormSentence(b.units, e.ID, e.IsOpen, e.length(), len(e.Zones), *ac, *cl, plowOnlyRoutes(b.rowsByStorm[e.ID]), b.through())}
 	text := b.leadCorrected(&p, *ac, *cl)
+	if e.isWide() {
+		text = append(text, "Each zone's picture, routes and remarks are on its own page: follow the zone's name.")
+	}
 	p.Sections = append(p.Sections, Section{ID: "zones", Title: "Weather by zone", Text: text, Tables: []Table{b.zonesTable(e)}, Links: b.neighbours(e)})
-	for _, zone := range e.Zones {
-		p.Sections = append(p.Sections, b.zoneSection(zone))
+	if !e.isWide() {
+		for _, zone := range e.Zones {
+			p.Sections = append(p.Sections, b.zoneSection(zone))
+		}
 	}
 	p.Sections = append(p.Sections, b.likeSection(e), b.stormReasonsSection(e.ID))
 	return p
 }
 
-func (b *book) plowOnlyRoutes(stormID string) int {
+// mostZonesOnPage is how many zones a storm's page shows itself. Those of a wider storm have a page each, so that the page of a state's storm opens
+// on a phone.
+const mostZonesOnPage = 8
+
+func (e event) isWide() bool { return len(e.Zones) > mostZonesOnPage }
+
+func stormZoneFile(zone Storm) string {
+	return "storms/" + FileName(zone.StormID) + "-zone-" + FileName(zone.ZoneID) + ".html"
+}
+
+// stormZonePage shows one zone of a wide storm.
+func (b *book) stormZonePage(zone Storm) page {
+	name, ids := b.zoneName(zone.ZoneID), []string{zone.StormID}
+	of := func(class string) *tally {
+		return b.countSolids(ids, func(row StormRoute) bool { return row.ZoneID == zone.ZoneID && row.MaterialClass == class })
+	}
+	ac, cl, rows := of(acetate), of(chloride), b.rowsInZone(zone)
+	p := page{Title: "Storm " + zone.StormID + ", zone " + name, Nav: "storms", Root: "../",
+		Lead: zoneStormSentence(b.units, zone.StormID, name, zone.IsOpen, zone.Hours, *ac, *cl, plowOnlyRoutes(rows), b.through())}
+	text := b.leadCorrected(&p, *ac, *cl)
+	s := b.zoneSection(zone)
+	s.Text = append(text, s.Text...)
+	s.Links = []Cell{link("Storm "+zone.StormID+" in all zones", b.stormHref("../", zone.StormID))}
+	p.Sections = []Section{s}
+	return p
+}
+
+func (b *book) rowsInZone(zone Storm) []StormRoute {
+	return slices.DeleteFunc(slices.Clone(b.rowsByStorm[zone.StormID]), func(r StormRoute) bool { return r.ZoneID != zone.ZoneID })
+}
+
+// plowOnlyRoutes counts the rows of routes that were only plowed.
+func plowOnlyRoutes(rows []StormRoute) int {
 	n := 0
-	for _, row := range b.rowsByStorm[stormID] {
+	for _, row := range rows {
 		if row.MaterialClass == "" {
 			n++
 		}
@@ -110,6 +147,9 @@ func (b *book) zonesTable(e event) Table {
 	for _, zone := range e.Zones {
 		row := Row{Cells: cells(b.zoneName(zone.ZoneID), b.clock.moment(zone.BeganAt), b.clock.moment(zone.EndedAt), hours(zone.Hours), cmp.Or(zone.Kind, missing), b.inches(zone.PrecipIn),
 			b.degrees(zone.AirFMean), b.degrees(zone.AirFMin), b.degrees(zone.SurfaceFMin), b.mph(zone.WindMphMax), hours(zone.SnowH), hours(zone.FreezingH), hours(zone.SleetH), fixed(zone.Severity, 2), fixed(zone.SeverityOnly, 2), yesNo(zone.IsDeclared))}
+		if e.isWide() {
+			row.Cells[0].Href = "../" + stormZoneFile(zone)
+		}
 		if zone.IsOpen {
 			row.Mark = "open"
 			row.Cells[2].Text = "open at " + row.Cells[2].Text
@@ -131,7 +171,7 @@ func (b *book) zoneSection(zone Storm) Section {
 	s := Section{ID: "zone-" + id, Title: "Zone " + b.zoneName(zone.ZoneID), HasMarks: true, Picture: "storm-picture",
 		Figures: []Figure{{Drawing: b.stormFigure(zone), IsWide: true,
 			Caption: stormCaption(b.data.TimeZone)}}}
-	rows := slices.DeleteFunc(slices.Clone(b.rowsByStorm[zone.StormID]), func(r StormRoute) bool { return r.ZoneID != zone.ZoneID })
+	rows := b.rowsInZone(zone)
 	if severity, found := b.severities[stormZone{zone.StormID, zone.ZoneID}]; found {
 		s.Text = []string{severitySentence(b.units, b.zoneName(zone.ZoneID), severity, zone.SurfaceFMin == nil)}
 	}

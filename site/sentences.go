@@ -192,35 +192,6 @@ func stormsSentence(storms, open, seasons int, through string) string {
 	return fmt.Sprintf("%s in %s%s; %s.", capital(counted(storms, "storm", "storms")), counted(seasons, "season", "seasons"), tail, reach(through))
 }
 
-// stormSentence answers a storm's page. Length is in hours, the figures are sums over its routes.
-func stormSentence(u units, id string, isOpen bool, length *float64, zones int, ac, cl tally, plowOnly int, through string) string {
-	state := "lasted " + hours(length) + " h"
-	if isOpen {
-		state = "is still open after " + hours(length) + " h"
-	}
-	return fmt.Sprintf("Storm %s %s in %s: %s; %s%s; %s.", id, state, counted(zones, "zone", "zones"),
-		stormClass(u, acetate, ac), stormClass(u, chloride, cl), plowedOnly(plowOnly), reach(through))
-}
-
-func stormClass(u units, class string, t tally) string {
-	if t.routeStorms == 0 {
-		return "no solid " + class + " reported"
-	}
-	road := "no road state yet"
-	if h := t.regainH(); h != nil {
-		road = "bare lane " + hours(h) + " h after its end"
-	}
-	return u.sprintf("%s %s lb per lane-mile in %s applications on %s (%s)", class, u.rate(t.rate()),
-		applications(t.applications()), counted(t.routeStorms, "route", "routes"), road)
-}
-
-func plowedOnly(routes int) string {
-	if routes == 0 {
-		return ""
-	}
-	return fmt.Sprintf("; %s plowed only", counted(routes, "route", "routes"))
-}
-
 // routesSentence answers the list of routes.
 func routesSentence(routes, onAcetate, onChloride int, season, through string) string {
 	if routes == 0 {

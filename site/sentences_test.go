@@ -97,14 +97,6 @@ func TestListSentences(t *testing.T) {
 	assert.Equal(t, "How every figure on these pages is made, from no storms; no data has been loaded yet.", methodsSentence(0, ""))
 }
 
-func TestStormSentence(t *testing.T) {
-	ac, none := summed(acetate, 400, "a").season, tally{}
-	assert.Equal(t, "Storm s lasted 9.5 h in 1 zone: acetate 400 lb per lane-mile in 1.00 applications on 1 route (bare lane 3.0 h after its end); no solid chloride reported; 2 routes plowed only; the data reaches "+through+".",
-		stormSentence(us, "s", false, ptr(9.5), 1, ac, none, 2, through))
-	assert.Equal(t, "Storm s is still open after 9.5 h in 3 zones: no solid acetate reported; no solid chloride reported; the data reaches "+through+".",
-		stormSentence(us, "s", true, ptr(9.5), 3, none, none, 0, through))
-}
-
 func TestRouteAndCrewSentences(t *testing.T) {
 	ac, none := summed(acetate, 400, "a", "b").season, tally{}
 	assert.Equal(t, "R1 had no pass in a storm yet; the data reaches "+through+".", routeSentence(us, "R1", 0, "", none, none, through))

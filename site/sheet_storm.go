@@ -19,7 +19,7 @@ func stormSheetFile(stormID string) string { return "storms/" + FileName(stormID
 func (b *book) stormSheet(e event) page {
 	ac, cl := b.countStorms([]string{e.ID}, acetate), b.countStorms([]string{e.ID}, chloride)
 	p := page{Title: "Storm " + e.ID, Nav: "storms", Root: "../", IsSheet: true,
-		Lead: stormSentence(b.units, e.ID, e.IsOpen, e.length(), len(e.Zones), *ac, *cl, b.plowOnlyRoutes(e.ID), b.through())}
+		Lead: stormSentence(b.units, e.ID, e.IsOpen, e.length(), len(e.Zones), *ac, *cl, plowOnlyRoutes(b.rowsByStorm[e.ID]), b.through())}
 	zones := e.Zones[:min(len(e.Zones), sheetZones)]
 	weather := Table{ID: "sheet-zones", Caption: "Weather by zone", Note: moreZones(len(e.Zones) - len(zones)),
 		Columns: []Column{words("Zone"), words("Began"), words("Ended"), words("Kind"), figures("Water", "in"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"), figures("Most wind", "mph"), figures("Severity", "0 to 1")}}

@@ -234,6 +234,14 @@ func (w *builder) writeStorms() error {
 		if err := w.writePage(stormSheetFile(e.ID), w.book.stormSheet(e)); err != nil {
 			return err
 		}
+		if !e.isWide() {
+			continue
+		}
+		for _, zone := range e.Zones {
+			if err := w.writePage(stormZoneFile(zone), w.book.stormZonePage(zone)); err != nil {
+				return err
+			}
+		}
 	}
 	return w.writePage("storms.html", w.book.stormsPage())
 }

@@ -1,0 +1,41 @@
+package site
+
+import "fmt"
+
+// stormSentence answers a storm's page. Length is in hours, the figures are sums over its routes.
+func stormSentence(u units, id string, isOpen bool, length *float64, zones int, ac, cl tally, plowOnly int, through string) string {
+	return stormIn(u, id, isOpen, length, counted(zones, "zone", "zones"), ac, cl, plowOnly, through)
+}
+
+// zoneStormSentence answers the page of one zone in a storm; figures as in stormSentence.
+func zoneStormSentence(u units, id, zone string, isOpen bool, length *float64, ac, cl tally, plowOnly int, through string) string {
+	return stormIn(u, id, isOpen, length, "zone "+zone, ac, cl, plowOnly, through)
+}
+
+func stormIn(u units, id string, isOpen bool, length *float64, where string, ac, cl tally, plowOnly int, through string) string {
+	state := "lasted " + hours(length) + " h"
+	if isOpen {
+		state = "is still open after " + hours(length) + " h"
+	}
+	return fmt.Sprintf("Storm %s %s in %s: %s; %s%s; %s.", id, state, where,
+		stormClass(u, acetate, ac), stormClass(u, chloride, cl), plowedOnly(plowOnly), reach(through))
+}
+
+func stormClass(u units, class string, t tally) string {
+	if t.routeStorms == 0 {
+		return "no solid " + class + " reported"
+	}
+	road := "no road state yet"
+	if h := t.regainH(); h != nil {
+		road = "bare lane " + hours(h) + " h after its end"
+	}
+	return u.sprintf("%s %s lb per lane-mile in %s applications on %s (%s)", class, u.rate(t.rate()),
+		applications(t.applications()), counted(t.routeStorms, "route", "routes"), road)
+}
+
+func plowedOnly(routes int) string {
+	if routes == 0 {
+		return ""
+	}
+	return fmt.Sprintf("; %s plowed only", counted(routes, "route", "routes"))
+}
