@@ -119,7 +119,7 @@ func valueSetter(column arrow.Array, t reflect.Type, words *wordList) func(field
 
 func timeSetter(column arrow.Array) func(field reflect.Value, row int) {
 	switch times := column.(type) {
-	case *array.Timestamp:
+	case *array.Timestamp: // DuckDB's instants are microseconds
 		return func(field reflect.Value, row int) {
 			*field.Addr().Interface().(*time.Time) = time.UnixMicro(int64(times.Value(row))).UTC()
 		}
@@ -137,10 +137,6 @@ func wholeSetter(column arrow.Array) func(field reflect.Value, row int) {
 		return func(field reflect.Value, row int) { field.SetInt(numbers.Value(row)) }
 	case *array.Int32:
 		return func(field reflect.Value, row int) { field.SetInt(int64(numbers.Value(row))) }
-	case *array.Decimal128: // a sum of whole numbers
-		if numbers.DataType().(*arrow.Decimal128Type).Scale == 0 {
-			return func(field reflect.Value, row int) { field.SetInt(numbers.Value(row).BigInt().Int64()) }
-		}
 	}
 	return nil
 }

@@ -3,9 +3,10 @@
 -- reads:   passes, routes, materials, prices, run
 -- units:   lane_ulane_mi millionth of a lane-mile; applied_ulb, prewet_ulb, chloride_ulb millionth of a pound; cost_uusd millionth
 --          of a dollar; route_umi and route_ulane_mi of the whole route
--- empty:   is_unlocated where lane-miles are given and no miles; lane_ulane_mi unless placed; applied_ulb unless measured; material_class, form and pounds of a plow-only pass;
+-- empty:   lane_ulane_mi unless placed; applied_ulb unless measured; material_class, form, is_by_set_rate and pounds of a plow-only pass;
 --          prewet_ulb without prewet or with an unknown liquid; cost_uusd where a price is missing for pounds other than 0
--- formula: definitions, "Pounds and lane-miles of a pass", chloride_lb and cost_usd
+-- formula: definitions, "Pounds and lane-miles of a pass", chloride_lb and cost_usd; is_by_set_rate: a solid's pounds are the set rate's;
+--          is_unlocated: lane-miles are given, and no miles
 create or replace table pass_measures as
 with known as (
     select
@@ -88,7 +89,7 @@ select
     is_treating,
     lane_miles is not null as is_placed,
     applied_lb is not null as is_measured,
-    applied_lb is not null and dispensed_lb is null as is_by_set_rate,
+    form <> 'liquid' and applied_lb is not null and dispensed_lb is null as is_by_set_rate,
     is_unlocated,
     is_treating and prewet_gal > 0 as has_prewet,
     purpose,
