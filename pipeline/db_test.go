@@ -66,6 +66,35 @@ func TestLedgerInsertsAndReadsRecords(t *testing.T) {
 	assert.Equal(t, int64(2), read)
 }
 
+// TestReadTableTakesWhatFits: every kind of value that tables hold comes as what it is, or as a fault that names the column.
+func TestReadTableTakesWhatFits(t *testing.T) {
+	l := openTestLedger(t)
+	type row struct {
+		Sum   int64      `db:"whole"`
+		Mean  float64    `db:"mean"`
+		Count float64    `db:"count"`
+		Is    bool       `db:"is"`
+		Day   *time.Time `db:"day"`
+		Word  *string    `db:"word"`
+	}
+	rows, err := readTable[row](t.Context(), l, `select sum(n) as whole, sum(n) / 4 as mean, count(*) as count, bool_and(n < 0) as is, date '2030-02-28' as day, max(word) as word
+		from (values (-9000000000000, 'b'), (-3, null)) as given (n, word) group by n order by n`)
+	require.NoError(t, err)
+	require.Len(t, rows, 2)
+	assert.Equal(t, []any{int64(-9000000000000), -2.25e12, 1.0, true}, []any{rows[0].Sum, rows[0].Mean, rows[0].Count, rows[0].Is})
+	assert.Equal(t, "2030-02-28 00:00:00 +0000 UTC", rows[1].Day.String())
+	assert.Equal(t, "b", *rows[0].Word)
+	assert.Nil(t, rows[1].Word)
+	for query, says := range map[string]string{
+		"select cast(9223372036854775808 as hugeint) as whole": "column whole: a value of type decimal(38, 0) does not fit a field of type int64",
+		"select 'many' as whole":                               "column whole: a value of type utf8 does not fit a field of type int64",
+		"select 1 as other":                                    "has no field for column other",
+	} {
+		_, err := readTable[row](t.Context(), l, query)
+		assert.ErrorContains(t, err, says)
+	}
+}
+
 func TestLedgerRollsBack(t *testing.T) {
 	l := openTestLedger(t)
 	ctx := t.Context()

@@ -137,8 +137,25 @@ func wholeSetter(column arrow.Array) func(field reflect.Value, row int) {
 		return func(field reflect.Value, row int) { field.SetInt(numbers.Value(row)) }
 	case *array.Int32:
 		return func(field reflect.Value, row int) { field.SetInt(int64(numbers.Value(row))) }
+	case *array.Decimal128: // a sum of whole numbers
+		if isWhole64(numbers) {
+			return func(field reflect.Value, row int) { field.SetInt(int64(numbers.Value(row).LowBits())) }
+		}
 	}
 	return nil
+}
+
+// isWhole64 tells whether all values are whole numbers that 64 bits hold.
+func isWhole64(numbers *array.Decimal128) bool {
+	if numbers.DataType().(*arrow.Decimal128Type).Scale != 0 {
+		return false
+	}
+	for row := range numbers.Len() {
+		if value := numbers.Value(row); !numbers.IsNull(row) && value.HighBits() != int64(value.LowBits())>>63 {
+			return false
+		}
+	}
+	return true
 }
 
 func floatSetter(column arrow.Array) func(field reflect.Value, row int) {
