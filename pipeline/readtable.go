@@ -25,14 +25,8 @@ func readTable[T any](ctx context.Context, l *Ledger, query string, args ...any)
 			out = append(out, make([]T, record.NumRows())...)
 			rows := reflect.ValueOf(out[before:])
 			for i, at := range fields {
-				set, err := setterOf(record.Column(i), rows.Type().Elem().Field(at).Type, &words[i])
-				if err != nil {
+				if err := setColumn(rows, at, record.Column(i), &words[i]); err != nil {
 					return fmt.Errorf("column %s: %w", record.ColumnName(i), err)
-				}
-				for row := range rows.Len() {
-					if !record.Column(i).IsNull(row) {
-						set(rows.Index(row).Field(at), row)
-					}
 				}
 			}
 		}
@@ -73,6 +67,20 @@ func fieldsByColumn(t reflect.Type, columns *arrow.Schema) ([]int, error) {
 		fields[i] = at
 	}
 	return fields, nil
+}
+
+// setColumn sets the field at of all rows, a slice of structs, to the values of column; it leaves the field where column is empty.
+func setColumn(rows reflect.Value, at int, column arrow.Array, words *wordList) error {
+	set, err := setterOf(column, rows.Type().Elem().Field(at).Type, words)
+	if err != nil {
+		return err
+	}
+	for row := range rows.Len() {
+		if !column.IsNull(row) {
+			set(rows.Index(row).Field(at), row)
+		}
+	}
+	return nil
 }
 
 // setterOf gives what sets a field of type t to the value of a row of column, which is not empty there.

@@ -40,12 +40,8 @@ type stormFigure struct {
 }
 
 func (b *book) stormFigure(storm Storm) template.HTML {
-	f := &stormFigure{book: b, storm: storm}
-	for _, row := range b.rowsByStorm[storm.StormID] {
-		if row.ZoneID != storm.ZoneID {
-			continue
-		}
-		f.rows = append(f.rows, row)
+	f := &stormFigure{book: b, storm: storm, rows: b.rowsInZone(storm)}
+	for _, row := range f.rows {
 		if n := len(f.lanes); n == 0 || f.lanes[n-1] != row.RouteID {
 			f.lanes = append(f.lanes, row.RouteID)
 		}
