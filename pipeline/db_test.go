@@ -2,8 +2,10 @@ package pipeline
 
 import (
 	"context"
+	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"testing"
 	"time"
 
@@ -12,6 +14,7 @@ import (
 	"github.com/apache/arrow-go/v18/arrow/memory"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 )
 
 // openTestLedger opens a ledger in memory that closes with the test.
@@ -93,6 +96,57 @@ func TestReadTableTakesWhatFits(t *testing.T) {
 		_, err := readTable[row](t.Context(), l, query)
 		assert.ErrorContains(t, err, says)
 	}
+}
+
+// TestCastsRoundHalfToEven: queries make whole millionths by a cast alone, which rounds as round_even does and takes a tenth of its time.
+func TestCastsRoundHalfToEven(t *testing.T) {
+	l := openTestLedger(t)
+	rapid.Check(t, func(r *rapid.T) {
+		whole := rapid.Int64Range(-1<<51, 1<<51).Draw(r, "whole")
+		value := float64(whole) + rapid.SampledFrom([]float64{0, 0.25, 0.5, 0.75}).Draw(r, "part")
+		rows, err := readTable[struct {
+			Cast int64 `db:"n"`
+		}](t.Context(), l, "select cast(value as bigint) as n from (select cast('"+strconv.FormatFloat(value, 'f', -1, 64)+"' as double) as value)")
+		require.NoError(r, err)
+		assert.Equal(r, int64(math.RoundToEven(value)), rows[0].Cast, "%v", value)
+	})
+}
+
+// TestZonesKeepToMinutes: local_dates asks for the date of each minute. Source: the time zone database, all zones from 1973 to 2037.
+func TestZonesKeepToMinutes(t *testing.T) {
+	zones, err := readTable[struct {
+		Name string `db:"name"`
+	}](t.Context(), openTestLedger(t), "select name from pg_timezone_names() order by name")
+	require.NoError(t, err)
+	known := 0
+	for _, zone := range zones {
+		place, err := time.LoadLocation(zone.Name)
+		if err != nil {
+			continue // a name of DuckDB's own, which settings refuse
+		}
+		known++
+		end := time.Date(2038, 1, 1, 0, 0, 0, 0, time.UTC)
+		for at := time.Date(1973, 1, 1, 0, 0, 0, 0, time.UTC).In(place); !at.IsZero() && at.Before(end); _, at = at.ZoneBounds() {
+			_, offset := at.Zone()
+			assert.Zero(t, offset%60, "%s from %s", zone.Name, at)
+			assert.Zero(t, at.Unix()%60, "%s from %s", zone.Name, at)
+		}
+	}
+	assert.Greater(t, known, 400)
+}
+
+// TestViewsTakeTheNamesOfOlderTables: a ledger of an earlier version has tables where queries now make views.
+func TestViewsTakeTheNamesOfOlderTables(t *testing.T) {
+	l := openTestLedger(t)
+	createLoaded(t.Context(), t, l, "America/Denver")
+	require.NoError(t, l.Exec(t.Context(), "create table observations_used as select 1 as n"))
+	require.NoError(t, l.InTx(t.Context(), func() error { return tally(t.Context(), l) }))
+	require.NoError(t, l.InTx(t.Context(), func() error { return tally(t.Context(), l) }), "a view takes its own place")
+	views, err := readTable[struct {
+		Name string `db:"name"`
+	}](t.Context(), l, "select view_name as name from duckdb_views() where not internal and view_name = 'observations_used'")
+	require.NoError(t, err)
+	assert.Len(t, views, 1)
 }
 
 func TestLedgerRollsBack(t *testing.T) {

@@ -6,7 +6,7 @@
 -- formula: contracts, weather. The month of a report without a leading time is the last YYYY-MM of the file's path; of several files with
 --          the same content, the first that names one. Truncated: without wind, visibility or temperature group, which over half of the
 --          station's sound reports carry
-create or replace table weather_judged as
+create or replace view weather_judged as
 with named_months as (
     select
         sha256,

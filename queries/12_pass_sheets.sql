@@ -4,7 +4,7 @@
 -- units:   from_mi mile; to_mi mile; lanes lane; lane_miles lane-mile; rate_set_lb_per_lane_mi pound per lane-mile; dispensed_lb pound; dispensed_gal US gallon; prewet_gal US gallon; gate_in inch; speed_mph mile per hour
 -- empty:   a key whose rows are all quarantined has no row; an empty cell is null
 -- formula: contracts, "Order decides, not arrival"
-create or replace table pass_sheets as
+create or replace view pass_sheets as
 select
     row_key as pass_key,
     pass_id,

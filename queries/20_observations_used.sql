@@ -4,7 +4,7 @@
 -- units:   as in observations
 -- empty:   air_f or surface_f also where weather_left_out leaves it out
 -- formula: definitions, "Storms", last sentence
-create or replace table observations_used as
+create or replace view observations_used as
 select
     observations.* replace (
         case when not coalesce(weather_left_out.leaves_air, false) then observations.air_f end as air_f,
@@ -13,5 +13,4 @@ select
 from observations
 left join weather_left_out
     on weather_left_out.station_id = observations.station_id
-    and weather_left_out.observed_at = observations.observed_at
-order by observations.station_id, observations.observed_at;
+    and weather_left_out.observed_at = observations.observed_at;
