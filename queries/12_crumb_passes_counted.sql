@@ -33,7 +33,7 @@ select
     counted.from_mi,
     counted.to_mi,
     counted.lanes,
-    cast(round_even(abs(counted.to_mi - counted.from_mi) * coalesce(counted.lanes, routes.lanes_per_pass) * 1e6, 0) as bigint) as lane_ulane_mi,
+    cast(abs(counted.to_mi - counted.from_mi) * coalesce(counted.lanes, routes.lanes_per_pass) * 1e6 as bigint) as lane_ulane_mi,
     counted.is_treating,
     counted.material_id,
     counted.plow_down,

@@ -27,7 +27,7 @@ select
     case
         when bool_or(met.is_treating) and coalesce(any_value(materials.form), '') <> 'liquid'
             and count(met.dispensed_lb) filter (where met.is_treating) = count(*) filter (where met.is_treating)
-            then sum(cast(round_even(met.dispensed_lb * 1e6, 0) as bigint)) filter (where met.is_treating) / 1e6
+            then sum(cast(met.dispensed_lb * 1e6 as bigint)) filter (where met.is_treating) / 1e6
     end as dispensed_lb,
     arg_max(met.material_id, row(coalesce(met.dispensed_lb, 0), met.material_id)) filter (where met.is_treating and met.material_id is not null) as material_id,
     coalesce(bool_or(met.plow_down), false) as plow_down,

@@ -56,7 +56,7 @@ off_network as (
         min(began_at) as began_at,
         max(ended_at) as ended_at,
         cast(sum(off_network) as bigint) as points,
-        sum(cast(round_even(off_network_mi * 1e6, 0) as bigint)) / 1e6 as miles,
+        sum(cast(off_network_mi * 1e6 as bigint)) / 1e6 as miles,
         sum(unplaced_ulb) / 1e6 as dispensed_lb
     from crumb_traces
     cross join run

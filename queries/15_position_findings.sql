@@ -30,7 +30,7 @@ half_drawn as (
 
 weak as (
     select 'weak passes' as kind, 'truck' as subject_kind, truck_id as subject_id, max(began_at) as since_at,
-        sum(cast(round_even(dispensed_lb * 1e6, 0) as bigint)) / 1e6 as amount,
+        sum(cast(dispensed_lb * 1e6 as bigint)) / 1e6 as amount,
         concat('lb on ', count(*), if(count(*) = 1, ' pass', ' passes'), ' of ', season, ' made of positions that are not certain enough to count: see weak_passes') as detail
     from weak_passes
     where route_id is not null and dispensed_lb > 0

@@ -21,8 +21,8 @@ select
     cast(sum(jumps) as bigint) as jumps,
     cast(sum(frozen) as bigint) as frozen,
     cast(sum(counter_faults) as bigint) as counter_faults,
-    sum(cast(round_even(travel_mi * 1e6, 0) as bigint)) / 1e6 as travel_mi,
-    sum(cast(round_even(off_network_mi * 1e6, 0) as bigint)) / 1e6 as off_network_mi,
+    sum(cast(travel_mi * 1e6 as bigint)) / 1e6 as travel_mi,
+    sum(cast(off_network_mi * 1e6 as bigint)) / 1e6 as off_network_mi,
     sum(fed_ulb) / 1e6 as fed_lb,
     sum(unplaced_ulb) / 1e6 as unplaced_lb
 from dated

@@ -9,7 +9,7 @@ select
     truck_id,
     fault_reason as reason,
     count(*) as rows,
-    sum(cast(round_even(dispensed_lb * 1e6, 0) as bigint)) / 1e6 as dispensed_lb,
+    sum(cast(dispensed_lb * 1e6 as bigint)) / 1e6 as dispensed_lb,
     min(began_at) as first_at,
     max(began_at) as last_at
 from passes_told

@@ -21,31 +21,29 @@ stepped as (
     select
         *,
         lag(observed_at) over in_time as last_at,
-        coalesce(air_f <> lag(air_f) over in_time, true) as is_new_value
+        lag(air_f) over in_time as last_air_f
     from readings
     window in_time as (partition by station_id order by observed_at)
 ),
 
-numbered as (
-    select
-        *,
-        max(case when is_new_value or epoch_us(observed_at) - epoch_us(last_at) > 10800000000 then observed_at end) over (
-            partition by station_id order by observed_at rows unbounded preceding
-        ) as run_at
+begun as (
+    select zone_id, station_id, air_f, observed_at as from_at, lead(last_at) over (partition by station_id order by observed_at) as to_at
     from stepped
+    where coalesce(air_f <> last_air_f, true) or epoch_us(observed_at) - epoch_us(last_at) > 10800000000
+),
+
+newest as (
+    select station_id, max(observed_at) as observed_at
+    from readings
+    group by station_id
 ),
 
 long_runs as (
-    select
-        zone_id,
-        station_id,
-        min(observed_at) as from_at,
-        max(observed_at) as to_at,
-        min(air_f) as air_f
-    from numbered
+    select begun.zone_id, begun.station_id, begun.from_at, coalesce(begun.to_at, newest.observed_at) as to_at, begun.air_f
+    from begun
+    inner join newest on newest.station_id = begun.station_id
     cross join run
-    group by zone_id, station_id, run_at, run.stuck_h
-    having epoch_us(max(observed_at)) - epoch_us(min(observed_at)) > run.stuck_h * 3600000000
+    where epoch_us(coalesce(begun.to_at, newest.observed_at)) - epoch_us(begun.from_at) > run.stuck_h * 3600000000
 ),
 
 neighbours as (

@@ -12,7 +12,7 @@ with judged as (
         observations_used.station_id,
         observations_used.observed_at,
         coalesce(observations_used.surface_f, observations_used.air_f) as t_f,
-        cast(round_even(observations_used.precip_in * 1e6, 0) as bigint) as precip_uin,
+        cast(observations_used.precip_in * 1e6 as bigint) as precip_uin,
         observations_used.precip_in > 0 or coalesce(observations_used.precip_is_trace, false) as has_amount,
         lead(observations_used.observed_at) over (
             partition by observations_used.station_id order by observations_used.observed_at

@@ -35,8 +35,8 @@ summed as (
 rounded as (
     select
         *,
-        cast(round_even(storm_sum * 1e6, 0) as bigint) as storm_micro,
-        cast(round_even((storm_sum + after_sum) * 1e6, 0) as bigint) as sum_micro
+        cast(storm_sum * 1e6 as bigint) as storm_micro,
+        cast((storm_sum + after_sum) * 1e6 as bigint) as sum_micro
     from summed
 )
 select

@@ -16,7 +16,7 @@ reports as (
         stations.zone_id,
         observations.station_id,
         epoch_us(observations.observed_at) as observed_us,
-        cast(round_even(observations.snow_depth_in * 1e6, 0) as bigint) as depth_uin
+        cast(observations.snow_depth_in * 1e6 as bigint) as depth_uin
     from observations
     inner join stations on stations.station_id = observations.station_id
     where observations.snow_depth_in is not null

@@ -14,43 +14,40 @@ with settings as (
     from severity_classes
     where factor = 'setting'
 ),
-reports as (
-    select
-        stations.zone_id,
-        epoch_us(observations_used.observed_at) as observed_us,
-        coalesce(codes.has_rain, false) as has_rain,
-        cast(round_even(observations_used.surface_f * 1e6, 0) as bigint) as surface_uf,
-        cast(round_even(observations_used.air_f * 1e6, 0) as bigint) as air_uf,
-        cast(round_even(observations_used.wind_mph * 1e6, 0) as bigint) as wind_umph
-    from observations_used
-    inner join stations on stations.station_id = observations_used.station_id
-    left join present_wx_codes as codes on codes.present_wx = observations_used.present_wx
-),
 spans as (
     select
         storm_zones.storm_id,
         storm_zones.zone_id,
         epoch_us(storm_zones.began_at) as began_us,
         epoch_us(storm_zones.ended_at) as ended_us,
-        settings.before_us,
-        settings.last_us,
-        settings.after_us
+        epoch_us(storm_zones.began_at) - settings.before_us as before_us,
+        epoch_us(storm_zones.ended_at) - settings.last_us as last_us,
+        epoch_us(storm_zones.ended_at) + settings.after_us as after_us
     from storm_zones
     cross join settings
 ),
+days as (
+    select *, unnest(range(least(before_us, last_us) // 86400000000, after_us // 86400000000 + 1)) as day_no
+    from spans
+),
 placed as (
     select
-        spans.storm_id,
-        spans.zone_id,
-        reports.*,
-        reports.observed_us < spans.began_us and reports.observed_us >= spans.began_us - spans.before_us as is_before,
-        reports.observed_us <= spans.ended_us and reports.observed_us >= spans.ended_us - spans.last_us as is_last,
-        reports.observed_us > spans.ended_us as is_after
-    from reports
-    inner join spans
-        on spans.zone_id = reports.zone_id
-        and reports.observed_us >= least(spans.began_us - spans.before_us, spans.ended_us - spans.last_us)
-        and reports.observed_us <= spans.ended_us + spans.after_us
+        days.storm_id,
+        days.zone_id,
+        coalesce(codes.has_rain, false) as has_rain,
+        cast(observations_used.surface_f * 1e6 as bigint) as surface_uf,
+        cast(observations_used.air_f * 1e6 as bigint) as air_uf,
+        cast(observations_used.wind_mph * 1e6 as bigint) as wind_umph,
+        epoch_us(observations_used.observed_at) < began_us and epoch_us(observations_used.observed_at) >= before_us as is_before,
+        epoch_us(observations_used.observed_at) <= ended_us and epoch_us(observations_used.observed_at) >= last_us as is_last,
+        epoch_us(observations_used.observed_at) > ended_us as is_after
+    from observations_used
+    inner join stations on stations.station_id = observations_used.station_id
+    inner join days
+        on days.zone_id = stations.zone_id
+        and days.day_no = epoch_us(observations_used.observed_at) // 86400000000
+        and epoch_us(observations_used.observed_at) between least(days.before_us, days.last_us) and days.after_us
+    left join present_wx_codes as codes on codes.present_wx = observations_used.present_wx
 )
 select
     storm_id,

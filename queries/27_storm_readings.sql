@@ -7,41 +7,46 @@
 -- empty:   a sum, minimum or maximum that no station reported; a zone without any report in the interval has no row
 -- formula: definitions, "Storms", precip_in to wind_mph_max
 create or replace table storm_readings as
-with reports as (
+with days as (
+    select storm_id, zone_id, began_at, ended_at, unnest(range(epoch_us(began_at) // 86400000000, epoch_us(ended_at) // 86400000000 + 1)) as day_no
+    from storm_zones
+),
+reports as (
     select
-        stations.zone_id,
+        days.storm_id,
+        days.zone_id,
         observations_used.station_id,
-        observations_used.observed_at,
         observations_used.air_f,
         observations_used.surface_f,
         observations_used.wind_mph,
-        cast(round_even(observations_used.air_f * 1e6, 0) as bigint) as air_uf,
-        cast(round_even(observations_used.surface_f * 1e6, 0) as bigint) as surface_uf,
-        cast(round_even(observations_used.wind_mph * 1e6, 0) as bigint) as wind_umph,
-        cast(round_even(observations_used.precip_in * 1e6, 0) as bigint) as precip_uin
+        cast(observations_used.air_f * 1e6 as bigint) as air_uf,
+        cast(observations_used.surface_f * 1e6 as bigint) as surface_uf,
+        cast(observations_used.wind_mph * 1e6 as bigint) as wind_umph,
+        cast(observations_used.precip_in * 1e6 as bigint) as precip_uin
     from observations_used
     inner join stations on stations.station_id = observations_used.station_id
+    inner join days
+        on days.zone_id = stations.zone_id
+        and days.day_no = epoch_us(observations_used.observed_at) // 86400000000
+        and observations_used.observed_at between days.began_at and days.ended_at
 ),
 by_station as (
     select
-        storm_zones.storm_id,
-        storm_zones.zone_id,
-        reports.station_id,
-        sum(reports.precip_uin) as precip_uin,
-        sum(reports.air_uf) as air_uf,
-        count(reports.air_uf) as air_reports,
-        sum(reports.surface_uf) as surface_uf,
-        count(reports.surface_uf) as surface_reports,
-        sum(reports.wind_umph) as wind_umph,
-        count(reports.wind_umph) as wind_reports,
-        min(reports.air_f) as air_f_min,
-        min(reports.surface_f) as surface_f_min,
-        max(reports.wind_mph) as wind_mph_max
+        storm_id,
+        zone_id,
+        station_id,
+        sum(precip_uin) as precip_uin,
+        sum(air_uf) as air_uf,
+        count(air_uf) as air_reports,
+        sum(surface_uf) as surface_uf,
+        count(surface_uf) as surface_reports,
+        sum(wind_umph) as wind_umph,
+        count(wind_umph) as wind_reports,
+        min(air_f) as air_f_min,
+        min(surface_f) as surface_f_min,
+        max(wind_mph) as wind_mph_max
     from reports
-    inner join storm_zones
-        on storm_zones.zone_id = reports.zone_id
-        and reports.observed_at between storm_zones.began_at and storm_zones.ended_at
-    group by storm_zones.storm_id, storm_zones.zone_id, reports.station_id
+    group by storm_id, zone_id, station_id
 )
 select
     storm_id,

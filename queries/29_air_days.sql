@@ -1,6 +1,6 @@
 -- air_days: the highest and lowest air temperature of every day at every station, and the points they give a season.
 -- grain:   one row per season, station_id, local_date
--- reads:   observations_used, severity_classes, run
+-- reads:   observations_used, local_dates, severity_classes
 -- units:   air_f_max, air_f_min whole degree Fahrenheit, halves rounded up; points a number; report_h hours of the day with a reading;
 --          depth_in and rise_in inch, the day's greatest snow depth and the rises of the depth from report to report
 -- empty:   temperatures and points of a day with readings in fewer than 18 of its hours; depth_in and rise_in without a depth (a rise
@@ -15,24 +15,23 @@ with settings as (
 dated as (
     select
         observations_used.station_id,
-        timezone(run.time_zone, observations_used.observed_at) as local_at,
-        epoch_us(observations_used.observed_at) // 3600000000 as hour_no,
+        local_dates.local_date,
         observations_used.air_f,
         observations_used.snow_depth_in,
         observations_used.observed_at
     from observations_used
-    cross join run
+    inner join local_dates on local_dates.minute_no = epoch_us(observations_used.observed_at) // 60000000
 ),
 depths as (
     select
         station_id,
-        cast(local_at as date) as local_date,
-        cast(round_even(snow_depth_in * 1e6, 0) as bigint) as depth_uin,
+        local_date,
+        cast(snow_depth_in * 1e6 as bigint) as depth_uin,
         case
             when observed_at <= lag(observed_at) over in_time + interval 24 hour then
                 greatest(
-                    cast(round_even(snow_depth_in * 1e6, 0) as bigint)
-                    - cast(round_even(lag(snow_depth_in) over in_time * 1e6, 0) as bigint), 0
+                    cast(snow_depth_in * 1e6 as bigint)
+                    - cast(lag(snow_depth_in) over in_time * 1e6 as bigint), 0
                 )
         end as rise_uin
     from dated
@@ -46,13 +45,14 @@ depth_days as (
 ),
 days as (
     select
-        dated.station_id,
-        cast(dated.local_at as date) as local_date,
-        count(distinct dated.hour_no) filter (where dated.air_f is not null) as report_h,
-        floor(max(dated.air_f) + 0.5) as highest_f,
-        floor(min(dated.air_f) + 0.5) as lowest_f
+        station_id,
+        local_date,
+        -- a bit for each hour: a local day has at most 25
+        coalesce(bit_count(bit_or(1 << cast(epoch_us(observed_at) // 3600000000 % 32 as bigint)) filter (where air_f is not null)), 0) as report_h,
+        floor(max(air_f) + 0.5) as highest_f,
+        floor(min(air_f) + 0.5) as lowest_f
     from dated
-    group by dated.station_id, cast(dated.local_at as date)
+    group by station_id, local_date
 ),
 whole as (
     select

@@ -1,6 +1,6 @@
 -- season_severity: how hard every season was in every zone: points of its cold days, and plain exposures.
 -- grain:   one row per season, zone_id
--- reads:   season_points, wintry_observations, observations_used, stations, zones, severity_classes, run
+-- reads:   season_points, wintry_observations, observations_used, stations, zones, severity_classes, local_dates
 -- units:   temperature_points a number; snow_h, freezing_h, windy_h hour; water_in inch; air_f_min, surface_f_min degree Fahrenheit
 -- empty:   a zone without a report in the season has no row; a measure that no station of the zone reported
 -- formula: methods, season severity, temperature part only. Snow, freezing rain and water are those of wintry reports in the whole
@@ -14,12 +14,13 @@ with settings as (
 reports as (
     select
         observations_used.*,
-        cast(timezone((select time_zone from run), observations_used.observed_at) as date) as local_date,
+        local_dates.local_date,
         least(
             coalesce(lead(epoch_us(observed_at)) over (partition by station_id order by observed_at) - epoch_us(observed_at), 3600000000),
             3600000000
         ) as weight_us
     from observations_used
+    inner join local_dates on local_dates.minute_no = epoch_us(observations_used.observed_at) // 60000000
 ),
 dated as (
     select *, year(local_date) - cast(month(local_date) < 7 as integer) as first_year

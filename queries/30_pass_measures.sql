@@ -1,6 +1,6 @@
 -- pass_measures: lane-miles, pounds, chloride and cost of every pass.
 -- grain:   one row per pass_no
--- reads:   passes, routes, materials, prices, run
+-- reads:   passes, local_dates, routes, materials, prices
 -- units:   lane_ulane_mi millionth of a lane-mile; applied_ulb, prewet_ulb, chloride_ulb millionth of a pound; cost_uusd millionth
 --          of a dollar; route_umi and route_ulane_mi of the whole route
 -- empty:   lane_ulane_mi unless placed; applied_ulb unless measured; material_class, form, is_by_set_rate and pounds of a plow-only pass;
@@ -14,7 +14,7 @@ with known as (
         passes.began_at,
         passes.purpose,
         passes.material_id,
-        cast(timezone((select time_zone from run), passes.began_at) as date) as local_date,
+        local_dates.local_date,
         routes.zone_id,
         materials.class,
         materials.form,
@@ -40,9 +40,10 @@ with known as (
         passes.prewet_material_id,
         passes.prewet_gal * prewets.dry_lb_per_gal as prewet_lb,
         prewets.chloride_fraction as prewet_chloride_fraction,
-        cast(round_even(abs(routes.to_mi - routes.from_mi) * 1e6, 0) as bigint) as route_umi,
-        cast(round_even(routes.lane_miles * 1e6, 0) as bigint) as route_ulane_mi
+        cast(abs(routes.to_mi - routes.from_mi) * 1e6 as bigint) as route_umi,
+        cast(routes.lane_miles * 1e6 as bigint) as route_ulane_mi
     from passes
+    inner join local_dates on local_dates.minute_no = epoch_us(passes.began_at) // 60000000
     inner join routes on routes.route_id = passes.route_id
     left join materials on materials.material_id = passes.material_id
     left join materials as prewets on prewets.material_id = passes.prewet_material_id
@@ -97,14 +98,12 @@ select
     lowest_working_f,
     route_umi,
     route_ulane_mi,
-    cast(round_even(lane_miles * 1e6, 0) as bigint) as lane_ulane_mi,
-    cast(round_even(applied_lb * 1e6, 0) as bigint) as applied_ulb,
-    cast(round_even(wetting_lb * 1e6, 0) as bigint) as prewet_ulb,
-    cast(round_even(
-        (coalesce(applied_lb * chloride_fraction, 0) + coalesce(wetting_lb * prewet_chloride_fraction, 0)) * 1e6, 0
-    ) as bigint) as chloride_ulb,
-    cast(round_even((
+    cast(lane_miles * 1e6 as bigint) as lane_ulane_mi,
+    cast(applied_lb * 1e6 as bigint) as applied_ulb,
+    cast(wetting_lb * 1e6 as bigint) as prewet_ulb,
+    cast((coalesce(applied_lb * chloride_fraction, 0) + coalesce(wetting_lb * prewet_chloride_fraction, 0)) * 1e6 as bigint) as chloride_ulb,
+    cast((
         case when coalesce(applied_lb, 0) = 0 then 0 else applied_lb / 2000 * applied_usd_per_ton end
         + case when coalesce(wetting_lb, 0) = 0 then 0 else wetting_lb / 2000 * prewet_usd_per_ton end
-    ) * 1e6, 0) as bigint) as cost_uusd
+    ) * 1e6 as bigint) as cost_uusd
 from priced;

@@ -11,11 +11,11 @@ with reports as (
         station_id,
         observed_at,
         last_value(case when surface_f is not null then observed_at end ignore nulls) over in_time as surface_at,
-        last_value(cast(round_even(surface_f * 1e6, 0) as bigint) ignore nulls) over in_time as surface_uf,
+        last_value(cast(surface_f * 1e6 as bigint) ignore nulls) over in_time as surface_uf,
         last_value(case when air_f is not null then observed_at end ignore nulls) over in_time as air_at,
-        last_value(cast(round_even(air_f * 1e6, 0) as bigint) ignore nulls) over in_time as air_uf,
+        last_value(cast(air_f * 1e6 as bigint) ignore nulls) over in_time as air_uf,
         last_value(case when wind_mph is not null then observed_at end ignore nulls) over in_time as wind_at,
-        last_value(cast(round_even(wind_mph * 1e6, 0) as bigint) ignore nulls) over in_time as wind_umph
+        last_value(cast(wind_mph * 1e6 as bigint) ignore nulls) over in_time as wind_umph
     from observations_used
     window in_time as (partition by station_id order by observed_at)
 ),

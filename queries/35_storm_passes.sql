@@ -32,9 +32,9 @@ select
     pass_measures.applied_ulb / 1e6 as applied_lb,
     passes.purpose,
     passes.plow_down,
-    pass_weather.pavement_uf < cast(round_even(pass_measures.lowest_working_f * 1e6, 0) as bigint)
+    pass_weather.pavement_uf < cast(pass_measures.lowest_working_f * 1e6 as bigint)
         * nullif(pass_weather.pavement_stations, 0) as is_cold,
-    pass_weather.wind_umph >= cast(round_even((select wind_caution_mph from run) * 1e6, 0) as bigint)
+    pass_weather.wind_umph >= cast((select wind_caution_mph from run) * 1e6 as bigint)
         * nullif(pass_weather.wind_stations, 0) as is_windy,
     pass_weather.pavement_uf / nullif(pass_weather.pavement_stations, 0) / 1e6 as pavement_f,
     pass_weather.wind_umph / nullif(pass_weather.wind_stations, 0) / 1e6 as wind_mph

@@ -16,11 +16,11 @@ with stretches as (
         storm_passes.is_unlocated as is_lost,
         case
             when storm_passes.from_mi is null then 0
-            else cast(round_even(least(storm_passes.from_mi, storm_passes.to_mi) * 1e6, 0) as bigint)
+            else cast(least(storm_passes.from_mi, storm_passes.to_mi) * 1e6 as bigint)
         end as from_umi,
         case
             when storm_passes.from_mi is null then storm_passes.route_umi
-            else cast(round_even(greatest(storm_passes.from_mi, storm_passes.to_mi) * 1e6, 0) as bigint)
+            else cast(greatest(storm_passes.from_mi, storm_passes.to_mi) * 1e6 as bigint)
         end as to_umi,
         storm_passes.from_mi is null as is_whole
     from storm_passes

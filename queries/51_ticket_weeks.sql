@@ -31,9 +31,9 @@ select
     followed.loaded_at,
     followed.next_pass_at,
     cast(date_trunc('week', timezone(run.time_zone, coalesce(followed.next_pass_at, followed.loaded_at))) as date) as week,
-    cast(round_even(followed.loaded_lb * 1e6, 0) as bigint) as loaded_ulb,
-    cast(round_even(followed.loaded_lb * 1e6, 0) as bigint)
-        - cast(round_even(coalesce(followed.returned_lb, 0) * 1e6, 0) as bigint) as weighed_ulb
+    cast(followed.loaded_lb * 1e6 as bigint) as loaded_ulb,
+    cast(followed.loaded_lb * 1e6 as bigint)
+        - cast(coalesce(followed.returned_lb, 0) * 1e6 as bigint) as weighed_ulb
 from followed
 cross join run
 order by ticket_id;

@@ -14,7 +14,7 @@ with events as (
         kind as event,
         kind as reference,
         case kind when 'count' then 9 when 'delivery' then 1 else 2 end as place,
-        cast(round_even(amount_lb * 1e6, 0) as bigint) as amount_ulb
+        cast(amount_lb * 1e6 as bigint) as amount_ulb
     from stock
     union all by name
     select
@@ -24,7 +24,7 @@ with events as (
         'load out' as event,
         ticket_id as reference,
         3 as place,
-        -cast(round_even(loaded_lb * 1e6, 0) as bigint) as amount_ulb
+        -cast(loaded_lb * 1e6 as bigint) as amount_ulb
     from tickets
     union all by name
     select
@@ -34,7 +34,7 @@ with events as (
         'return' as event,
         ticket_id as reference,
         4 as place,
-        cast(round_even(returned_lb * 1e6, 0) as bigint) as amount_ulb
+        cast(returned_lb * 1e6 as bigint) as amount_ulb
     from tickets
     where returned_lb > 0
 ),

@@ -11,7 +11,7 @@ with last_events as (
         material_id,
         max("at") filter (where event = 'count') as counted_at,
         max("at") as last_event_at,
-        cast(round_even(arg_max_null(book_lb, event_no) * 1e6, 0) as bigint) as on_hand_ulb
+        cast(arg_max_null(book_lb, event_no) * 1e6 as bigint) as on_hand_ulb
     from stock_book
     group by stockpile_id, material_id
 ),

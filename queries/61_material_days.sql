@@ -20,8 +20,8 @@ weighed as (
         tickets.material_id,
         cast(timezone(run.time_zone, tickets.loaded_at) as date) as use_date,
         0 as spread_ulb,
-        cast(round_even(tickets.loaded_lb * 1e6, 0) as bigint)
-            - cast(round_even(coalesce(tickets.returned_lb, 0) * 1e6, 0) as bigint) as weighed_ulb
+        cast(tickets.loaded_lb * 1e6 as bigint)
+            - cast(coalesce(tickets.returned_lb, 0) * 1e6 as bigint) as weighed_ulb
     from tickets
     cross join run
     inner join materials on materials.material_id = tickets.material_id

@@ -9,10 +9,10 @@ with solids as (
     select
         treatments.*,
         storm_routes.regain_state,
-        cast(round_even(storm_routes.regain_h * 1e6, 0) as bigint) as regain_uh,
+        cast(storm_routes.regain_h * 1e6 as bigint) as regain_uh,
         storms.began_at,
         storms.is_open,
-        cast(round_even(storms.air_f_mean * 1e6, 0) as bigint) as air_uf,
+        cast(storms.air_f_mean * 1e6 as bigint) as air_uf,
         storms.surface_f_min
     from treatments
     inner join storm_routes

@@ -27,7 +27,7 @@ pool as (
     select
         routes.route_id,
         routes.zone_id,
-        cast(round_even(routes.lane_miles * 1e6, 0) as bigint) as route_ulane_mi
+        cast(routes.lane_miles * 1e6 as bigint) as route_ulane_mi
     from routes
     left join paired on paired.route_id = routes.route_id
     left join paired_zones on paired_zones.zone_id = routes.zone_id
@@ -83,7 +83,7 @@ select
     coalesce(own.measured_ulane_mi, 0) as measured_ulane_mi,
     coalesce(own.treated_ulane_mi, 0) as treated_ulane_mi,
     case when own.storm_id is null then 0 else own.cost_uusd end as cost_uusd,
-    cast(round_even(regains.regain_h * 1e6, 0) as bigint) as regain_uh,
+    cast(regains.regain_h * 1e6 as bigint) as regain_uh,
     case
         when classed.route_class is null then 'no class'
         when classed.route_class not in ('acetate', 'chloride') then 'neither class'

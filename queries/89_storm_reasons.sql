@@ -25,7 +25,7 @@ with counted as (
         and storm_routes.material_class in ('acetate', 'chloride')
         and storm_routes.storm_lb_per_lane_mi > 0
         and storm_routes.unmeasured_passes * 1000000
-            <= storm_routes.treating_passes * cast(round_even(run.unmeasured_share * 1e6, 0) as bigint)
+            <= storm_routes.treating_passes * cast(run.unmeasured_share * 1e6 as bigint)
 ),
 usual as (
     select

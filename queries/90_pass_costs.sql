@@ -32,7 +32,7 @@ select
     treating.*,
     prices.from_date as price_from_date,
     prices.usd_per_ton,
-    cast(round_even(treating.applied_ulb / 2000 * prices.usd_per_ton, 0) as bigint) as material_uusd
+    cast(treating.applied_ulb / 2000 * prices.usd_per_ton as bigint) as material_uusd
 from treating
 asof left join prices
     on prices.material_id = treating.material_id and prices.from_date <= treating.local_date;

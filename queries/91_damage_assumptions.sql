@@ -36,7 +36,7 @@ select
     damage_costs.material_class,
     damage_costs.usd_per_ton,
     summed.ulb / 2e9 as tons,
-    cast(round_even(summed.ulb / 2000 * damage_costs.usd_per_ton, 0) as bigint) / 1e6 as usd,
+    cast(summed.ulb / 2000 * damage_costs.usd_per_ton as bigint) / 1e6 as usd,
     damage_costs.source,
     'assumption of the district' as label
 from damage_costs

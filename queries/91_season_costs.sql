@@ -42,7 +42,7 @@ judged as (
         coalesce(spent.is_known, true) as is_known,
         spent.* exclude (season, material_class, is_known),
         budgets.budget_usd,
-        cast(round_even(budgets.budget_usd * 1e6, 0) as bigint) as budget_uusd
+        cast(budgets.budget_usd * 1e6 as bigint) as budget_uusd
     from spent
     full join budgets on budgets.season = spent.season and budgets.material_class = spent.material_class
 ),

@@ -32,7 +32,7 @@ visited as (
 ),
 assigned as (
     select storm_days.*, routes.route_id, assignments.material_class,
-        cast(round_even(routes.lane_miles * 1e6, 0) as bigint) as route_ulane_mi
+        cast(routes.lane_miles * 1e6 as bigint) as route_ulane_mi
     from storm_days
     inner join routes on routes.zone_id = storm_days.zone_id
     inner join visited on visited.storm_id = storm_days.storm_id and visited.route_id = routes.route_id

@@ -26,7 +26,7 @@ visited as (
         storm_routes.storm_id,
         storm_routes.zone_id,
         storm_routes.route_id,
-        cast(round_even(storm_routes.route_lane_miles * 1e6, 0) as bigint) as route_ulane_mi,
+        cast(storm_routes.route_lane_miles * 1e6 as bigint) as route_ulane_mi,
         cast(timezone(run.time_zone, storms.run_began_at) as date) as storm_date
     from storm_routes
     cross join run
@@ -74,10 +74,10 @@ judged as (
             when pair_rates.lb_per_lane_mi is not null then 'paired routes, same storm'
             when zone_rates.lb_per_lane_mi is not null then 'chloride routes of the zone, same storm'
         end as basis,
-        cast(round_even(case
+        cast(case
             when earlier.lb_per_lane_mi is not null then earlier.lb_per_lane_mi * wanted.acetate_ulane_mi
             else coalesce(pair_rates.lb_per_lane_mi, zone_rates.lb_per_lane_mi) * wanted.route_ulane_mi - wanted.chloride_ulb
-        end, 0) as bigint) as kept_off_ulb
+        end as bigint) as kept_off_ulb
     from wanted
     left join earlier on earlier.storm_id = wanted.storm_id and earlier.route_id = wanted.route_id
     left join pair_rates on pair_rates.storm_id = wanted.storm_id and pair_rates.route_id = wanted.route_id

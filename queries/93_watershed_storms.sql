@@ -29,10 +29,8 @@ with treating as (
 weighed as (
     select
         *,
-        cast(round_even(
-            case when applied_ulb = 0 then 0 else applied_ulb * oxygen_per_lb end
-            + case when prewet_ulb = 0 then 0 else prewet_ulb * prewet_oxygen_per_lb end, 0
-        ) as bigint) as oxygen_ulb
+        cast(case when applied_ulb = 0 then 0 else applied_ulb * oxygen_per_lb end
+            + case when prewet_ulb = 0 then 0 else prewet_ulb * prewet_oxygen_per_lb end as bigint) as oxygen_ulb
     from treating
 ),
 summed as (
@@ -53,7 +51,7 @@ kept_off as (
         routes.watershed,
         count(*) as acetate_routes,
         count(chloride_kept_off.basis) as kept_off_routes,
-        sum(cast(round_even(chloride_kept_off.kept_off_lb * 1e6, 0) as bigint)) as kept_off_ulb,
+        sum(cast(chloride_kept_off.kept_off_lb * 1e6 as bigint)) as kept_off_ulb,
         string_agg(distinct chloride_kept_off.basis, '; ' order by chloride_kept_off.basis) as kept_off_basis
     from chloride_kept_off
     inner join routes on routes.route_id = chloride_kept_off.route_id

@@ -15,10 +15,10 @@ with pounds as (
         kept_off_routes,
         kept_off_basis,
         oxygen_demand_lb,
-        cast(round_even(chloride_lb * 1e6, 0) as bigint) as chloride_ulb,
-        cast(round_even(acetate_lb * 1e6, 0) as bigint) as acetate_ulb,
-        cast(round_even(kept_off_lb * 1e6, 0) as bigint) as kept_off_ulb,
-        cast(round_even(oxygen_demand_lb * 1e6, 0) as bigint) as oxygen_ulb
+        cast(chloride_lb * 1e6 as bigint) as chloride_ulb,
+        cast(acetate_lb * 1e6 as bigint) as acetate_ulb,
+        cast(kept_off_lb * 1e6 as bigint) as kept_off_ulb,
+        cast(oxygen_demand_lb * 1e6 as bigint) as oxygen_ulb
     from watershed_storms
 ),
 bases as (
@@ -31,7 +31,7 @@ named as (
     group by season, watershed
 ),
 lengths as (
-    select watershed, sum(cast(round_even(lane_miles * 1e6, 0) as bigint)) as ulane_mi
+    select watershed, sum(cast(lane_miles * 1e6 as bigint)) as ulane_mi
     from routes
     group by watershed
 ),
