@@ -65,7 +65,7 @@ func checkDemoWater(t *testing.T, l *Ledger) {
 		KeptOff  int64 `db:"kept_off"`
 	}
 	got, err := readTable[water](t.Context(), l, `select
-		(select cast(sum(chloride_ulb) as bigint) from pass_measures where is_treating) as passes,
+		(select cast(sum(chloride_ulb) as bigint) from storm_passes where is_treating) as passes,
 		(select cast(sum(cast(round_even(chloride_lb * 1e6, 0) as bigint)) as bigint) from watershed_storms) as storms,
 		(select cast(sum(cast(round_even(chloride_lb * 1e6, 0) as bigint)) as bigint) from watershed_seasons) as seasons,
 		(select count(*) from chloride_kept_off where (basis is null) <> (kept_off_lb is null)) as baseless,

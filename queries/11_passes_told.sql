@@ -8,6 +8,7 @@ create or replace table passes_told as
 with judged as (
     select
         files_in_force.file,
+        files_in_force.file_no,
         delivered.* exclude (raw, fault_column, fault_reason, fault_remedy),
         case
             when delivered.fault_reason is not null

@@ -12,6 +12,7 @@ with counted as (
         'crumb:' || crumb_passes.truck_id || '@' || replace(strftime(make_timestamp(epoch_us(first_at)), '%Y-%m-%dT%H:%M:%S.%gZ'), '.000Z', 'Z')
             || case when first_no > 1 then '#' || first_no else '' end as pass_key,
         files_in_force.file,
+        files_in_force.file_no,
         cast(timezone((select time_zone from run), began_at) as date) as local_date
     from crumb_passes
     inner join files_in_force on files_in_force.feed = 'breadcrumbs' and files_in_force.sha256 = crumb_passes.sha256
@@ -39,6 +40,7 @@ select
     counted.plow_down,
     counted.dispensed_ulb / 1e6 as dispensed_lb,
     counted.file,
+    counted.file_no,
     counted.line
 from counted
 inner join routes on routes.route_id = counted.route_id

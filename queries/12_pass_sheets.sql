@@ -30,6 +30,7 @@ select
     speed_mph,
     note,
     file,
+    file_no,
     line
 from passes_told
 where is_in_force;

@@ -1,6 +1,6 @@
 -- passes: the passes in force, from pass sheets and from vehicle positions; where both describe one it counts once.
 -- grain:   one row per pass_key, pass_no; later steps join by pass_no, which is a number: that of the file tonight times 2^32, plus the line
--- reads:   pass_sheets, pass_sheets_tracked, pass_sheets_met, crumb_passes_counted, files_in_force
+-- reads:   pass_sheets, pass_sheets_tracked, pass_sheets_met, crumb_passes_counted
 -- units:   from_mi mile; to_mi mile; lanes lane; lane_miles lane-mile; rate_set_lb_per_lane_mi pound per lane-mile; dispensed_lb pound; dispensed_gal US gallon; prewet_gal US gallon; gate_in inch; speed_mph mile per hour
 -- empty:   an empty cell is null; a pass of positions has no pass_id, purpose, rate_set_lb_per_lane_mi, gallons, gate_in, spinner_setting, speed_mph, note
 -- formula: own rule: a pass on a sheet and in positions has the sheet's pass_id, crew, route, material and purpose, and the positions' times, miles,
@@ -9,7 +9,7 @@
 create or replace table passes as
 with measured_sheets as (
     select
-        sheets.* exclude (file, line) replace (
+        sheets.* exclude (file, file_no, line) replace (
             coalesce(measured.began_at, sheets.began_at) as began_at,
             coalesce(measured.ended_at, sheets.ended_at) as ended_at,
             coalesce(measured.from_mi, sheets.from_mi) as from_mi,
@@ -21,7 +21,8 @@ with measured_sheets as (
         ),
         'passes' as feed,
         sheets.file,
-        sheets.line
+        sheets.line,
+        sheets.file_no
     from pass_sheets as sheets
     left join pass_sheets_tracked as measured on measured.pass_key = sheets.pass_key
 ),
@@ -45,6 +46,5 @@ told as (
     from crumbs
 )
 
-select told.*, files_in_force.file_no * 4294967296 + told.line as pass_no
-from told
-inner join files_in_force on files_in_force.feed = told.feed and files_in_force.file = told.file;
+select * exclude (file_no), file_no * 4294967296 + line as pass_no
+from told;

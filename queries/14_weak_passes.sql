@@ -1,12 +1,19 @@
 -- weak_passes: what vehicle positions show and the tally does not count: passes that are not certain enough, and what went out on no pass.
 -- grain:   one row per season, truck_id, began_at, route_id, piece, reason
--- reads:   crumb_passes, crumb_traces, crumb_passes_counted, pass_sheets_met, run
+-- reads:   crumb_passes_counted, pass_sheets_met, crumb_passes, crumb_traces, run
 -- units:   piece 2 for a second pass that begins with the same position, else 1; points position; matched_share, confidence share of 1; miles mile; dispensed_lb pound
 -- empty:   route_id, material_id, matched_share, confidence off the network; dispensed_lb where no position tells pounds
 -- formula: passes below match_min or of one position, and passes that spread without naming a material and that no sheet describes; off the network: one row a
 --          truck and season with all positions that are on no route, the miles driven there, and the pounds that went out on no pass
 create or replace table weak_passes as
-with single as (
+with nameless as (
+    select counted.truck_id, counted.began_at, counted.route_id
+    from crumb_passes_counted as counted
+    anti join pass_sheets_met on pass_sheets_met.crumb_key = counted.pass_key
+    where counted.is_treating and counted.material_id is null
+),
+
+single as (
     select
         truck_id,
         coalesce(route_id, '') as route_id,
@@ -37,9 +44,8 @@ with single as (
         'spread without naming a material' as reason,
         first_no as piece
     from crumb_passes
-    inner join crumb_passes_counted as counted
-        on counted.truck_id = crumb_passes.truck_id and counted.began_at = crumb_passes.began_at and counted.route_id = crumb_passes.route_id
-    anti join pass_sheets_met on pass_sheets_met.crumb_key = counted.pass_key
+    inner join nameless
+        on nameless.truck_id = crumb_passes.truck_id and nameless.began_at = crumb_passes.began_at and nameless.route_id = crumb_passes.route_id
     where crumb_passes.weak_reason is null and crumb_passes.is_treating and crumb_passes.material_id is null
 ),
 

@@ -1,6 +1,6 @@
 -- pass_storms: the storm that each pass belongs to.
 -- grain:   one row per pass_no
--- reads:   pass_measures, storms, run
+-- reads:   placed_passes, storms, run
 -- units:   distance_us microsecond
 -- empty:   a pass outside storms has no row
 -- formula: definitions, "From pass to storm"; the 48 h of a pretreatment and the 36 h of a cleanup are the definition's own. A pass is held against
@@ -16,7 +16,7 @@ with reaching as (
         is_treating and form = 'liquid' as is_liquid,
         3600000000 * case when is_treating and form = 'liquid' then run.pretreat_liquid_h else run.pretreat_h end as reach_before_us,
         3600000000 * case when is_treating then run.cleanup_h else run.cleanup_plow_h end as reach_after_us
-    from pass_measures
+    from placed_passes
     cross join run
 ),
 spans as (

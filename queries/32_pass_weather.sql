@@ -1,12 +1,26 @@
 -- pass_weather: pavement temperature and wind where and when each treating pass began.
 -- grain:   one row per pass_no
--- reads:   pass_measures, stations, observations_used
+-- reads:   placed_passes, stations, observations_used
 -- units:   pavement_uf millionth of a degree Fahrenheit and wind_umph millionth of a mile per hour, sums over the stations that
 --          reported; pavement_stations, wind_stations numbers
 -- empty:   a sum that no station of the zone reported in the 90 minutes before
 -- formula: definitions, cold_share and wind_share: the latest of each station, surface_f before air_f, then the mean over stations
 create or replace table pass_weather as
-with reports as (
+with watched as (
+    select
+        placed_passes.pass_no,
+        placed_passes.began_at,
+        stations.station_id
+    from placed_passes
+    inner join stations on stations.zone_id = placed_passes.zone_id
+    where placed_passes.is_treating
+),
+-- the hours whose readings can be at most 90 minutes old when a pass begins
+hours as (
+    select distinct station_id, unnest([hour_no, hour_no - 1, hour_no - 2]) as hour_no
+    from (select distinct station_id, epoch_us(began_at) // 3600000000 as hour_no from watched)
+),
+reports as (
     select
         station_id,
         observed_at,
@@ -17,16 +31,9 @@ with reports as (
         last_value(case when wind_mph is not null then observed_at end ignore nulls) over in_time as wind_at,
         last_value(cast(wind_mph * 1e6 as bigint) ignore nulls) over in_time as wind_umph
     from observations_used
+    semi join hours
+        on hours.station_id = observations_used.station_id and hours.hour_no = epoch_us(observations_used.observed_at) // 3600000000
     window in_time as (partition by station_id order by observed_at)
-),
-watched as (
-    select
-        pass_measures.pass_no,
-        pass_measures.began_at,
-        stations.station_id
-    from pass_measures
-    inner join stations on stations.zone_id = pass_measures.zone_id
-    where pass_measures.is_treating
 ),
 latest as (
     select

@@ -7,7 +7,21 @@
 --          after a storm of the zone. The spell goes on to the last reading at or below 32 before a reading above, a gap over 2 h, 12 h
 --          from its begin or the zone's next storm. Spells of a zone's stations that overlap are one
 create or replace table refreeze_spells as
-with stepped as (
+with ends as (
+    select
+        zone_id,
+        epoch_us(ended_at) as ended_us,
+        lead(epoch_us(began_at)) over (partition by zone_id order by began_at, storm_id) as next_us
+    from storms
+    where kind <> 'dry'
+),
+-- the hours from 2 h before a storm's end, which tell whether the pavement falls through 32, to 24 h after it, when the last spell is over
+hours as (
+    select distinct stations.station_id, unnest(range(ends.ended_us // 3600000000 - 2, ends.ended_us // 3600000000 + 25)) as hour_no
+    from ends
+    inner join stations on stations.zone_id = ends.zone_id
+),
+stepped as (
     select
         stations.zone_id,
         observations_used.station_id,
@@ -16,6 +30,8 @@ with stepped as (
         epoch_us(observations_used.observed_at) - lag(epoch_us(observations_used.observed_at)) over in_time as gap_us,
         lag(observations_used.surface_f) over in_time > 32.0 as was_above
     from observations_used
+    semi join hours
+        on hours.station_id = observations_used.station_id and hours.hour_no = epoch_us(observations_used.observed_at) // 3600000000
     inner join stations on stations.station_id = observations_used.station_id
     where observations_used.surface_f is not null
     window in_time as (partition by observations_used.station_id order by observations_used.observed_at)
@@ -33,14 +49,6 @@ crossings as (
     select zone_id, station_id, run_us, observed_us as from_us
     from frozen
     where was_above and gap_us <= 7200000000
-),
-ends as (
-    select
-        zone_id,
-        epoch_us(ended_at) as ended_us,
-        lead(epoch_us(began_at)) over (partition by zone_id order by began_at, storm_id) as next_us
-    from storms
-    where kind <> 'dry'
 ),
 spells as (
     select

@@ -6,8 +6,12 @@
 -- empty:   storm_id outside storms; price_from_date, usd_per_ton and material_uusd without a price; cost_uusd where a price is missing
 --          for pounds other than 0; material_uusd and applied_ulb unless measured
 -- formula: definitions, cost_usd; material_uusd is the part without prewet
-create or replace table pass_costs as
-with treating as (
+create or replace view pass_costs as
+with price_spans as (
+    select material_id, usd_per_ton, from_date, lead(from_date, 1, date '9999-12-31') over (partition by material_id order by from_date) as next_date
+    from prices
+),
+treating as (
     select
         pass_no,
         season,
@@ -30,9 +34,10 @@ with treating as (
 )
 select
     treating.*,
-    prices.from_date as price_from_date,
-    prices.usd_per_ton,
-    cast(treating.applied_ulb / 2000 * prices.usd_per_ton as bigint) as material_uusd
+    price_spans.from_date as price_from_date,
+    price_spans.usd_per_ton,
+    cast(treating.applied_ulb / 2000 * price_spans.usd_per_ton as bigint) as material_uusd
 from treating
-asof left join prices
-    on prices.material_id = treating.material_id and prices.from_date <= treating.local_date;
+left join price_spans
+    on price_spans.material_id = treating.material_id and price_spans.from_date <= treating.local_date
+    and treating.local_date < price_spans.next_date;
