@@ -103,9 +103,9 @@ func (b *book) findingCells(f Finding, root string) []Cell {
 func (b *book) subject(f Finding, root string) Cell {
 	switch f.SubjectKind {
 	case "route":
-		return Cell{Text: "route " + b.routeShort(f.SubjectID), Href: b.routeHref(root, f.SubjectID)}
+		return Cell{Text: named("route", b.routeShort(f.SubjectID)), Href: b.routeHref(root, f.SubjectID)}
 	case "zone":
-		return Cell{Text: "zone " + b.zoneName(f.SubjectID)}
+		return Cell{Text: named("zone", b.zoneName(f.SubjectID))}
 	case "storm":
 		return Cell{Text: "storm " + f.SubjectID, Href: b.stormHref(root, f.SubjectID)}
 	}

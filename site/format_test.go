@@ -37,6 +37,19 @@ func TestCountedHasAWordForNoneAndOne(t *testing.T) {
 	assert.Equal(t, "1,204 storms", counted(1204, "storm", "storms"))
 }
 
+func TestCapitalTakesAWholeLetter(t *testing.T) {
+	for given, want := range map[string]string{"": "", "north": "North", "östra": "Östra", "Östra": "Östra", "7 mile": "7 mile", isolated("שלום"): isolated("שלום")} {
+		assert.Equal(t, want, capital(given))
+	}
+}
+
+func TestNamedDoesNotSayTheKindTwice(t *testing.T) {
+	for given, want := range map[string]string{"North": "zone North", "Zone 3": "Zone 3", "ZONE": "ZONE", "zones of the lake": "zone zones of the lake", "": "zone "} {
+		assert.Equal(t, want, named("zone", given))
+	}
+	assert.Equal(t, "Route 5", capital(named("route", "route 5")))
+}
+
 func TestPercent(t *testing.T) {
 	assert.Equal(t, missing, percent(nil))
 	assert.Equal(t, "93", percent(ptr(0.926)))

@@ -29,6 +29,14 @@ func isolated(name string) string {
 	return name
 }
 
+// named puts the word for what a name is of before it, unless the name begins with it: zone North, Zone 3.
+func named(kind, name string) string {
+	if first, _, _ := strings.Cut(name, " "); strings.EqualFold(first, kind) {
+		return name
+	}
+	return kind + " " + name
+}
+
 // shortened cuts a text to so many characters.
 func shortened(text string, most int) string {
 	runes := []rune(text)

@@ -85,7 +85,7 @@ func (b *book) routePage(route Route) (page, error) {
 	rows := b.rowsByRoute[route.RouteID]
 	season := b.latestSeason()
 	name := b.routeName(route.RouteID)
-	p := page{Title: "Route " + name, Nav: "routes", Root: "../",
+	p := page{Title: capital(named("route", name)), Nav: "routes", Root: "../",
 		Lead: routeSentence(b.units, name, countStormsOf(rows), season, b.routeTally(route.RouteID, season, acetate), b.routeTally(route.RouteID, season, chloride), b.through())}
 	course, err := b.routeCourse(route.RouteID, rows)
 	if err != nil {

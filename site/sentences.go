@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 )
 
 // Every generated sentence stands in a sentences file, by subject; the test beside it lists what each says for none, one, too few and many, and
@@ -28,10 +30,11 @@ func reach(through string) string {
 
 // capital gives a sentence its capital letter.
 func capital(s string) string {
-	if s == "" {
+	first, size := utf8.DecodeRuneInString(s)
+	if size == 0 {
 		return s
 	}
-	return strings.ToUpper(s[:1]) + s[1:]
+	return string(unicode.ToUpper(first)) + s[size:]
 }
 
 // seasonSentence answers the season page's question.

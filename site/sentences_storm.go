@@ -9,7 +9,7 @@ func stormSentence(u units, id string, isOpen bool, length *float64, zones int, 
 
 // zoneStormSentence answers the page of one zone in a storm; figures as in stormSentence.
 func zoneStormSentence(u units, id, zone string, isOpen bool, length *float64, ac, cl tally, plowOnly int, through string) string {
-	return stormIn(u, id, isOpen, length, "zone "+zone, ac, cl, plowOnly, through)
+	return stormIn(u, id, isOpen, length, named("zone", zone), ac, cl, plowOnly, through)
 }
 
 func stormIn(u units, id string, isOpen bool, length *float64, where string, ac, cl tally, plowOnly int, through string) string {
