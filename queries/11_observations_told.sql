@@ -8,7 +8,7 @@
 --          correction, which takes effect unless the one in force outranks it
 create or replace table observations_told as
 with judged as (
-    select *
+    select * -- as a step, so that the view is worked out once
     from weather_judged
 ),
 

@@ -1,6 +1,6 @@
 -- storm_passes: every pass with its storm, its lane-miles, pounds, chloride and cost, and the weather it met: what all later steps read of passes.
 -- grain:   one row per pass_no, pass_key
--- reads:   prices, placed_passes, materials, local_dates, pass_storms, pass_weather, storms, run
+-- reads:   price_spans, placed_passes, materials, local_dates, pass_storms, pass_weather, storms, run
 -- units:   from_mi, to_mi mile; lane_miles lane-mile; applied_lb pound; lane_ulane_mi millionth of a lane-mile; applied_ulb, prewet_ulb, chloride_ulb
 --          millionth of a pound; cost_uusd millionth of a dollar; route_umi and route_ulane_mi of the whole route; pavement_f degree Fahrenheit;
 --          wind_mph mile per hour
@@ -11,11 +11,7 @@
 --          storm's; is_by_set_rate: a solid's pounds are the set rate's; cold_share and wind_share: is_cold below the material's lowest working
 --          temperature, is_windy from wind_caution_mph
 create or replace table storm_passes as
-with price_spans as (
-    select material_id, usd_per_ton, from_date, lead(from_date, 1, date '9999-12-31') over (partition by material_id order by from_date) as next_date
-    from prices
-),
-weighed as (
+with weighed as (
     select
         placed_passes.*,
         local_dates.local_date,
@@ -70,8 +66,8 @@ select
     weighed.pass_id,
     weighed.material_id,
     weighed.prewet_material_id,
-    cast(weighed.lane_miles * 1e6 as bigint) / 1e6 as lane_miles,
-    cast(weighed.measured_lb * 1e6 as bigint) / 1e6 as applied_lb,
+    lane_ulane_mi / 1e6 as lane_miles,
+    applied_ulb / 1e6 as applied_lb,
     weighed.purpose,
     weighed.plow_down,
     pass_weather.pavement_uf < cast(weighed.lowest_working_f * 1e6 as bigint) * nullif(pass_weather.pavement_stations, 0) as is_cold,

@@ -32,8 +32,7 @@ select
     followed.next_pass_at,
     cast(date_trunc('week', timezone(run.time_zone, coalesce(followed.next_pass_at, followed.loaded_at))) as date) as week,
     cast(followed.loaded_lb * 1e6 as bigint) as loaded_ulb,
-    cast(followed.loaded_lb * 1e6 as bigint)
-        - cast(coalesce(followed.returned_lb, 0) * 1e6 as bigint) as weighed_ulb
+    loaded_ulb - cast(coalesce(followed.returned_lb, 0) * 1e6 as bigint) as weighed_ulb
 from followed
 cross join run
 order by ticket_id;

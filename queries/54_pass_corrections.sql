@@ -56,7 +56,7 @@ select
     covered.ticket_id is not null as is_covered,
     factors.factor,
     cast(covered.applied_ulb * factors.factor as bigint) as corrected_ulb,
-    cast(covered.applied_ulb * factors.factor as bigint) / 1e6 as corrected_lb
+    corrected_ulb / 1e6 as corrected_lb
 from covered
 left join factors
     on factors.week = covered.week and factors.truck_id = covered.truck_id and factors.material_id = covered.material_id;

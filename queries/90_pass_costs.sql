@@ -1,17 +1,13 @@
 -- pass_costs: what each treating pass cost, with the price that was in force on its local date.
 -- grain:   one row per pass_no
--- reads:   storm_passes, prices
+-- reads:   storm_passes, price_spans
 -- units:   _uusd millionth of a dollar; usd_per_ton dollar per ton of 2000 pounds; _ulb millionth of a pound; _ulane_mi millionth of a
 --          lane-mile
 -- empty:   storm_id outside storms; price_from_date, usd_per_ton and material_uusd without a price; cost_uusd where a price is missing
 --          for pounds other than 0; material_uusd and applied_ulb unless measured
 -- formula: definitions, cost_usd; material_uusd is the part without prewet
 create or replace view pass_costs as
-with price_spans as (
-    select material_id, usd_per_ton, from_date, lead(from_date, 1, date '9999-12-31') over (partition by material_id order by from_date) as next_date
-    from prices
-),
-treating as (
+with treating as (
     select
         pass_no,
         season,

@@ -105,7 +105,7 @@ func (b *book) subject(f Finding, root string) Cell {
 	case "route":
 		return Cell{Text: named("route", b.routeShort(f.SubjectID)), Href: b.routeHref(root, f.SubjectID)}
 	case "zone":
-		return Cell{Text: named("zone", b.zoneName(f.SubjectID))}
+		return Cell{Text: b.namedZone(f.SubjectID)}
 	case "storm":
 		return Cell{Text: "storm " + f.SubjectID, Href: b.stormHref(root, f.SubjectID)}
 	}

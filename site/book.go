@@ -282,6 +282,9 @@ func (b *book) zoneName(zoneID string) string {
 	return isolated(cmp.Or(b.zones[zoneID].Name, zoneID))
 }
 
+// namedZone is the zone's name after the word zone, where it does not begin with that word.
+func (b *book) namedZone(zoneID string) string { return named("zone", b.zoneName(zoneID)) }
+
 // crewName is the crew's id, with its label where the district publishes labels.
 func (b *book) crewName(crewID string) string {
 	if label := b.crews[crewID].Label; b.data.CrewLabels && label != "" && label != crewID {

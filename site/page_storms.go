@@ -98,13 +98,13 @@ func stormZoneFile(zone Storm) string {
 
 // stormZonePage shows one zone of a wide storm.
 func (b *book) stormZonePage(zone Storm) page {
-	name, ids := b.zoneName(zone.ZoneID), []string{zone.StormID}
+	ids := []string{zone.StormID}
 	of := func(class string) *tally {
 		return b.countSolids(ids, func(row StormRoute) bool { return row.ZoneID == zone.ZoneID && row.MaterialClass == class })
 	}
 	ac, cl, rows := of(acetate), of(chloride), b.rowsInZone(zone)
-	p := page{Title: "Storm " + zone.StormID + ", " + named("zone", name), Nav: "storms", Root: "../",
-		Lead: zoneStormSentence(b.units, zone.StormID, name, zone.IsOpen, zone.Hours, *ac, *cl, plowOnlyRoutes(rows), b.through())}
+	p := page{Title: "Storm " + zone.StormID + ", " + b.namedZone(zone.ZoneID), Nav: "storms", Root: "../",
+		Lead: zoneStormSentence(b.units, zone.StormID, b.zoneName(zone.ZoneID), zone.IsOpen, zone.Hours, *ac, *cl, plowOnlyRoutes(rows), b.through())}
 	text := b.leadCorrected(&p, *ac, *cl)
 	s := b.zoneSection(zone)
 	s.Text = append(text, s.Text...)
@@ -168,7 +168,7 @@ func yesNo(is bool) string {
 
 func (b *book) zoneSection(zone Storm) Section {
 	id := FileName(zone.ZoneID)
-	s := Section{ID: "zone-" + id, Title: capital(named("zone", b.zoneName(zone.ZoneID))), HasMarks: true, Picture: "storm-picture",
+	s := Section{ID: "zone-" + id, Title: capital(b.namedZone(zone.ZoneID)), HasMarks: true, Picture: "storm-picture",
 		Figures: []Figure{{Drawing: b.stormFigure(zone), IsWide: true,
 			Caption: stormCaption(b.data.TimeZone)}}}
 	rows := b.rowsInZone(zone)
@@ -183,7 +183,7 @@ func (b *book) zoneSection(zone Storm) Section {
 }
 
 func (b *book) routesInStorm(id string, zone Storm, rows []StormRoute) Table {
-	table := Table{ID: "routes-" + id, Caption: "What the routes of " + named("zone", b.zoneName(zone.ZoneID)) + " got in storm " + zone.StormID, Download: "storm_routes.csv",
+	table := Table{ID: "routes-" + id, Caption: "What the routes of " + b.namedZone(zone.ZoneID) + " got in storm " + zone.StormID, Download: "storm_routes.csv",
 		Columns: append([]Column{words("Route"), words("Material")}, b.routeStormColumns()...), Empty: "No pass was reported on this zone's routes."}
 	for i, r := range rows {
 		table.Rows = append(table.Rows, Row{Mark: partMark(rows, i), Cells: append([]Cell{link(b.routeShort(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form)}, b.routeStormCells(r, zone)...)})
@@ -193,7 +193,7 @@ func (b *book) routesInStorm(id string, zone Storm, rows []StormRoute) Table {
 
 // workInStorm says how the same routes were worked.
 func (b *book) workInStorm(id string, zone Storm, rows []StormRoute) Table {
-	table := Table{ID: "work-" + id, Caption: "How the routes of " + named("zone", b.zoneName(zone.ZoneID)) + " were worked in storm " + zone.StormID, Download: "storm_routes.csv",
+	table := Table{ID: "work-" + id, Caption: "How the routes of " + b.namedZone(zone.ZoneID) + " were worked in storm " + zone.StormID, Download: "storm_routes.csv",
 		Columns: append([]Column{words("Route"), words("Material")}, b.workColumns()...)}
 	for i, r := range rows {
 		table.Rows = append(table.Rows, Row{Mark: partMark(rows, i), Cells: append([]Cell{link(b.routeShort(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form)}, b.workCells(r)...)})

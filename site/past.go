@@ -199,7 +199,7 @@ func (b *book) likeSection(e event) Section {
 
 func (b *book) likeTable(here likeStorm, alike []likeStorm) Table {
 	zone := here.storm
-	table := Table{ID: "alike-" + FileName(zone.ZoneID), Caption: capital(named("zone", b.zoneName(zone.ZoneID))) + ": this storm, and those alike, the nearest in severity first", Download: "storm_routes.csv",
+	table := Table{ID: "alike-" + FileName(zone.ZoneID), Caption: capital(b.namedZone(zone.ZoneID)) + ": this storm, and those alike, the nearest in severity first", Download: "storm_routes.csv",
 		Columns: []Column{words("Storm"), words("Began"), figures("Severity", "0 to 1"), figures("Length", "h"), figures("Acetate rate", "lb per lane-mile"), figures("Chloride rate", "lb per lane-mile"),
 			figures("Acetate applications", "per route"), figures("Chloride applications", "per route"), figures("Acetate bare after", "h"), figures("Chloride bare after", "h"),
 			figures("Mean air", "°F"), figures("Lowest pavement", "°F")}}

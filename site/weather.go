@@ -32,7 +32,7 @@ const mostRemarks = 40
 // remarksTable lists begins and ends as the remarks of raw reports tell them.
 func (b *book) remarksTable(id string, zone Storm) (table Table, found bool) {
 	list := b.eventsIn(zone.ZoneID, zone.BeganAt.Add(-marginBesides), zone.EndedAt.Add(marginBesides))
-	table = Table{ID: "remarks-" + id, Caption: "Begins and ends that reports tell in their remarks, " + named("zone", b.zoneName(zone.ZoneID)), Note: remarksNote(len(list), mostRemarks),
+	table = Table{ID: "remarks-" + id, Caption: "Begins and ends that reports tell in their remarks, " + b.namedZone(zone.ZoneID), Note: remarksNote(len(list), mostRemarks),
 		Columns: []Column{words("Time"), words("Station"), words("What")}}
 	for _, e := range list[:min(len(list), mostRemarks)] {
 		table.Rows = append(table.Rows, Row{Cells: cells(b.clock.moment(e.EventAt), e.StationID, remarkWords(e.What, e.IsBegin))})
