@@ -251,6 +251,24 @@ func TestPositionsWithoutRouteLines(t *testing.T) {
 	assert.Equal(t, []string{"120.0"}, d.rows("select max(to_mi) from passes"))
 }
 
+// Under another pass_gap_min the same night cuts all positions anew: as if it had found them all at once. By hand: T1's wait of 30 min ends a trace
+// under 10 min and not under 40.
+func TestAnotherPassGapCutsAllPositionsAnew(t *testing.T) {
+	d := newDistrict(t)
+	d.drawRoutes()
+	d.deliver("breadcrumbs/night.csv", crumbsHeader+strings.Join(twoDays(), ""))
+	d.night()
+	require.Equal(t, []string{"3"}, d.rows("select count(*) from crumb_traces"))
+	d.settings.PassGapMin = 40
+	d.night()
+	assert.Equal(t, []string{"2"}, d.rows("select count(*) from crumb_traces"))
+	again := d.crumbEverything()
+	d.startOver(false)
+	d.night()
+	assert.Equal(t, d.crumbEverything(), again)
+	assert.Len(t, d.rows("select * from passes"), 4)
+}
+
 // addPositions gives a copy of the tiny district lines of its routes and positions of truck t3, which treats route r3 before and after midnight UTC with
 // a gap between. Its lines lie along R1 and R2 of this file: r2 from mile 10 of R1, r3 on R2, r1 far off.
 func addPositions(t *testing.T, dir string) {

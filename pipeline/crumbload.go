@@ -81,7 +81,8 @@ func (n *loading) endCrumbs() error {
 	return errors.Join(append(faults, n.crumbs.remove())...)
 }
 
-// startCrumbsAnew empties the store when the ledger does not know how it was filled, or it was filled under another rule.
+// startCrumbsAnew empties the store when the ledger does not know how it was filled, or it was filled under another rule. This night then
+// reads all positions again.
 func (n *loading) startCrumbsAnew(ctx context.Context) error {
 	hash, err := hashOf(crumbStoreVersion, n.crumbs.settings.PassGapMin, n.crumbs.settings.ParkedM)
 	if err != nil {
@@ -104,6 +105,7 @@ func (n *loading) startCrumbsAnew(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	maps.DeleteFunc(n.known, func(content contentKey, _ string) bool { return content.feed == crumbsFeed })
 	if err := n.crumbs.store.Clear(); err != nil {
 		return err
 	}
