@@ -27,7 +27,7 @@ import (
 var crumbTables = []string{"crumb_state", "crumb_contents", "crumb_days", "crumb_names", "crumb_counts", "crumb_traces", "crumb_passes"}
 
 // crumbStoreVersion changes when the same positions would be stored otherwise or cut into other traces.
-const crumbStoreVersion = "1"
+const crumbStoreVersion = "2"
 
 // crumbLoading is what one night does with positions.
 type crumbLoading struct {

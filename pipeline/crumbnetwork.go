@@ -11,7 +11,7 @@ import (
 )
 
 // crumbNetworkVersion changes when the same positions and lines would give other passes.
-const crumbNetworkVersion = "1"
+const crumbNetworkVersion = "2"
 
 // crumbNetwork is the drawn routes, in the order of their names.
 type crumbNetwork struct {

@@ -73,6 +73,25 @@ func TestFrozenReceiver(t *testing.T) {
 	assert.Equal(t, map[Kind]int{OnRoute: len(fixes)}, kinds(match(n, fixes)))
 }
 
+// A receiver that is frozen for longer than BreakS stays so to its last position, and the first that moves is believed.
+func TestReceiverFrozenForLong(t *testing.T) {
+	n := testNetwork(t)
+	fixes := mainFixes(n)
+	frozen := int(n.settings.BreakS/10) + 12
+	var long []Fix
+	long = append(long, fixes[:21]...)
+	for i := range frozen {
+		at := fixes[20]
+		at.AtMS += int64(i+1) * 10_000
+		long = append(long, at)
+	}
+	for _, fix := range fixes[21:] {
+		fix.AtMS += int64(frozen) * 10_000
+		long = append(long, fix)
+	}
+	assert.Equal(t, map[Kind]int{OnRoute: len(fixes), Frozen: frozen}, kinds(match(n, long)))
+}
+
 func TestRepeatedAndLatePositions(t *testing.T) {
 	n := testNetwork(t)
 	fixes := mainFixes(n)

@@ -242,7 +242,7 @@ func (j *joints) betweenM(from, to int32) (distM float64, known bool) {
 	return j.ways.get(from, to)
 }
 
-// Through is the shortest way along the routes between two places on different routes, through joints: its length, and where it leaves
+// Through is the shortest way along the routes between two places, through joints: its length, and where it leaves
 // the first route for good and joins the second, all in metres. ok is false when there is none, or when the joints around the two
 // places are more than JunctionMaxM apart.
 func (n *Network) Through(fromRoute int32, fromM float64, toRoute int32, toM float64) (distM, exitM, entryM float64, ok bool) {

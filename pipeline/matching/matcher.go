@@ -70,19 +70,20 @@ func (m *Matcher) Add(fix Fix) {
 	m.last, m.previous, m.hasLast = fix, fix, true
 }
 
-// fault says why a position is unusable, or OnRoute where it may be used. A long silence, or several jumps to one place, begin anew.
+// fault says why a position is unusable, or OnRoute where it may be used. A long silence, or several jumps to one place, begin anew; a
+// receiver that is frozen for long stays so.
 func (m *Matcher) fault(fix Fix) Kind {
 	before := m.previous
 	if fix.AtMS <= before.AtMS {
 		return Repeated
 	}
 	m.previous = fix
+	if fix.Lon == before.Lon && fix.Lat == before.Lat && fix.SpeedMPH >= m.settings.FrozenMPH {
+		return Frozen
+	}
 	if fix.AtMS-m.last.AtMS > int64(m.settings.BreakS*1000) {
 		m.finish()
 		return OnRoute
-	}
-	if fix.Lon == before.Lon && fix.Lat == before.Lat && fix.SpeedMPH >= m.settings.FrozenMPH {
-		return Frozen
 	}
 	if m.isReachable(m.last, fix) {
 		return OnRoute

@@ -61,9 +61,9 @@ type Builder struct {
 	places  []matching.Place
 	stepM   []float64 // distance to the next usable point
 	fed     []int64
+	bases   []Basis
 	works   []work
 	usable  []int // indices of points that are somewhere
-	basis   Basis
 	counts  Counts
 	passes  []Pass
 	matched []int
@@ -86,6 +86,7 @@ func (b *Builder) Build(points []Point) ([]Pass, Counts) {
 	b.places = slices.Grow(b.places[:0], n)[:n]
 	b.stepM = slices.Grow(b.stepM[:0], n)[:n]
 	b.fed = slices.Grow(b.fed[:0], n)[:n]
+	b.bases = slices.Grow(b.bases[:0], n)[:n]
 	b.works = slices.Grow(b.works[:0], n)[:n]
 	for i := range points {
 		p := &points[i]
@@ -133,7 +134,7 @@ func (b *Builder) measure() {
 // distanceM is the way between two points: along the routes where both are on them, else straight.
 func (b *Builder) distanceM(i, k int) float64 {
 	p, q := &b.places[i], &b.places[k]
-	if p.Route >= 0 && p.Route == q.Route {
+	if p.Route >= 0 && p.Route == q.Route && !b.goesAround(i, k) {
 		return math.Abs(q.AlongM - p.AlongM)
 	}
 	straightM := b.straightM(i, k)

@@ -17,28 +17,14 @@ const (
 // String gives the basis in plain words.
 func (b Basis) String() string { return [...]string{"none", "counter", "rate"}[b] }
 
-// feed fills fed: the micro-pounds that went out from each point to the next.
+// feed fills fed, the micro-pounds that went out from each point to the next, and bases, what says so: the counter from its first reading to its
+// last, before and after them the rate.
 func (b *Builder) feed() {
-	readings, rates := 0, 0
 	for i := range b.points {
-		b.fed[i] = 0
-		if !math.IsNaN(b.points[i].TotalLb) {
-			readings++
-		}
-		if !math.IsNaN(b.points[i].RateLbPerLaneMi) {
-			rates++
-		}
+		b.fed[i], b.bases[i] = 0, NoBasis
 	}
-	switch {
-	case readings >= 2:
-		b.basis = Counter
-		b.feedByCounter()
-	case rates > 0:
-		b.basis = Rate
-		b.feedByRate()
-	default:
-		b.basis = NoBasis
-	}
+	b.feedByCounter()
+	b.feedByRate()
 }
 
 func (b *Builder) feedByCounter() {
@@ -56,7 +42,8 @@ func (b *Builder) feedByCounter() {
 }
 
 // counted is what went out between two readings, in micro-pounds. A counter that fell was either full and went on from 0 (a wrap), or was
-// set to 0 (a reset): then what it shows now went out since, at least. More than can have gone out is not counted.
+// set to 0 (a reset): then what it shows now went out since, at least; or it fell by so little that its last digit wavers: nothing went out.
+// More than can have gone out is not counted.
 func (b *Builder) counted(beforeLb, nowLb, seconds float64) int64 {
 	most := b.settings.MaxFlowLbS*seconds + 1
 	rise := nowLb - beforeLb
@@ -66,6 +53,9 @@ func (b *Builder) counted(beforeLb, nowLb, seconds float64) int64 {
 				b.counts.Wraps++
 				return int64(math.RoundToEven(wrapped * ulbPerLb))
 			}
+		}
+		if -rise <= b.settings.CounterDipLb {
+			return 0
 		}
 		b.counts.Resets++
 		rise = max(nowLb, 0)
@@ -81,6 +71,9 @@ func (b *Builder) counted(beforeLb, nowLb, seconds float64) int64 {
 func (b *Builder) share(from, to int, ulb int64) {
 	begin, left := b.points[from].AtMS, ulb
 	whole := float64(b.points[to].AtMS - begin)
+	for i := from; i < to; i++ {
+		b.bases[i] = Counter
+	}
 	for i := from; i < to-1; i++ {
 		part := int64(math.RoundToEven(float64(ulb) * float64(b.points[i+1].AtMS-b.points[i].AtMS) / whole))
 		b.fed[i] = part
@@ -92,6 +85,10 @@ func (b *Builder) share(from, to int, ulb int64) {
 func (b *Builder) feedByRate() {
 	for i := range b.points {
 		p := &b.points[i]
+		if b.bases[i] == Counter || math.IsNaN(p.RateLbPerLaneMi) {
+			continue
+		}
+		b.bases[i] = Rate
 		if p.Spreading == No || !(p.RateLbPerLaneMi > 0) {
 			continue
 		}

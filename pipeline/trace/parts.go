@@ -1,6 +1,9 @@
 package trace
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Reasons of weak passes.
 const (
@@ -34,12 +37,24 @@ func (b *Builder) fedFrom(from, to int) (ulb int64) {
 	return ulb
 }
 
+// basisOf is the counter where it tells of any step between two points, or of the first one's where they are one; else the rate where that does.
+func (b *Builder) basisOf(from, to int) Basis {
+	steps := b.bases[from:max(to, from+1)]
+	switch {
+	case slices.Contains(steps, Counter):
+		return Counter
+	case slices.Contains(steps, Rate):
+		return Rate
+	}
+	return NoBasis
+}
+
 // buildPiece measures matched[from..to]; isFirst and isLast tell whether it has the part's reach at either end.
 func (b *Builder) buildPiece(r *run, m []int, from, to int, isFirst, isLast bool) {
 	first, last := m[from], m[to]
 	w := b.works[first]
 	startM, endM := b.places[first].AlongM, b.places[last].AlongM
-	p := Pass{Route: r.route, BeganMS: b.points[first].AtMS, EndedMS: b.points[last].AtMS, Activity: w.activity, Material: w.material, Crew: w.crew, Basis: b.basis}
+	p := Pass{Route: r.route, BeganMS: b.points[first].AtMS, EndedMS: b.points[last].AtMS, Activity: w.activity, Material: w.material, Crew: w.crew, Basis: b.basisOf(first, last)}
 	p.Pounds = b.fedFrom(first, last)
 	if before := &r.before; isFirst {
 		switch {

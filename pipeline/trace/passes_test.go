@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"github.com/paulmach/orb"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -236,4 +237,106 @@ func TestLaneMiles(t *testing.T) {
 		}
 		assert.InEpsilon(t, want, got, limit, "noise %v m", noiseM)
 	}
+}
+
+// Where a truck turns into a side street for less than BridgeS, its pounds and miles there are the side street's. By hand: around one block of
+// 160 m, four streets.
+func TestAroundTheBlock(t *testing.T) {
+	const street = 160.0
+	n, err := matching.NewNetwork([]matching.Route{
+		{ID: "long", ToMi: 2, Line: orb.LineString{plane(0, 0), plane(20*street, 0)}}, {ID: "upper", ToMi: 1, Line: orb.LineString{plane(5*street, street), plane(10*street, street)}},
+		{ID: "left", ToMi: 0.1, Line: orb.LineString{plane(5*street, 0), plane(5*street, street)}}, {ID: "right", ToMi: 0.1, Line: orb.LineString{plane(6*street, 0), plane(6*street, street)}},
+	}, matching.DefaultSettings())
+	require.NoError(t, err)
+	slow := quiet()
+	slow.speedMS, slow.intervalS = 10, 2
+	points, fed := slow.drive(n, []leg{treat(0, 0, 0.25), treat(2, 0, 1), treat(1, 0, 0.2), treat(3, 1, 0), treat(0, 0.3, 1)})
+	passes, counts := build(newTestBuilder(n), points)
+	assert.Equal(t, []stretch{{0, 0, 0.5}, {2, 0, 0.1}, {1, 0, 0.2}, {3, 0.1, 0}, {0, 0.6, 1.99}}, stretches(passes), "the last ends at the last position")
+	for _, p := range passes {
+		assert.Empty(t, p.Weak)
+		assert.InDelta(t, 250, float64(p.Pounds)/ulbPerLb/miles(n, p), 10)
+	}
+	assert.InDelta(t, fed-5, float64(counts.FedULb-counts.UnplacedULb)/ulbPerLb, 5)
+}
+
+// A lap of a line that ends where it begins is as long as the line, wherever it is begun: no turn at the joint.
+func TestLapsOfALoop(t *testing.T) {
+	var line orb.LineString
+	for i := range 49 {
+		line = append(line, plane(600*math.Cos(2*math.Pi*float64(i)/48), 600*math.Sin(2*math.Pi*float64(i)/48)))
+	}
+	line[48] = line[0]
+	n, err := matching.NewNetwork([]matching.Route{{ID: "loop", ToMi: 2, Line: line}}, matching.DefaultSettings())
+	require.NoError(t, err)
+	for _, direction := range []float64{1, -1} {
+		for seed := range uint64(10) {
+			points, fed := noisy(float64(seed), seed).drive(n, []leg{treat(0, 0.5-direction/4, 0.5+direction/2), treat(0, 0.5-direction/2, 0.5-direction/4)})
+			passes, counts := build(newTestBuilder(n), points)
+			driven := 0.0
+			for _, p := range passes {
+				driven += math.Abs(p.ToMi - p.FromMi)
+				assert.Positive(t, (p.ToMi-p.FromMi)*direction)
+			}
+			assert.Len(t, passes, 2)
+			assert.InDelta(t, 2, driven, 0.08, "the last position is up to 140 m before the lap's end")
+			assert.InDelta(t, fed, float64(counts.FedULb-counts.UnplacedULb)/ulbPerLb, 25)
+		}
+	}
+}
+
+// By hand: 200 lb/lane-mi by the rate on one lane where there are no readings, 250 lb a mile by the counter where there are.
+func TestRateCountsWhereTheCounterDoesNotTell(t *testing.T) {
+	n := testNetwork(t)
+	points, _ := quiet().drive(n, []leg{treat(mainRoad, 0, 1), treat(branch, 0, 1)})
+	for i := range points {
+		points[i].RateLbPerLaneMi, points[i].Lanes = 200, 1
+		if float64(points[i].AtMS-beganMS)/1000*14 < n.LengthM(mainRoad)+200 {
+			points[i].TotalLb = math.NaN()
+		}
+	}
+	passes, counts := build(newTestBuilder(n), points)
+	require.Len(t, passes, 2)
+	assert.Equal(t, []Basis{Rate, Counter}, []Basis{passes[0].Basis, passes[1].Basis})
+	assert.InEpsilon(t, 200*n.LengthM(mainRoad)/1609.344, float64(passes[0].Pounds)/ulbPerLb, 0.01)
+	assert.InEpsilon(t, 250*(n.LengthM(branch)-200)/1609.344+200*200/1609.344, float64(passes[1].Pounds)/ulbPerLb, 0.03)
+	assert.Equal(t, counts.FedULb, passes[0].Pounds+passes[1].Pounds+counts.UnplacedULb)
+	for i := range points {
+		points[i].RateLbPerLaneMi = math.NaN()
+	}
+	passes, _ = build(newTestBuilder(n), points)
+	assert.Equal(t, []Basis{NoBasis, Counter}, []Basis{passes[0].Basis, passes[1].Basis}, "nothing tells, which is not 0 lb")
+}
+
+// A last digit that wavers is no reset: nothing is added but what the counter rose.
+func TestCounterThatWavers(t *testing.T) {
+	n := testNetwork(t)
+	points, fed := quiet().drive(n, []leg{treat(mainRoad, 0, 1), treat(branch, 0, 1)})
+	points[30].TotalLb = points[29].TotalLb - 0.1
+	_, counts := build(newTestBuilder(n), points)
+	assert.Zero(t, counts.Resets)
+	assert.InDelta(t, fed, float64(counts.FedULb)/ulbPerLb, 25)
+}
+
+// One jump does not hide a stop: 6 min, a point 4 km off, 6 min.
+func TestJumpWhileStanding(t *testing.T) {
+	n := testNetwork(t)
+	at := n.Position(mainRoad, 0.5*n.LengthM(mainRoad))
+	stop := leg{route: matching.NoRoute, a: at, b: at, restS: 12 * 60}
+	points, _ := quiet().drive(n, []leg{treat(mainRoad, 0, 0.5), stop, treat(mainRoad, 0.5, 1), treat(branch, 0, 1)})
+	for i := range points {
+		points[i].Spreading, points[i].Material = Yes, 1
+	}
+	middle := 0
+	for i := range points {
+		if points[i].SpeedMPH == 0 {
+			middle++
+			if middle == 36 {
+				points[i].Lat += 0.036
+			}
+		}
+	}
+	require.Equal(t, 72, middle)
+	passes, _ := build(newTestBuilder(n), points)
+	assert.Len(t, passes, 3)
 }

@@ -32,6 +32,9 @@ func (b *Builder) runs() {
 		last := k
 		for ; k < len(b.usable); k++ {
 			if b.places[b.usable[k]].Route == route {
+				if len(b.matched) > 0 && b.goesAround(b.usable[last], b.usable[k]) {
+					break
+				}
 				b.matched = append(b.matched, b.usable[k])
 				last = k
 			} else if !b.returns(last, k, route) {
@@ -43,11 +46,42 @@ func (b *Builder) runs() {
 	}
 }
 
-// returns: the truck, last on the route at usable point last, is on it again within BridgeS.
+// goesAround: from one point to another on the same route a truck came by a far shorter way than along it: over the joint of a line that ends
+// where it begins, or by another road. So it left the route, and reached it elsewhere.
+func (b *Builder) goesAround(from, to int) bool {
+	p, q := &b.places[from], &b.places[to]
+	alongM := math.Abs(q.AlongM - p.AlongM)
+	if alongM < b.settings.TurnM || alongM < 2*b.straightM(from, to) {
+		return false
+	}
+	wayM, _, _, ok := b.network.Through(p.Route, p.AlongM, q.Route, q.AlongM)
+	return ok && wayM < alongM-b.settings.TurnM
+}
+
+// returns: the truck, last on the route at usable point last, is on it again within BridgeS, and drives along no other route before.
 func (b *Builder) returns(last, k int, route int32) bool {
-	limit := b.points[b.usable[last]].AtMS + int64(b.settings.BridgeS*1000)
-	for ; k < len(b.usable) && b.points[b.usable[k]].AtMS <= limit; k++ {
-		if b.places[b.usable[k]].Route == route {
+	limitMS := b.points[b.usable[last]].AtMS + int64(b.settings.BridgeS*1000)
+	for ; k < len(b.usable) && b.points[b.usable[k]].AtMS <= limitMS; k++ {
+		switch here := b.places[b.usable[k]].Route; {
+		case here == route:
+			return true
+		case here != matching.NoRoute && b.drivesAlong(k, limitMS):
+			return false
+		}
+	}
+	return false
+}
+
+// drivesAlong: from usable point k on a truck surely drives along the route it is on, half as far as makes a turn, before the limit.
+func (b *Builder) drivesAlong(k int, limitMS int64) bool {
+	first, sure := &b.places[b.usable[k]], 0.0
+	for n := 1; k < len(b.usable) && b.points[b.usable[k]].AtMS <= limitMS; n, k = n+1, k+1 {
+		here := &b.places[b.usable[k]]
+		if here.Route != first.Route {
+			return false
+		}
+		sure += float64(here.Confidence)
+		if math.Abs(here.AlongM-first.AlongM) >= b.settings.TurnM/2 && sure >= b.settings.MatchMin*float64(n) {
 			return true
 		}
 	}

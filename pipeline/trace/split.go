@@ -9,19 +9,21 @@ type Settings struct {
 	MatchMin   float64 // least matched share and confidence of a pass that counts
 	ParkedM    float64 // a truck within this distance of a place stands there, metres
 	TurnM      float64 // a truck that goes back this far has turned round, metres
-	BridgeS    float64 // a truck that is back on the route within this time has not left it, seconds
+	BridgeS    float64 // a truck that is back on the route within this time, and surely drove along no other, has not left it, seconds
 	// CounterTurns are the readings, in pounds, at which a counter may start again at 0.
 	CounterTurns []float64
+	// CounterDipLb: a counter that fell by no more than this was neither full nor set to 0, pounds.
+	CounterDipLb float64
 	// MaxFlowLbS is more than a spreader can put out, pounds a second; a counter that rises faster was set by hand.
 	MaxFlowLbS float64
 }
 
 // DefaultSettings: 10 min, 60 s and 0.6 are the project's definitions; the others our choice, held to the accuracy tests. 2,000 lb/lane-mi
-// on three lanes at 45 mph is 75 lb/s; counters of 16 bits, of five and of six digits are common practice.
+// on three lanes at 45 mph is 75 lb/s; counters of 16 bits, of five and of six digits, whose last digit may waver, are common practice.
 func DefaultSettings() Settings {
 	return Settings{
 		PassGapMin: 10, SpreadGapS: 60, MatchMin: 0.6, ParkedM: 60, TurnM: 80, BridgeS: 60,
-		CounterTurns: []float64{65536, 100000, 1000000}, MaxFlowLbS: 100,
+		CounterTurns: []float64{65536, 100000, 1000000}, CounterDipLb: 1, MaxFlowLbS: 100,
 	}
 }
 
@@ -47,11 +49,12 @@ type Splitter struct {
 	yield    func(points []Point)
 	points   []Point
 	anchor   int // since when the truck stands
+	astray   int // the last point, where it is the only one since then that lies elsewhere; else -1
 }
 
 // NewSplitter gives each trace to yield; the slice is valid until yield returns.
 func NewSplitter(settings Settings, yield func(points []Point)) *Splitter {
-	return &Splitter{settings: settings, yield: yield}
+	return &Splitter{settings: settings, yield: yield, astray: -1}
 }
 
 // Add takes the next point, later than the one before.
@@ -60,21 +63,38 @@ func (s *Splitter) Add(point Point) {
 		s.points = append(s.points, point)
 		return
 	}
-	gapMS := int64(s.settings.PassGapMin * 60_000)
 	last := len(s.points) - 1
-	switch {
-	case point.AtMS-s.points[last].AtMS > gapMS || s.isLong(point.AtMS):
+	if point.AtMS-s.points[last].AtMS > s.gapMS() || s.isLong(point.AtMS) {
 		s.Flush()
-	case !s.stands(&point):
-		if s.points[last].AtMS-s.points[s.anchor].AtMS > gapMS {
-			s.leave()
-			if s.stands(&point) {
-				break
-			}
-		}
-		s.anchor = len(s.points)
+	} else if !s.move(&point) {
+		s.Add(point)
+		return
 	}
 	s.points = append(s.points, point)
+}
+
+func (s *Splitter) gapMS() int64 { return int64(s.settings.PassGapMin * 60_000) }
+
+// move keeps account of where the truck stands: it has left where two points that follow each other say so, since one may be a jump. False
+// where the trace was cut at a stop: the point then comes anew.
+func (s *Splitter) move(point *Point) bool {
+	if s.stands(point) {
+		s.astray = -1
+		return true
+	}
+	if s.astray < 0 {
+		s.astray = len(s.points)
+		return true
+	}
+	if s.points[s.astray-1].AtMS-s.points[s.anchor].AtMS > s.gapMS() {
+		s.leave()
+		return false
+	}
+	s.anchor, s.astray = s.astray, -1
+	if !s.stands(point) {
+		s.astray = len(s.points)
+	}
+	return true
 }
 
 func (s *Splitter) isLong(atMS int64) bool {
@@ -94,10 +114,13 @@ func (s *Splitter) stands(point *Point) bool {
 // leave ends the trace at a stop and begins the next with the stop's last point, as if nothing had been before it: so that a trace is cut
 // the same when the walk begins with it.
 func (s *Splitter) leave() {
-	last := len(s.points) - 1
+	last := s.astray - 1
 	s.yield(s.points[:last])
-	s.points[0] = s.points[last]
-	s.points, s.anchor = s.points[:1], 0
+	s.points = append(s.points[:0], s.points[last:]...)
+	s.anchor, s.astray = 0, -1
+	if !s.stands(&s.points[1]) {
+		s.astray = 1
+	}
 }
 
 // Flush gives the last trace; the next point begins another.
@@ -105,5 +128,5 @@ func (s *Splitter) Flush() {
 	if len(s.points) > 0 {
 		s.yield(s.points)
 	}
-	s.points, s.anchor = s.points[:0], 0
+	s.points, s.anchor, s.astray = s.points[:0], 0, -1
 }

@@ -68,7 +68,7 @@ func (b *Builder) isSpreading(i int) bool {
 	case !math.IsNaN(p.RateLbPerLaneMi):
 		return p.RateLbPerLaneMi > 0
 	}
-	return b.basis == Counter && b.fed[i] > 0
+	return b.bases[i] == Counter && b.fed[i] > 0
 }
 
 // bridge lets an activity go on over a rest of at most SpreadGapS, when the same work goes on after it.
