@@ -54,3 +54,28 @@ func TestSpreadingWithoutAMaterial(t *testing.T) {
 	assert.Equal(t, []string{"id:p1|cma|1000.0"}, d.rows("select pass_key, material_id, round(dispensed_lb, 1) from passes"))
 	assert.Empty(t, d.rows("select * from weak_passes"))
 }
+
+// By hand. T1's pass on R1 from 04:30 to 04:50, 10 miles and 2,000 lb, is described by two sheets, of 480 s and 690 s: they share it as 480 to 690, so
+// 2,000 x 480 / 1,170 = 820.5 lb up to mile 10 + 4.10. The way back, 04:50 to 05:10, shares 9 min with a sheet whose clock is 11 min late: under half of
+// either, so both count, and that is said. T2's way back plows: a sheet with 1,200 lb stands, and that nothing went out is said. Another crew is said.
+func TestSheetsThatShareAPassOrDisagree(t *testing.T) {
+	d := newDistrict(t)
+	d.drawRoutes()
+	for _, statement := range []string{"insert into crews by name select 'south' as crew_id, 'South' as label, 0 as prior_acetate_storms", "update run set reconcile_tolerance = 0.1"} {
+		require.NoError(t, d.ledger.Exec(t.Context(), statement))
+	}
+	d.deliver("breadcrumbs/night.csv", crumbsHeader+strings.ReplaceAll(strings.Join(twoDays(), ""), ",,,north", ",,1,north"))
+	d.deliver("passes/sheet.csv", "pass_id,truck_id,crew_id,route_id,began_at,ended_at,from_mi,to_mi,lane_miles,material_id,dispensed_lb,purpose\n"+
+		"p1,T1,north,R1,2030-01-16T04:30Z,2030-01-16T04:38Z,10,14,4.1,nacl,820,storm\n"+
+		"p2,T1,south,R1,2030-01-16T04:38:30Z,2030-01-16T04:50Z,14,20,5.9,nacl,1180,storm\n"+
+		"p3,T1,north,R1,2030-01-16T05:01Z,2030-01-16T05:21Z,20,10,10,nacl,2000,storm\n"+
+		"p4,T2,north,R1,2030-01-17T00:05Z,2030-01-17T00:25Z,20,10,10,nacl,1200,storm\n")
+	d.night()
+	assert.Equal(t, []string{"id:p1|10.0|14.1|4.1|820.5", "id:p2|14.1|20.0|5.9|1179.5"},
+		d.rows("select pass_key, round(from_mi, 1), round(to_mi, 1), round(lane_miles, 1), round(dispensed_lb, 1) from passes where pass_key in ('id:p1', 'id:p2') order by all"))
+	assert.Equal(t, []string{"2000.0"}, d.rows("select round(sum(dispensed_lb), 6) from passes where pass_key in ('id:p1', 'id:p2')"))
+	assert.Equal(t, []string{
+		"id:p2|crew|sheet: crew south; positions: north", "id:p3|time|sheet: 22:01 to 22:21; positions: 21:50 to 22:10 on route R1: both count",
+		"id:p4|pounds|sheet: 1200 lb; positions: nothing went out",
+	}, d.rows("select pass_key, what, detail from sheet_differences order by all"))
+}

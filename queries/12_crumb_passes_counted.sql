@@ -2,7 +2,7 @@
 -- grain:   one row per pass_key
 -- reads:   crumb_passes, files_in_force, routes, assignments, run
 -- units:   from_mi, to_mi mile, in the direction of travel; lanes lane; lane_ulane_mi millionth of a lane-mile; dispensed_lb pound
--- empty:   lanes where no position gave them; crew_id where none gave it and none is assigned; dispensed_lb where no position told pounds
+-- empty:   lanes where no position gave them; reported_crew_id where none gave it, crew_id where none is assigned either; dispensed_lb where no position told pounds
 -- formula: a weak pass does not count; pass_key is crumb:truck@time of the pass's first position; the crew is the reported one, else the one
 --          assigned to the route on that date; file and line are the first position's
 create or replace table crumb_passes_counted as
@@ -28,6 +28,7 @@ select
     counted.pass_key,
     counted.truck_id,
     coalesce(counted.crew_id, assigned.crew_id) as crew_id,
+    counted.crew_id as reported_crew_id,
     counted.route_id,
     counted.began_at,
     counted.ended_at,

@@ -29,7 +29,7 @@ with measured_sheets as (
 
 crumbs as (
     select
-        crumb_passes_counted.* exclude (lane_ulane_mi, is_treating, material_id, dispensed_lb),
+        crumb_passes_counted.* exclude (lane_ulane_mi, reported_crew_id, is_treating, material_id, dispensed_lb),
         case when is_treating then material_id end as material_id,
         case when is_treating then dispensed_lb end as dispensed_lb,
         'breadcrumbs' as feed

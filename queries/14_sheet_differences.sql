@@ -1,9 +1,11 @@
 -- sheet_differences: where a pass sheet and vehicle positions say different things of one pass.
 -- grain:   one row per pass_key, what
--- reads:   pass_sheets, pass_sheets_tracked, routes, run
+-- reads:   pass_sheets, pass_sheets_tracked, pass_sheets_met, crumb_passes_counted, routes, run
 -- units:   amount: positions over sheet, share of 1
--- empty:   amount of a difference in names
--- formula: own rule: another route; another material; lane-miles or pounds that differ by more than reconcile_tolerance. The positions' measures count
+-- empty:   amount of a difference in names or time, and where nothing went out
+-- formula: own rule: another route, crew or material; lane-miles or pounds that differ by more than reconcile_tolerance, and pounds where nothing went
+--          out though the truck's positions tell spreading; time: both count, and share a minute, since they share less than half of the shorter
+--          one's time. Where the two are one pass the positions' measures count
 create or replace table sheet_differences as
 with compared as (
     select
@@ -11,7 +13,10 @@ with compared as (
         sheets.truck_id,
         sheets.began_at,
         sheets.route_id,
+        sheets.crew_id,
         sheets.material_id,
+        measured.crew_ids,
+        measured.is_treating,
         measured.material_id as crumb_material_id,
         measured.is_same_route,
         measured.route_ids,
@@ -28,7 +33,47 @@ with compared as (
     inner join routes on routes.route_id = sheets.route_id
 ),
 
+telling_trucks as (
+    select distinct truck_id
+    from crumb_passes_counted
+    where is_treating
+),
+
+beside as (
+    select
+        sheets.pass_key,
+        sheets.truck_id,
+        sheets.began_at,
+        concat(
+            'sheet: ', strftime(timezone(run.time_zone, sheets.began_at), '%H:%M'), ' to ', strftime(timezone(run.time_zone, sheets.ended_at), '%H:%M'),
+            '; positions: ', strftime(timezone(run.time_zone, crumbs.began_at), '%H:%M'), ' to ', strftime(timezone(run.time_zone, crumbs.ended_at), '%H:%M'),
+            ' on route ', crumbs.route_id, ': both count'
+        ) as detail
+    from crumb_passes_counted as crumbs
+    inner join pass_sheets as sheets
+        on sheets.truck_id = crumbs.truck_id and sheets.began_at <= crumbs.ended_at and sheets.ended_at >= crumbs.began_at
+    left join pass_sheets_tracked as measured on measured.pass_key = sheets.pass_key
+    anti join pass_sheets_met on pass_sheets_met.crumb_key = crumbs.pass_key
+    cross join run
+    where epoch_us(least(crumbs.ended_at, sheets.ended_at)) - epoch_us(greatest(crumbs.began_at, sheets.began_at)) >= 60000000
+        and (crumbs.route_id = sheets.route_id or measured.pass_key is null)
+),
+
 differing as (
+    select pass_key, truck_id, began_at, 'time' as what, null as amount, string_agg(detail, '; ' order by detail) as detail
+    from beside
+    group by pass_key, truck_id, began_at
+    union all
+    select pass_key, truck_id, began_at, 'crew' as what, null as amount, concat('sheet: crew ', crew_id, '; positions: ', crew_ids) as detail
+    from compared
+    where crew_ids <> crew_id
+    union all
+    select compared.pass_key, compared.truck_id, compared.began_at, 'pounds' as what, null as amount,
+        printf('sheet: %.0f lb; positions: nothing went out', compared.sheet_lb) as detail
+    from compared
+    semi join telling_trucks on telling_trucks.truck_id = compared.truck_id
+    where not compared.is_treating and compared.sheet_lb > 0
+    union all
     select pass_key, truck_id, began_at, 'route' as what, null as amount, concat('sheet: route ', route_id, '; positions: ', route_ids) as detail
     from compared
     where not is_same_route

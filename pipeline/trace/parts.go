@@ -54,8 +54,9 @@ func (b *Builder) buildPiece(r *run, m []int, from, to int, isFirst, isLast bool
 	first, last := m[from], m[to]
 	w := b.works[first]
 	startM, endM := b.places[first].AlongM, b.places[last].AlongM
-	p := Pass{Route: r.route, BeganMS: b.points[first].AtMS, EndedMS: b.points[last].AtMS, Activity: w.activity, Material: w.material, Crew: w.crew, Basis: b.basisOf(first, last)}
+	p := Pass{Route: r.route, BeganMS: b.points[first].AtMS, EndedMS: b.points[last].AtMS, Activity: w.activity, Material: w.material, Crew: w.crew}
 	p.Pounds = b.fedFrom(first, last)
+	fedFrom, fedTo := first, last // the points whose steps the pounds are of
 	if before := &r.before; isFirst {
 		switch {
 		case before.other < 0:
@@ -63,6 +64,7 @@ func (b *Builder) buildPiece(r *run, m []int, from, to int, isFirst, isLast bool
 		case b.works[before.other] == w && before.wholeM > 0:
 			startM = before.toAlongM
 			p.Pounds += b.claim(before.other, first, before)
+			fedFrom = before.other
 			p.BeganMS -= int64(float64(p.BeganMS-b.points[before.other].AtMS) * before.extraM / before.wholeM)
 		}
 	}
@@ -73,10 +75,12 @@ func (b *Builder) buildPiece(r *run, m []int, from, to int, isFirst, isLast bool
 		case b.works[last] == w && after.wholeM > 0:
 			endM = after.toAlongM
 			p.Pounds += b.claim(last, after.other, after)
+			fedTo = after.other
 			p.EndedMS += int64(float64(b.points[after.other].AtMS-p.EndedMS) * after.extraM / after.wholeM)
 		}
 	}
 	p.FromMi, p.ToMi = b.network.Mile(r.route, startM), b.network.Mile(r.route, endM)
+	p.Basis = b.basisOf(fedFrom, fedTo)
 	if w.activity != Treating {
 		p.Pounds, p.Basis = 0, NoBasis
 	}

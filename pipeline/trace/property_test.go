@@ -138,6 +138,15 @@ func TestPoundsAreConserved(t *testing.T) {
 			switch random.IntN(12) {
 			case 0:
 				p.TotalLb = math.NaN()
+				if random.IntN(10) == 0 { // and from here on, or up to here
+					silent := points[i:]
+					if random.IntN(2) == 0 {
+						silent = points[:i]
+					}
+					for k := range silent {
+						silent[k].TotalLb = math.NaN()
+					}
+				}
 			case 1:
 				p.Spreading = Tri(random.IntN(3))
 			case 2:
@@ -160,6 +169,7 @@ func TestPoundsAreConserved(t *testing.T) {
 			for _, p := range passes {
 				pounds += p.Pounds
 				assert.GreaterOrEqual(t, p.Pounds, int64(0))
+				assert.False(t, p.Basis == NoBasis && p.Pounds > 0, "pounds from somewhere")
 				assert.LessOrEqual(t, p.BeganMS, p.EndedMS)
 				assert.GreaterOrEqual(t, p.BeganMS, trace[0].AtMS)
 				assert.LessOrEqual(t, p.EndedMS, trace[len(trace)-1].AtMS)

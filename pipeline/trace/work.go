@@ -55,7 +55,7 @@ func (b *Builder) lead() {
 		}
 		if to >= 0 && b.works[to].activity == Treating {
 			b.fed[to] += b.fed[i]
-			b.fed[i] = 0
+			b.fed[i], b.bases[to] = 0, b.bases[i]
 		}
 	}
 }
