@@ -194,6 +194,23 @@ func TestAnySplitOfPositionsGivesTheSamePasses(t *testing.T) {
 	})
 }
 
+// By hand: after 10 miles at 200 lb no position comes for 20 min, in which the counter rises by 700 lb; they are on no pass, and told. A counter that is
+// set by hand meanwhile, to more than can have gone out, tells nothing.
+func TestPoundsWhileNoPositionCame(t *testing.T) {
+	for risenLb, want := range map[float64][]string{700: {"T1|700.0|while no position came"}, 200_000: {}} {
+		d := newDistrict(t)
+		d.drawRoutes()
+		lines := driven("T1", stormNight(), 0, leg{route: "R1", from: 10, to: 20, lbPerMi: 200, material: "nacl"})
+		lines = append(lines, driven("T1", stormNight().Add(40*time.Minute), 2000+risenLb, leg{route: "R1", from: 20, to: 10, lbPerMi: 200, material: "nacl"})...)
+		d.deliver("breadcrumbs/a.csv", crumbsHeader+strings.Join(lines, ""))
+		d.night()
+		assert.Equal(t, []string{"4000.0"}, d.rows("select sum(dispensed_lb) from passes"))
+		assert.ElementsMatch(t, want, d.rows("select truck_id, dispensed_lb, reason from weak_passes"))
+		assert.Equal(t, []string{fmt.Sprint(4000 + 700*len(want)), fmt.Sprint(700 * len(want))}, d.rows("select unnest([fed_lb, unplaced_lb])::bigint from position_trucks"))
+		assert.Len(t, d.rows("select * from position_findings where kind = 'pounds off the routes'"), len(want))
+	}
+}
+
 // Positions of a truck that is not listed are set aside with their text, come back once it is, and go again when it is struck off.
 func TestPositionsOfUnknownTruck(t *testing.T) {
 	d := newDistrict(t)

@@ -38,7 +38,11 @@ func (t *tableRows) add(values ...any) {
 		case *array.BooleanBuilder:
 			addTo(to, value)
 		case *array.TimestampBuilder:
-			to.Append(arrow.Timestamp(value.(int64) * 1000)) // Unix milliseconds
+			if value == nil {
+				to.AppendNull()
+			} else {
+				to.Append(arrow.Timestamp(value.(int64) * 1000)) // Unix milliseconds
+			}
 		}
 	}
 	t.count++
@@ -107,7 +111,8 @@ var crumbPassFields = fieldsOf("truck_id", textKind, "day", countKind, "trace_en
 
 var crumbTraceFields = fieldsOf("truck_id", textKind, "day", countKind, "began_at", instantType, "ended_at", instantType, "points", countKind, "on_route", countKind,
 	"off_network", countKind, "jumps", countKind, "frozen", countKind, "off_network_mi", numberKind, "travel_mi", numberKind, "fed_ulb", countKind,
-	"unplaced_ulb", countKind, "resets", countKind, "wraps", countKind, "counter_faults", countKind)
+	"unplaced_ulb", countKind, "resets", countKind, "wraps", countKind, "counter_faults", countKind,
+	"first_total_at", instantType, "first_total_lb", numberKind, "last_total_at", instantType, "last_total_lb", numberKind)
 
 var crumbCountFields = fieldsOf("sha256", textKind, "day", countKind, "accepted", countKind, "duplicates", countKind, "corrections", countKind)
 
@@ -160,8 +165,10 @@ func (b *crumbBuilding) takes(before func() error, finished func(points int)) (t
 // add adds the rows of one trace.
 func (b *crumbBuilding) add(tr crumbs.Trace, passes []trace.Pass, counts trace.Counts) {
 	began, ended := tr.Points[0].AtMS, tr.Points[len(tr.Points)-1].AtMS
+	first, last := endReadings(tr.Points)
 	b.traces.add(tr.Truck, int64(tr.Day), began, ended, int64(counts.Points), int64(counts.OnRoute), int64(counts.OffNetwork), int64(counts.Jumps), int64(counts.Frozen),
-		microMiles(counts.OffNetworkM/metresAMile), microMiles(counts.TravelM/metresAMile), counts.FedULb, counts.UnplacedULb, int64(counts.Resets), int64(counts.Wraps), int64(counts.CounterFaults))
+		microMiles(counts.OffNetworkM/metresAMile), microMiles(counts.TravelM/metresAMile), counts.FedULb, counts.UnplacedULb, int64(counts.Resets), int64(counts.Wraps), int64(counts.CounterFaults),
+		first.atMS, first.totalLb, last.atMS, last.totalLb)
 	numbers := map[int]int64{}
 	for i := range passes {
 		p := &passes[i]
@@ -172,6 +179,22 @@ func (b *crumbBuilding) add(tr crumbs.Trace, passes []trace.Pass, counts trace.C
 			orNull(b.names.Text(p.Material)), orNull(b.names.Text(p.Crew)), flagOf(p.PlowDown), passPounds(p), p.Basis.String(),
 			int64(p.Points), p.MatchShare, p.Confidence, orNull(p.Weak))
 	}
+}
+
+// reading is one of the running counter; both are nil where there is none.
+type reading struct{ atMS, totalLb any }
+
+// endReadings are the first and the last reading of the running counter.
+func endReadings(points []trace.Point) (first, last reading) {
+	for i := range points {
+		if p := &points[i]; !math.IsNaN(p.TotalLb) {
+			last = reading{p.AtMS, p.TotalLb}
+			if first.atMS == nil {
+				first = last
+			}
+		}
+	}
+	return first, last
 }
 
 // microMiles keeps what a receiver can tell, and more, of a distance: a sixteenth of an inch.

@@ -1,6 +1,6 @@
 -- position_findings: what a person should look at in vehicle positions.
 -- grain:   one row per kind, subject_kind, subject_id, since_at, detail
--- reads:   crumb_traces, routes, route_lines, sheet_differences, weak_passes, run
+-- reads:   crumb_traces, silent_pounds, routes, route_lines, sheet_differences, weak_passes, run
 -- units:   amount, in the unit that detail names
 -- empty:   amount where detail names no unit; no rows while no positions were delivered
 -- formula: own rule: positions without any drawn route, a route without a line, pounds on weak passes, more than 5 % of a truck's pounds of a season on no
@@ -37,18 +37,25 @@ weak as (
     group by truck_id, season
 ),
 
-fed as (
-    select truck_id, year(timezone(run.time_zone, began_at) - interval 6 month) as first_year, sum(fed_ulb) as fed_ulb, sum(unplaced_ulb) as unplaced_ulb,
-        max(began_at) filter (where unplaced_ulb > 0) as since_at
+put_out as (
+    select truck_id, year(timezone(run.time_zone, began_at) - interval 6 month) as first_year, began_at, fed_ulb, unplaced_ulb
     from crumb_traces
     cross join run
+    union all
+    select truck_id, first_year, began_at, silent_ulb as fed_ulb, silent_ulb as unplaced_ulb
+    from silent_pounds
+),
+
+fed as (
+    select truck_id, first_year, sum(fed_ulb) as fed_ulb, sum(unplaced_ulb) as unplaced_ulb, max(began_at) filter (where unplaced_ulb > 0) as since_at
+    from put_out
     group by truck_id, first_year
 ),
 
 unplaced as (
     select 'pounds off the routes' as kind, 'truck' as subject_kind, truck_id as subject_id, since_at, unplaced_ulb / 1e6 as amount,
-        printf('lb of %d-%02d, %.0f %% of what the truck put out, went out on no pass: a route without a line, a counter that runs in the yard?', first_year,
-            (first_year + 1) % 100, 100 * unplaced_ulb / fed_ulb) as detail
+        printf('lb of %d-%02d, %.0f %% of what the truck put out, went out on no pass: a route without a line, a counter that runs in the yard, hours without positions?',
+            first_year, (first_year + 1) % 100, 100 * unplaced_ulb / fed_ulb) as detail
     from fed
     where unplaced_ulb > 0.05 * fed_ulb
 ),

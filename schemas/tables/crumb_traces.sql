@@ -2,8 +2,8 @@
 -- grain:   one row per truck_id, began_at
 -- reads:   -
 -- units:   day UTC day of began_at, from 1970-01-01; points, on_route, off_network, jumps, frozen position; off_network_mi, travel_mi mile;
---          fed_ulb, unplaced_ulb millionth of a pound; resets, wraps, counter_faults reading
--- empty:   -
+--          fed_ulb, unplaced_ulb millionth of a pound; first_total_lb, last_total_lb pound; resets, wraps, counter_faults reading
+-- empty:   first_ and last_ of the running counter where no position has a reading
 -- formula: fed_ulb is what the counter counted, else the rate times the way; unplaced_ulb the part of it in no pass
 create or replace table crumb_traces (
     truck_id varchar not null,
@@ -21,5 +21,9 @@ create or replace table crumb_traces (
     unplaced_ulb bigint not null,
     resets bigint not null,
     wraps bigint not null,
-    counter_faults bigint not null
+    counter_faults bigint not null,
+    first_total_at timestamptz,
+    first_total_lb double,
+    last_total_at timestamptz,
+    last_total_lb double
 );
