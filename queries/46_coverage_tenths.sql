@@ -4,8 +4,9 @@
 -- units:   from_mi, to_mi route mile; passes pass; treated_lane_miles lane-mile; applications times over all lanes of the stretch; applied_lb pound
 -- empty:   a stretch that no pass reached has 0 and no last_treated_at; applied_lb where no pass that
 --          reached the stretch is measured
--- formula: a pass is spread evenly over its miles; one without miles over the whole route where its lane-miles are known; applications =
---          treated lane-miles of the stretch / (its length x route lane-miles / route length). Each share is rounded half-even to a millionth
+-- formula: a pass is spread evenly over its miles within the route; one without miles over the whole route where its lane-miles are known; one
+--          without length, or wholly beyond the route's end, is in the nearest stretch; applications = treated lane-miles of the stretch / (its length
+--          x route lane-miles / route length). Each share is rounded half-even to a millionth
 create or replace table coverage_tenths as
 with measured_routes as (
     select
@@ -34,6 +35,7 @@ laid as (
         storm_passes.ended_at,
         storm_passes.lane_ulane_mi,
         storm_passes.applied_ulb,
+        measured_routes.to_umi as route_to_umi,
         case when storm_passes.from_mi is null then measured_routes.from_umi else greatest(cast(least(storm_passes.from_mi, storm_passes.to_mi) * 1e6 as bigint), measured_routes.from_umi) end as from_umi,
         case when storm_passes.from_mi is null then measured_routes.to_umi else least(cast(greatest(storm_passes.from_mi, storm_passes.to_mi) * 1e6 as bigint), measured_routes.to_umi) end as to_umi
     from storm_passes
@@ -80,6 +82,10 @@ cut as (
 pieces as (
     select strip_no, unnest(range(first_whole, behind_whole)) as tenth, passes, lane_ulane_mi, applied_ulb, ended_at
     from alike
+    union all
+    select strip_no, cast(floor(least(from_umi, route_to_umi - 1) / 100000) as bigint), 1, lane_ulane_mi, applied_ulb, ended_at
+    from laid
+    where from_umi >= to_umi
     union all
     select strip_no, tenth, 1, cast(lane_share * piece_umi as bigint), cast(applied_share * piece_umi as bigint), ended_at
     from cut

@@ -4,7 +4,7 @@ import "fmt"
 
 // coverageKey explains the strip of coverage.
 const coverageKey = "Numbers are applications, times over all lanes of the stretch; those of narrow stretches stand in the table. Empty and outlined: missed, while others were reached. " +
-	"Between two bars: doubled, at least 1.8 times the middle one of the stretches reached. Grey bands: bridges. A pass counts as spread evenly from its first post to its last; spots are in no stretch."
+	"Between two bars: doubled, at least 1.8 times the middle one of the stretches reached. Grey bands: bridges. A pass counts as spread evenly from its first post to its last; spots of unknown length are in no stretch."
 
 // coverageSentence answers where the season's solids went down on a route.
 func coverageSentence(season string, s coverageSums) string {
