@@ -375,14 +375,3 @@ func TestCheckReadsPositions(t *testing.T) {
 	assert.Contains(t, result.Files, checkedFile{Feed: "breadcrumbs", File: "2028-01-12.csv", RowsRead: 30, Accepted: 30})
 	assert.NoDirExists(t, filepath.Join(dir, "archive"))
 }
-
-// By hand: 1,000 points in 4 s are 250 a second; the 9,000 that are left take 36 s.
-func TestProgressOfPositions(t *testing.T) {
-	began := stormNight()
-	p := &crumbProgress{word: "matched", points: 1000, of: 10_000, began: began}
-	assert.Equal(t, "1000 points matched, 250 a second, 36s left", p.line(began.Add(4*time.Second)))
-	p.of = 0
-	assert.Equal(t, "1000 points matched, 250 a second", p.line(began.Add(4*time.Second)))
-	assert.Equal(t, "1000 points matched", p.line(began))
-	assert.Nil(t, (&night{NightlyOptions: NightlyOptions{Words: new(strings.Builder), Clock: time.Now}}).crumbProgress(), "words that are piped")
-}

@@ -224,7 +224,7 @@ func (r *crumbReading) flush(ctx context.Context, fromFaulty int) error {
 		return err
 	}
 	isLarge := r.bytes >= batchBytes
-	r.loading.crumbs.show.read(r.rows)
+	r.loading.crumbs.show.read(r.rows, r.bytes)
 	r.rows, r.bytes = 0, 0
 	if r.archive != nil {
 		if err := r.archive.flush(); err != nil {

@@ -12,7 +12,8 @@ type crumbProgress struct {
 	clock    func() time.Time
 	word     string
 	points   int64
-	of       int64 // 0: not known
+	done, of int64 // of the work: bytes of the files to read, then points to match; of 0: not known
+	fileEnd  int64 // bytes up to the end of the file that is read
 	began    time.Time
 	shown    time.Time
 }
@@ -26,24 +27,45 @@ func (n *night) crumbProgress() *crumbProgress {
 	return &crumbProgress{terminal: terminal, clock: n.Clock, word: "read", began: n.Clock()}
 }
 
-// read counts positions that were read.
-func (p *crumbProgress) read(points int) { p.count(points) }
+// expect starts the reading of files of so many bytes.
+func (p *crumbProgress) expect(bytes int64) {
+	if p != nil {
+		p.of = bytes
+	}
+}
+
+// file starts the next file; what was left of the one before was read earlier.
+func (p *crumbProgress) file(bytes int64) {
+	if p != nil {
+		p.done = p.fileEnd
+		p.fileEnd += bytes
+	}
+}
+
+// read counts positions that were read, and their bytes, of which a packed file has fewer.
+func (p *crumbProgress) read(points, bytes int) {
+	if p != nil {
+		p.count(points, min(p.done+int64(bytes), p.fileEnd))
+	}
+}
 
 // begin starts the matching of so many positions that came; traces that they touch add to them.
 func (p *crumbProgress) begin(points int64) {
 	if p != nil {
-		p.word, p.points, p.of, p.began = "matched", 0, points, p.clock()
+		p.word, p.points, p.done, p.of, p.began = "matched", 0, 0, points, p.clock()
 	}
 }
 
 // matched counts positions that were matched.
-func (p *crumbProgress) matched(points int) { p.count(points) }
-
-func (p *crumbProgress) count(points int) {
-	if p == nil {
-		return
+func (p *crumbProgress) matched(points int) {
+	if p != nil {
+		p.count(points, p.done+int64(points))
 	}
+}
+
+func (p *crumbProgress) count(points int, done int64) {
 	p.points += int64(points)
+	p.done = done
 	now := p.clock()
 	if now.Sub(p.shown) < 200*time.Millisecond {
 		return
@@ -58,10 +80,9 @@ func (p *crumbProgress) line(now time.Time) string {
 	if seconds <= 0 {
 		return fmt.Sprintf("%d points %s", p.points, p.word)
 	}
-	rate := float64(p.points) / seconds
-	text := fmt.Sprintf("%d points %s, %.0f a second", p.points, p.word, rate)
-	if p.of > p.points && rate > 0 {
-		text += fmt.Sprintf(", %s left", time.Duration(float64(p.of-p.points)/rate*1e9).Round(time.Second))
+	text := fmt.Sprintf("%d points %s, %.0f a second", p.points, p.word, float64(p.points)/seconds)
+	if p.of > p.done && p.done > 0 {
+		text += fmt.Sprintf(", %s left", time.Duration(float64(p.of-p.done)/float64(p.done)*seconds*1e9).Round(time.Second))
 	}
 	return text
 }

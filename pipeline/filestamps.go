@@ -76,6 +76,18 @@ func (n *loading) inspect(file inboxFile) (delivery.Content, error) {
 	return content, err
 }
 
+// sizeToRead is the size of a file of positions that this night will read: one that may have changed, or whose content is to be read anew.
+func (n *loading) sizeToRead(file inboxFile) int64 {
+	now, isRested := n.stampOf(file)
+	known := n.stamps[file.fileKey]
+	now.SHA256 = known.SHA256
+	content := contentKey{file.feed, known.SHA256}
+	if isRested && now == known && n.known[content] == n.feeds[file.feed].parseHash {
+		return 0
+	}
+	return now.Size
+}
+
 // keepStamps writes the stamps of the files that are in the inbox.
 func (n *loading) keepStamps(ctx context.Context, present map[fileKey]bool) error {
 	rows := newTableRows(fileStampFields)

@@ -119,10 +119,17 @@ func (n *loading) run(ctx context.Context) error {
 	}
 	n.summary.NotRead = notRead
 	present := map[fileKey]bool{}
+	sizes, whole := make([]int64, len(files)), int64(0)
+	for i, file := range files {
+		sizes[i] = n.sizeToRead(file)
+		whole += sizes[i]
+	}
+	n.show.expect(whole)
 	ahead := n.inspectAhead(files)
 	defer ahead.end()
-	for _, file := range files {
+	for i, file := range files {
 		present[file.fileKey] = true
+		n.show.file(sizes[i])
 		if err := n.takeFile(ctx, file, ahead.next()); err != nil {
 			return fmt.Errorf("load %q: %w", file.path, err)
 		}

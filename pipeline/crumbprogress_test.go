@@ -1,0 +1,66 @@
+package pipeline
+
+import (
+	"errors"
+	"io"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// By hand: 1,000 points in 4 s are 250 a second; the 9,000 that are left take 36 s. Of two files of 3,000 and 1,000 bytes 500 are read after 2 s: 14 s for
+// the other 3,500; the first read to its end, and what it unpacks to, after 6 s: 2 s for the last 1,000.
+func TestProgressOfPositions(t *testing.T) {
+	began := stormNight()
+	now := began
+	p := &crumbProgress{terminal: io.Discard, clock: func() time.Time { return now }, word: "read", began: began}
+	p.expect(4000)
+	p.file(3000)
+	p.read(10, 500)
+	assert.Equal(t, "10 points read, 5 a second, 14s left", p.line(began.Add(2*time.Second)))
+	p.read(50, 9000)
+	assert.Equal(t, "60 points read, 10 a second, 2s left", p.line(began.Add(6*time.Second)))
+	p.file(1000)
+	assert.Equal(t, "60 points read, 10 a second, 2s left", p.line(began.Add(6*time.Second)))
+	p.read(20, 1000)
+	assert.Equal(t, "80 points read, 10 a second", p.line(began.Add(8*time.Second)))
+	now = began.Add(10 * time.Second)
+	p.begin(10_000)
+	p.matched(1000)
+	assert.Equal(t, "1000 points matched, 250 a second, 36s left", p.line(now.Add(4*time.Second)))
+	p.of = 0
+	assert.Equal(t, "1000 points matched, 250 a second", p.line(now.Add(4*time.Second)))
+	assert.Equal(t, "1000 points matched", p.line(now))
+	assert.Nil(t, (&night{NightlyOptions: NightlyOptions{Words: new(strings.Builder), Clock: time.Now}}).crumbProgress(), "words that are piped")
+}
+
+// What a night will read of positions: a new file; a rested one not again, unless its content must be read anew.
+func TestSizeToRead(t *testing.T) {
+	d := newDistrict(t)
+	d.drawRoutes()
+	text := crumbsHeader + strings.Join(twoDays(), "")
+	d.deliver("breadcrumbs/night.csv", text)
+	sizes := func(passGapMin float64) (whole int64) {
+		d.settings.PassGapMin = passGapMin
+		n := &loading{ledger: d.ledger, dir: d.dir, layer: d.layer, begunAt: time.Now().Add(stampRest + time.Second)}
+		var err error
+		n.root, err = os.OpenRoot(d.dir)
+		require.NoError(t, err)
+		require.NoError(t, n.begin(t.Context(), d.settings))
+		n.begunAt = time.Now().Add(stampRest + time.Second)
+		files, _, err := scanInbox(n.root)
+		require.NoError(t, err)
+		for _, file := range files {
+			whole += n.sizeToRead(file)
+		}
+		require.NoError(t, errors.Join(n.run(t.Context()), n.root.Close(), n.endCrumbs()))
+		return whole
+	}
+	assert.EqualValues(t, len(text), sizes(10))
+	assert.Zero(t, sizes(10))
+	assert.EqualValues(t, len(text), sizes(40))
+}
