@@ -120,7 +120,7 @@ var crumbDayFields = fieldsOf("sha256", textKind, "day", countKind, "positions",
 
 var crumbNameFields = fieldsOf("sha256", textKind, "column_name", textKind, "name", textKind, "is_known", flagKind)
 
-var crumbRedoneFields = fieldsOf("truck_id", textKind, "from_at", instantType)
+var crumbRedoneFields = fieldsOf("truck_id", textKind, "from_at", instantType, "to_at", instantType)
 
 const metresAMile = 1609.344
 
@@ -228,19 +228,19 @@ func insertCounts(ctx context.Context, l *Ledger, result crumbs.Result) error {
 
 // replacePasses puts the traces that were built anew in place of those that they were.
 func (b *crumbBuilding) replacePasses(ctx context.Context, l *Ledger, result crumbs.Result) error {
-	if err := l.Exec(ctx, "create or replace temp table crumb_redone (truck_id varchar, from_at timestamptz)"); err != nil {
+	if err := l.Exec(ctx, "create or replace temp table crumb_redone (truck_id varchar, from_at timestamptz, to_at timestamptz)"); err != nil {
 		return err
 	}
 	redone := newTableRows(crumbRedoneFields)
 	for _, r := range result.Redone {
-		redone.add(r.Truck, r.FromMS)
+		redone.add(r.Truck, r.FromMS, r.ToMS)
 	}
 	if err := redone.insert(ctx, l, "crumb_redone"); err != nil {
 		return err
 	}
-	for table, ended := range map[string]string{"crumb_passes": "trace_ended_at", "crumb_traces": "ended_at"} {
-		drop := fmt.Sprintf("delete from %s as kept using crumb_redone as redone where redone.truck_id = kept.truck_id and kept.day between ? and ? and kept.%s >= redone.from_at",
-			table, ended)
+	for table, span := range map[string][2]string{"crumb_passes": {"first_at", "trace_ended_at"}, "crumb_traces": {"began_at", "ended_at"}} {
+		drop := fmt.Sprintf(`delete from %s as kept using crumb_redone as redone
+			where redone.truck_id = kept.truck_id and kept.day between ? and ? and kept.%s < redone.to_at and kept.%s >= redone.from_at`, table, span[0], span[1])
 		if err := l.Exec(ctx, drop, int32(result.First), int32(result.Last)); err != nil {
 			return err
 		}

@@ -29,7 +29,8 @@ type rebuilding struct {
 	sources     []source   // those files, then the rows that come
 
 	rows    []Row // of one truck
-	fromMS  int64 // traces of the truck that end before it are as they were
+	fromMS  int64 // traces of the truck that end before it are as they were,
+	toMS    int64 // and so are those that begin at it or later
 	kept    []trace.Point
 	origins []Origin
 	tells   []tell
@@ -147,7 +148,7 @@ func (b *rebuilding) truck() (err error) {
 		}
 		tr := Trace{Truck: b.store.names.Text(b.rows[0].Truck), Day: DayOf(points[0].AtMS), Points: points, Origins: b.origins[nextPoint : nextPoint+len(points)]}
 		nextPoint += len(points)
-		err = b.place(tr, b.rows[begin:nextRow], b.tells[begin:nextRow], lastMS >= b.fromMS)
+		err = b.place(tr, b.rows[begin:nextRow], b.tells[begin:nextRow], lastMS >= b.fromMS && points[0].AtMS < b.toMS)
 	})
 	for _, point := range b.kept {
 		splitter.Add(point)

@@ -68,10 +68,10 @@ type Trace struct {
 	Origins []Origin
 }
 
-// Redone says that of a truck the traces which end at FromMS or later were built anew.
+// Redone says that of a truck the traces which end at FromMS or later and begin before ToMS were built anew.
 type Redone struct {
-	Truck  string
-	FromMS int64
+	Truck        string
+	FromMS, ToMS int64
 }
 
 // Result is what Apply rebuilt. First to Last are the days it looked through; Redone holds for the traces of those, and Counts are all of them,
@@ -154,9 +154,10 @@ func (b *rebuilding) nextTruck() (truck int32, isFound bool) {
 	return truck, isFound
 }
 
-// gather collects the rows of a truck and finds the time from which its traces change.
+// gather collects the rows of a truck and finds the times between which its traces change.
 func (b *rebuilding) gather(truck int32) error {
 	b.rows, b.fromMS = b.rows[:0], math.MaxInt64
+	changedMS := int64(math.MinInt64)
 	for i, from := range b.sources {
 		lastMS := int64(math.MinInt64)
 		for row := from.head(); row != nil && row.Truck == truck; row = from.head() {
@@ -164,7 +165,7 @@ func (b *rebuilding) gather(truck int32) error {
 			lastMS = atMS
 			goes := !isComing && b.replaced[row.Content] && b.isOwn(DayOf(atMS))
 			if isComing || goes || b.moved[row.Content] {
-				b.fromMS = min(b.fromMS, atMS)
+				b.fromMS, changedMS = min(b.fromMS, atMS), max(changedMS, atMS)
 			}
 			if !goes {
 				b.rows = append(b.rows, *row)
@@ -180,12 +181,14 @@ func (b *rebuilding) gather(truck int32) error {
 	if b.fromMS == math.MaxInt64 {
 		return nil
 	}
-	// A trace that ends at a stop ends with the point before the stop's last: two gaps at most before the point that tells.
-	b.fromMS -= int64(2 * b.store.settings.PassGapMin * 60_000)
-	b.redone = append(b.redone, Redone{b.store.names.Text(truck), b.fromMS})
 	if !slices.IsSortedFunc(b.rows, b.compare) {
 		slices.SortFunc(b.rows, b.compare)
 	}
+	// A trace that ends at a stop ends with the point before the stop's last, and two points elsewhere tell that it does: three gaps at most.
+	gapMS := int64(b.store.settings.PassGapMin * 60_000)
+	b.fromMS -= 3 * gapMS
+	b.toMS = b.silenceAfter(changedMS, gapMS)
+	b.redone = append(b.redone, Redone{b.store.names.Text(truck), b.fromMS, b.toMS})
 	for _, file := range b.files {
 		if file.lastMS >= b.fromMS {
 			if err := file.startWriting(); err != nil {
@@ -194,6 +197,20 @@ func (b *rebuilding) gather(truck int32) error {
 		}
 	}
 	return nil
+}
+
+// silenceAfter is the time of the first row after the last change that a silence cuts off from it: whatever changed, a trace begins there, as
+// one did before. Without one it is after everything.
+func (b *rebuilding) silenceAfter(changedMS, gapMS int64) int64 {
+	beforeMS := changedMS
+	for i := range b.rows {
+		atMS := b.rows[i].Point.AtMS
+		if atMS-beforeMS > gapMS {
+			return atMS
+		}
+		beforeMS = max(beforeMS, atMS)
+	}
+	return beforeMS + 1
 }
 
 func (b *rebuilding) isOwn(day Day) bool {
