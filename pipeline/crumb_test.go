@@ -268,24 +268,6 @@ func TestPositionsWithoutRouteLines(t *testing.T) {
 	assert.Equal(t, []string{"120.0"}, d.rows("select max(to_mi) from passes"))
 }
 
-// Under another pass_gap_min the same night cuts all positions anew: as if it had found them all at once. By hand: T1's wait of 30 min ends a trace
-// under 10 min and not under 40.
-func TestAnotherPassGapCutsAllPositionsAnew(t *testing.T) {
-	d := newDistrict(t)
-	d.drawRoutes()
-	d.deliver("breadcrumbs/night.csv", crumbsHeader+strings.Join(twoDays(), ""))
-	d.night()
-	require.Equal(t, []string{"3"}, d.rows("select count(*) from crumb_traces"))
-	d.settings.PassGapMin = 40
-	d.night()
-	assert.Equal(t, []string{"2"}, d.rows("select count(*) from crumb_traces"))
-	again := d.crumbEverything()
-	d.startOver(false)
-	d.night()
-	assert.Equal(t, d.crumbEverything(), again)
-	assert.Len(t, d.rows("select * from passes"), 4)
-}
-
 // addPositions gives a copy of the tiny district lines of its routes and positions of truck t3, which treats route r3 before and after midnight UTC with
 // a gap between. Its lines lie along R1 and R2 of this file: r2 from mile 10 of R1, r3 on R2, r1 far off.
 func addPositions(t *testing.T, dir string) {
@@ -335,35 +317,6 @@ func TestPositionsOfTheFaultCase(t *testing.T) {
 	later, err := filepath.Glob(filepath.Join(dir, "archive/breadcrumbs/season=2027-28/month=2028-01/*.parquet"))
 	require.NoError(t, err)
 	assert.Equal(t, former[:1], later)
-}
-
-// A file of positions that rested is not read again while the file system says that it is the same; a change is seen though size and time of
-// modification are put back.
-func TestRestedFilesAreNotReadAgain(t *testing.T) {
-	dir := copyTiny(t)
-	addPositions(t, dir)
-	path := filepath.Join(dir, "inbox/breadcrumbs/2028-01-12.csv")
-	time.Sleep(stampRest + 100*time.Millisecond)
-	mustNight(t, dir, faultNow)
-	stamps := func() int {
-		l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
-		require.NoError(t, err)
-		rows := textRows(t, l, "select * from file_stamps")
-		require.NoError(t, l.Close())
-		return len(rows)
-	}
-	require.Equal(t, 1, stamps())
-	former, err := os.Stat(path)
-	require.NoError(t, err)
-	text, err := os.ReadFile(path)
-	require.NoError(t, err)
-	changed := strings.Replace(string(text), ",50,salt", ",51,salt", 1)
-	require.NotEqual(t, string(text), changed)
-	require.NoError(t, os.WriteFile(path, []byte(changed), 0o644))
-	require.NoError(t, os.Chtimes(path, former.ModTime(), former.ModTime()))
-	report := mustNight(t, dir, faultNow.AddDate(0, 0, 1))
-	assert.Equal(t, 1, report.Load.Contents)
-	assert.Zero(t, stamps(), "it was changed too shortly before the night")
 }
 
 // check counts positions as a night would, and leaves the district folder as it is.

@@ -17,7 +17,8 @@ type crumbChange struct {
 }
 
 // matchCrumbs puts the positions that came into the store and makes passes of the traces that they touch; of all traces where the lines or the
-// rules of passes have changed. The ledger takes all of it in one transaction.
+// rules of passes have changed, and where a night was stopped between store and ledger: what left the store tells no more which traces it was in.
+// The ledger takes all of it in one transaction.
 func (n *loading) matchCrumbs(ctx context.Context) error {
 	drawn, err := readDrawnRoutes(ctx, n.ledger)
 	if err != nil {
@@ -40,6 +41,11 @@ func (n *loading) matchCrumbs(ctx context.Context) error {
 		return err
 	}
 	n.crumbs.show.begin(n.crumbs.arrivals.Rows())
+	if len(days) > 0 {
+		if err := n.ledger.Exec(ctx, "update crumb_state set passes_hash = null"); err != nil {
+			return err
+		}
+	}
 	return n.ledger.InTx(ctx, func() error {
 		for _, chunk := range crumbs.Chunks(days) {
 			building := newCrumbBuilding(n.crumbs.names, network, n.crumbs.settings)
