@@ -66,7 +66,7 @@ func tally(ctx context.Context, l *Ledger) error {
 	if err := fillRounds(ctx, l); err != nil {
 		return err
 	}
-	for _, span := range [][2]string{{"40", "70"}, {"90", "94"}} {
+	for _, span := range [][2]string{{"40", "70"}, {"85", "87"}, {"90", "94"}} {
 		if err := l.runQueries(ctx, span[0], span[1]); err != nil {
 			return err
 		}

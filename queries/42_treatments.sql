@@ -24,11 +24,11 @@ select
     case when bool_or(is_measured) then coalesce(sum(applied_ulb) filter (where not is_placed), 0) end as unplaced_ulb,
     case when bool_or(coalesce(has_prewet, false)) then sum(prewet_ulb) else 0 end as prewet_ulb,
     case
-        when bool_or(is_measured or prewet_ulb is not null) then sum(chloride_ulb)
+        when bool_or(is_measured or prewet_ulb > 0) then sum(chloride_ulb)
     end as chloride_ulb,
     case
         when bool_or(cost_uusd is null) then null
-        when bool_or(is_measured or prewet_ulb is not null) then sum(cost_uusd)
+        when bool_or(is_measured or prewet_ulb > 0) then sum(cost_uusd)
     end as cost_uusd,
     coalesce(sum(lane_ulane_mi) filter (where is_cold), 0) as cold_ulane_mi,
     coalesce(sum(lane_ulane_mi) filter (where is_cold is not null), 0) as cold_known_ulane_mi,

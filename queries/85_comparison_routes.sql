@@ -4,7 +4,8 @@
 -- units:   _ulb millionth of a pound; _ulane_mi millionth of a lane-mile; cost_uusd millionth of a dollar; regain_uh millionth of an hour
 -- empty:   open storms have no row, nor has a route without a pair in a zone that has pairs; route_class without an assignment;
 --          left_out where the route counts; applied_ulb where no pass is measured; cost_uusd where a price is missing; regain_uh unless bare
--- formula: definitions, "Comparison": the first reason that holds; shares compared as whole millionths, so that the margin itself stays in
+-- formula: definitions, "Comparison": the first reason that holds; shares compared as whole millionths, so that the margin itself stays in;
+--          unmeasured by the passes of both classes' solids: salt of unknown pounds on an acetate route is no 0 lb
 create or replace table comparison_routes as
 with closed as (
     select
@@ -89,8 +90,9 @@ select
         when classed.route_class not in ('acetate', 'chloride') then 'neither class'
         when cast(other.applied_ulb as hugeint) * 1000000
             > (other.applied_ulb + coalesce(own.applied_ulb, 0)) * cast(round_even(run.mixed_share * 1e6, 0) as hugeint) then 'mixed'
-        when cast(own.unmeasured_passes as hugeint) * 1000000
-            > own.treating_passes * cast(round_even(run.unmeasured_share * 1e6, 0) as hugeint) then 'unmeasured'
+        when cast(coalesce(own.unmeasured_passes, 0) + coalesce(other.unmeasured_passes, 0) as hugeint) * 1000000
+            > (coalesce(own.treating_passes, 0) + coalesce(other.treating_passes, 0)) * cast(round_even(run.unmeasured_share * 1e6, 0) as hugeint)
+            then 'unmeasured'
         when own.storm_id is not null and own.applied_ulb is null then 'unmeasured'
         when visited.route_id is null and reported.route_id is null and worked.crew_id is null then 'no record'
     end as left_out

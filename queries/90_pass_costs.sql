@@ -19,7 +19,7 @@ with treating as (
         form,
         local_date,
         is_measured,
-        is_measured or prewet_ulb is not null as has_pounds,
+        is_measured or coalesce(prewet_ulb > 0, false) as has_pounds,
         route_ulane_mi,
         lane_ulane_mi,
         applied_ulb,

@@ -4,7 +4,7 @@
 -- units:   expected_lb, chloride_lb, kept_off_lb pound of chloride; acetate_lane_miles lane-mile
 -- empty:   a route without placed acetate solids in the storm has no row; basis, expected_lb and kept_off_lb where nothing can be compared
 -- formula: first that exists: the route's own chloride per lane-mile treated in earlier seasons' storms without acetate, x acetate lane-miles
---          treated; chloride per route lane-mile of its paired routes in the same storm, else of the zone's routes assigned to chloride, x
+--          treated, less the chloride in those passes' prewet; chloride per route lane-mile of its paired routes in the same storm, else of the zone's routes assigned to chloride, x
 --          route lane-miles, less the chloride that the route got. Solids with their prewet; route-storms with unmeasured passes never count as a basis
 create or replace table chloride_kept_off as
 with solids as (
@@ -16,6 +16,7 @@ with solids as (
         sum(treated_ulane_mi) filter (where material_class = 'acetate') as acetate_ulane_mi,
         coalesce(sum(treated_ulane_mi) filter (where material_class = 'chloride'), 0) as chloride_ulane_mi,
         coalesce(sum(chloride_ulb), 0) as chloride_ulb,
+        coalesce(sum(chloride_ulb) filter (where material_class = 'acetate'), 0) as acetate_chloride_ulb,
         sum(unmeasured_passes) as unmeasured_passes
     from treatments
     where form = 'solid' and material_class in ('acetate', 'chloride')
@@ -75,7 +76,7 @@ judged as (
             when zone_rates.lb_per_lane_mi is not null then 'chloride routes of the zone, same storm'
         end as basis,
         cast(case
-            when earlier.lb_per_lane_mi is not null then earlier.lb_per_lane_mi * wanted.acetate_ulane_mi
+            when earlier.lb_per_lane_mi is not null then earlier.lb_per_lane_mi * wanted.acetate_ulane_mi - wanted.acetate_chloride_ulb
             else coalesce(pair_rates.lb_per_lane_mi, zone_rates.lb_per_lane_mi) * wanted.route_ulane_mi - wanted.chloride_ulb
         end as bigint) as kept_off_ulb
     from wanted
