@@ -3,6 +3,7 @@ package pipeline
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"testing"
 	"time"
@@ -39,6 +40,7 @@ func TestDemoTruth(t *testing.T) {
 	t.Run("repeated hour of the autumn change", d.checkClockChange)
 	t.Run("storms worked before", d.checkExperience)
 	t.Run("spots are unplaced", d.checkSpots)
+	t.Run("sensors that stuck or jumped are named", d.checkSensors)
 }
 
 func (d demoNight) checkRows(t *testing.T) {
@@ -193,4 +195,23 @@ func (d demoNight) checkSpots(t *testing.T) {
 		}
 	}
 	assert.InEpsilon(t, d.truth.Planted.SpotLb, unplaced, 1e-9)
+}
+
+// checkSensors: each planted sensor that stuck or jumped is named, with the time; a stuck one from its first report to its last, since the value before or
+// after may be the same.
+func (d demoNight) checkSensors(t *testing.T) {
+	found := d.export(t, "weather_findings")
+	planted := 0
+	for _, fault := range d.truth.Sensors {
+		kinds := map[string][]string{"stuck": {"stuck", "unchanged, not judged"}, "jump": {"jump"}}[fault.Kind]
+		if kinds == nil {
+			continue
+		}
+		planted++
+		named := slices.ContainsFunc(found, func(row map[string]string) bool {
+			return row["station_id"] == fault.StationID && slices.Contains(kinds, row["kind"]) && row["from"] <= fault.FromAt && row["to"] >= fault.ToAt
+		})
+		assert.True(t, named, "%+v", fault)
+	}
+	assert.Len(t, found, planted, "and nothing else")
 }

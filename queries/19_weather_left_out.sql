@@ -13,12 +13,13 @@ with followed as (
 ),
 
 left_out as (
-    select observations.station_id, observations.observed_at, true as is_stuck, 'air_f' as what
+    select observations.station_id, observations.observed_at, true as is_stuck, unchanged_runs.what
     from observations
     inner join unchanged_runs
         on unchanged_runs.station_id = observations.station_id
         and observations.observed_at between unchanged_runs.from_at and unchanged_runs.to_at
-    where unchanged_runs.verdict = 'stuck' and observations.air_f is not null
+    where unchanged_runs.verdict = 'stuck'
+        and case unchanged_runs.what when 'air_f' then observations.air_f else observations.surface_f end is not null
     union all
     select station_id, observed_at, false as is_stuck, what
     from followed

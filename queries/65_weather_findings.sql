@@ -11,10 +11,14 @@ with unchanged as (
         from_at,
         to_at,
         case verdict when 'stuck' then 'stuck' else 'unchanged, not judged' end as kind,
-        printf('air_f reads %.1f F for %.1f h; ', air_f, (epoch_us(to_at) - epoch_us(from_at)) / 3.6e9)
-        || case verdict
-            when 'stuck' then 'another station of the zone moves: the sensor counts as stuck, and these temperatures are left out'
-            else 'no other station of the zone reports, so a stuck sensor and still weather look alike; the temperatures are used'
+        printf('%s reads %.1f F for %.1f h; ', what, value_f, (epoch_us(to_at) - epoch_us(from_at)) / 3.6e9)
+        || case
+            when verdict = 'stuck' and what = 'air_f'
+                then 'another station of the zone moves: the sensor counts as stuck, and these temperatures are left out'
+            when verdict = 'stuck'
+                then 'another pavement of the zone, or the air at this one, moves: the sensor counts as stuck, and these temperatures are left out'
+            when what = 'air_f' then 'no other station of the zone reports, so a stuck sensor and still weather look alike; the temperatures are used'
+            else 'no other pavement of the zone reports, and the air beside it tells nothing (near freezing, or not reported): look at the sensor; the temperatures are used'
         end as text
     from unchanged_runs
     where verdict in ('stuck', 'not judged')
@@ -76,7 +80,7 @@ select
     from_at as "from",
     to_at as "to",
     kind,
-    min(text) as text
+    string_agg(distinct text, '; ' order by text) as text
 from together
 group by station_id, from_at, to_at, kind
 order by station_id, "from", "to", kind;
