@@ -64,7 +64,7 @@ func (j *joints) atSharedPositions(n *Network, routes []Route) {
 	at := map[[2]int64][]spot{}
 	var order [][2]int64
 	add := func(point orb.Point, s spot) {
-		key := [2]int64{int64(math.Round(point[0] * 1e6)), int64(math.Round(point[1] * 1e6))}
+		key := positionKey(point)
 		if _, seen := at[key]; !seen {
 			order = append(order, key)
 		}
@@ -85,6 +85,11 @@ func (j *joints) atSharedPositions(n *Network, routes []Route) {
 			}
 		}
 	}
+}
+
+// positionKey is the same for positions within a tenth of a metre of each other.
+func positionKey(point orb.Point) [2]int64 {
+	return [2]int64{int64(math.Round(point[0] * 1e6)), int64(math.Round(point[1] * 1e6))}
 }
 
 func (j *joints) atEnds(n *Network, routes []Route) {

@@ -33,6 +33,7 @@ type drawnRoute struct {
 	fromMi, toMi float64
 	lengthM      float64
 	first, after int32 // its segments
+	isLoop       bool  // its line ends where it begins
 }
 
 // segment is a straight piece of a route, with coordinates of its own: metres east and north of its first point.
@@ -85,6 +86,7 @@ func (n *Network) draw(index int32, route Route) error {
 	if drawn.lengthM == 0 {
 		return fmt.Errorf("route %q: its line has no length; draw it with two different positions at least", route.ID)
 	}
+	drawn.isLoop = positionKey(route.Line[0]) == positionKey(route.Line[len(route.Line)-1])
 	if drawn.fromMi == drawn.toMi {
 		drawn.fromMi, drawn.toMi = 0, drawn.lengthM/metresAMile
 	}
@@ -139,6 +141,9 @@ func (n *Network) RouteID(route int32) string { return n.routes[route].id }
 
 // LengthM is the length of a route's line in metres on the ellipsoid.
 func (n *Network) LengthM(route int32) float64 { return n.routes[route].lengthM }
+
+// IsLoop tells whether a route's line ends where it begins.
+func (n *Network) IsLoop(route int32) bool { return n.routes[route].isLoop }
 
 // Mile is the route mile at alongM metres from the line's begin: in proportion between the miles of its ends.
 func (n *Network) Mile(route int32, alongM float64) float64 {

@@ -134,7 +134,7 @@ func (b *Builder) measure() {
 // distanceM is the way between two points: along the routes where both are on them, else straight.
 func (b *Builder) distanceM(i, k int) float64 {
 	p, q := &b.places[i], &b.places[k]
-	if p.Route >= 0 && p.Route == q.Route && !b.goesAround(i, k) {
+	if p.Route >= 0 && p.Route == q.Route && !b.crossesJoint(i, k) {
 		return math.Abs(q.AlongM - p.AlongM)
 	}
 	straightM := b.straightM(i, k)

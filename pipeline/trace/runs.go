@@ -32,7 +32,7 @@ func (b *Builder) runs() {
 		last := k
 		for ; k < len(b.usable); k++ {
 			if b.places[b.usable[k]].Route == route {
-				if len(b.matched) > 0 && b.goesAround(b.usable[last], b.usable[k]) {
+				if len(b.matched) > 0 && b.crossesJoint(b.usable[last], b.usable[k]) {
 					break
 				}
 				b.matched = append(b.matched, b.usable[k])
@@ -46,16 +46,15 @@ func (b *Builder) runs() {
 	}
 }
 
-// goesAround: from one point to another on the same route a truck came by a far shorter way than along it: over the joint of a line that ends
-// where it begins, or by another road. So it left the route, and reached it elsewhere.
-func (b *Builder) goesAround(from, to int) bool {
+// crossesJoint: a truck came from one point to another of a line that ends where it begins over the joint of its ends. So it left the line at one end
+// and reached it at the other.
+func (b *Builder) crossesJoint(from, to int) bool {
 	p, q := &b.places[from], &b.places[to]
-	alongM := math.Abs(q.AlongM - p.AlongM)
-	if alongM < b.settings.TurnM || alongM < 2*b.straightM(from, to) {
+	if !b.network.IsLoop(p.Route) {
 		return false
 	}
-	wayM, _, _, ok := b.network.Through(p.Route, p.AlongM, q.Route, q.AlongM)
-	return ok && wayM < alongM-b.settings.TurnM
+	alongM := math.Abs(q.AlongM - p.AlongM)
+	return b.network.LengthM(p.Route)-alongM < alongM-b.settings.TurnM
 }
 
 // returns: the truck, last on the route at usable point last, is on it again within BridgeS, and drives along no other route before.
