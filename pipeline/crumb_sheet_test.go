@@ -79,3 +79,28 @@ func TestSheetsThatShareAPassOrDisagree(t *testing.T) {
 		"id:p4|pounds|sheet: 1200 lb; positions: nothing went out",
 	}, d.rows("select pass_key, what, detail from sheet_differences order by all"))
 }
+
+// By hand: the counter shows 2,000 lb on T1's pass. A sheet of brine describes its first 9 minutes and one of nacl the other 11: the liquid cannot hold them, so
+// all are the salt's, and the brine keeps its gallons. The same sheet under another number, and one without length, count beside it, and that is said.
+func TestSheetsThatCannotHoldThePounds(t *testing.T) {
+	d := newDistrict(t)
+	d.drawRoutes()
+	for _, statement := range []string{
+		"insert into materials by name select * replace ('brine' as material_id, 'liquid' as form, 2.0 as dry_lb_per_gal) from materials where material_id = 'nacl'", "update run set reconcile_tolerance = 0.1",
+	} {
+		require.NoError(t, d.ledger.Exec(t.Context(), statement))
+	}
+	d.deliver("breadcrumbs/night.csv", crumbsHeader+strings.Join(driven("T1", stormNight(), 100, leg{route: "R1", from: 10, to: 20, lbPerMi: 200, material: "nacl"}), ""))
+	d.deliver("passes/sheet.csv", "pass_id,truck_id,crew_id,route_id,began_at,ended_at,from_mi,to_mi,lane_miles,material_id,dispensed_lb,dispensed_gal,purpose\n"+
+		"p1,T1,north,R1,2030-01-16T04:30Z,2030-01-16T04:39Z,10,14.5,4.5,brine,,100,storm\n"+
+		"p2,T1,north,R1,2030-01-16T04:39Z,2030-01-16T04:50Z,14.5,20,10,nacl,2000,,storm\n"+
+		"p3,T1,north,R1,2030-01-16T04:39Z,2030-01-16T04:50Z,14.5,20,10,nacl,2000,,storm\n"+
+		"p4,T1,north,R1,2030-01-16T04:45Z,2030-01-16T04:45Z,17,18,1,nacl,500,,storm\n")
+	d.night()
+	assert.Equal(t, []string{"id:p1|4.5||100.0", "id:p2|10.0|2000.0|", "id:p3|10.0|2000.0|", "id:p4|1.0|500.0|"},
+		d.rows("select pass_key, round(lane_miles, 3), dispensed_lb, dispensed_gal from passes order by pass_key"))
+	assert.Equal(t, []string{
+		"id:p3|time|sheet: 21:39 to 21:50; positions: 21:30 to 21:50 on route R1, which another sheet describes: both count",
+		"id:p4|time|sheet: 21:45 to 21:45; positions: 21:30 to 21:50 on route R1, which another sheet describes: both count",
+	}, d.rows("select pass_key, what, detail from sheet_differences order by all"))
+}

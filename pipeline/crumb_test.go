@@ -196,8 +196,8 @@ func TestAnySplitOfPositionsGivesTheSamePasses(t *testing.T) {
 
 // By hand: after 10 miles at 200 lb no position comes for 20 min, in which the counter rises by 700 lb; they are on no pass, and told. A counter that is
 // set by hand meanwhile, to more than can have gone out, tells nothing.
-func TestPoundsWhileNoPositionCame(t *testing.T) {
-	for risenLb, want := range map[float64][]string{700: {"T1|700.0|while no position came"}, 200_000: {}} {
+func TestPoundsBetweenTraces(t *testing.T) {
+	for risenLb, want := range map[float64][]string{700: {"T1|700.0|between two traces"}, 200_000: {}} {
 		d := newDistrict(t)
 		d.drawRoutes()
 		lines := driven("T1", stormNight(), 0, leg{route: "R1", from: 10, to: 20, lbPerMi: 200, material: "nacl"})

@@ -1,11 +1,11 @@
 -- sheet_differences: where a pass sheet and vehicle positions say different things of one pass.
 -- grain:   one row per pass_key, what
--- reads:   pass_sheets, pass_sheets_tracked, pass_sheets_met, crumb_passes_counted, routes, run
+-- reads:   pass_sheets, pass_sheets_tracked, pass_sheets_beside, pass_sheets_met, crumb_passes_counted, materials, routes, run
 -- units:   amount: positions over sheet, share of 1
 -- empty:   amount of a difference in names or time, and where nothing went out
 -- formula: own rule: another route, crew or material; lane-miles or pounds that differ by more than reconcile_tolerance, and pounds where nothing went
---          out though the truck's positions tell spreading; time: both count, and share a minute, since they share less than half of the shorter
---          one's time. Where the two are one pass the positions' measures count
+--          out though the truck's positions tell spreading; time: both count though they share a minute, since they share less than half of the
+--          shorter one's time, or the pass is another sheet's. Where the two are one pass the positions' measures count
 create or replace table sheet_differences as
 with compared as (
     select
@@ -47,16 +47,21 @@ beside as (
         concat(
             'sheet: ', strftime(timezone(run.time_zone, sheets.began_at), '%H:%M'), ' to ', strftime(timezone(run.time_zone, sheets.ended_at), '%H:%M'),
             '; positions: ', strftime(timezone(run.time_zone, crumbs.began_at), '%H:%M'), ' to ', strftime(timezone(run.time_zone, crumbs.ended_at), '%H:%M'),
-            ' on route ', crumbs.route_id, ': both count'
+            ' on route ', crumbs.route_id, case when of_others.crumb_key is not null then ', which another sheet describes' else '' end, ': both count'
         ) as detail
-    from crumb_passes_counted as crumbs
-    inner join pass_sheets as sheets
-        on sheets.truck_id = crumbs.truck_id and sheets.began_at <= crumbs.ended_at and sheets.ended_at >= crumbs.began_at
-    left join pass_sheets_tracked as measured on measured.pass_key = sheets.pass_key
-    anti join pass_sheets_met on pass_sheets_met.crumb_key = crumbs.pass_key
+    from pass_sheets_beside as near
     cross join run
-    where epoch_us(least(crumbs.ended_at, sheets.ended_at)) - epoch_us(greatest(crumbs.began_at, sheets.began_at)) >= 60000000
-        and (crumbs.route_id = sheets.route_id or measured.pass_key is null)
+    inner join crumb_passes_counted as crumbs on crumbs.pass_key = near.crumb_key
+    inner join pass_sheets as sheets on sheets.pass_key = near.pass_key
+    left join materials on materials.material_id = sheets.material_id
+    left join pass_sheets_tracked as measured on measured.pass_key = near.pass_key
+    left join (select distinct crumb_key from pass_sheets_met) as of_others on of_others.crumb_key = near.crumb_key
+    where near.together_us >= least(60000000, near.sheet_us)
+        and (not crumbs.is_treating or crumbs.material_id is not null or of_others.crumb_key is not null)
+        and case
+            when of_others.crumb_key is null then near.is_same_route or measured.pass_key is null
+            else measured.pass_key is null and crumbs.is_treating and materials.form = 'solid'
+        end
 ),
 
 differing as (

@@ -1,11 +1,11 @@
 -- weak_passes: what vehicle positions show and the tally does not count: passes that are not certain enough, and what went out on no pass.
 -- grain:   one row per season, truck_id, began_at, route_id, piece, reason
--- reads:   crumb_passes_counted, pass_sheets_met, crumb_passes, crumb_traces, silent_pounds, run
+-- reads:   crumb_passes_counted, pass_sheets_met, crumb_passes, crumb_traces, between_traces, run
 -- units:   piece 2 for a second pass that begins with the same position, else 1; points position; matched_share, confidence share of 1; miles mile; dispensed_lb pound
 -- empty:   route_id, material_id, matched_share, confidence off the network; dispensed_lb where no position tells pounds
 -- formula: passes below match_min or of one position, and passes that spread without naming a material and that no sheet describes; off the network: one row a
---          truck and season with all positions that are on no route, the miles driven there, and the pounds that went out on no pass; while no position came: one row a
---          truck and season with the pounds of silent_pounds
+--          truck and season with all positions that are on no route, the miles driven there, and the pounds that went out on no pass; between two traces: one row a
+--          truck and season with the pounds of between_traces
 create or replace table weak_passes as
 with nameless as (
     select counted.truck_id, counted.began_at, counted.route_id
@@ -71,9 +71,9 @@ off_network as (
     group by truck_id, first_year
 ),
 
-silent as (
-    select truck_id, first_year, min(began_at) as began_at, max(ended_at) as ended_at, sum(silent_ulb) / 1e6 as dispensed_lb
-    from silent_pounds
+risen as (
+    select truck_id, first_year, min(began_at) as began_at, max(ended_at) as ended_at, sum(risen_ulb) / 1e6 as dispensed_lb
+    from between_traces
     group by truck_id, first_year
 ),
 
@@ -85,8 +85,8 @@ all_kinds as (
     select off_network.*, '' as route_id, 1 as piece, 'off the network' as reason
     from off_network
     union all by name
-    select silent.*, '' as route_id, 1 as piece, 0 as points, 0 as miles, 'while no position came' as reason
-    from silent
+    select risen.*, '' as route_id, 1 as piece, 0 as points, 0 as miles, 'between two traces' as reason
+    from risen
 )
 
 select

@@ -1,6 +1,6 @@
 -- position_findings: what a person should look at in vehicle positions.
 -- grain:   one row per kind, subject_kind, subject_id, since_at, detail
--- reads:   crumb_traces, silent_pounds, routes, route_lines, sheet_differences, weak_passes, run
+-- reads:   crumb_traces, between_traces, routes, route_lines, sheet_differences, weak_passes, run
 -- units:   amount, in the unit that detail names
 -- empty:   amount where detail names no unit; no rows while no positions were delivered
 -- formula: own rule: positions without any drawn route, a route without a line, pounds on weak passes, more than 5 % of a truck's pounds of a season on no
@@ -42,8 +42,8 @@ put_out as (
     from crumb_traces
     cross join run
     union all
-    select truck_id, first_year, began_at, silent_ulb as fed_ulb, silent_ulb as unplaced_ulb
-    from silent_pounds
+    select truck_id, first_year, began_at, risen_ulb as fed_ulb, risen_ulb as unplaced_ulb
+    from between_traces
 ),
 
 fed as (

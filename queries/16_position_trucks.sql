@@ -1,19 +1,19 @@
 -- position_trucks: what became of each truck's positions and of the pounds that it put out, by season.
 -- grain:   one row per season, truck_id
--- reads:   crumb_traces, silent_pounds, run
+-- reads:   crumb_traces, between_traces, run
 -- units:   traces, points, on_route, off_network, jumps, frozen, counter_faults numbers; fed_lb, unplaced_lb pound; miles on routes without
 --          working (travel_mi) and off them (off_network_mi)
 -- empty:   a truck without positions in the season has no row
--- formula: sums over the truck's traces; the season is that of the trace's begin. Pounds that went out while no position came are in both sums
+-- formula: sums over the truck's traces; the season is that of the trace's begin. Pounds that went out between two traces are in both sums
 create or replace table position_trucks as
 with dated as (
     select crumb_traces.*, year(timezone(run.time_zone, crumb_traces.began_at) - interval 6 month) as first_year
     from crumb_traces
     cross join run
 ),
-silent as (
-    select truck_id, first_year, sum(silent_ulb) as silent_ulb
-    from silent_pounds
+risen as (
+    select truck_id, first_year, sum(risen_ulb) as risen_ulb
+    from between_traces
     group by truck_id, first_year
 )
 select
@@ -28,9 +28,9 @@ select
     cast(sum(counter_faults) as bigint) as counter_faults,
     sum(cast(travel_mi * 1e6 as bigint)) / 1e6 as travel_mi,
     sum(cast(off_network_mi * 1e6 as bigint)) / 1e6 as off_network_mi,
-    (sum(fed_ulb) + coalesce(any_value(silent.silent_ulb), 0)) / 1e6 as fed_lb,
-    (sum(unplaced_ulb) + coalesce(any_value(silent.silent_ulb), 0)) / 1e6 as unplaced_lb
+    (sum(fed_ulb) + coalesce(any_value(risen.risen_ulb), 0)) / 1e6 as fed_lb,
+    (sum(unplaced_ulb) + coalesce(any_value(risen.risen_ulb), 0)) / 1e6 as unplaced_lb
 from dated
-left join silent on silent.truck_id = dated.truck_id and silent.first_year = dated.first_year
+left join risen on risen.truck_id = dated.truck_id and risen.first_year = dated.first_year
 group by dated.first_year, dated.truck_id
 order by season, truck_id;

@@ -27,23 +27,30 @@ func (b *Builder) feed() {
 	b.feedByRate()
 }
 
+// feedByCounter holds each reading against the one before; against the highest, while the last digit wavers below it.
 func (b *Builder) feedByCounter() {
-	last := -1
+	last, baseLb := -1, 0.0
 	for i := range b.points {
-		if math.IsNaN(b.points[i].TotalLb) {
+		nowLb := b.points[i].TotalLb
+		if math.IsNaN(nowLb) {
 			continue
 		}
 		if last >= 0 {
 			seconds := float64(b.points[i].AtMS-b.points[last].AtMS) / 1000
-			b.share(last, i, b.counted(b.points[last].TotalLb, b.points[i].TotalLb, seconds))
+			ulb := int64(0)
+			if wavers := nowLb <= baseLb && baseLb-nowLb <= b.settings.CounterDipLb; wavers {
+				nowLb = baseLb
+			} else {
+				ulb = b.counted(baseLb, nowLb, seconds)
+			}
+			b.share(last, i, ulb)
 		}
-		last = i
+		last, baseLb = i, nowLb
 	}
 }
 
 // counted is what went out between two readings, in micro-pounds. A counter that fell was either full and went on from 0 (a wrap), or was
-// set to 0 (a reset): then what it shows now went out since, at least; or it fell by so little that its last digit wavers: nothing went out.
-// More than can have gone out is not counted.
+// set to 0 (a reset): then what it shows now went out since, at least. More than can have gone out is not counted.
 func (b *Builder) counted(beforeLb, nowLb, seconds float64) int64 {
 	most := b.settings.MaxFlowLbS*seconds + 1
 	rise := nowLb - beforeLb
@@ -53,9 +60,6 @@ func (b *Builder) counted(beforeLb, nowLb, seconds float64) int64 {
 				b.counts.Wraps++
 				return int64(math.RoundToEven(wrapped * ulbPerLb))
 			}
-		}
-		if -rise <= b.settings.CounterDipLb {
-			return 0
 		}
 		b.counts.Resets++
 		rise = max(nowLb, 0)

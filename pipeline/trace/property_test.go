@@ -101,6 +101,48 @@ func TestTracesStandAlone(t *testing.T) {
 	assertSame(t, want, alone)
 }
 
+// Any run of traces, cut anew without those before and after it, is cut into the same traces, however sparse the points and wherever the truck wanders
+// at its stops.
+func TestNeighbouringTracesAreCutAlike(t *testing.T) {
+	split := func(points []Point, settings Settings) (traces [][]Point) {
+		s := NewSplitter(settings, func(trace []Point) { traces = append(traces, slices.Clone(trace)) })
+		for _, p := range points {
+			s.Add(p)
+		}
+		s.Flush()
+		return traces
+	}
+	begins := func(traces [][]Point) (atMS []int64) {
+		for _, trace := range traces {
+			atMS = append(atMS, trace[0].AtMS)
+		}
+		return atMS
+	}
+	settings, atStops := DefaultSettings(), 0
+	gapMS := settings.PassGapMin * 60_000
+	for seed := range uint64(600) {
+		random := rand.New(rand.NewPCG(seed, 5))
+		stepMS, scatter := gapMS*[]float64{0.02, 0.2, 0.4, 0.6, 0.95}[random.IntN(5)], []float64{10, 40, 80, 150}[random.IntN(4)]/metresADegree
+		var points []Point
+		atMS, lat := beganMS, 45.0
+		for range 150 {
+			atMS += 1 + int64(stepMS*(0.2+0.8*random.Float64()))
+			if random.IntN(6) == 0 {
+				lat += 0.003 * random.NormFloat64()
+			}
+			points = append(points, Point{AtMS: atMS, Lat: lat + scatter*random.NormFloat64(), Lon: planeLon, SpeedMPH: 10 * random.Float64()})
+		}
+		traces := split(points, settings)
+		atStops += len(traces) - 1 // the points are never a gap apart
+		for from := range traces {
+			for to := from + 1; to <= min(from+5, len(traces)); to++ {
+				require.Equal(t, begins(traces[from:to]), begins(split(slices.Concat(traces[from:to]...), settings)), "seed %d", seed)
+			}
+		}
+	}
+	assert.Greater(t, atStops, 1000)
+}
+
 // The same drive backwards gives the same stretches, from and to exchanged.
 func TestReversedDrive(t *testing.T) {
 	n := testNetwork(t)

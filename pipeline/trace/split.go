@@ -35,6 +35,9 @@ const (
 	MaxTraceMS  = longTraceMS + dayMS
 )
 
+// evidencePoints are the points at the begin of a trace that tell that the one before it ended: the stop's last, and two elsewhere.
+const evidencePoints = 3
+
 // A truck that reports at most parkedMPH stands where it stood, even when its positions scatter up to parkedScatterM.
 const (
 	parkedMPH      = 1
@@ -43,7 +46,8 @@ const (
 )
 
 // Splitter cuts the points of one truck, given in order, into traces. Every point belongs to one trace. While a truck stands for longer
-// than PassGapMin its points belong to the trace that ended there, but for the last, with which the next trace begins.
+// than PassGapMin its points belong to the trace that ended there, but for the last, with which the next trace begins. What told that the truck
+// left lies in that next trace, since no trace that ends at a stop is shorter: so traces that follow each other are cut alike without those after them.
 type Splitter struct {
 	settings Settings
 	yield    func(points []Point)
@@ -86,7 +90,7 @@ func (s *Splitter) move(point *Point) bool {
 		s.astray = len(s.points)
 		return true
 	}
-	if s.points[s.astray-1].AtMS-s.points[s.anchor].AtMS > s.gapMS() {
+	if s.astray > evidencePoints && s.points[s.astray-1].AtMS-s.points[s.anchor].AtMS > s.gapMS() {
 		s.leave()
 		return false
 	}
