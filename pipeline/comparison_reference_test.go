@@ -36,7 +36,7 @@ const routeStormDDL = `
 create table comparison_routes as select season, storm_id, zone_id, run_began_at, route_id, route_class,
     cast(round(lane_miles * 1e6) as bigint) as route_ulane_mi, cast(round(applied_lb * 1e6) as bigint) as applied_ulb, 0 as unplaced_ulb,
     cast(round(treated_lane_mi * 1e6) as bigint) as measured_ulane_mi, cast(round(treated_lane_mi * 1e6) as bigint) as treated_ulane_mi,
-    0 as cost_uusd, cast(round(regain_h * 1e6) as bigint) as regain_uh, left_out
+    0 as cost_uusd, cast(round(regain_h * 3.6e9) as bigint) as regain_us, left_out
 from given_rows order by storm_id, route_id;
 create table storms as select distinct season, storm_id, zone_id, run_began_at, false as is_open from given_rows;
 create table crew_storms as select distinct storm_id, 'k' || place as crew_id, 'acetate' as material_class,

@@ -13,8 +13,8 @@ select zones.season, zones.storm_id, zones.run_began_at, zones.is_compared,
     cast(acetate.applied_ulb as bigint) as acetate_ulb, cast(chloride.applied_ulb as bigint) as chloride_ulb,
     cast(acetate.treated_ulane_mi as bigint) as acetate_treated, cast(chloride.treated_ulane_mi as bigint) as chloride_treated,
     cast(acetate.route_ulane_mi as bigint) as acetate_length, cast(chloride.route_ulane_mi as bigint) as chloride_length,
-    acetate.regain_sum / nullif(acetate.bare_ulane_mi, 0) / 1e6 as acetate_regain_h,
-    chloride.regain_sum / nullif(chloride.bare_ulane_mi, 0) / 1e6 as chloride_regain_h
+    acetate.regain_sum / nullif(acetate.bare_ulane_mi, 0) / 3.6e9 as acetate_regain_h,
+    chloride.regain_sum / nullif(chloride.bare_ulane_mi, 0) / 3.6e9 as chloride_regain_h
 from comparison_zones as zones
 inner join comparison_classes as acetate
     on acetate.storm_id = zones.storm_id and acetate.zone_id = zones.zone_id and acetate.material_class = 'acetate'

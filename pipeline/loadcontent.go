@@ -19,7 +19,7 @@ import (
 )
 
 // rowParserVersion changes when the same cells would be read into other values or faults: contents are then read anew.
-const rowParserVersion = "4"
+const rowParserVersion = "5"
 
 // feedLoader is what turns the rows of one feed into values.
 type feedLoader struct {

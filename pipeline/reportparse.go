@@ -65,11 +65,14 @@ func (p *reportParser) parseAll(cells []string) ([]Value, []Fault) {
 		faults = append(faults, *fault)
 	}
 	for i := range values {
-		field := &p.contract.Fields[i]
-		if !values[i].Null && isOutOfRange(&field.Constraints, values[i].Number) {
+		field, value := &p.contract.Fields[i], values[i]
+		if field.Name == "precip_in" && report.HourPrecip.Known { // the hour's sum, of which the report adds a part
+			value = Value{Number: report.HourPrecip.In()}
+		}
+		if !value.Null && isOutOfRange(&field.Constraints, value.Number) {
 			want := boundsText(&field.Constraints)
 			faults = append(faults, Fault{field.Name, ReasonOutOfRange, fmt.Sprintf("%s is out of range; %s%s is wanted: look for a broken sensor",
-				plainNumber(values[i].Number), want, unitSuffix(field.Unit))})
+				plainNumber(value.Number), want, unitSuffix(field.Unit))})
 		}
 	}
 	return append(values, extraValues(&report)...), faults

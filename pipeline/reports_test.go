@@ -114,6 +114,16 @@ func TestTruncatedReports(t *testing.T) {
 	assert.Equal(t, []string{"4"}, d.rows("select count(*) from observations"))
 }
 
+// An hour's sum beyond what the feed takes is a broken gauge, as it is in a table: 99.99 in of at most 13.
+func TestWaterOutOfRange(t *testing.T) {
+	d := newDistrict(t)
+	require.NoError(t, d.ledger.Exec(t.Context(), "insert into stations by name select 'KXYZ' as station_id, 'z' as zone_id"))
+	d.deliver("weather/2030-01.metar", "METAR KXYZ 150651Z 27010KT 2SM -SN M02/M04 RMK P9999\nMETAR KXYZ 150751Z 27010KT 2SM -SN M02/M04 RMK P1300\n")
+	d.night()
+	assert.Equal(t, []string{"2030-01-15 07:51:00+00|13.0"}, d.rows("select observed_at, precip_in from observations"))
+	assert.Equal(t, []string{"precip_in|out of range|99.99 is out of range; at least 0 and at most 13 (inch) is wanted: look for a broken sensor"}, d.rows(`select "column", reason, remedy from quarantine`))
+}
+
 // TestWaterOfReports: specials repeat the sum since the last routine report; the hour's sum is right, a trace stays one, and a lower routine
 // value adds 0 and is told.
 func TestWaterOfReports(t *testing.T) {

@@ -9,7 +9,7 @@ with solids as (
     select
         treatments.*,
         storm_routes.regain_state,
-        cast(storm_routes.regain_h * 1e6 as bigint) as regain_uh,
+        cast(storm_routes.regain_h * 3.6e9 as bigint) as regain_us,
         storms.began_at,
         storms.is_open,
         cast(storms.air_f_mean * 1e6 as bigint) as air_uf,
@@ -33,8 +33,8 @@ select
     sum(treated_ulane_mi) / nullif(sum(route_ulane_mi), 0) as applications,
     sum(applied_ulb) / 1e6 as applied_lb,
     count(*) as routes,
-    sum(cast(regain_uh as hugeint) * route_ulane_mi)
-        / nullif(sum(route_ulane_mi) filter (where regain_uh is not null), 0) / 1e6 as regain_h,
+    sum(cast(regain_us as hugeint) * route_ulane_mi)
+        / nullif(sum(route_ulane_mi) filter (where regain_us is not null), 0) / 3.6e9 as regain_h,
     count(*) filter (where regain_state = 'not bare') as not_bare,
     sum(cast(air_uf as hugeint) * route_ulane_mi)
         / nullif(sum(route_ulane_mi) filter (where air_uf is not null), 0) / 1e6 as air_f_mean,

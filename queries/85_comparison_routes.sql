@@ -1,9 +1,9 @@
 -- comparison_routes: what each route of the comparison got of its own class's solids in each closed storm, and why it is left out.
 -- grain:   one row per storm_id, route_id
 -- reads:   storms, routes, pairs, assignments, treatments, storm_passes, conditions, regains, run
--- units:   _ulb millionth of a pound; _ulane_mi millionth of a lane-mile; cost_uusd millionth of a dollar; regain_uh millionth of an hour
+-- units:   _ulb millionth of a pound; _ulane_mi millionth of a lane-mile; cost_uusd millionth of a dollar; regain_us microsecond
 -- empty:   open storms have no row, nor has a route without a pair in a zone that has pairs; route_class without an assignment;
---          left_out where the route counts; applied_ulb where no pass is measured; cost_uusd where a price is missing; regain_uh unless bare
+--          left_out where the route counts; applied_ulb where no pass is measured; cost_uusd where a price is missing; regain_us unless bare
 -- formula: definitions, "Comparison": the first reason that holds; shares compared as whole millionths, so that the margin itself stays in;
 --          unmeasured by the passes of both classes' solids: salt of unknown pounds on an acetate route is no 0 lb
 create or replace table comparison_routes as
@@ -84,7 +84,7 @@ select
     coalesce(own.measured_ulane_mi, 0) as measured_ulane_mi,
     coalesce(own.treated_ulane_mi, 0) as treated_ulane_mi,
     case when own.storm_id is null then 0 else own.cost_uusd end as cost_uusd,
-    cast(regains.regain_h * 1e6 as bigint) as regain_uh,
+    cast(regains.regain_h * 3.6e9 as bigint) as regain_us,
     case
         when classed.route_class is null then 'no class'
         when classed.route_class not in ('acetate', 'chloride') then 'neither class'

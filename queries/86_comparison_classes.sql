@@ -1,7 +1,7 @@
 -- comparison_classes: sums over the routes of each class that count in a closed storm and zone, and the lane-miles that were left out.
 -- grain:   one row per storm_id, zone_id, material_class
 -- reads:   storms, comparison_routes
--- units:   _ulb millionth of a pound; _ulane_mi millionth of a lane-mile; cost_uusd millionth of a dollar; regain_sum millionth of an hour
+-- units:   _ulb millionth of a pound; _ulane_mi millionth of a lane-mile; cost_uusd millionth of a dollar; regain_sum microsecond
 --          times millionth of a lane-mile; routes a number
 -- empty:   sums of a class without routes are 0; cost_uusd where a route's cost is unknown
 -- formula: definitions, "Comparison"; the tenth of a class's lane-miles beyond which a row has no ratios is the definition's own
@@ -29,8 +29,8 @@ sums as (
         sum(route_ulane_mi) filter (where left_out is null) as route_ulane_mi,
         sum(cost_uusd) filter (where left_out is null) as cost_uusd,
         bool_or(cost_uusd is null) filter (where left_out is null) as lacks_cost,
-        sum(cast(regain_uh as hugeint) * route_ulane_mi) filter (where left_out is null) as regain_sum,
-        sum(route_ulane_mi) filter (where left_out is null and regain_uh is not null) as bare_ulane_mi,
+        sum(cast(regain_us as hugeint) * route_ulane_mi) filter (where left_out is null) as regain_sum,
+        sum(route_ulane_mi) filter (where left_out is null and regain_us is not null) as bare_ulane_mi,
         sum(route_ulane_mi) filter (where left_out is not null) as left_out_ulane_mi,
         sum(route_ulane_mi) as class_ulane_mi
     from comparison_routes

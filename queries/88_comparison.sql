@@ -40,7 +40,7 @@ sides as (
         applied_ulb / nullif(route_ulane_mi, 0) as storm_lb,
         treated_ulane_mi / nullif(route_ulane_mi, 0) as applications,
         cost_uusd / nullif(route_ulane_mi, 0) as cost_usd,
-        regain_sum / nullif(bare_ulane_mi, 0) / 1e6 as regain_h
+        regain_sum / nullif(bare_ulane_mi, 0) / 3.6e9 as regain_h
     from sums
 ),
 season_routes as (

@@ -16,12 +16,15 @@ type asideSum struct {
 // asideSection says what is not counted yet; found is false when everything is counted.
 func (b *book) asideSection(root string, tables ...Table) (s Section, found bool) {
 	sums := b.asideSums()
-	rows, lb := int64(0), 0.0
+	rows, lb, trucks := int64(0), 0.0, 0
 	for _, sum := range sums {
+		if sum.truckID != "" {
+			trucks++
+		}
 		rows += sum.rows
 		lb += orZero(sum.lb)
 	}
-	return Section{ID: "not-counted", Title: "Not counted yet", Tone: "warn", Text: []string{setAsideSentence(b.units, rows, lb, len(sums)), asideTrucksSentence(b.units, sums)},
+	return Section{ID: "not-counted", Title: "Not counted yet", Tone: "warn", Text: []string{setAsideSentence(b.units, rows, lb, trucks), asideTrucksSentence(b.units, sums)},
 		Tables: tables, Links: []Cell{link("Each row, with what would mend it", root+"data.html#quarantine")}}, rows > 0
 }
 

@@ -69,6 +69,15 @@ func (b *book) stormWaterSection(season string) Section {
 	return Section{ID: "storm-water", Title: "Water: storm by storm", Tables: []Table{table}}
 }
 
+// routeStormsOf counts the route-storms of a list, which has a row for each class.
+func routeStormsOf(list []TimingTalk) int {
+	seen := map[[2]string]bool{}
+	for _, t := range list {
+		seen[[2]string{t.StormID, t.RouteID}] = true
+	}
+	return len(seen)
+}
+
 // talkSection is the list for the next tailgate talk: kind by kind, routes and storms, never a crew.
 func (b *book) talkSection(season string) Section {
 	table := Table{ID: "talk-table", Caption: "For the next tailgate talk, " + season + ", the latest storms first", Download: "timing.csv", Empty: "Nothing of cold, wind or timing to talk about.",
@@ -80,7 +89,7 @@ func (b *book) talkSection(season string) Section {
 		list := sorted(byKind[kind], func(x, y TimingTalk) int {
 			return cmp.Or(b.began(y.StormID).Compare(b.began(x.StormID)), cmp.Compare(y.StormID, x.StormID), cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass))
 		})
-		counts = append(counts, talkCount{kind, len(list)})
+		counts = append(counts, talkCount{kind, routeStormsOf(list)})
 		if len(list) > 0 {
 			reasons = append(reasons, talkReason(kind, list[0].Reason))
 		}

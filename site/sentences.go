@@ -54,11 +54,23 @@ func classAnswer(u units, c classTally) string {
 	if c.season.rate() == nil {
 		return "no rate for solid " + c.class
 	}
-	road := "no road state reported"
-	if h := c.season.regainH(); h != nil {
-		road = "bare lane " + hours(h) + " h after a storm"
+	return u.sprintf("%s lb per lane-mile of %s (%s)", u.rate(c.season.rate()), c.class, bareWords(c.season, "a storm", "route-storm"))
+}
+
+// bareWords is the road state beside a rate: hours after what, and how many of the things counted did not come bare.
+func bareWords(t tally, after, thing string) string {
+	h := t.regainH()
+	switch {
+	case h == nil && t.notBare > 0:
+		return fmt.Sprintf("%s not bare", counted(t.notBare, thing, thing+"s"))
+	case h == nil && t.bareOpen > 0:
+		return "no road state yet"
+	case h == nil:
+		return "no road state reported"
+	case t.notBare > 0:
+		return fmt.Sprintf("bare lane %s h after %s, %s not bare", hours(h), after, counted(t.notBare, thing, thing+"s"))
 	}
-	return u.sprintf("%s lb per lane-mile of %s (%s)", u.rate(c.season.rate()), c.class, road)
+	return fmt.Sprintf("bare lane %s h after %s", hours(h), after)
 }
 
 func stillOpen(open int) string {
@@ -110,8 +122,11 @@ func setAsideSentence(u units, rows int64, lb float64, trucks int) string {
 	if rows == 0 {
 		return ""
 	}
-	return u.sprintf("%s with %s lb, of %s, set aside and in no figure on these pages until mended.",
-		capital(counted(rows, "pass row", "pass rows")), u.pounds(&lb), counted(trucks, "truck", "trucks"))
+	of := ""
+	if trucks > 0 {
+		of = " of " + counted(trucks, "truck", "trucks") + ","
+	}
+	return u.sprintf("%s with %s lb,%s set aside and in no figure on these pages until mended.", capital(counted(rows, "pass row", "pass rows")), u.pounds(&lb), of)
 }
 
 // namedTrucks is how many trucks asideTrucksSentence names.
@@ -119,18 +134,29 @@ const namedTrucks = 4
 
 // asideTrucksSentence names the trucks with the most pounds set aside; sums come with the most pounds first.
 func asideTrucksSentence(u units, sums []asideSum) string {
-	if len(sums) == 0 {
-		return ""
-	}
 	var parts []string
-	for _, sum := range sums[:min(len(sums), namedTrucks)] {
-		parts = append(parts, u.sprintf("%s %s lb (%s)", truckName(sum.truckID), u.pounds(ptrTo(orZero(sum.lb))), counted(sum.rows, "row", "rows")))
+	more, nameless := 0, int64(0)
+	for _, sum := range sums {
+		switch {
+		case sum.truckID == "":
+			nameless += sum.rows
+		case len(parts) == namedTrucks:
+			more++
+		default:
+			parts = append(parts, u.sprintf("%s %s lb (%s)", truckName(sum.truckID), u.pounds(ptrTo(orZero(sum.lb))), counted(sum.rows, "row", "rows")))
+		}
 	}
-	text := "By truck: " + strings.Join(parts, ", ")
-	if more := len(sums) - namedTrucks; more > 0 {
-		text += fmt.Sprintf(", and %d more", more)
+	if more > 0 {
+		parts = append(parts, fmt.Sprintf("and %d more", more))
 	}
-	return text + "."
+	var sentences []string
+	if len(parts) > 0 {
+		sentences = append(sentences, "By truck: "+strings.Join(parts, ", ")+".")
+	}
+	if nameless > 0 {
+		sentences = append(sentences, capital(counted(nameless, "row names", "rows name"))+" no truck.")
+	}
+	return strings.Join(sentences, " ")
 }
 
 // changesSentence counts the past figures that moved since the last release, and the storms that appeared or vanished.

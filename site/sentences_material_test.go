@@ -57,10 +57,10 @@ func TestStockSentence(t *testing.T) {
 	assert.Equal(t, "No stock has been counted yet; no data has been loaded yet.", stockSentence(us, nil, ""))
 	day := time.Date(2031, 2, 3, 0, 0, 0, 0, time.UTC)
 	for want, o := range map[string]StockOutlook{
-		"4.0 tons of cma on hand, too early to say what the season needs (1 storm so far)":         {MaterialID: "cma", OnHandLb: ptr(8000.0), StormsSoFar: ptr(int64(1)), Basis: tooEarly},
-		"40 tons of cma on hand, enough for a need of 5.0 to 35 tons":                              {MaterialID: "cma", OnHandLb: ptr(80000.0), NeedP10Lb: ptr(10000.0), NeedP90Lb: ptr(70000.0)},
-		"40 tons of cma on hand against a need of 5.0 to 45 tons: order by 3 Feb 2031":             {MaterialID: "cma", OnHandLb: ptr(80000.0), NeedP10Lb: ptr(10000.0), NeedP90Lb: ptr(90000.0), OrderByDate: &day},
-		"40 tons of cma on hand against a need of 5.0 to 45 tons: not enough in one season of ten": {MaterialID: "cma", OnHandLb: ptr(80000.0), NeedP10Lb: ptr(10000.0), NeedP90Lb: ptr(90000.0)},
+		"4.0 tons of cma on hand, too early to say what the season needs (1 storm so far)":                  {MaterialID: "cma", OnHandLb: ptr(8000.0), StormsSoFar: ptr(int64(1)), Basis: tooEarly},
+		"40 tons of cma on hand, enough for a need of 5.0 to 35 tons":                                       {MaterialID: "cma", OnHandLb: ptr(80000.0), NeedP10Lb: ptr(10000.0), NeedP90Lb: ptr(70000.0)},
+		"40 tons of cma on hand against a need of 5.0 to 45 tons: order by 3 Feb 2031":                      {MaterialID: "cma", OnHandLb: ptr(80000.0), NeedP10Lb: ptr(10000.0), NeedP90Lb: ptr(90000.0), OrderByDate: &day},
+		"40 tons of cma on hand against a need of 5.0 to 45 tons: not enough in at least one season of ten": {MaterialID: "cma", OnHandLb: ptr(80000.0), NeedP10Lb: ptr(10000.0), NeedP90Lb: ptr(90000.0)},
 	} {
 		assert.Equal(t, want, stockWords(us, o))
 	}

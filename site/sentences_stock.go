@@ -76,7 +76,7 @@ func stockWords(u units, o StockOutlook) string {
 	case o.OrderByDate != nil:
 		return u.sprintf("%s against a need of %s to %s tons: order by %s", hand, u.tons(o.NeedP10Lb), u.tons(o.NeedP90Lb), date(*o.OrderByDate))
 	case *o.NeedP90Lb > *o.OnHandLb:
-		return u.sprintf("%s against a need of %s to %s tons: not enough in one season of ten", hand, u.tons(o.NeedP10Lb), u.tons(o.NeedP90Lb))
+		return u.sprintf("%s against a need of %s to %s tons: not enough in at least one season of ten", hand, u.tons(o.NeedP10Lb), u.tons(o.NeedP90Lb))
 	}
 	return u.sprintf("%s, enough for a need of %s to %s tons", hand, u.tons(o.NeedP10Lb), u.tons(o.NeedP90Lb))
 }

@@ -25,12 +25,8 @@ func stormClass(u units, class string, t tally) string {
 	if t.routeStorms == 0 {
 		return "no solid " + class + " reported"
 	}
-	road := "no road state yet"
-	if h := t.regainH(); h != nil {
-		road = "bare lane " + hours(h) + " h after its end"
-	}
 	return u.sprintf("%s %s lb per lane-mile in %s applications on %s (%s)", class, u.rate(t.rate()),
-		applications(t.applications()), counted(t.routeStorms, "route", "routes"), road)
+		applications(t.applications()), counted(t.routeStorms, "route", "routes"), bareWords(t, "its end", "route"))
 }
 
 func plowedOnly(routes int) string {

@@ -51,6 +51,13 @@ func TestUseAndRoadSentences(t *testing.T) {
 	assert.Empty(t, useSentence(us, classTally{class: acetate}))
 	assert.Equal(t, "Acetate: a route treated in a storm got 1.00 applications and 400 lb per lane-mile in all; 1 of 1 route-storm with reports came bare, after 3.0 h on average.",
 		useSentence(us, summed(acetate, 400, "a")))
+	for want, roads := range map[string]tally{
+		"no road state reported": {}, "no road state yet": {bareOpen: 2}, "1 route not bare": {notBare: 1, bareOpen: 1},
+		"bare lane 2.5 h after its end":                    {bare: 2, regainLaneMiles: 4, regainLaneMileHours: 10},
+		"bare lane 2.5 h after its end, 2 routes not bare": {bare: 2, notBare: 2, regainLaneMiles: 4, regainLaneMileHours: 10},
+	} {
+		assert.Equal(t, want, bareWords(roads, "its end", "route"))
+	}
 	assert.Equal(t, "no road state was reported after the storms", roadSentence(tally{}))
 	assert.Equal(t, "0 of 2 route-storms with reports came bare, after – h on average", roadSentence(tally{notBare: 2}))
 }
@@ -64,7 +71,9 @@ func TestSetAsideSentence(t *testing.T) {
 	assert.Equal(t, "12 figures of 3 past storms moved since the last release, by late or corrected deliveries or a changed reference table.", changesSentence(changeCounts{figures: 12, moved: map[string]bool{"a": true, "b": true, "c": true}}))
 	assert.Equal(t, "No figure of a past storm moved since the last release. 1 storm appeared. 2 storms vanished.", changesSentence(changeCounts{appeared: map[string]bool{"a": true}, vanished: map[string]bool{"b": true, "c": true}}))
 	assert.Empty(t, asideTrucksSentence(us, nil))
-	assert.Equal(t, "By truck: (no truck) 0 lb (1 row).", asideTrucksSentence(us, []asideSum{{rows: 1}}))
+	assert.Equal(t, "1 row names no truck.", asideTrucksSentence(us, []asideSum{{rows: 1}}))
+	assert.Equal(t, "By truck: A 0 lb (2 rows). 3 rows name no truck.", asideTrucksSentence(us, []asideSum{{rows: 3}, {truckID: "A", rows: 2}}))
+	assert.Equal(t, "3 pass rows with 0 lb, set aside and in no figure on these pages until mended.", setAsideSentence(us, 3, 0, 0))
 	assert.Equal(t, "By truck: V 80,151 lb (41 rows), A 900 lb (2 rows), B 0 lb (1 row), C 0 lb (1 row), and 2 more.", asideTrucksSentence(us, []asideSum{
 		{truckID: "V", rows: 41, lb: ptr(80151.0)}, {truckID: "A", rows: 2, lb: ptr(900.0)}, {truckID: "B", rows: 1}, {truckID: "C", rows: 1}, {truckID: "D", rows: 1}, {truckID: "E", rows: 1}}))
 }

@@ -18,6 +18,7 @@ type tally struct {
 	routeStorms int
 	bare        int // route-storms reported bare within the window
 	notBare     int
+	bareOpen    int // whose window is not over
 
 	appliedLb, placedLb, measuredLaneMiles, treatedLaneMiles float64
 	routeLaneMiles, poundsLaneMiles                          float64 // of all rows, and of those with pounds
@@ -62,6 +63,8 @@ func (t *tally) add(row StormRoute, storm Storm) {
 		}
 	case "not bare":
 		t.notBare++
+	case "open":
+		t.bareOpen++
 	}
 	if storm.AirFMean != nil {
 		t.airLaneMiles += miles
@@ -74,6 +77,7 @@ func (t *tally) add(row StormRoute, storm Storm) {
 func (t *tally) addRoads(other tally) {
 	t.bare += other.bare
 	t.notBare += other.notBare
+	t.bareOpen += other.bareOpen
 	t.regainLaneMiles += other.regainLaneMiles
 	t.regainLaneMileHours += other.regainLaneMileHours
 }
