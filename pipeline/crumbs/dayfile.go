@@ -10,6 +10,7 @@ import (
 
 	"github.com/apache/arrow-go/v18/arrow/memory"
 	"github.com/apache/arrow-go/v18/parquet/file"
+	"github.com/apache/arrow-go/v18/parquet/metadata"
 	"github.com/apache/arrow-go/v18/parquet/pqarrow"
 )
 
@@ -88,6 +89,36 @@ func (f *dayFile) endWriting() error {
 		return f.writer.discard()
 	}
 	return f.writer.finish()
+}
+
+// endsBefore: no row of a day's file, if there is one, is as late as a time. False also where that cannot be told.
+func (s *Store) endsBefore(day Day, ms int64) (isBefore bool) {
+	in, err := os.Open(s.dir.path(day.path()))
+	if err != nil {
+		return errors.Is(err, fs.ErrNotExist)
+	}
+	defer func() {
+		if recover() != nil { // a damaged file: its reading says so
+			isBefore = false
+		}
+		_ = in.Close() // only read
+	}()
+	parquetFile, err := file.NewParquetReader(in)
+	if err != nil {
+		return false
+	}
+	for group := range parquetFile.NumRowGroups() {
+		column, err := parquetFile.MetaData().RowGroup(group).ColumnChunk(atColumn)
+		if err != nil {
+			return false
+		}
+		statistics, err := column.Statistics()
+		times, ok := statistics.(*metadata.Int64Statistics)
+		if err != nil || !ok || !times.HasMinMax() || times.Max() >= ms {
+			return false
+		}
+	}
+	return true
 }
 
 // fileRows reads the rows of a file in batches.

@@ -64,10 +64,11 @@ var written = func() *arrow.Schema {
 	return arrow.NewSchema(fields, nil)
 }()
 
-// rowProperties: times and lines grow by little, so their differences are written. Positions hardly shrink when packed, and are left as they are.
+// rowProperties: times and lines grow by little, so their differences are written. Positions hardly shrink when packed, and are left as they are. Of the
+// times the least and the greatest of each row group are noted.
 func rowProperties() *parquet.WriterProperties {
 	options := []parquet.WriterProperty{parquet.WithCompression(compress.Codecs.Zstd), parquet.WithCompressionLevel(1), parquet.WithDictionaryDefault(false),
-		parquet.WithCreatedBy("lanetally"), parquet.WithStats(false)}
+		parquet.WithCreatedBy("lanetally"), parquet.WithStats(false), parquet.WithStatsFor(schema.Field(atColumn).Name, true)}
 	for _, column := range append(textColumns[:], rateColumn, lanesColumn, speedColumn) {
 		options = append(options, parquet.WithDictionaryFor(schema.Field(column).Name, true))
 	}

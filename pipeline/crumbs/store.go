@@ -156,8 +156,8 @@ func (b *rebuilding) nextTruck() (truck int32, isFound bool) {
 
 // gather collects the rows of a truck and finds the times between which its traces change.
 func (b *rebuilding) gather(truck int32) error {
-	b.rows, b.fromMS = b.rows[:0], math.MaxInt64
-	changedMS := int64(math.MinInt64)
+	b.rows = b.rows[:0]
+	firstMS, lastChangeMS := int64(math.MaxInt64), int64(math.MinInt64)
 	for i, from := range b.sources {
 		lastMS := int64(math.MinInt64)
 		for row := from.head(); row != nil && row.Truck == truck; row = from.head() {
@@ -165,7 +165,7 @@ func (b *rebuilding) gather(truck int32) error {
 			lastMS = atMS
 			goes := !isComing && b.replaced[row.Content] && b.isOwn(DayOf(atMS))
 			if isComing || goes || b.moved[row.Content] {
-				b.fromMS, changedMS = min(b.fromMS, atMS), max(changedMS, atMS)
+				firstMS, lastChangeMS = min(firstMS, atMS), max(lastChangeMS, atMS)
 			}
 			if !goes {
 				b.rows = append(b.rows, *row)
@@ -178,16 +178,14 @@ func (b *rebuilding) gather(truck int32) error {
 			b.files[i].lastMS = lastMS
 		}
 	}
-	if b.fromMS == math.MaxInt64 {
+	if b.fromMS = firstMS; firstMS == math.MaxInt64 {
 		return nil
 	}
 	if !slices.IsSortedFunc(b.rows, b.compare) {
 		slices.SortFunc(b.rows, b.compare)
 	}
-	// A trace that ends at a stop ends with the point before the stop's last, and two points elsewhere tell that it does: three gaps at most.
 	gapMS := int64(b.store.settings.PassGapMin * 60_000)
-	b.fromMS -= 3 * gapMS
-	b.toMS = b.silenceAfter(changedMS, gapMS)
+	b.fromMS, b.toMS = b.evidenceBefore(firstMS, gapMS), b.silenceAfter(lastChangeMS, gapMS)
 	b.redone = append(b.redone, Redone{b.store.names.Text(truck), b.fromMS, b.toMS})
 	for _, file := range b.files {
 		if file.lastMS >= b.fromMS {
@@ -197,6 +195,24 @@ func (b *rebuilding) gather(truck int32) error {
 		}
 	}
 	return nil
+}
+
+// evidenceBefore is the time from which traces may end otherwise when something changes at a time: a trace that ends at a stop ends with the
+// point before the stop's last, and two points elsewhere tell that it does. So three points count, up to a silence, which ends a trace by itself.
+func (b *rebuilding) evidenceBefore(changeMS, gapMS int64) int64 {
+	atMS, points := changeMS, 0
+	for i := len(b.rows) - 1; i >= 0 && points < trace.EvidencePoints; i-- {
+		beforeMS := b.rows[i].Point.AtMS
+		if beforeMS >= atMS {
+			continue
+		}
+		if atMS-beforeMS > gapMS {
+			break
+		}
+		atMS = beforeMS
+		points++
+	}
+	return atMS
 }
 
 // silenceAfter is the time of the first row after the last change that a silence cuts off from it: whatever changed, a trace begins there, as

@@ -249,23 +249,6 @@ func TestDroppedCorrection(t *testing.T) {
 	assert.Empty(t, tree(t, d.dir.Path))
 }
 
-// By hand, a position every 599 s: three stand, one lies elsewhere, and so does the next: the truck left, and its trace ended before the third. A correction
-// says that it stood again: then the fourth was a jump, and all is one trace, which ended 1,797 s before what changed.
-func TestCorrectionThatUndoesADeparture(t *testing.T) {
-	d := newDistrict(t, t.TempDir())
-	at := func(i int64, lat float64) testRow { return testRow{"t", firstMS + 599_000*i, lat, 0} }
-	left := delivery{"a.csv", "aa", []testRow{at(0, 45), at(1, 45), at(2, 45), at(3, 45), at(4, 45.1), at(5, 45.2)}}
-	corrected := delivery{"b.csv", "bb", []testRow{at(5, 45)}}
-	d.apply(t, []delivery{left}, nil)
-	require.Len(t, d.traces, 2)
-	assert.Equal(t, firstMS+2*599_000, d.traces[0].lastMS)
-	d.apply(t, []delivery{corrected}, nil)
-	whole := newDistrict(t, t.TempDir())
-	whole.apply(t, []delivery{left, corrected}, nil)
-	require.Len(t, whole.traces, 1)
-	assert.Equal(t, whole.traces, d.traces)
-}
-
 // drive is a truck that moves for some minutes, a point a minute.
 func drive(truck string, beginMS, minutes int64) (rows []testRow) {
 	for i := range minutes {
@@ -283,31 +266,6 @@ func TestTraceOverMidnight(t *testing.T) {
 	files := tree(t, d.dir.Path)
 	require.Len(t, files, 1)
 	assert.Contains(t, files, "/season=2023-24/month=2023-12/2023-12-09.parquet")
-}
-
-// By hand: each truck drives at 01:00, 02:00 and 03:00. A late point of u at 02:20, 1 minute after that drive's last, builds u's second drive anew and
-// nothing else; a file that only touches the day after does not write this day's file.
-func TestLateFileBuildsOnlyWhatItTouches(t *testing.T) {
-	d := newDistrict(t, t.TempDir())
-	var rows []testRow
-	for _, truck := range []string{"t", "u"} {
-		for hour := range int64(3) {
-			rows = append(rows, drive(truck, firstMS+(1+hour)*3_600_000, 20)...)
-		}
-	}
-	d.apply(t, []delivery{{"a.csv", "aa", rows}}, nil)
-	assert.Equal(t, 6, d.built)
-	d.apply(t, []delivery{{"late.csv", "bb", []testRow{{"u", firstMS + 2*3_600_000 + 20*60_000, 46, 0}}}}, nil)
-	assert.Equal(t, 1, d.built)
-	assert.Len(t, d.traces, 6)
-	path := d.dir.path(DayOf(firstMS).path())
-	before, err := os.Stat(path)
-	require.NoError(t, err)
-	d.apply(t, []delivery{{"next.csv", "cc", drive("u", firstMS+dayMS+3_600_000, 20)}}, nil)
-	assert.Equal(t, 1, d.built)
-	after, err := os.Stat(path)
-	require.NoError(t, err)
-	assert.True(t, os.SameFile(before, after))
 }
 
 func TestPaths(t *testing.T) {

@@ -35,8 +35,8 @@ const (
 	MaxTraceMS  = longTraceMS + dayMS
 )
 
-// evidencePoints are the points at the begin of a trace that tell that the one before it ended: the stop's last, and two elsewhere.
-const evidencePoints = 3
+// EvidencePoints are the points at the begin of a trace that tell that the one before it ended: the stop's last, and two elsewhere.
+const EvidencePoints = 3
 
 // A truck that reports at most parkedMPH stands where it stood, even when its positions scatter up to parkedScatterM.
 const (
@@ -90,7 +90,7 @@ func (s *Splitter) move(point *Point) bool {
 		s.astray = len(s.points)
 		return true
 	}
-	if s.astray > evidencePoints && s.points[s.astray-1].AtMS-s.points[s.anchor].AtMS > s.gapMS() {
+	if s.astray > EvidencePoints && s.points[s.astray-1].AtMS-s.points[s.anchor].AtMS > s.gapMS() {
 		s.leave()
 		return false
 	}

@@ -1,0 +1,74 @@
+package crumbs
+
+import (
+	"math"
+	"os"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/trace"
+)
+
+// By hand, a position every 599 s: three stand, one lies elsewhere, and so does the next: the truck left, and its trace ended before the third. A correction
+// says that it stood again: then the fourth was a jump, and all is one trace, which ended 1,797 s before what changed.
+func TestCorrectionThatUndoesADeparture(t *testing.T) {
+	d := newDistrict(t, t.TempDir())
+	at := func(i int64, lat float64) testRow { return testRow{"t", firstMS + 599_000*i, lat, 0} }
+	left := delivery{"a.csv", "aa", []testRow{at(0, 45), at(1, 45), at(2, 45), at(3, 45), at(4, 45.1), at(5, 45.2)}}
+	corrected := delivery{"b.csv", "bb", []testRow{at(5, 45)}}
+	d.apply(t, []delivery{left}, nil)
+	require.Len(t, d.traces, 2)
+	assert.Equal(t, firstMS+2*599_000, d.traces[0].lastMS)
+	d.apply(t, []delivery{corrected}, nil)
+	whole := newDistrict(t, t.TempDir())
+	whole.apply(t, []delivery{left, corrected}, nil)
+	require.Len(t, whole.traces, 1)
+	assert.Equal(t, whole.traces, d.traces)
+}
+
+// By hand: each truck drives at 01:00, 02:00 and 03:00. A late point of u at 02:20, 1 minute after that drive's last, builds u's second drive anew and
+// nothing else; a file that only touches the day after does not write this day's file.
+func TestLateFileBuildsOnlyWhatItTouches(t *testing.T) {
+	d := newDistrict(t, t.TempDir())
+	var rows []testRow
+	for _, truck := range []string{"t", "u"} {
+		for hour := range int64(3) {
+			rows = append(rows, drive(truck, firstMS+(1+hour)*3_600_000, 20)...)
+		}
+	}
+	d.apply(t, []delivery{{"a.csv", "aa", rows}}, nil)
+	assert.Equal(t, 6, d.built)
+	d.apply(t, []delivery{{"late.csv", "bb", []testRow{{"u", firstMS + 2*3_600_000 + 20*60_000, 46, 0}}}}, nil)
+	assert.Equal(t, 1, d.built)
+	assert.Len(t, d.traces, 6)
+	path := d.dir.path(DayOf(firstMS).path())
+	before, err := os.Stat(path)
+	require.NoError(t, err)
+	d.apply(t, []delivery{{"next.csv", "cc", drive("u", firstMS+dayMS+3_600_000, 20)}}, nil)
+	assert.Equal(t, 1, d.built)
+	after, err := os.Stat(path)
+	require.NoError(t, err)
+	assert.True(t, os.SameFile(before, after))
+}
+
+// By hand: a drive of day 0 ends at 00:19 of day 1 (20 points from 00:00). A change on day 1 must look at day 0's file, whose trace it may touch; one on day 2
+// looks from day 2 on, since 00:19 is over 10 min before. The last second before that silence counts, and a file that is not there ends before everything.
+func TestFilesThatEndBeforeTheChange(t *testing.T) {
+	d := newDistrict(t, t.TempDir())
+	d.apply(t, []delivery{{"a.csv", "aa", drive("t", firstMS+dayMS-300_000, 25)}}, nil)
+	store, err := Open(d.dir, NewNames(), trace.DefaultSettings())
+	require.NoError(t, err)
+	day, lastMS := DayOf(firstMS), firstMS+dayMS+19*60_000
+	assert.False(t, store.endsBefore(day, lastMS))
+	assert.True(t, store.endsBefore(day, lastMS+1))
+	assert.True(t, store.endsBefore(day+1, math.MinInt64))
+	for changed, want := range map[Day]Day{day + 1: day, day + 2: day + 2} {
+		result, err := store.Apply(Change{Days: []Day{changed}, Arrivals: NewArrivals(d.dir, store.names)}, func(Trace) func() error { return nil })
+		require.NoError(t, err)
+		assert.Equal(t, want, result.First)
+	}
+	require.NoError(t, os.WriteFile(d.dir.path(day.path()), []byte("PAR1 and nothing else"), 0o644))
+	assert.False(t, store.endsBefore(day, math.MaxInt64), "the reading says that it is damaged")
+}
