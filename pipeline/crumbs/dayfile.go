@@ -156,7 +156,11 @@ func (r *fileRows) begin() (err error) {
 	if err != nil {
 		return ErrDamaged
 	}
-	tables, err := pqarrow.NewFileReader(parquetFile, pqarrow.ArrowReadProperties{BatchSize: readRows}, memory.DefaultAllocator)
+	properties := pqarrow.ArrowReadProperties{BatchSize: readRows}
+	for _, column := range textColumns {
+		properties.SetReadDict(column, true)
+	}
+	tables, err := pqarrow.NewFileReader(parquetFile, properties, memory.DefaultAllocator)
 	if err != nil {
 		return ErrDamaged
 	}

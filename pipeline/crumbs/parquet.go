@@ -145,45 +145,52 @@ func (w *rowWriter) discard() error {
 	return errors.Join(closing, removing)
 }
 
+// textNumbers gives the text of a row as its number: a column holds numbers of its own list of few texts.
+func textNumbers(column arrow.Array, names *Names) func(i int) int32 {
+	coded := column.(*array.Dictionary)
+	list := coded.Dictionary().(*array.String)
+	numbers := make([]int32, list.Len())
+	for i := range numbers {
+		numbers[i] = names.known(list.Value(i))
+	}
+	return func(i int) int32 { return numbers[coded.GetValueIndex(i)] }
+}
+
 func appendBatch(rows []Row, batch arrow.RecordBatch, names *Names) []Row {
-	number := func(column, i int) float64 {
-		if from := batch.Column(column).(*array.Float64); !from.IsNull(i) {
+	number := func(column int) func(i int) float64 {
+		from := batch.Column(column).(*array.Float64)
+		return func(i int) float64 {
+			if from.IsNull(i) {
+				return math.NaN()
+			}
 			return from.Value(i)
 		}
-		return math.NaN()
 	}
-	tri := func(column, i int) trace.Tri {
-		switch from := batch.Column(column).(*array.Boolean); {
-		case from.IsNull(i):
-			return trace.Unknown
-		case from.Value(i):
-			return trace.Yes
+	tri := func(column int) func(i int) trace.Tri {
+		from := batch.Column(column).(*array.Boolean)
+		return func(i int) trace.Tri {
+			switch {
+			case from.IsNull(i):
+				return trace.Unknown
+			case from.Value(i):
+				return trace.Yes
+			}
+			return trace.No
 		}
-		return trace.No
 	}
-	var last [contentColumn + 1]knownText // most rows carry the texts of the row before
-	text := func(column, i int) int32 {
-		value := batch.Column(column).(*array.String).Value(i)
-		if !last[column].isKnown || last[column].text != value {
-			last[column] = knownText{value, names.known(value), true}
-		}
-		return last[column].number
-	}
+	text := func(column int) func(i int) int32 { return textNumbers(batch.Column(column), names) }
+	truck, material, crew, content := text(truckColumn), text(materialColumn), text(crewColumn), text(contentColumn)
+	lat, lon, speed, rate, total, lanes := number(latColumn), number(lonColumn), number(speedColumn), number(rateColumn), number(totalColumn), number(lanesColumn)
+	spreading, plow := tri(spreadingColumn), tri(plowColumn)
+	at, line := batch.Column(atColumn).(*array.Timestamp), batch.Column(lineColumn).(*array.Int64)
 	for i := range int(batch.NumRows()) {
 		rows = append(rows, Row{
-			Truck: text(truckColumn, i), Content: text(contentColumn, i), Line: batch.Column(lineColumn).(*array.Int64).Value(i),
+			Truck: truck(i), Content: content(i), Line: line.Value(i),
 			Point: trace.Point{
-				AtMS: int64(batch.Column(atColumn).(*array.Timestamp).Value(i)), Lat: number(latColumn, i), Lon: number(lonColumn, i), SpeedMPH: number(speedColumn, i),
-				Spreading: tri(spreadingColumn, i), RateLbPerLaneMi: number(rateColumn, i), TotalLb: number(totalColumn, i), Material: text(materialColumn, i),
-				PlowDown: tri(plowColumn, i), Lanes: number(lanesColumn, i), Crew: text(crewColumn, i),
+				AtMS: int64(at.Value(i)), Lat: lat(i), Lon: lon(i), SpeedMPH: speed(i), Spreading: spreading(i), RateLbPerLaneMi: rate(i), TotalLb: total(i),
+				Material: material(i), PlowDown: plow(i), Lanes: lanes(i), Crew: crew(i),
 			},
 		})
 	}
 	return rows
-}
-
-type knownText struct {
-	text    string
-	number  int32
-	isKnown bool
 }
