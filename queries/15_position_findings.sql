@@ -1,6 +1,6 @@
 -- position_findings: what a person should look at in vehicle positions.
 -- grain:   one row per kind, subject_kind, subject_id, since_at, detail
--- reads:   crumb_traces, between_traces, routes, route_lines, sheet_differences, weak_passes, run
+-- reads:   crumb_traces, position_trucks, routes, route_lines, sheet_differences, weak_passes
 -- units:   amount, in the unit that detail names
 -- empty:   amount where detail names no unit; no rows while no positions were delivered
 -- formula: own rule: positions without any drawn route, a route without a line, pounds on weak passes, more than 5 % of a truck's pounds of a season on no
@@ -37,27 +37,12 @@ weak as (
     group by truck_id, season
 ),
 
-put_out as (
-    select truck_id, year(timezone(run.time_zone, began_at) - interval 6 month) as first_year, began_at, fed_ulb, unplaced_ulb
-    from crumb_traces
-    cross join run
-    union all
-    select truck_id, first_year, began_at, risen_ulb as fed_ulb, risen_ulb as unplaced_ulb
-    from between_traces
-),
-
-fed as (
-    select truck_id, first_year, sum(fed_ulb) as fed_ulb, sum(unplaced_ulb) as unplaced_ulb, max(began_at) filter (where unplaced_ulb > 0) as since_at
-    from put_out
-    group by truck_id, first_year
-),
-
 unplaced as (
-    select 'pounds off the routes' as kind, 'truck' as subject_kind, truck_id as subject_id, since_at, unplaced_ulb / 1e6 as amount,
-        printf('lb of %d-%02d, %.0f %% of what the truck put out, went out on no pass: a route without a line, a counter that runs in the yard, hours without positions?',
-            first_year, (first_year + 1) % 100, 100 * unplaced_ulb / fed_ulb) as detail
-    from fed
-    where unplaced_ulb > 0.05 * fed_ulb
+    select 'pounds off the routes' as kind, 'truck' as subject_kind, truck_id as subject_id, unplaced_since_at as since_at, unplaced_lb as amount,
+        printf('lb of %s, %.0f %% of what the truck put out, went out on no pass: a route without a line, a counter that runs in the yard, hours without positions?',
+            season, 100 * unplaced_lb / fed_lb) as detail
+    from position_trucks
+    where unplaced_lb > 0.05 * fed_lb
 ),
 
 differing as (
