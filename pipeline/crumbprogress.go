@@ -27,11 +27,16 @@ func (n *night) crumbProgress() *crumbProgress {
 	return &crumbProgress{terminal: terminal, clock: n.Clock, word: "read", began: n.Clock()}
 }
 
-// expect starts the reading of files of so many bytes.
-func (p *crumbProgress) expect(bytes int64) {
+// expect starts the reading of files and gives their bytes, which nobody looks up where nothing is shown.
+func (p *crumbProgress) expect(files []inboxFile, sizeOf func(inboxFile) int64) []int64 {
+	sizes := make([]int64, len(files))
 	if p != nil {
-		p.of = bytes
+		for i, file := range files {
+			sizes[i] = sizeOf(file)
+			p.of += sizes[i]
+		}
 	}
+	return sizes
 }
 
 // file starts the next file; what was left of the one before was read earlier.

@@ -18,7 +18,8 @@ func TestProgressOfPositions(t *testing.T) {
 	began := stormNight()
 	now := began
 	p := &crumbProgress{terminal: io.Discard, clock: func() time.Time { return now }, word: "read", began: began}
-	p.expect(4000)
+	sizes := map[string]int64{"a.csv": 3000, "b.csv": 1000}
+	assert.Equal(t, []int64{3000, 1000}, p.expect([]inboxFile{{path: "a.csv"}, {path: "b.csv"}}, func(file inboxFile) int64 { return sizes[file.path] }))
 	p.file(3000)
 	p.read(10, 500)
 	assert.Equal(t, "10 points read, 5 a second, 14s left", p.line(began.Add(2*time.Second)))

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/apache/arrow-go/v18/arrow"
 	"github.com/apache/arrow-go/v18/arrow/array"
@@ -186,15 +187,16 @@ type reading struct{ atMS, totalLb any }
 
 // endReadings are the first and the last reading of the running counter.
 func endReadings(points []trace.Point) (first, last reading) {
-	for i := range points {
-		if p := &points[i]; !math.IsNaN(p.TotalLb) {
-			last = reading{p.AtMS, p.TotalLb}
-			if first.atMS == nil {
-				first = last
-			}
-		}
+	has := func(p trace.Point) bool { return !math.IsNaN(p.TotalLb) }
+	i := slices.IndexFunc(points, has)
+	if i < 0 {
+		return first, last
 	}
-	return first, last
+	k := len(points) - 1
+	for !has(points[k]) {
+		k--
+	}
+	return reading{points[i].AtMS, points[i].TotalLb}, reading{points[k].AtMS, points[k].TotalLb}
 }
 
 // microMiles keeps what a receiver can tell, and more, of a distance: a sixteenth of an inch.

@@ -57,15 +57,19 @@ func (n *loading) stampOf(file inboxFile) (fileStamp, bool) {
 	return stamp, stamp.ChangedNS < n.begunAt.Add(-stampRest).UnixNano()
 }
 
+// stampSince is stampOf with the digest of the last reading, and whether the file is the same since.
+func (n *loading) stampSince(file inboxFile) (now fileStamp, isRested, isSame bool) {
+	now, isRested = n.stampOf(file)
+	known, isKnown := n.stamps[file.fileKey]
+	now.SHA256 = known.SHA256
+	return now, isRested, isRested && isKnown && now == known
+}
+
 // inspect is inspectFile, without reading a file whose stamp says that it is the one that was read before.
 func (n *loading) inspect(file inboxFile) (delivery.Content, error) {
-	now, isRested := n.stampOf(file)
-	known, isKnown := n.stamps[file.fileKey]
-	if isRested && isKnown {
-		now.SHA256 = known.SHA256
-		if now == known {
-			return delivery.Content{SHA256: known.SHA256}, nil
-		}
+	now, isRested, isSame := n.stampSince(file)
+	if isSame {
+		return delivery.Content{SHA256: now.SHA256}, nil
 	}
 	delete(n.stamps, file.fileKey)
 	content, err := inspectFile(n.root, file)
@@ -78,11 +82,8 @@ func (n *loading) inspect(file inboxFile) (delivery.Content, error) {
 
 // sizeToRead is the size of a file of positions that this night will read: one that may have changed, or whose content is to be read anew.
 func (n *loading) sizeToRead(file inboxFile) int64 {
-	now, isRested := n.stampOf(file)
-	known := n.stamps[file.fileKey]
-	now.SHA256 = known.SHA256
-	content := contentKey{file.feed, known.SHA256}
-	if isRested && now == known && n.known[content] == n.feeds[file.feed].parseHash {
+	now, _, isSame := n.stampSince(file)
+	if isSame && n.known[contentKey{file.feed, now.SHA256}] == n.feeds[file.feed].parseHash {
 		return 0
 	}
 	return now.Size

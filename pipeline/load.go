@@ -119,12 +119,7 @@ func (n *loading) run(ctx context.Context) error {
 	}
 	n.summary.NotRead = notRead
 	present := map[fileKey]bool{}
-	sizes, whole := make([]int64, len(files)), int64(0)
-	for i, file := range files {
-		sizes[i] = n.sizeToRead(file)
-		whole += sizes[i]
-	}
-	n.show.expect(whole)
+	sizes := n.show.expect(files, n.sizeToRead)
 	ahead := n.inspectAhead(files)
 	defer ahead.end()
 	for i, file := range files {

@@ -143,7 +143,7 @@ func asideTrucksSentence(u units, sums []asideSum) string {
 		case len(parts) == namedTrucks:
 			more++
 		default:
-			parts = append(parts, u.sprintf("%s %s lb (%s)", truckName(sum.truckID), u.pounds(ptrTo(orZero(sum.lb))), counted(sum.rows, "row", "rows")))
+			parts = append(parts, u.sprintf("%s %s lb (%s)", sum.truckID, u.pounds(ptrTo(orZero(sum.lb))), counted(sum.rows, "row", "rows")))
 		}
 	}
 	if more > 0 {

@@ -63,7 +63,7 @@ func (s *Store) newRebuilding(change Change, takes []Take) *rebuilding {
 func (b *rebuilding) open() error {
 	// A file that ends a silence before the first day of the change holds no trace that the change touches.
 	firstChangeMS := int64(b.change.Days[0]) * dayMS
-	for b.first < b.change.Days[0] && b.store.endsBefore(b.first, firstChangeMS-int64(b.store.settings.PassGapMin*60_000)) {
+	for b.first < b.change.Days[0] && b.store.endsBefore(b.first, firstChangeMS-b.store.settings.PassGapMS()) {
 		b.first++
 	}
 	for day := b.first; day <= b.last; day++ {

@@ -184,7 +184,7 @@ func (b *rebuilding) gather(truck int32) error {
 	if !slices.IsSortedFunc(b.rows, b.compare) {
 		slices.SortFunc(b.rows, b.compare)
 	}
-	gapMS := int64(b.store.settings.PassGapMin * 60_000)
+	gapMS := b.store.settings.PassGapMS()
 	b.fromMS, b.toMS = b.evidenceBefore(firstMS, gapMS), b.silenceAfter(lastChangeMS, gapMS)
 	b.redone = append(b.redone, Redone{b.store.names.Text(truck), b.fromMS, b.toMS})
 	for _, file := range b.files {

@@ -18,6 +18,9 @@ type Settings struct {
 	MaxFlowLbS float64
 }
 
+// PassGapMS is PassGapMin in milliseconds.
+func (s *Settings) PassGapMS() int64 { return int64(s.PassGapMin * 60_000) }
+
 // DefaultSettings: 10 min, 60 s and 0.6 are the project's definitions; the others our choice, held to the accuracy tests. 2,000 lb/lane-mi
 // on three lanes at 45 mph is 75 lb/s; counters of 16 bits, of five and of six digits, whose last digit may waver, are common practice.
 func DefaultSettings() Settings {
@@ -68,7 +71,7 @@ func (s *Splitter) Add(point Point) {
 		return
 	}
 	last := len(s.points) - 1
-	if point.AtMS-s.points[last].AtMS > s.gapMS() || s.isLong(point.AtMS) {
+	if point.AtMS-s.points[last].AtMS > s.settings.PassGapMS() || s.isLong(point.AtMS) {
 		s.Flush()
 	} else if !s.move(&point) {
 		s.Add(point)
@@ -76,8 +79,6 @@ func (s *Splitter) Add(point Point) {
 	}
 	s.points = append(s.points, point)
 }
-
-func (s *Splitter) gapMS() int64 { return int64(s.settings.PassGapMin * 60_000) }
 
 // move keeps account of where the truck stands: it has left where two points that follow each other say so, since one may be a jump. False
 // where the trace was cut at a stop: the point then comes anew.
@@ -90,7 +91,7 @@ func (s *Splitter) move(point *Point) bool {
 		s.astray = len(s.points)
 		return true
 	}
-	if s.astray > EvidencePoints && s.points[s.astray-1].AtMS-s.points[s.anchor].AtMS > s.gapMS() {
+	if s.astray > EvidencePoints && s.points[s.astray-1].AtMS-s.points[s.anchor].AtMS > s.settings.PassGapMS() {
 		s.leave()
 		return false
 	}
