@@ -28,7 +28,7 @@ type RowParser struct {
 	zone     *localtime.Zone
 	clocks   clockOrder
 	rules    []rowRule
-	values   []Value               // of the row at hand
+	values   []Value               // of the row at hand; a cell that repeats the one of the row before leaves its value as it is
 	readings [2]localtime.Readings // of its times
 
 	lastTime  string // many trucks report at one time
@@ -47,14 +47,10 @@ type column struct {
 	change  *unitChange
 	pattern *regexp.Regexp
 	isWx    bool
-	last    lastCell
-}
 
-// lastCell is the latest sound cell of a column that reads one header and is no time: most rows repeat most cells of the row before.
-type lastCell struct {
-	isKnown bool
-	text    string
-	value   Value
+	repeats  bool // it reads one header and is no time: most rows repeat most such cells of the row before
+	isSound  bool // its latest cell was, whose text is lastText
+	lastText string
 }
 
 // fieldKind is how a cell is read: as text unless the field's type says otherwise.
@@ -105,6 +101,7 @@ func NewRowParser(c *Contract, m Mapping, loc *time.Location, header []string) (
 		if fault != nil {
 			return nil, fault
 		}
+		column.repeats = len(column.others) == 0 && column.kind != timeCell
 		p.columns = append(p.columns, column)
 	}
 	p.unknown = p.findUnknown()
@@ -194,10 +191,21 @@ func (p *RowParser) parseAll(cells []string) ([]Value, []Fault) {
 	*readings = [2]localtime.Readings{}
 	var faults []cellFault
 	for i := range p.columns {
+		col, text := &p.columns[i], p.columns[i].fixed
+		if col.source >= 0 {
+			text = cells[col.source]
+		}
+		if col.isSound && text == col.lastText {
+			continue
+		}
 		values[i] = Value{}
-		if fault := p.parseColumn(&p.columns[i], cells, p.clocks.readingsAt(i, readings), &values[i]); fault != nil {
+		fault := p.parseColumn(col, text, cells, p.clocks.readingsAt(i, readings), &values[i])
+		if fault != nil {
 			values[i] = Value{Null: true}
 			faults = append(faults, cellFault{i, *fault})
+		}
+		if col.repeats {
+			col.isSound, col.lastText = fault == nil, text
 		}
 	}
 	p.clocks.settle(values, readings)
@@ -237,20 +245,10 @@ func inContractOrder(faults []cellFault) []Fault {
 	return ordered
 }
 
-// parseColumn reads the cell of a column; of several sensors the lowest that reports, a fault in any of them being the column's.
-func (p *RowParser) parseColumn(col *column, cells []string, readings *localtime.Readings, to *Value) *Fault {
-	text := col.fixed
-	if col.source >= 0 {
-		text = cells[col.source]
-	}
-	if col.last.isKnown && text == col.last.text {
-		*to = col.last.value
-		return nil
-	}
+// parseColumn reads the cell of a column, text, into to, which is zero; of several sensors the lowest that reports, a fault in any of them being
+// the column's.
+func (p *RowParser) parseColumn(col *column, text string, cells []string, readings *localtime.Readings, to *Value) *Fault {
 	fault := p.parseCell(col, text, readings, to)
-	if fault == nil && len(col.others) == 0 && col.kind != timeCell {
-		col.last = lastCell{true, text, *to}
-	}
 	for _, place := range col.others {
 		if fault != nil {
 			return fault
