@@ -39,20 +39,22 @@ func archivePath(dir string, content contentKey) string {
 	return filepath.Join(dir, "archive", content.feed, content.sha256+".parquet")
 }
 
-// archiveWriter writes one content to the archive. Nothing stands under the content's name before commit.
+// archiveWriter writes one content to the archive as it is read; it is a delivery.Keeper. Nothing stands under the content's name before commit.
 type archiveWriter struct {
-	layer   fileLayer
-	path    string
-	out     *layerFile
-	parquet *pqarrow.FileWriter
-	rows    *array.RecordBuilder
-	bytes   int // in the rows that are on their way and the open row group
-	jobs    chan archiveJob
-	done    chan struct{}         // closed when the jobs are
-	fault   atomic.Pointer[error] // the first of a job
+	layer      fileLayer
+	path       string
+	out        *layerFile
+	parquet    *pqarrow.FileWriter
+	rows       *array.RecordBuilder
+	count      int // of those rows
+	bytes      int // of those rows
+	groupBytes int // of the open row group, what is on its way to it included
+	jobs       chan archiveJob
+	done       chan struct{}         // closed when no job is left
+	fault      atomic.Pointer[error] // the first of a job
 }
 
-// archiveJob is rows on their way to the file.
+// archiveJob is rows on their way to the file, or, without rows, its end.
 type archiveJob struct {
 	batch     arrow.RecordBatch
 	endsGroup bool
@@ -87,7 +89,8 @@ func newArchiveWriter(layer fileLayer, dir string, content contentKey) (*archive
 // unclosedFile keeps the Parquet library from closing a file before it is durable.
 type unclosedFile struct{ io.Writer }
 
-func (w *archiveWriter) add(row delivery.Row) {
+// Keep adds a row. An error is of rows before.
+func (w *archiveWriter) Keep(row delivery.Row) error {
 	w.rows.Field(0).(*array.Int64Builder).Append(row.Line)
 	w.rows.Field(1).(*array.BinaryBuilder).Append(row.Raw)
 	fault := w.rows.Field(2).(*array.StringBuilder)
@@ -97,35 +100,60 @@ func (w *archiveWriter) add(row delivery.Row) {
 		fault.Append(row.Fault.Reason)
 	}
 	w.bytes += len(row.Raw) + 16
-}
-
-// flush hands the rows added so far to the file, which takes them while the next are read. An error is of rows before.
-func (w *archiveWriter) flush() error {
-	batch, endsGroup := w.rows.NewRecordBatch(), w.bytes >= archiveGroupBytes
-	w.rows.Reserve(int(batch.NumRows()))
-	w.rows.Field(1).(*array.BinaryBuilder).ReserveData(len(batch.Column(1).(*array.Binary).ValueBytes()))
-	if endsGroup {
-		w.bytes = 0
+	if w.count++; w.count < batchRows && w.bytes < batchBytes {
+		return nil
 	}
-	w.jobs <- archiveJob{batch, endsGroup}
+	bytes := w.bytes
+	w.flush()
+	w.rows.Reserve(batchRows)
+	w.rows.Field(1).(*array.BinaryBuilder).ReserveData(bytes)
 	return w.err()
 }
 
-// run writes what is handed on; after a fault nothing more.
+// End makes the file whole, once all rows are kept.
+func (w *archiveWriter) End() {
+	if w.count > 0 {
+		w.flush()
+	}
+	w.jobs <- archiveJob{}
+}
+
+// flush hands the rows kept so far to the file, which takes them while the next are read.
+func (w *archiveWriter) flush() {
+	w.groupBytes += w.bytes
+	w.jobs <- archiveJob{w.rows.NewRecordBatch(), w.groupBytes >= archiveGroupBytes}
+	if w.groupBytes >= archiveGroupBytes {
+		w.groupBytes = 0
+	}
+	w.count, w.bytes = 0, 0
+}
+
+// run does what is handed on; after a fault nothing more.
 func (w *archiveWriter) run(jobs chan archiveJob) {
 	defer close(w.done)
 	for job := range jobs {
 		if w.err() == nil {
-			err := w.parquet.WriteBuffered(job.batch)
-			if err == nil && job.endsGroup {
-				err = w.parquet.NewBufferedRowGroupChecked()
-			}
-			if err != nil {
+			if err := w.do(job); err != nil {
 				w.fault.Store(&err)
 			}
 		}
-		job.batch.Release()
+		if job.batch != nil {
+			job.batch.Release()
+		}
 	}
+}
+
+func (w *archiveWriter) do(job archiveJob) error {
+	if job.batch == nil {
+		if err := w.parquet.Close(); err != nil {
+			return err
+		}
+		return w.out.finish()
+	}
+	if err := w.parquet.WriteBuffered(job.batch); err != nil || !job.endsGroup {
+		return err
+	}
+	return w.parquet.NewBufferedRowGroupChecked()
 }
 
 func (w *archiveWriter) err() error {
@@ -135,7 +163,7 @@ func (w *archiveWriter) err() error {
 	return nil
 }
 
-// wait waits for the rows on their way; no more may follow.
+// wait waits for what is on its way; no more may follow.
 func (w *archiveWriter) wait() error {
 	if w.jobs != nil {
 		close(w.jobs)
@@ -145,13 +173,10 @@ func (w *archiveWriter) wait() error {
 	return w.err()
 }
 
-// commit makes the content durable under its name.
+// commit gives the content its name, durably, after End.
 func (w *archiveWriter) commit() error {
-	if err := errors.Join(w.wait(), w.parquet.Close()); err != nil {
+	if err := w.wait(); err != nil {
 		return errors.Join(err, w.discard())
-	}
-	if err := w.out.finish(); err != nil {
-		return errors.Join(err, os.Remove(temporaryName(w.path)))
 	}
 	return w.layer.settle(w.path)
 }
@@ -159,7 +184,11 @@ func (w *archiveWriter) commit() error {
 // discard leaves nothing of the content behind.
 func (w *archiveWriter) discard() error {
 	_ = w.wait() // what did not arrive is discarded too
-	return errors.Join(w.out.file.Close(), os.Remove(temporaryName(w.path)))
+	closing := w.out.file.Close()
+	if errors.Is(closing, os.ErrClosed) { // at its end
+		closing = nil
+	}
+	return errors.Join(closing, os.Remove(temporaryName(w.path)))
 }
 
 // errArchiveDamaged says that an archive file does not hold what was written.

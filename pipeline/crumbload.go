@@ -141,13 +141,13 @@ func (n *loading) forgetCrumbs(ctx context.Context) error {
 }
 
 // storeCrumbs reads one content: usable positions to the arrivals, the others to raw_breadcrumbs in place of those it had.
-func (n *loading) storeCrumbs(ctx context.Context, content contentKey, headerRaw string, header []string, from rowSource, archive *archiveWriter) (count int64, err error) {
+func (n *loading) storeCrumbs(ctx context.Context, content contentKey, headerRaw string, header []string, from rowSource) (count int64, err error) {
 	feed := n.feeds[content.feed]
 	parser := n.newCrumbParser(feed, content, header)
 	if err := n.ledger.Exec(ctx, "delete from raw_breadcrumbs where sha256 = ?", content.sha256); err != nil {
 		return 0, err
 	}
-	reading := &crumbReading{loading: n, content: content, parser: parser, archive: archive, faulty: newTableRows(leadingFields), days: map[crumbs.Day]int64{}}
+	reading := &crumbReading{loading: n, content: content, parser: parser, faulty: newTableRows(leadingFields), days: map[crumbs.Day]int64{}}
 	n.crumbs.arrivals.Begin(content.sha256)
 	if count, err = reading.run(ctx, from); err != nil {
 		n.crumbs.arrivals.Void()
@@ -163,7 +163,6 @@ type crumbReading struct {
 	loading *loading
 	content contentKey
 	parser  *crumbParser
-	archive *archiveWriter
 	faulty  *tableRows
 	days    map[crumbs.Day]int64
 	lastDay crumbs.Day
@@ -176,9 +175,6 @@ func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, er
 	n := r.loading
 	for from.Next() {
 		row := from.Row()
-		if r.archive != nil {
-			r.archive.add(row)
-		}
 		position, fault := r.parser.parse(row)
 		if fault != nil {
 			r.faulty.add(r.content.sha256, row.Line, row.Raw, orNull(fault.Column), fault.Reason, fault.Remedy)
@@ -226,11 +222,6 @@ func (r *crumbReading) flush(ctx context.Context, fromFaulty int) error {
 	isLarge := r.bytes >= batchBytes
 	r.loading.crumbs.show.read(r.rows, r.bytes)
 	r.rows, r.bytes = 0, 0
-	if r.archive != nil {
-		if err := r.archive.flush(); err != nil {
-			return err
-		}
-	}
 	if r.faulty.count < fromFaulty && !isLarge {
 		return nil
 	}

@@ -72,16 +72,18 @@ func (n *loading) loadInbox(ctx context.Context, file inboxFile, content content
 	}
 	defer func() { err = errors.Join(err, reader.Close()) }()
 	var archive *archiveWriter
+	var keeper delivery.Keeper
 	if !n.isDry {
 		if archive, err = newArchiveWriter(n.layer, n.dir, content); err != nil {
 			return err
 		}
+		keeper = archive
 	}
 	line := manifestLine{Feed: content.feed, File: file.file, SHA256: content.sha256, Header: string(reader.HeaderRaw()), Event: eventDelivered}
 	isArchived := false
 	err = n.ledger.InTx(ctx, func() error {
-		ahead := delivery.NewAhead(reader)
-		line.Rows, err = n.store(ctx, content, line.Header, reader.Header(), ahead, archive)
+		ahead := delivery.NewAhead(reader, keeper)
+		line.Rows, err = n.store(ctx, content, line.Header, reader.Header(), ahead)
 		if ahead.Close(); err != nil {
 			return err
 		}
@@ -116,7 +118,7 @@ func (n *loading) loadArchived(ctx context.Context, content contentKey) (err err
 	}
 	defer func() { err = errors.Join(err, reader.Close()) }()
 	err = n.ledger.InTx(ctx, func() error {
-		rows, err := n.store(ctx, content, line.Header, header, reader, nil)
+		rows, err := n.store(ctx, content, line.Header, header, reader)
 		if err == nil && rows != line.Rows {
 			return fmt.Errorf("%s: %d rows where the manifest has %d: %w", reader.path, rows, line.Rows, errArchiveDamaged)
 		}
@@ -129,13 +131,12 @@ func (n *loading) loadArchived(ctx context.Context, content contentKey) (err err
 }
 
 // store fills the raw table with the rows of one content, in place of those it had, and says how many they are.
-func (n *loading) store(ctx context.Context, content contentKey, headerRaw string, header []string, from rowSource, archive *archiveWriter) (int64, error) {
+func (n *loading) store(ctx context.Context, content contentKey, headerRaw string, header []string, from rowSource) (int64, error) {
 	if content.feed == crumbsFeed {
-		return n.storeCrumbs(ctx, content, headerRaw, header, from, archive)
+		return n.storeCrumbs(ctx, content, headerRaw, header, from)
 	}
 	feed := n.feeds[content.feed]
 	rows := newRawRows(feed.contract, content, from)
-	rows.archive = archive
 	rows.parser, rows.rejected = feed.newParser(content, header)
 	table := "raw_" + content.feed
 	if err := n.ledger.Exec(ctx, "delete from "+quoteName(table)+" where sha256 = ?", content.sha256); err != nil {

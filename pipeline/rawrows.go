@@ -77,14 +77,13 @@ func appendValue(to array.Builder, value Value) {
 	}
 }
 
-// rawRows turns the rows of one content into Arrow records of its feed's raw table, as they are asked for, and keeps them in
-// the archive on the way. It is an array.RecordReader; the database may ask for each record from another thread.
+// rawRows turns the rows of one content into Arrow records of its feed's raw table, as they are asked for. It is an array.RecordReader; the
+// database may ask for each record from another thread.
 type rawRows struct {
 	asked     sync.Mutex
 	from      rowSource
-	parser    cellParser     // nil for a content that is rejected whole
-	rejected  *Fault         // why, then
-	archive   *archiveWriter // nil where nothing is to be archived
+	parser    cellParser // nil for a content that is rejected whole
+	rejected  *Fault     // why, then
 	sha256    string
 	rows      int64 // read so far
 	schema    *arrow.Schema
@@ -135,11 +134,6 @@ func (r *rawRows) Next() bool {
 	if r.err = r.from.Err(); r.err != nil || count == 0 {
 		return false
 	}
-	if r.archive != nil {
-		if r.err = r.archive.flush(); r.err != nil {
-			return false
-		}
-	}
 	r.rows += int64(count)
 	r.batch = r.builder.NewRecordBatch()
 	return true
@@ -153,9 +147,6 @@ func (r *rawRows) outcome() (int64, error) {
 }
 
 func (r *rawRows) add(row delivery.Row) {
-	if r.archive != nil {
-		r.archive.add(row)
-	}
 	values, fault := parseRow(r.parser, r.rejected, row)
 	if values == nil {
 		values = r.fieldless

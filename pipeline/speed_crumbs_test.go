@@ -65,7 +65,7 @@ func (b *bench) readAll(dir string, want int64) {
 		require.NoError(b, look.err)
 		reader, err := delivery.Open(root, file.path)
 		require.NoError(b, err)
-		ahead := delivery.NewAhead(reader)
+		ahead := delivery.NewAhead(reader, nil)
 		parser, rejected := feeds[crumbsFeed].newParser(keyOf(file, look.content.SHA256), reader.Header())
 		require.Nil(b, rejected)
 		faulty := newTableRows(leadingFields)

@@ -10,6 +10,7 @@ const (
 // file goes on beside what is done with its rows. Rows, faults and order are the Reader's. Close it before the Reader is used again.
 type Ahead struct {
 	reader *Reader
+	keeper Keeper
 	full   chan *aheadBatch
 	empty  chan *aheadBatch
 	done   chan struct{}
@@ -17,6 +18,13 @@ type Ahead struct {
 	at     int
 	row    Row
 	err    error
+}
+
+// Keeper keeps rows as they are read, ahead of who takes them, in the goroutine that reads. An error of Keep ends reading.
+type Keeper interface {
+	Keep(Row) error
+	// End tells that all rows were read, the last of them kept.
+	End()
 }
 
 type aheadBatch struct {
@@ -33,10 +41,10 @@ type aheadRow struct {
 	cells, raw int
 }
 
-// NewAhead begins to read.
-func NewAhead(reader *Reader) *Ahead {
+// NewAhead begins to read. Where keeper is not nil it gets every row.
+func NewAhead(reader *Reader, keeper Keeper) *Ahead {
 	const batches = 4
-	a := &Ahead{reader: reader, full: make(chan *aheadBatch, batches), empty: make(chan *aheadBatch, batches), done: make(chan struct{})}
+	a := &Ahead{reader: reader, keeper: keeper, full: make(chan *aheadBatch, batches), empty: make(chan *aheadBatch, batches), done: make(chan struct{})}
 	for range batches {
 		a.empty <- &aheadBatch{}
 	}
@@ -49,14 +57,31 @@ func (a *Ahead) read() {
 	defer close(a.done)
 	defer close(a.full)
 	for batch := range a.empty {
-		if !batch.fill(a.reader) {
-			if len(batch.rows) > 0 || batch.err != nil {
-				a.full <- batch
-			}
+		more := batch.fill(a.reader)
+		if err := a.keep(batch); err != nil {
+			batch.err, more = err, false
+		} else if !more && batch.err == nil && a.keeper != nil {
+			a.keeper.End()
+		}
+		if len(batch.rows) > 0 || batch.err != nil {
+			a.full <- batch
+		}
+		if !more {
 			return
 		}
-		a.full <- batch
 	}
+}
+
+func (a *Ahead) keep(batch *aheadBatch) error {
+	if a.keeper == nil {
+		return nil
+	}
+	for i := range batch.rows {
+		if err := a.keeper.Keep(batch.row(i)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // fill reads one batch; false at the end.
@@ -98,23 +123,29 @@ func (a *Ahead) Next() bool {
 		}
 		a.at = 0
 	}
-	var before aheadRow
-	if a.at > 0 {
-		before = a.batch.rows[a.at-1]
-	}
-	row := a.batch.rows[a.at]
-	a.row = Row{Line: row.line, Raw: a.batch.raw[before.raw:row.raw:row.raw], Fault: row.fault}
-	if row.fault == nil {
-		a.row.Cells = a.batch.cells[before.cells:row.cells:row.cells]
-	}
+	a.row = a.batch.row(a.at)
 	a.at++
 	return true
+}
+
+// row is one row of the batch.
+func (b *aheadBatch) row(i int) Row {
+	var before aheadRow
+	if i > 0 {
+		before = b.rows[i-1]
+	}
+	at := b.rows[i]
+	row := Row{Line: at.line, Raw: b.raw[before.raw:at.raw:at.raw], Fault: at.fault}
+	if at.fault == nil {
+		row.Cells = b.cells[before.cells:at.cells:at.cells]
+	}
+	return row
 }
 
 // Row is the row that Next took.
 func (a *Ahead) Row() Row { return a.row }
 
-// Err is the *FileFault that ended reading early, or nil.
+// Err is what ended reading early, a *FileFault or the keeper's error, or nil.
 func (a *Ahead) Err() error { return a.err }
 
 // Close ends reading and waits until the reader is at rest.

@@ -1,6 +1,7 @@
 package delivery
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"testing"
@@ -20,7 +21,26 @@ func owned(row Row) ownedRow {
 	return ownedRow{row.Line, strings.Join(row.Cells, "|"), string(row.Raw), row.Fault}
 }
 
-// Reading ahead gives the rows, faults and errors of reading, in their order, over many batches; and leaves the digest to be taken.
+// keptRows keeps rows until, where it is not 0, there are enough.
+type keptRows struct {
+	rows    []ownedRow
+	enough  int
+	isWhole bool
+}
+
+var errEnough = errors.New("enough")
+
+func (k *keptRows) Keep(row Row) error {
+	if k.enough > 0 && len(k.rows) == k.enough {
+		return errEnough
+	}
+	k.rows = append(k.rows, owned(row))
+	return nil
+}
+
+func (k *keptRows) End() { k.isWhole = true }
+
+// Reading ahead gives the rows, faults and errors of reading, in their order, over many batches, and keeps them; and leaves the digest to be taken.
 func TestAheadGivesTheSameRows(t *testing.T) {
 	var text strings.Builder
 	text.WriteString("a,b\n")
@@ -43,18 +63,21 @@ func TestAheadGivesTheSameRows(t *testing.T) {
 		require.NoError(t, err)
 		reader, err := Open(root, name)
 		require.NoError(t, err)
-		ahead := NewAhead(reader)
-		rows := 0
+		keeper := &keptRows{}
+		ahead := NewAhead(reader, keeper)
+		var rows []ownedRow
 		for plain.Next() {
-			require.True(t, ahead.Next(), "%s: row %d", name, rows)
-			require.Equal(t, owned(plain.Row()), owned(ahead.Row()), name)
-			rows++
+			require.True(t, ahead.Next(), "%s: row %d", name, len(rows))
+			rows = append(rows, owned(plain.Row()))
+			require.Equal(t, rows[len(rows)-1], owned(ahead.Row()), name)
 		}
 		require.False(t, ahead.Next(), name)
 		assert.Equal(t, plain.Err(), ahead.Err(), name)
 		assert.Equal(t, name == "cut.csv.gz", ahead.Err() != nil, name)
-		assert.Equal(t, name != "none.csv", rows > 2*aheadRows, name)
+		assert.Equal(t, name != "none.csv", len(rows) > 2*aheadRows, name)
 		ahead.Close()
+		assert.Equal(t, rows, keeper.rows, name)
+		assert.Equal(t, name != "cut.csv.gz", keeper.isWhole, "%s: its end is told where all was read", name)
 		want, err := plain.SHA256()
 		require.NoError(t, err)
 		got, err := reader.SHA256()
@@ -71,11 +94,30 @@ func TestAheadClosesEarly(t *testing.T) {
 	for _, taken := range []int{0, 1, aheadRows, aheadRows + 1, 5 * aheadRows} {
 		reader, err := Open(root, "long.csv")
 		require.NoError(t, err)
-		ahead := NewAhead(reader)
+		ahead := NewAhead(reader, nil)
 		for range taken {
 			require.True(t, ahead.Next())
 		}
 		ahead.Close()
 		require.NoError(t, reader.Close())
 	}
+}
+
+// What cannot be kept ends the reading, and is no end of the rows.
+func TestAheadEndsWhereRowsAreNotKept(t *testing.T) {
+	root := folder(t, map[string]string{"long.csv": "a,b\n" + strings.Repeat("1,2\n", 9*aheadRows)})
+	reader, err := Open(root, "long.csv")
+	require.NoError(t, err)
+	keeper := &keptRows{enough: 2*aheadRows + 5}
+	ahead := NewAhead(reader, keeper)
+	rows := 0
+	for ahead.Next() {
+		rows++
+	}
+	assert.ErrorIs(t, ahead.Err(), errEnough)
+	assert.LessOrEqual(t, rows, 3*aheadRows)
+	ahead.Close()
+	assert.Len(t, keeper.rows, keeper.enough)
+	assert.False(t, keeper.isWhole)
+	require.NoError(t, reader.Close())
 }
