@@ -138,11 +138,8 @@ func numberOrNaN(value Value) float64 {
 }
 
 func triOf(value Value) trace.Tri {
-	switch {
-	case value.Null:
+	if value.Null {
 		return trace.Unknown
-	case value.Bool:
-		return trace.Yes
 	}
-	return trace.No
+	return trace.TriOf(value.Bool)
 }

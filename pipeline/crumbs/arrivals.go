@@ -15,19 +15,40 @@ type Arrivals struct {
 	dir      Dir
 	names    *Names
 	limit    int
-	buffer   []Row
+	buffer   rowBuffer
 	readings []int32 // content of each reading, void: -1
 	runs     []arrivalRun
-	days     map[Day]bool
+	days     map[Day]int64 // the earliest time of a row on each
 	lastDay  Day
+	firstMS  int64 // the earliest on lastDay
 	count    int64
+
+	isSettled bool // the buffer is the last run
 }
 
-// arrivalRun is a spill, or the buffer: rows by day and truck; within a truck as they came.
+// rowBuffer holds rows in blocks, so that growing moves none.
+type rowBuffer struct {
+	blocks []*[blockRows]Row
+	rows   int
+}
+
+const blockRows = 1 << 13
+
+func (b *rowBuffer) at(i int) *Row { return &b.blocks[i/blockRows][i%blockRows] }
+
+func (b *rowBuffer) add(row *Row) {
+	if b.rows == len(b.blocks)*blockRows {
+		b.blocks = append(b.blocks, new([blockRows]Row))
+	}
+	*b.at(b.rows) = *row
+	b.rows++
+}
+
+// arrivalRun is a spill, or, with its order, the buffer: rows by day and truck; within a truck as they came.
 type arrivalRun struct {
-	file *os.File
-	rows []Row // of the buffer
-	days []daySpan
+	file  *os.File
+	order []int32
+	days  []daySpan
 }
 
 // daySpan is the rows of a day in a run, and their place in its file.
@@ -40,12 +61,9 @@ type daySpan struct {
 // spillRows is the number of rows that are kept in memory.
 const spillRows = 1 << 20
 
-// manyRows is from when on room for spillRows is made.
-const manyRows = 1 << 16
-
 // NewArrivals collects nothing yet.
 func NewArrivals(dir Dir, names *Names) *Arrivals {
-	return &Arrivals{dir: dir, names: names, limit: spillRows, days: map[Day]bool{}}
+	return &Arrivals{dir: dir, names: names, limit: spillRows, days: map[Day]int64{}}
 }
 
 // Begin starts the reading of a content; the rows added from now on are of it.
@@ -60,15 +78,20 @@ func (a *Arrivals) Void() { a.readings[len(a.readings)-1] = -1 }
 // Add adds a row of the content that Begin named: Content is set here.
 func (a *Arrivals) Add(row Row) error {
 	row.Content = int32(len(a.readings) - 1)
-	if day := DayOf(row.Point.AtMS); day != a.lastDay {
-		a.days[day], a.lastDay = true, day
+	atMS := row.Point.AtMS
+	if day := DayOf(atMS); day != a.lastDay {
+		firstMS, isKnown := a.days[day]
+		if !isKnown {
+			firstMS = math.MaxInt64
+		}
+		a.lastDay, a.firstMS = day, firstMS
 	}
-	if len(a.buffer) == cap(a.buffer) && len(a.buffer) >= manyRows {
-		a.buffer = slices.Grow(a.buffer, a.limit-len(a.buffer)) // a large delivery: at once, not by and by
+	if atMS < a.firstMS {
+		a.firstMS, a.days[a.lastDay] = atMS, atMS
 	}
-	a.buffer = append(a.buffer, row)
+	a.buffer.add(&row)
 	a.count++
-	if len(a.buffer) >= a.limit {
+	if a.buffer.rows >= a.limit {
 		return a.spill()
 	}
 	return nil
@@ -84,6 +107,14 @@ func (a *Arrivals) Days() []Day {
 	return days
 }
 
+// first is the earliest time of a row on a day, if one came.
+func (a *Arrivals) first(day Day) (ms int64, comes bool) {
+	if a != nil {
+		ms, comes = a.days[day]
+	}
+	return ms, comes
+}
+
 // Rows is the number of rows that came.
 func (a *Arrivals) Rows() int64 { return a.count }
 
@@ -96,10 +127,11 @@ func (a *Arrivals) grouped() (order []int32, spans []daySpan) {
 	places := map[group]int{}
 	var groups []group
 	var sizes []int
-	of := make([]int32, len(a.buffer))
+	of := make([]int32, a.buffer.rows)
 	last, lastPlace := group{truck: -1}, 0
-	for i := range a.buffer {
-		key := group{DayOf(a.buffer[i].Point.AtMS), a.buffer[i].Truck}
+	for i := range of {
+		row := a.buffer.at(i)
+		key := group{DayOf(row.Point.AtMS), row.Truck}
 		if key != last {
 			place, known := places[key]
 			if !known {
@@ -128,7 +160,7 @@ func (a *Arrivals) grouped() (order []int32, spans []daySpan) {
 		spans[len(spans)-1].rows += sizes[place]
 		next += sizes[place]
 	}
-	order = make([]int32, len(a.buffer))
+	order = make([]int32, len(of))
 	for i, place := range of {
 		order[begins[place]] = int32(i)
 		begins[place]++
@@ -147,7 +179,7 @@ func (a *Arrivals) spill() (err error) {
 		span, before := &spans[i], &Row{}
 		span.at = at
 		for _, k := range order[span.first : span.first+span.rows] {
-			row := &a.buffer[k]
+			row := a.buffer.at(int(k))
 			record = appendRow(record[:0], row, before)
 			if _, err := out.Write(record); err != nil {
 				return errors.Join(err, out.discard())
@@ -161,22 +193,18 @@ func (a *Arrivals) spill() (err error) {
 		return errors.Join(err, out.discard())
 	}
 	a.runs = append(a.runs, arrivalRun{file: out.file, days: spans})
-	a.buffer = a.buffer[:0]
+	a.buffer.rows = 0
 	return nil
 }
 
 // settle orders what is left in the buffer.
 func (a *Arrivals) settle() {
-	if len(a.buffer) == 0 {
+	if a.buffer.rows == 0 || a.isSettled {
 		return
 	}
 	order, spans := a.grouped()
-	rows := make([]Row, len(order))
-	for i, from := range order {
-		rows[i] = a.buffer[from]
-	}
-	a.runs = append(a.runs, arrivalRun{rows: rows, days: spans})
-	a.buffer = nil
+	a.runs = append(a.runs, arrivalRun{order: order, days: spans})
+	a.isSettled = true
 }
 
 // Close removes the spills.
@@ -187,7 +215,7 @@ func (a *Arrivals) Close() error {
 			faults = append(faults, run.file.Close(), os.Remove(run.file.Name()))
 		}
 	}
-	a.runs, a.buffer = nil, nil
+	a.runs, a.buffer = nil, rowBuffer{}
 	return errors.Join(faults...)
 }
 
@@ -236,7 +264,7 @@ func (s *arrivalSource) head() *Row {
 func (s *arrivalSource) step() error {
 	for s.next < s.end {
 		if s.spill == nil {
-			s.row = s.run.rows[s.next]
+			s.row = *s.arrivals.buffer.at(int(s.run.order[s.next]))
 		} else if err := s.spill.next(); err != nil {
 			return err
 		} else {

@@ -1,17 +1,14 @@
 package crumbs
 
 import (
-	"context"
 	"errors"
-	"fmt"
-	"io"
 	"io/fs"
+	"math"
 	"os"
+	"strings"
 
-	"github.com/apache/arrow-go/v18/arrow/memory"
 	"github.com/apache/arrow-go/v18/parquet/file"
 	"github.com/apache/arrow-go/v18/parquet/metadata"
-	"github.com/apache/arrow-go/v18/parquet/pqarrow"
 )
 
 // dayFile is the file of one day: the rows it had, as a source, and, where they change, the rows it gets.
@@ -91,131 +88,54 @@ func (f *dayFile) endWriting() error {
 	return f.writer.finish()
 }
 
-// endsBefore: no row of a day's file, if there is one, is as late as a time. False also where that cannot be told.
-func (s *Store) endsBefore(day Day, ms int64) (isBefore bool) {
+// dayEnd is what a file says of its rows at its end: their latest time, and the contents they came from, nil where it does not say.
+type dayEnd struct {
+	lastMS   int64
+	contents map[string]bool
+}
+
+// mayHave is false where the file has no rows of a content.
+func (e dayEnd) mayHave(content string) bool { return e.contents == nil || e.contents[content] }
+
+// endOf reads the end of a day's file. A file that is not there ends before everything; of one that cannot be read nothing is said, and its reading
+// tells why.
+func (s *Store) endOf(day Day) (end dayEnd) {
+	unsaid := dayEnd{lastMS: math.MaxInt64}
 	in, err := os.Open(s.dir.path(day.path()))
+	if errors.Is(err, fs.ErrNotExist) {
+		return dayEnd{math.MinInt64, map[string]bool{}}
+	}
 	if err != nil {
-		return errors.Is(err, fs.ErrNotExist)
+		return unsaid
 	}
 	defer func() {
-		if recover() != nil { // a damaged file: its reading says so
-			isBefore = false
+		if recover() != nil { // a damaged file
+			end = unsaid
 		}
 		_ = in.Close() // only read
 	}()
 	parquetFile, err := file.NewParquetReader(in)
 	if err != nil {
-		return false
+		return unsaid
 	}
+	end.lastMS = math.MinInt64
 	for group := range parquetFile.NumRowGroups() {
 		column, err := parquetFile.MetaData().RowGroup(group).ColumnChunk(atColumn)
 		if err != nil {
-			return false
+			return unsaid
 		}
 		statistics, err := column.Statistics()
 		times, ok := statistics.(*metadata.Int64Statistics)
-		if err != nil || !ok || !times.HasMinMax() || times.Max() >= ms {
-			return false
+		if err != nil || !ok || !times.HasMinMax() {
+			return unsaid
+		}
+		end.lastMS = max(end.lastMS, times.Max())
+	}
+	if text := parquetFile.MetaData().KeyValueMetadata().FindValue(contentsKey); text != nil {
+		end.contents = map[string]bool{}
+		for content := range strings.FieldsSeq(*text) {
+			end.contents[content] = true
 		}
 	}
-	return true
-}
-
-// fileRows reads the rows of a file in batches.
-type fileRows struct {
-	store   *Store
-	day     Day
-	file    *os.File
-	records pqarrow.RecordReader
-	batch   []Row
-	at      int
-}
-
-// readRows is the number of rows that a file being read holds in memory.
-const readRows = 8 << 10
-
-// openRows opens the file of a day at its first row; nil where there is none.
-func openRows(store *Store, day Day) (*fileRows, error) {
-	r := &fileRows{store: store, day: day}
-	var err error
-	if r.file, err = os.Open(store.dir.path(day.path())); err != nil {
-		if errors.Is(err, fs.ErrNotExist) {
-			return nil, nil
-		}
-		return nil, err
-	}
-	if err := r.begin(); err != nil {
-		return nil, errors.Join(fmt.Errorf("%s: %w", day.path(), err), r.close())
-	}
-	return r, nil
-}
-
-func (r *fileRows) begin() (err error) {
-	defer damagedOnPanic(&err)
-	parquetFile, err := file.NewParquetReader(r.file)
-	if err != nil {
-		return ErrDamaged
-	}
-	properties := pqarrow.ArrowReadProperties{BatchSize: readRows}
-	for _, column := range textColumns {
-		properties.SetReadDict(column, true)
-	}
-	tables, err := pqarrow.NewFileReader(parquetFile, properties, memory.DefaultAllocator)
-	if err != nil {
-		return ErrDamaged
-	}
-	r.records, err = tables.GetRecordReader(context.Background(), nil, nil)
-	if err != nil || r.records.Schema().NumFields() != schema.NumFields() {
-		return ErrDamaged
-	}
-	return r.fill()
-}
-
-func damagedOnPanic(err *error) {
-	if recover() != nil {
-		*err = ErrDamaged
-	}
-}
-
-func (r *fileRows) head() *Row {
-	if r.at == len(r.batch) {
-		return nil
-	}
-	return &r.batch[r.at]
-}
-
-func (r *fileRows) step() error {
-	r.at++
-	if r.at < len(r.batch) {
-		return nil
-	}
-	if err := r.fill(); err != nil {
-		return fmt.Errorf("%s: %w", r.day.path(), err)
-	}
-	return nil
-}
-
-// fill reads the next batch; at the end it is empty.
-func (r *fileRows) fill() (err error) {
-	defer damagedOnPanic(&err)
-	r.batch, r.at = r.batch[:0], 0
-	if !r.records.Next() {
-		if err := r.records.Err(); err != nil && !errors.Is(err, io.EOF) {
-			return ErrDamaged
-		}
-		return nil
-	}
-	r.batch = appendBatch(r.batch, r.records.RecordBatch(), r.store.names)
-	return nil
-}
-
-// close closes the file. Parquet's own reader may have closed it already.
-func (r *fileRows) close() error {
-	if r.records != nil {
-		r.records.Release()
-	}
-	if err := r.file.Close(); err != nil && !errors.Is(err, os.ErrClosed) {
-		return err
-	}
-	return nil
+	return end
 }

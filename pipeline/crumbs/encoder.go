@@ -2,29 +2,26 @@ package crumbs
 
 import (
 	"math"
-	"sync"
 	"sync/atomic"
 
 	"github.com/apache/arrow-go/v18/arrow"
 	"github.com/apache/arrow-go/v18/arrow/array"
 	"github.com/apache/arrow-go/v18/arrow/memory"
-	"github.com/apache/arrow-go/v18/parquet/pqarrow"
 
 	"lanetally/pipeline/trace"
 )
 
 // encoder turns rows into Parquet in a goroutine of its own, beside the work on the next trucks. After a fault it writes nothing more.
 type encoder struct {
-	names   *Names
-	jobs    chan encoderJob
-	free    chan []Row
-	pending sync.WaitGroup
-	fault   atomic.Pointer[error] // the first
+	names *Names
+	jobs  chan encoderJob
+	free  chan []Row
+	fault atomic.Pointer[error] // the first
 }
 
 // encoderJob is a row group of a file. texts gives the texts of its numbers.
 type encoderJob struct {
-	to   *pqarrow.FileWriter
+	to   *rowWriter
 	rows []Row
 	list [len(textColumns)]*numbered
 }
@@ -45,32 +42,34 @@ func newEncoder(names *Names) *encoder {
 // close ends the goroutine.
 func (e *encoder) close() { close(e.jobs) }
 
-// give takes rows to write and gives an empty slice for the next.
-func (e *encoder) give(to *pqarrow.FileWriter, rows []Row) []Row {
-	job := encoderJob{to: to, rows: rows}
+// give takes the rows that a writer has together and gives it room for the next.
+func (e *encoder) give(to *rowWriter) {
+	job := encoderJob{to: to, rows: to.batch}
 	for i := range job.list {
 		job.list[i] = newNumbered()
 	}
-	for i := range rows { // here, because names may grow while the job waits
-		row := &rows[i]
+	for i := range job.rows { // here, because names may grow while the job waits
+		row := &job.rows[i]
 		for k, number := range [...]int32{row.Truck, row.Point.Material, row.Point.Crew, row.Content} {
 			job.list[k].add(number, e.names)
 		}
 	}
-	e.pending.Add(1)
+	for content := range job.list[len(job.list)-1].places {
+		to.contents[content] = true
+	}
+	to.pending.Add(1)
 	e.jobs <- job
+	to.batch = e.room()
+}
+
+// room is an empty slice for the rows of a row group.
+func (e *encoder) room() []Row {
 	select {
-	case next := <-e.free:
-		return next[:0]
+	case rows := <-e.free:
+		return rows[:0]
 	default:
 		return make([]Row, 0, batchRows)
 	}
-}
-
-// wait waits until all that was given is written.
-func (e *encoder) wait() error {
-	e.pending.Wait()
-	return e.err()
 }
 
 func (e *encoder) err() error {
@@ -81,10 +80,10 @@ func (e *encoder) err() error {
 }
 
 func (e *encoder) encode(job encoderJob) {
-	defer e.pending.Done()
+	defer job.to.pending.Done()
 	if e.err() == nil {
 		batch := job.batch()
-		if err := job.to.Write(batch); err != nil {
+		if err := job.to.parquet.Write(batch); err != nil {
 			e.fault.Store(&err)
 		}
 		batch.Release()

@@ -2,16 +2,15 @@ package crumbs
 
 import (
 	"errors"
-	"math"
 	"os"
+	"slices"
+	"strings"
+	"sync"
 
 	"github.com/apache/arrow-go/v18/arrow"
-	"github.com/apache/arrow-go/v18/arrow/array"
 	"github.com/apache/arrow-go/v18/parquet"
 	"github.com/apache/arrow-go/v18/parquet/compress"
 	"github.com/apache/arrow-go/v18/parquet/pqarrow"
-
-	"lanetally/pipeline/trace"
 )
 
 // batchRows is the rows of a row group: what a file being written holds in memory.
@@ -52,6 +51,9 @@ var schema = arrow.NewSchema([]arrow.Field{
 	{Name: "line", Type: arrow.PrimitiveTypes.Int64},
 }, nil)
 
+// contentsKey is the key under which a file lists the contents that it has rows of.
+const contentsKey = "contents"
+
 // textColumns hold few texts, over and over.
 var textColumns = [...]int{truckColumn, materialColumn, crewColumn, contentColumn}
 
@@ -87,7 +89,10 @@ type rowWriter struct {
 	out     *outFile
 	parquet *pqarrow.FileWriter
 	batch   []Row
+	pending sync.WaitGroup // batches on their way to the file
 	rows    int
+
+	contents map[int32]bool // of the batches that were handed on
 }
 
 func newRowWriter(store *Store, encoder *encoder, day Day) (*rowWriter, error) {
@@ -95,7 +100,7 @@ func newRowWriter(store *Store, encoder *encoder, day Day) (*rowWriter, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &rowWriter{encoder: encoder, out: out}
+	w := &rowWriter{encoder: encoder, out: out, batch: encoder.room(), contents: map[int32]bool{}}
 	if w.parquet, err = pqarrow.NewFileWriter(written, unclosed{out}, rowProperties(), pqarrow.DefaultWriterProps()); err != nil {
 		return nil, errors.Join(err, out.discard())
 	}
@@ -106,35 +111,44 @@ func (w *rowWriter) add(row *Row) error {
 	w.batch = append(w.batch, *row)
 	w.rows++
 	if len(w.batch) == batchRows {
-		return w.flush()
+		w.encoder.give(w)
+		return w.encoder.err()
 	}
 	return nil
 }
 
-// flush hands a row group on.
-func (w *rowWriter) flush() error {
-	w.batch = w.encoder.give(w.parquet, w.batch)
-	return w.encoder.err()
+// end hands the last row group on.
+func (w *rowWriter) end() {
+	if len(w.batch) > 0 {
+		w.encoder.give(w)
+	}
 }
 
+// finish makes the file durable, after end.
 func (w *rowWriter) finish() error {
-	if len(w.batch) > 0 {
-		if err := w.flush(); err != nil {
-			return errors.Join(err, w.discard())
-		}
-	}
-	if err := w.encoder.wait(); err != nil {
+	w.pending.Wait()
+	if err := w.encoder.err(); err != nil {
 		return errors.Join(err, w.discard())
 	}
-	if err := w.parquet.Close(); err != nil {
+	if err := errors.Join(w.parquet.AppendKeyValueMetadata(contentsKey, w.contentList()), w.parquet.Close()); err != nil {
 		return errors.Join(err, w.discard())
 	}
 	return w.out.finish()
 }
 
+// contentList is the contents in order, a space between.
+func (w *rowWriter) contentList() string {
+	var list []string
+	for content := range w.contents {
+		list = append(list, w.encoder.names.Text(content))
+	}
+	slices.Sort(list)
+	return strings.Join(list, " ")
+}
+
 // discard leaves nothing of the new file, which may be finished already.
 func (w *rowWriter) discard() error {
-	_ = w.encoder.wait() // what could not be written is to go
+	w.pending.Wait()
 	closing, removing := w.out.file.Close(), os.Remove(w.out.file.Name())
 	if errors.Is(closing, os.ErrClosed) {
 		closing = nil
@@ -143,54 +157,4 @@ func (w *rowWriter) discard() error {
 		removing = nil
 	}
 	return errors.Join(closing, removing)
-}
-
-// textNumbers gives the text of a row as its number: a column holds numbers of its own list of few texts.
-func textNumbers(column arrow.Array, names *Names) func(i int) int32 {
-	coded := column.(*array.Dictionary)
-	list := coded.Dictionary().(*array.String)
-	numbers := make([]int32, list.Len())
-	for i := range numbers {
-		numbers[i] = names.known(list.Value(i))
-	}
-	return func(i int) int32 { return numbers[coded.GetValueIndex(i)] }
-}
-
-func appendBatch(rows []Row, batch arrow.RecordBatch, names *Names) []Row {
-	number := func(column int) func(i int) float64 {
-		from := batch.Column(column).(*array.Float64)
-		return func(i int) float64 {
-			if from.IsNull(i) {
-				return math.NaN()
-			}
-			return from.Value(i)
-		}
-	}
-	tri := func(column int) func(i int) trace.Tri {
-		from := batch.Column(column).(*array.Boolean)
-		return func(i int) trace.Tri {
-			switch {
-			case from.IsNull(i):
-				return trace.Unknown
-			case from.Value(i):
-				return trace.Yes
-			}
-			return trace.No
-		}
-	}
-	text := func(column int) func(i int) int32 { return textNumbers(batch.Column(column), names) }
-	truck, material, crew, content := text(truckColumn), text(materialColumn), text(crewColumn), text(contentColumn)
-	lat, lon, speed, rate, total, lanes := number(latColumn), number(lonColumn), number(speedColumn), number(rateColumn), number(totalColumn), number(lanesColumn)
-	spreading, plow := tri(spreadingColumn), tri(plowColumn)
-	at, line := batch.Column(atColumn).(*array.Timestamp), batch.Column(lineColumn).(*array.Int64)
-	for i := range int(batch.NumRows()) {
-		rows = append(rows, Row{
-			Truck: truck(i), Content: content(i), Line: line.Value(i),
-			Point: trace.Point{
-				AtMS: int64(at.Value(i)), Lat: lat(i), Lon: lon(i), SpeedMPH: speed(i), Spreading: spreading(i), RateLbPerLaneMi: rate(i), TotalLb: total(i),
-				Material: material(i), PlowDown: plow(i), Lanes: lanes(i), Crew: crew(i),
-			},
-		})
-	}
-	return rows
 }

@@ -54,21 +54,39 @@ func TestLateFileBuildsOnlyWhatItTouches(t *testing.T) {
 }
 
 // By hand: a drive of day 0 ends at 00:19 of day 1 (20 points from 00:00). A change on day 1 must look at day 0's file, whose trace it may touch; one on day 2
-// looks from day 2 on, since 00:19 is over 10 min before. The last second before that silence counts, and a file that is not there ends before everything.
+// looks from day 2 on, since 00:19 is over 10 min before; so does one on day 1 where only rows from 00:29 on come. The last second before that silence counts, and a file that is not there ends before everything.
 func TestFilesThatEndBeforeTheChange(t *testing.T) {
 	d := newDistrict(t, t.TempDir())
 	d.apply(t, []delivery{{"a.csv", "aa", drive("t", firstMS+dayMS-300_000, 25)}}, nil)
 	store, err := Open(d.dir, NewNames(), trace.DefaultSettings())
 	require.NoError(t, err)
 	day, lastMS := DayOf(firstMS), firstMS+dayMS+19*60_000
-	assert.False(t, store.endsBefore(day, lastMS))
-	assert.True(t, store.endsBefore(day, lastMS+1))
-	assert.True(t, store.endsBefore(day+1, math.MinInt64))
+	assert.Equal(t, dayEnd{lastMS, map[string]bool{"aa": true}}, store.endOf(day))
+	assert.Equal(t, dayEnd{math.MinInt64, map[string]bool{}}, store.endOf(day+1))
 	for changed, want := range map[Day]Day{day + 1: day, day + 2: day + 2} {
 		result, err := store.Apply(Change{Days: []Day{changed}, Arrivals: NewArrivals(d.dir, store.names)}, func(Trace) func() error { return nil })
 		require.NoError(t, err)
 		assert.Equal(t, want, result.First)
 	}
+	first := func(firstMS int64, change Change) Day {
+		arrivals := NewArrivals(d.dir, store.names)
+		arrivals.Begin("bb")
+		for _, ms := range []int64{firstMS + 60_000, firstMS, firstMS + 120_000} {
+			require.NoError(t, arrivals.Add(Row{Point: trace.Point{AtMS: ms}, Truck: store.names.Number("u")}))
+		}
+		change.Days, change.Arrivals = arrivals.Days(), arrivals
+		b := store.newRebuilding(change, nil)
+		require.NoError(t, b.open())
+		require.NoError(t, b.close(true))
+		return b.first
+	}
+	const gapMS = 600_000
+	assert.Equal(t, day, first(lastMS+gapMS, Change{}), "rows that come 10 min after the last")
+	assert.Equal(t, day+1, first(lastMS+gapMS+1, Change{}), "and a moment later")
+	assert.Equal(t, day+1, first(lastMS+gapMS+1, Change{Replaced: []string{"bb"}, Moved: []string{"cc"}}), "no former row is in the file")
+	assert.Equal(t, day, first(lastMS+gapMS+1, Change{Replaced: []string{"bb", "aa"}}), "former rows go")
+	assert.Equal(t, day, first(lastMS+gapMS+1, Change{Moved: []string{"aa"}}), "or change their order")
+	assert.Equal(t, day, first(lastMS+gapMS+1, Change{IsAnew: true}), "all traces are asked for")
 	require.NoError(t, os.WriteFile(d.dir.path(day.path()), []byte("PAR1 and nothing else"), 0o644))
-	assert.False(t, store.endsBefore(day, math.MaxInt64), "the reading says that it is damaged")
+	assert.Equal(t, dayEnd{math.MaxInt64, nil}, store.endOf(day), "the reading says that it is damaged")
 }

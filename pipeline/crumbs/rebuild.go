@@ -35,8 +35,10 @@ type rebuilding struct {
 	origins []Origin
 	tells   []tell
 
-	counts map[countKey]*Count
-	redone []Redone
+	counts   map[countKey]*Count
+	counted  *Count // the one that the latest row went into, and its key
+	countKey countKey
+	redone   []Redone
 }
 
 // tell is what became of a row.
@@ -61,9 +63,8 @@ func (s *Store) newRebuilding(change Change, takes []Take) *rebuilding {
 }
 
 func (b *rebuilding) open() error {
-	// A file that ends a silence before the first day of the change holds no trace that the change touches.
-	firstChangeMS := int64(b.change.Days[0]) * dayMS
-	for b.first < b.change.Days[0] && b.store.endsBefore(b.first, firstChangeMS-b.store.settings.PassGapMS()) {
+	// A file that ends a silence before the change holds no trace that the change touches.
+	for b.first < b.change.Days[0] && b.isUntouched(b.first) {
 		b.first++
 	}
 	for day := b.first; day <= b.last; day++ {
@@ -82,6 +83,19 @@ func (b *rebuilding) open() error {
 		b.sources = append(b.sources, coming...)
 	}
 	return nil
+}
+
+// isUntouched: the file of a day before those of the change, if there is one, ends a silence before the change begins. False also where that
+// cannot be told. The change begins with the first row that comes, where the file has no rows of contents that go or move.
+func (b *rebuilding) isUntouched(day Day) bool {
+	c, end := &b.change, b.store.endOf(day)
+	beginsMS := int64(c.Days[0]) * dayMS
+	if !c.IsAnew && !slices.ContainsFunc(slices.Concat(c.Replaced, c.Moved), end.mayHave) {
+		if ms, comes := c.Arrivals.first(c.Days[0]); comes {
+			beginsMS = ms
+		}
+	}
+	return end.lastMS < beginsMS-b.store.settings.PassGapMS()
 }
 
 // runsOf gives the first and the last of days that follow each other without a gap.
@@ -112,7 +126,7 @@ func (b *rebuilding) close(isFailed bool) error {
 }
 
 // compare orders the rows of one truck by time and order of delivery.
-func (b *rebuilding) compare(p, q Row) int {
+func (b *rebuilding) compare(p, q *Row) int {
 	if p.Point.AtMS != q.Point.AtMS {
 		return cmp.Compare(p.Point.AtMS, q.Point.AtMS)
 	}
@@ -120,6 +134,16 @@ func (b *rebuilding) compare(p, q Row) int {
 		return cmp.Compare(b.rank(p.Content), b.rank(q.Content))
 	}
 	return cmp.Compare(p.Line, q.Line)
+}
+
+// isSorted: the rows are in order, as those of a file and of a delivery mostly are.
+func (b *rebuilding) isSorted() bool {
+	for i := 1; i < len(b.rows); i++ {
+		if b.compare(&b.rows[i-1], &b.rows[i]) > 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // rank is the order of a content: that of its file, else, for one without, after all others by its hash.
@@ -207,19 +231,20 @@ func (b *rebuilding) judge() {
 }
 
 func (b *rebuilding) count(day Day, content int32, told tell) {
-	key := countKey{day, content}
-	count := b.counts[key]
-	if count == nil {
-		count = &Count{Day: day, Content: b.store.names.Text(content)}
-		b.counts[key] = count
+	if key := (countKey{day, content}); b.counted == nil || key != b.countKey {
+		if b.counted = b.counts[key]; b.counted == nil {
+			b.counted = &Count{Day: day, Content: b.store.names.Text(content)}
+			b.counts[key] = b.counted
+		}
+		b.countKey = key
 	}
 	switch told {
 	case accepted:
-		count.Accepted++
+		b.counted.Accepted++
 	case duplicate:
-		count.Duplicates++
+		b.counted.Duplicates++
 	case correction:
-		count.Corrections++
+		b.counted.Corrections++
 	}
 }
 

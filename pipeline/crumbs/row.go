@@ -79,14 +79,3 @@ func dayOfPath(path string) (Day, bool) {
 	at, err := time.Parse("2006-01-02", strings.TrimSuffix(filepath.Base(path), ".parquet"))
 	return DayOf(at.UnixMilli()), err == nil
 }
-
-// known is Number for texts that mostly are known, without keeping memory of the caller's text.
-func (n *Names) known(text string) int32 {
-	n.mutex.RLock()
-	number, known := n.numbers[text]
-	n.mutex.RUnlock()
-	if known {
-		return number
-	}
-	return n.Number(string(append([]byte(nil), text...)))
-}

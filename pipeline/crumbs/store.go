@@ -181,8 +181,8 @@ func (b *rebuilding) gather(truck int32) error {
 	if b.fromMS = firstMS; firstMS == math.MaxInt64 {
 		return nil
 	}
-	if !slices.IsSortedFunc(b.rows, b.compare) {
-		slices.SortFunc(b.rows, b.compare)
+	if !b.isSorted() {
+		slices.SortFunc(b.rows, func(p, q Row) int { return b.compare(&p, &q) })
 	}
 	gapMS := b.store.settings.PassGapMS()
 	b.fromMS, b.toMS = b.evidenceBefore(firstMS, gapMS), b.silenceAfter(lastChangeMS, gapMS)
@@ -236,6 +236,11 @@ func (b *rebuilding) isOwn(day Day) bool {
 
 // finish writes what is left and makes the change good.
 func (b *rebuilding) finish() error {
+	for _, file := range b.files { // all, so that the last rows of one are encoded while another is made durable
+		if file.writer != nil {
+			file.writer.end()
+		}
+	}
 	var changes fileChanges
 	for _, file := range b.files { // an error leaves close to discard the files
 		if file.writer == nil {

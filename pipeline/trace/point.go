@@ -16,6 +16,14 @@ const (
 	Yes
 )
 
+// TriOf is Yes or No.
+func TriOf(isYes bool) Tri {
+	if isYes {
+		return Yes
+	}
+	return No
+}
+
 // Point is one reported position of a truck. A number that was not reported is NaN, a name that was not is 0.
 type Point struct {
 	AtMS            int64   // Unix milliseconds
