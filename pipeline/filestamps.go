@@ -10,8 +10,8 @@ import (
 	"lanetally/pipeline/delivery"
 )
 
-// A season of positions is gigabytes: to read every file of the inbox each night only to find that it is the same would take longer than the
-// night. So the ledger keeps what the file system says of a file whose bytes were read whole; while it says the same the bytes are the same.
+// A season's inbox is gigabytes of positions and thousands of sheets: to read every file each night only to find that it is the same would take
+// longer than the night. So the ledger keeps what the file system says of a file whose bytes were read whole; while it says the same the bytes are the same.
 
 // stampRest is how long before a night a file must have rested for its stamp to be kept: beyond the grain of the file system's clock, so that
 // a change after the reading gives another stamp.
@@ -28,9 +28,6 @@ type fileStamp struct {
 	Inode      int64  `db:"inode"`
 }
 
-// stampedFeed is the feed whose files are large.
-const stampedFeed = crumbsFeed
-
 func (n *loading) readStamps(ctx context.Context) error {
 	n.stamps = map[fileKey]fileStamp{}
 	rows, err := readTable[fileStamp](ctx, n.ledger, "select * from file_stamps")
@@ -46,7 +43,7 @@ func (n *loading) readStamps(ctx context.Context) error {
 // stampOf is what the file system says of a file now; false where it does not tell, for a link, and for a file that has not rested.
 func (n *loading) stampOf(file inboxFile) (fileStamp, bool) {
 	info, err := n.root.Lstat(file.path)
-	if err != nil || !info.Mode().IsRegular() || file.feed != stampedFeed {
+	if err != nil || !info.Mode().IsRegular() {
 		return fileStamp{}, false
 	}
 	system, ok := info.Sys().(*syscall.Stat_t)
@@ -83,7 +80,7 @@ func (n *loading) inspect(file inboxFile) (delivery.Content, error) {
 // sizeToRead is the size of a file of positions that this night will read: one that may have changed, or whose content is to be read anew.
 func (n *loading) sizeToRead(file inboxFile) int64 {
 	now, _, isSame := n.stampSince(file)
-	if isSame && n.known[contentKey{file.feed, now.SHA256}] == n.feeds[file.feed].parseHash {
+	if file.feed != crumbsFeed || isSame && n.known[contentKey{file.feed, now.SHA256}] == n.feeds[file.feed].parseHash {
 		return 0
 	}
 	return now.Size

@@ -44,6 +44,11 @@ func (b *rowBuffer) add(row *Row) {
 	b.rows++
 }
 
+// trim lets go of the blocks without rows.
+func (b *rowBuffer) trim() {
+	b.blocks = slices.Clone(b.blocks[:(b.rows+blockRows-1)/blockRows])
+}
+
 // arrivalRun is a spill, or, with its order, the buffer: rows by day and truck; within a truck as they came.
 type arrivalRun struct {
 	file  *os.File
@@ -202,6 +207,7 @@ func (a *Arrivals) settle() {
 	if a.buffer.rows == 0 || a.isSettled {
 		return
 	}
+	a.buffer.trim()
 	order, spans := a.grouped()
 	a.runs = append(a.runs, arrivalRun{order: order, days: spans})
 	a.isSettled = true

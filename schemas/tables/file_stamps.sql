@@ -1,4 +1,4 @@
--- file_stamps: what the file system said of large deliveries when their bytes were last read whole.
+-- file_stamps: what the file system said of deliveries when their bytes were last read whole.
 -- grain:   one row per feed, file
 -- reads:   -
 -- units:   size byte; modified_ns, changed_ns nanosecond since 1970
