@@ -90,3 +90,19 @@ func TestFilesThatEndBeforeTheChange(t *testing.T) {
 	require.NoError(t, os.WriteFile(d.dir.path(day.path()), []byte("PAR1 and nothing else"), 0o644))
 	assert.Equal(t, dayEnd{math.MaxInt64, nil}, store.endOf(day), "the reading says that it is damaged")
 }
+
+// A file is delivered again from 01:00 on: its drive over midnight, which began with the rows of another file, ends at 23:59 then, in the file of the day before.
+func TestRowsThatGoFromTheFileOfTheDayBefore(t *testing.T) {
+	d, want := newDistrict(t, t.TempDir()), newDistrict(t, t.TempDir())
+	evening := delivery{"a.csv", "aa", drive("t", firstMS+dayMS-300_000, 5)}
+	early := delivery{"b.csv", "bb", drive("t", firstMS+dayMS, 20)}
+	late := delivery{"b.csv", "cc", drive("t", firstMS+dayMS+3_600_000, 20)}
+	d.apply(t, []delivery{evening, early}, nil)
+	require.Len(t, d.traces, 1)
+	d.apply(t, []delivery{late}, []string{"bb"})
+	want.apply(t, []delivery{evening, late}, nil)
+	require.Len(t, want.traces, 2)
+	assert.Equal(t, want.traces, d.traces)
+	assert.Equal(t, want.counts, d.counts)
+	assert.Equal(t, tree(t, want.dir.Path), tree(t, d.dir.Path))
+}

@@ -145,7 +145,7 @@ func tree(t require.TestingT, dir string) map[string]string {
 	return files
 }
 
-// invent makes deliveries of two trucks over some days, with stops and jumps, cut at random, some rows delivered twice, some corrected by a later file.
+// invent makes deliveries of two trucks over some days, with stops and jumps, cut at random or at midnight, some rows delivered twice, some corrected by a later file.
 func invent(random *rand.Rand) []delivery {
 	var all []delivery
 	for truck := range 2 {
@@ -171,6 +171,9 @@ func invent(random *rand.Rand) []delivery {
 		}
 		for begin := 0; begin < len(rows); {
 			end := min(begin+1+random.IntN(120), len(rows))
+			if isNextDay := func(row testRow) bool { return DayOf(row.ms) > DayOf(rows[begin].ms) }; random.IntN(2) == 0 && isNextDay(rows[end-1]) {
+				end = begin + slices.IndexFunc(rows[begin:], isNextDay) // a file of a day
+			}
 			part := slices.Clone(rows[max(0, begin-random.IntN(3)):end])
 			if random.IntN(3) == 0 {
 				part[0].lat += 0.001
