@@ -54,7 +54,7 @@ func TestLateFileBuildsOnlyWhatItTouches(t *testing.T) {
 }
 
 // By hand: a drive of day 0 ends at 00:19 of day 1 (20 points from 00:00). A change on day 1 must look at day 0's file, whose trace it may touch; one on day 2
-// looks from day 2 on, since 00:19 is over 10 min before; so does one on day 1 where only rows from 00:29 on come. The last second before that silence counts, and a file that is not there ends before everything.
+// looks from day 2 on, since 00:19 is over 10 min before; so does one on day 1 where only rows after 00:49 come. The last second before that silence counts, and a file that is not there ends before everything.
 func TestFilesThatEndBeforeTheChange(t *testing.T) {
 	d := newDistrict(t, t.TempDir())
 	d.apply(t, []delivery{{"a.csv", "aa", drive("t", firstMS+dayMS-300_000, 25)}}, nil)
@@ -80,13 +80,13 @@ func TestFilesThatEndBeforeTheChange(t *testing.T) {
 		require.NoError(t, b.close(true))
 		return b.first
 	}
-	const gapMS = 600_000
-	assert.Equal(t, day, first(lastMS+gapMS, Change{}), "rows that come 10 min after the last")
-	assert.Equal(t, day+1, first(lastMS+gapMS+1, Change{}), "and a moment later")
-	assert.Equal(t, day+1, first(lastMS+gapMS+1, Change{Replaced: []string{"bb"}, Moved: []string{"cc"}}), "no former row is in the file")
-	assert.Equal(t, day, first(lastMS+gapMS+1, Change{Replaced: []string{"bb", "aa"}}), "former rows go")
-	assert.Equal(t, day, first(lastMS+gapMS+1, Change{Moved: []string{"aa"}}), "or change their order")
-	assert.Equal(t, day, first(lastMS+gapMS+1, Change{IsAnew: true}), "all traces are asked for")
+	const farMS = 3 * 600_000
+	assert.Equal(t, day, first(lastMS+farMS, Change{}), "rows that come 30 min after the last: with two between, 10 min apart, they may tell that its truck left")
+	assert.Equal(t, day+1, first(lastMS+farMS+1, Change{}), "and a moment later")
+	assert.Equal(t, day+1, first(lastMS+farMS+1, Change{Replaced: []string{"bb"}, Moved: []string{"cc"}}), "no former row is in the file")
+	assert.Equal(t, day, first(lastMS+farMS+1, Change{Replaced: []string{"bb", "aa"}}), "former rows go")
+	assert.Equal(t, day, first(lastMS+farMS+1, Change{Moved: []string{"aa"}}), "or change their order")
+	assert.Equal(t, day, first(lastMS+farMS+1, Change{IsAnew: true}), "all traces are asked for")
 	require.NoError(t, os.WriteFile(d.dir.path(day.path()), []byte("PAR1 and nothing else"), 0o644))
 	assert.Equal(t, dayEnd{math.MaxInt64, nil}, store.endOf(day), "the reading says that it is damaged")
 }
@@ -102,6 +102,45 @@ func TestRowsThatGoFromTheFileOfTheDayBefore(t *testing.T) {
 	d.apply(t, []delivery{late}, []string{"bb"})
 	want.apply(t, []delivery{evening, late}, nil)
 	require.Len(t, want.traces, 2)
+	assert.Equal(t, want.traces, d.traces)
+	assert.Equal(t, want.counts, d.counts)
+	assert.Equal(t, tree(t, want.dir.Path), tree(t, d.dir.Path))
+}
+
+// The same over midnight: the correction comes 1,797 s after the last of the day before.
+func TestCorrectionThatUndoesADepartureAtMidnight(t *testing.T) {
+	at := func(i int64, lat float64) testRow {
+		return testRow{"t", firstMS + dayMS - 1_500_000 + 599_000*i, lat, 0}
+	}
+	left := delivery{"a.csv", "aa", []testRow{at(0, 45), at(1, 45), at(2, 45), at(3, 45), at(4, 45.1), at(5, 45.2)}}
+	corrected := delivery{"b.csv", "bb", []testRow{at(5, 45)}}
+	d, whole := newDistrict(t, t.TempDir()), newDistrict(t, t.TempDir())
+	d.apply(t, []delivery{left}, nil)
+	require.Len(t, d.traces, 2)
+	d.apply(t, []delivery{corrected}, nil)
+	whole.apply(t, []delivery{left, corrected}, nil)
+	require.Len(t, whole.traces, 1)
+	assert.Equal(t, whole.traces, d.traces)
+	assert.Equal(t, tree(t, whole.dir.Path), tree(t, d.dir.Path))
+}
+
+// By hand, a position every 599 s, the first three before midnight: four stand and two of another file lie elsewhere, so that the trace ends before the
+// fourth, which lies in the next day's file with them. They go in the night that brings a drive at 04:00: then all four are one trace of the day before.
+func TestDepartureThatGoesFromTheNextDay(t *testing.T) {
+	at := func(i int64, lat float64) testRow {
+		return testRow{"t", firstMS + dayMS - 1_500_000 + 599_000*i, lat, 0}
+	}
+	stood := delivery{"a.csv", "aa", []testRow{at(0, 45), at(1, 45), at(2, 45), at(3, 45)}}
+	left := delivery{"b.csv", "bb", []testRow{at(4, 45.1), at(5, 45.2)}}
+	late := delivery{"b.csv", "cc", drive("t", firstMS+dayMS+4*3_600_000, 20)}
+	d, want := newDistrict(t, t.TempDir()), newDistrict(t, t.TempDir())
+	d.apply(t, []delivery{stood, left}, nil)
+	require.Len(t, d.traces, 2)
+	require.Equal(t, DayOf(firstMS), DayOf(d.traces[0].lastMS))
+	require.Equal(t, DayOf(firstMS)+1, d.traces[1].day)
+	d.apply(t, []delivery{late}, []string{"bb"})
+	want.apply(t, []delivery{stood, late}, nil)
+	require.Equal(t, DayOf(firstMS), want.traces[0].day)
 	assert.Equal(t, want.traces, d.traces)
 	assert.Equal(t, want.counts, d.counts)
 	assert.Equal(t, tree(t, want.dir.Path), tree(t, d.dir.Path))

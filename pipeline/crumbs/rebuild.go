@@ -63,10 +63,7 @@ func (s *Store) newRebuilding(change Change, takes []Take) *rebuilding {
 }
 
 func (b *rebuilding) open() error {
-	// A file that ends a silence before the change holds no trace that the change touches.
-	for b.first < b.change.Days[0] && b.isUntouched(b.first) {
-		b.first++
-	}
+	b.passUntouched()
 	for day := b.first; day <= b.last; day++ {
 		file := &dayFile{store: b.store, encoder: b.encoder, day: day}
 		b.files = append(b.files, file)
@@ -85,17 +82,23 @@ func (b *rebuilding) open() error {
 	return nil
 }
 
-// isUntouched: the file of a day before those of the change, if there is one, ends a silence before the change begins. False also where that
-// cannot be told. The change begins with the first row that comes, where the file has no rows of contents that go or move.
-func (b *rebuilding) isUntouched(day Day) bool {
-	c, end := &b.change, b.store.endOf(day)
-	beginsMS := int64(c.Days[0]) * dayMS
-	if !c.IsAnew && !slices.ContainsFunc(slices.Concat(c.Replaced, c.Moved), end.mayHave) {
-		if ms, comes := c.Arrivals.first(c.Days[0]); comes {
-			beginsMS = ms
-		}
+// passUntouched leaves out the files of days before the change that hold no trace which it touches: those that end a silence before the first day of
+// the change; and, where nothing changes but that rows come, those that end before all that the first of them may be evidence for.
+func (b *rebuilding) passUntouched() {
+	c, gapMS := &b.change, b.store.settings.PassGapMS()
+	goes := slices.Concat(c.Replaced, c.Moved)
+	firstMS, onlyComes := c.Arrivals.first(c.Days[0])
+	onlyComes = onlyComes && !c.IsAnew
+	for day := b.first; day <= b.last && onlyComes; day++ {
+		onlyComes = !slices.ContainsFunc(goes, b.store.endOf(day).mayHave)
 	}
-	return end.lastMS < beginsMS-b.store.settings.PassGapMS()
+	for b.first < c.Days[0] {
+		lastMS := b.store.endOf(b.first).lastMS
+		if lastMS >= int64(c.Days[0])*dayMS-gapMS && !(onlyComes && lastMS < firstMS-trace.EvidencePoints*gapMS) {
+			return
+		}
+		b.first++
+	}
 }
 
 // runsOf gives the first and the last of days that follow each other without a gap.
