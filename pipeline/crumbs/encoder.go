@@ -54,7 +54,7 @@ func (e *encoder) give(to *rowWriter) {
 			job.list[k].add(number, e.names)
 		}
 	}
-	for content := range job.list[len(job.list)-1].places {
+	for content := range job.list[len(job.list)-1].places { // the last of the texts is the content
 		to.contents[content] = true
 	}
 	to.pending.Add(1)

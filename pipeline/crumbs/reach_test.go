@@ -13,19 +13,22 @@ import (
 
 // By hand, a position every 599 s: three stand, one lies elsewhere, and so does the next: the truck left, and its trace ended before the third. A correction
 // says that it stood again: then the fourth was a jump, and all is one trace, which ended 1,797 s before what changed.
+// So it is where midnight falls after the third, of the day before.
 func TestCorrectionThatUndoesADeparture(t *testing.T) {
-	d := newDistrict(t, t.TempDir())
-	at := func(i int64, lat float64) testRow { return testRow{"t", firstMS + 599_000*i, lat, 0} }
-	left := delivery{"a.csv", "aa", []testRow{at(0, 45), at(1, 45), at(2, 45), at(3, 45), at(4, 45.1), at(5, 45.2)}}
-	corrected := delivery{"b.csv", "bb", []testRow{at(5, 45)}}
-	d.apply(t, []delivery{left}, nil)
-	require.Len(t, d.traces, 2)
-	assert.Equal(t, firstMS+2*599_000, d.traces[0].lastMS)
-	d.apply(t, []delivery{corrected}, nil)
-	whole := newDistrict(t, t.TempDir())
-	whole.apply(t, []delivery{left, corrected}, nil)
-	require.Len(t, whole.traces, 1)
-	assert.Equal(t, whole.traces, d.traces)
+	for _, beginMS := range []int64{firstMS, firstMS + dayMS - 1_500_000} {
+		d, whole := newDistrict(t, t.TempDir()), newDistrict(t, t.TempDir())
+		at := func(i int64, lat float64) testRow { return testRow{"t", beginMS + 599_000*i, lat, 0} }
+		left := delivery{"a.csv", "aa", []testRow{at(0, 45), at(1, 45), at(2, 45), at(3, 45), at(4, 45.1), at(5, 45.2)}}
+		corrected := delivery{"b.csv", "bb", []testRow{at(5, 45)}}
+		d.apply(t, []delivery{left}, nil)
+		require.Len(t, d.traces, 2)
+		assert.Equal(t, beginMS+2*599_000, d.traces[0].lastMS)
+		d.apply(t, []delivery{corrected}, nil)
+		whole.apply(t, []delivery{left, corrected}, nil)
+		require.Len(t, whole.traces, 1)
+		assert.Equal(t, whole.traces, d.traces)
+		assert.Equal(t, tree(t, whole.dir.Path), tree(t, d.dir.Path))
+	}
 }
 
 // By hand: each truck drives at 01:00, 02:00 and 03:00. A late point of u at 02:20, 1 minute after that drive's last, builds u's second drive anew and
@@ -105,23 +108,6 @@ func TestRowsThatGoFromTheFileOfTheDayBefore(t *testing.T) {
 	assert.Equal(t, want.traces, d.traces)
 	assert.Equal(t, want.counts, d.counts)
 	assert.Equal(t, tree(t, want.dir.Path), tree(t, d.dir.Path))
-}
-
-// The same over midnight: the correction comes 1,797 s after the last of the day before.
-func TestCorrectionThatUndoesADepartureAtMidnight(t *testing.T) {
-	at := func(i int64, lat float64) testRow {
-		return testRow{"t", firstMS + dayMS - 1_500_000 + 599_000*i, lat, 0}
-	}
-	left := delivery{"a.csv", "aa", []testRow{at(0, 45), at(1, 45), at(2, 45), at(3, 45), at(4, 45.1), at(5, 45.2)}}
-	corrected := delivery{"b.csv", "bb", []testRow{at(5, 45)}}
-	d, whole := newDistrict(t, t.TempDir()), newDistrict(t, t.TempDir())
-	d.apply(t, []delivery{left}, nil)
-	require.Len(t, d.traces, 2)
-	d.apply(t, []delivery{corrected}, nil)
-	whole.apply(t, []delivery{left, corrected}, nil)
-	require.Len(t, whole.traces, 1)
-	assert.Equal(t, whole.traces, d.traces)
-	assert.Equal(t, tree(t, whole.dir.Path), tree(t, d.dir.Path))
 }
 
 // By hand, a position every 599 s, the first three before midnight: four stand and two of another file lie elsewhere, so that the trace ends before the

@@ -89,12 +89,14 @@ func (b *rebuilding) passUntouched() {
 	goes := slices.Concat(c.Replaced, c.Moved)
 	firstMS, onlyComes := c.Arrivals.first(c.Days[0])
 	onlyComes = onlyComes && !c.IsAnew
-	for day := b.first; day <= b.last && onlyComes; day++ {
-		onlyComes = !slices.ContainsFunc(goes, b.store.endOf(day).mayHave)
+	var ends []dayEnd
+	for day := b.first; day <= b.last; day++ {
+		end := b.store.endOf(day)
+		ends = append(ends, end)
+		onlyComes = onlyComes && !slices.ContainsFunc(goes, end.mayHave)
 	}
-	for b.first < c.Days[0] {
-		lastMS := b.store.endOf(b.first).lastMS
-		if lastMS >= int64(c.Days[0])*dayMS-gapMS && !(onlyComes && lastMS < firstMS-trace.EvidencePoints*gapMS) {
+	for _, end := range ends[:c.Days[0]-b.first] {
+		if end.lastMS >= int64(c.Days[0])*dayMS-gapMS && !(onlyComes && end.lastMS < firstMS-trace.EvidencePoints*gapMS) {
 			return
 		}
 		b.first++

@@ -153,21 +153,34 @@ func (d *rowDecoder) decode(rows []Row) (_ []Row, err error) {
 	}
 	rows = slices.Grow(rows, readRows)[:min(readRows, d.left)]
 	d.left -= len(rows)
+	asIs := func(number float64) float64 { return number }
+	numbers := func(column int, to func(*Row) *float64) error {
+		return fill(d, rows, column, d.numbers[:], math.NaN(), asIs, to)
+	}
+	whole := func(column int, to func(*Row) *int64) error {
+		return fill(d, rows, column, d.whole[:], 0, func(number int64) int64 { return number }, to)
+	}
+	flags := func(column int, to func(*Row) *trace.Tri) error {
+		return fill(d, rows, column, d.flags[:], trace.Unknown, trace.TriOf, to)
+	}
+	texts := func(column int, to func(*Row) *int32) error {
+		return fill(d, rows, column, d.texts[:], 0, d.numbering(), to)
+	}
 	return rows, errors.Join(
-		d.fillWhole(rows, atColumn, func(r *Row) *int64 { return &r.Point.AtMS }),
-		d.fillWhole(rows, lineColumn, func(r *Row) *int64 { return &r.Line }),
-		d.fillNumbers(rows, latColumn, func(r *Row) *float64 { return &r.Point.Lat }),
-		d.fillNumbers(rows, lonColumn, func(r *Row) *float64 { return &r.Point.Lon }),
-		d.fillNumbers(rows, speedColumn, func(r *Row) *float64 { return &r.Point.SpeedMPH }),
-		d.fillNumbers(rows, rateColumn, func(r *Row) *float64 { return &r.Point.RateLbPerLaneMi }),
-		d.fillNumbers(rows, totalColumn, func(r *Row) *float64 { return &r.Point.TotalLb }),
-		d.fillNumbers(rows, lanesColumn, func(r *Row) *float64 { return &r.Point.Lanes }),
-		d.fillFlags(rows, spreadingColumn, func(r *Row) *trace.Tri { return &r.Point.Spreading }),
-		d.fillFlags(rows, plowColumn, func(r *Row) *trace.Tri { return &r.Point.PlowDown }),
-		d.fillTexts(rows, truckColumn, func(r *Row) *int32 { return &r.Truck }),
-		d.fillTexts(rows, contentColumn, func(r *Row) *int32 { return &r.Content }),
-		d.fillTexts(rows, materialColumn, func(r *Row) *int32 { return &r.Point.Material }),
-		d.fillTexts(rows, crewColumn, func(r *Row) *int32 { return &r.Point.Crew }),
+		whole(atColumn, func(r *Row) *int64 { return &r.Point.AtMS }),
+		whole(lineColumn, func(r *Row) *int64 { return &r.Line }),
+		numbers(latColumn, func(r *Row) *float64 { return &r.Point.Lat }),
+		numbers(lonColumn, func(r *Row) *float64 { return &r.Point.Lon }),
+		numbers(speedColumn, func(r *Row) *float64 { return &r.Point.SpeedMPH }),
+		numbers(rateColumn, func(r *Row) *float64 { return &r.Point.RateLbPerLaneMi }),
+		numbers(totalColumn, func(r *Row) *float64 { return &r.Point.TotalLb }),
+		numbers(lanesColumn, func(r *Row) *float64 { return &r.Point.Lanes }),
+		flags(spreadingColumn, func(r *Row) *trace.Tri { return &r.Point.Spreading }),
+		flags(plowColumn, func(r *Row) *trace.Tri { return &r.Point.PlowDown }),
+		texts(truckColumn, func(r *Row) *int32 { return &r.Truck }),
+		texts(contentColumn, func(r *Row) *int32 { return &r.Content }),
+		texts(materialColumn, func(r *Row) *int32 { return &r.Point.Material }),
+		texts(crewColumn, func(r *Row) *int32 { return &r.Point.Crew }),
 	)
 }
 
@@ -185,82 +198,40 @@ func (d *rowDecoder) openGroup() error {
 	return nil
 }
 
-// check holds what was read of a column against the rows that it has, and its values against those that are not empty.
-func (d *rowDecoder) check(rows []Row, column int, read int64, values int, err error) error {
-	want := len(rows)
-	if schema.Field(column).Nullable {
-		want = 0
-		for _, level := range d.levels[:len(rows)] {
-			want += int(level)
-		}
-	} else {
-		for i := range rows {
-			d.levels[i] = 1
-		}
+// batchReader is the reader of a column whose values are of a type.
+type batchReader[V any] interface {
+	ReadBatch(rows int64, values []V, levels, _ []int16) (read int64, count int, err error)
+}
+
+// fill reads a column of the rows into values and gives each row what it makes of its own, or missing.
+func fill[V, T any](d *rowDecoder, rows []Row, column int, values []V, missing T, of func(V) T, to func(*Row) *T) error {
+	read, count, err := d.columns[column].(batchReader[V]).ReadBatch(int64(len(rows)), values, d.levels[:], nil)
+	if err != nil || read != int64(len(rows)) {
+		return ErrDamaged
 	}
-	if err != nil || read != int64(len(rows)) || values != want {
+	next, isNullable := 0, schema.Field(column).Nullable
+	for i := range rows {
+		if isNullable && d.levels[i] == 0 {
+			*to(&rows[i]) = missing
+			continue
+		}
+		*to(&rows[i]) = of(values[next])
+		next++
+	}
+	if next != count {
 		return ErrDamaged
 	}
 	return nil
 }
 
-func (d *rowDecoder) fillWhole(rows []Row, column int, to func(*Row) *int64) error {
-	read, values, err := d.columns[column].(*file.Int64ColumnChunkReader).ReadBatch(int64(len(rows)), d.whole[:], d.levels[:], nil)
-	if err := d.check(rows, column, read, values, err); err != nil {
-		return err
-	}
-	for i := range rows {
-		*to(&rows[i]) = d.whole[i]
-	}
-	return nil
-}
-
-func (d *rowDecoder) fillNumbers(rows []Row, column int, to func(*Row) *float64) error {
-	read, values, err := d.columns[column].(*file.Float64ColumnChunkReader).ReadBatch(int64(len(rows)), d.numbers[:], d.levels[:], nil)
-	if err := d.check(rows, column, read, values, err); err != nil {
-		return err
-	}
-	next := 0
-	for i := range rows {
-		if d.levels[i] == 0 {
-			*to(&rows[i]) = math.NaN()
-			continue
+// numbering gives texts their numbers; most rows carry the same as the row before.
+func (d *rowDecoder) numbering() func(parquet.ByteArray) int32 {
+	last, number := "", int32(0) // the number of the empty text
+	return func(text parquet.ByteArray) int32 {
+		if string(text) != last {
+			last = string(text)
+			number = d.names.Number(last)
 		}
-		*to(&rows[i]) = d.numbers[next]
-		next++
+		return number
 	}
-	return nil
-}
-
-func (d *rowDecoder) fillFlags(rows []Row, column int, to func(*Row) *trace.Tri) error {
-	read, values, err := d.columns[column].(*file.BooleanColumnChunkReader).ReadBatch(int64(len(rows)), d.flags[:], d.levels[:], nil)
-	if err := d.check(rows, column, read, values, err); err != nil {
-		return err
-	}
-	next := 0
-	for i := range rows {
-		if d.levels[i] == 0 {
-			*to(&rows[i]) = trace.Unknown
-			continue
-		}
-		*to(&rows[i]) = trace.TriOf(d.flags[next])
-		next++
-	}
-	return nil
-}
-
-// fillTexts gives each text its number; most rows carry the same as the row before.
-func (d *rowDecoder) fillTexts(rows []Row, column int, to func(*Row) *int32) error {
-	read, values, err := d.columns[column].(*file.ByteArrayColumnChunkReader).ReadBatch(int64(len(rows)), d.texts[:], d.levels[:], nil)
-	if err := d.check(rows, column, read, values, err); err != nil {
-		return err
-	}
-	number := int32(0)
-	for i := range rows {
-		if i == 0 || string(d.texts[i]) != string(d.texts[i-1]) {
-			number = d.names.Number(string(d.texts[i]))
-		}
-		*to(&rows[i]) = number
-	}
-	return nil
 }
