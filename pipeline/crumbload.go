@@ -8,7 +8,6 @@ import (
 	"errors"
 	"maps"
 	"os"
-	"path/filepath"
 	"slices"
 
 	"lanetally/pipeline/crumbs"
@@ -29,8 +28,10 @@ var crumbTables = []string{"crumb_state", "crumb_contents", "crumb_days", "crumb
 // crumbStoreVersion changes when the same positions would be stored otherwise or cut into other traces.
 const crumbStoreVersion = "2"
 
-// crumbLoading is what one night does with positions.
+// crumbLoading is what one night does with positions. known is the parse hash of the contents in the ledger, which the loading shares.
 type crumbLoading struct {
+	ledger    *Ledger
+	known     map[contentKey]string
 	reference *crumbReference
 	names     *crumbs.Names
 	settings  trace.Settings
@@ -46,15 +47,12 @@ func traceSettings(s *Settings) trace.Settings {
 	return settings
 }
 
-// beginCrumbs opens the store and finds the contents that must be read again.
-func (n *loading) beginCrumbs(ctx context.Context, s *Settings) (err error) {
-	c := &crumbLoading{names: crumbs.NewNames(), settings: traceSettings(s), remove: func() error { return nil }, show: n.show}
-	n.crumbs = c
-	if c.reference, err = readCrumbReference(ctx, n.ledger); err != nil {
+// open opens the store in folder, one of its own for a dry look, and finds the contents that must be read again.
+func (c *crumbLoading) open(ctx context.Context, folder crumbs.Dir, isDry bool) (err error) {
+	if c.reference, err = readCrumbReference(ctx, c.ledger); err != nil {
 		return err
 	}
-	folder := crumbs.Dir{Path: filepath.Join(n.dir, "archive", crumbsFeed), Before: n.layer.before}
-	if n.isDry {
+	if isDry {
 		if folder.Path, err = os.MkdirTemp("", "lanetally-check-"); err != nil {
 			return err
 		}
@@ -64,52 +62,53 @@ func (n *loading) beginCrumbs(ctx context.Context, s *Settings) (err error) {
 		return err
 	}
 	c.arrivals = crumbs.NewArrivals(folder, c.names)
-	if err := n.startCrumbsAnew(ctx); err != nil {
+	if err := c.startAnew(ctx); err != nil {
 		return err
 	}
-	return n.forgetCrumbs(ctx)
+	return c.forget(ctx)
 }
 
-func (n *loading) endCrumbs() error {
-	if n.crumbs == nil {
+// close takes away what is needed during the night alone. A nil one has nothing.
+func (c *crumbLoading) close() error {
+	if c == nil {
 		return nil
 	}
 	var faults []error
-	if n.crumbs.arrivals != nil {
-		faults = append(faults, n.crumbs.arrivals.Close())
+	if c.arrivals != nil {
+		faults = append(faults, c.arrivals.Close())
 	}
-	return errors.Join(append(faults, n.crumbs.remove())...)
+	return errors.Join(append(faults, c.remove())...)
 }
 
-// startCrumbsAnew empties the store when the ledger does not know how it was filled, or it was filled under another rule. This night then
+// startAnew empties the store when the ledger does not know how it was filled, or it was filled under another rule. This night then
 // reads all positions again.
-func (n *loading) startCrumbsAnew(ctx context.Context) error {
-	hash, err := hashOf(crumbStoreVersion, n.crumbs.settings.PassGapMin, n.crumbs.settings.ParkedM)
+func (c *crumbLoading) startAnew(ctx context.Context) error {
+	hash, err := hashOf(crumbStoreVersion, c.settings.PassGapMin, c.settings.ParkedM)
 	if err != nil {
 		return err
 	}
 	known, err := readTable[struct {
 		Hash string `db:"traces_hash"`
-	}](ctx, n.ledger, "select traces_hash from crumb_state")
+	}](ctx, c.ledger, "select traces_hash from crumb_state")
 	if err != nil || len(known) == 1 && known[0].Hash == hash {
 		return err
 	}
-	err = n.ledger.InTx(ctx, func() error {
+	err = c.ledger.InTx(ctx, func() error {
 		for _, table := range append([]string{"raw_breadcrumbs"}, crumbTables...) {
-			if err := n.ledger.Exec(ctx, "delete from "+table); err != nil {
+			if err := c.ledger.Exec(ctx, "delete from "+table); err != nil {
 				return err
 			}
 		}
-		return n.ledger.Exec(ctx, "delete from contents where feed = ?", crumbsFeed)
+		return c.ledger.Exec(ctx, "delete from contents where feed = ?", crumbsFeed)
 	})
 	if err != nil {
 		return err
 	}
-	maps.DeleteFunc(n.known, func(content contentKey, _ string) bool { return content.feed == crumbsFeed })
-	if err := n.crumbs.store.Clear(); err != nil {
+	maps.DeleteFunc(c.known, func(content contentKey, _ string) bool { return content.feed == crumbsFeed })
+	if err := c.store.Clear(); err != nil {
 		return err
 	}
-	return n.ledger.Exec(ctx, "insert into crumb_state values (?, null)", hash)
+	return c.ledger.Exec(ctx, "insert into crumb_state values (?, null)", hash)
 }
 
 func hashOf(values ...any) (string, error) {
@@ -118,13 +117,13 @@ func hashOf(values ...any) (string, error) {
 	return hex.EncodeToString(sum[:]), err
 }
 
-// forgetCrumbs makes this night read again the contents that are on their way into the store, and those of which reference/ knows more
+// forget makes this night read again the contents that are on their way into the store, and those of which reference/ knows more
 // or fewer names than when they were read: so positions of a truck that was not listed come back once it is.
-func (n *loading) forgetCrumbs(ctx context.Context) error {
+func (c *crumbLoading) forget(ctx context.Context) error {
 	type content struct {
 		SHA256 string `db:"sha256"`
 	}
-	rows, err := readTable[content](ctx, n.ledger, `select sha256 from crumb_contents where file is null
+	rows, err := readTable[content](ctx, c.ledger, `select sha256 from crumb_contents where file is null
 		union
 		select sha256 from crumb_names
 		where is_known <> coalesce(case column_name
@@ -135,32 +134,27 @@ func (n *loading) forgetCrumbs(ctx context.Context) error {
 		return err
 	}
 	for _, row := range rows {
-		delete(n.known, contentKey{crumbsFeed, row.SHA256})
+		delete(c.known, contentKey{crumbsFeed, row.SHA256})
 	}
 	return nil
 }
 
-// storeCrumbs reads one content: usable positions to the arrivals, the others to raw_breadcrumbs in place of those it had.
-func (n *loading) storeCrumbs(ctx context.Context, content contentKey, headerRaw string, header []string, from rowSource) (count int64, err error) {
-	feed := n.feeds[content.feed]
-	parser := n.newCrumbParser(feed, content, header)
-	if err := n.ledger.Exec(ctx, "delete from raw_breadcrumbs where sha256 = ?", content.sha256); err != nil {
+// read reads one content: usable positions to the arrivals, the others to raw_breadcrumbs in place of those it had.
+func (c *crumbLoading) read(ctx context.Context, content contentKey, parser *crumbParser, from rowSource) (count int64, err error) {
+	if err := c.ledger.Exec(ctx, "delete from raw_breadcrumbs where sha256 = ?", content.sha256); err != nil {
 		return 0, err
 	}
-	reading := &crumbReading{loading: n, content: content, parser: parser, faulty: newTableRows(leadingFields), days: map[crumbs.Day]int64{}}
-	n.crumbs.arrivals.Begin(content.sha256)
+	reading := &crumbReading{night: c, content: content, parser: parser, faulty: newTableRows(leadingFields), days: map[crumbs.Day]int64{}}
+	c.arrivals.Begin(content.sha256)
 	if count, err = reading.run(ctx, from); err != nil {
-		n.crumbs.arrivals.Void()
-		return 0, err
+		c.arrivals.Void()
 	}
-	n.summary.Contents++
-	n.summary.Rows += count
-	return count, n.storeContent(ctx, content, headerRaw, parser.rejected, unknownColumns(parser.parser), count)
+	return count, err
 }
 
 // crumbReading is the reading of one content.
 type crumbReading struct {
-	loading *loading
+	night   *crumbLoading
 	content contentKey
 	parser  *crumbParser
 	faulty  *tableRows
@@ -172,7 +166,6 @@ type crumbReading struct {
 }
 
 func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, err error) {
-	n := r.loading
 	for from.Next() {
 		row := from.Row()
 		position, fault := r.parser.parse(row)
@@ -184,7 +177,7 @@ func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, er
 				r.lastDay = day
 			}
 			r.onDay++
-			if err := n.crumbs.arrivals.Add(position); err != nil {
+			if err := r.night.arrivals.Add(position); err != nil {
 				return 0, err
 			}
 		}
@@ -220,18 +213,18 @@ func (r *crumbReading) flush(ctx context.Context, fromFaulty int) error {
 		return err
 	}
 	isLarge := r.bytes >= batchBytes
-	r.loading.crumbs.show.read(r.rows, r.bytes)
+	r.night.show.read(r.rows, r.bytes)
 	r.rows, r.bytes = 0, 0
 	if r.faulty.count < fromFaulty && !isLarge {
 		return nil
 	}
-	return r.faulty.insert(ctx, r.loading.ledger, "raw_breadcrumbs")
+	return r.faulty.insert(ctx, r.night.ledger, "raw_breadcrumbs")
 }
 
 // note writes down that the content is on its way, on which days it has positions and which names it carries. Days of a former reading stay:
 // its positions on them must go.
 func (r *crumbReading) note(ctx context.Context) error {
-	l, sha := r.loading.ledger, r.content.sha256
+	l, sha := r.night.ledger, r.content.sha256
 	for _, statement := range []string{
 		"delete from crumb_contents where sha256 = ?", "insert into crumb_contents values (?, null)",
 		"update crumb_days set positions = 0 where sha256 = ?", "delete from crumb_names where sha256 = ?",

@@ -16,23 +16,23 @@ type crumbChange struct {
 	gone     []string
 }
 
-// matchCrumbs puts the positions that came into the store and makes passes of the traces that they touch; of all traces where the lines or the
+// match puts the positions that came into the store and makes passes of the traces that they touch; of all traces where the lines or the
 // rules of passes have changed, and where a night was stopped between store and ledger: what left the store tells no more which traces it was in.
 // The ledger takes all of it in one transaction.
-func (n *loading) matchCrumbs(ctx context.Context) error {
-	drawn, err := readDrawnRoutes(ctx, n.ledger)
+func (c *crumbLoading) match(ctx context.Context) error {
+	drawn, err := readDrawnRoutes(ctx, c.ledger)
 	if err != nil {
 		return err
 	}
-	hash, err := hashOf(crumbNetworkVersion, n.crumbs.settings, drawn)
+	hash, err := hashOf(crumbNetworkVersion, c.settings, drawn)
 	if err != nil {
 		return err
 	}
-	change, err := n.findCrumbChange(ctx)
+	change, err := c.findChange(ctx)
 	if err != nil {
 		return err
 	}
-	days, isAnew, err := n.changedDays(ctx, change, hash)
+	days, isAnew, err := c.changedDays(ctx, change, hash)
 	if err != nil {
 		return err
 	}
@@ -40,37 +40,37 @@ func (n *loading) matchCrumbs(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	n.crumbs.show.begin(n.crumbs.arrivals.Rows())
+	c.show.begin(c.arrivals.Rows())
 	if len(days) > 0 {
-		if err := n.ledger.Exec(ctx, "update crumb_state set passes_hash = null"); err != nil {
+		if err := c.ledger.Exec(ctx, "update crumb_state set passes_hash = null"); err != nil {
 			return err
 		}
 	}
-	return n.ledger.InTx(ctx, func() error {
+	return c.ledger.InTx(ctx, func() error {
 		for _, chunk := range crumbs.Chunks(days) {
-			building := newCrumbBuilding(n.crumbs.names, network, n.crumbs.settings)
-			if err := n.changeStore(ctx, building, change, chunk, isAnew); err != nil {
+			building := newCrumbBuilding(c.names, network, c.settings)
+			if err := c.changeStore(ctx, building, change, chunk, isAnew); err != nil {
 				return err
 			}
 		}
-		return n.settleCrumbs(ctx, change, hash)
+		return c.settle(ctx, change, hash)
 	})
 }
 
-func (n *loading) findCrumbChange(ctx context.Context) (*crumbChange, error) {
+func (c *crumbLoading) findChange(ctx context.Context) (*crumbChange, error) {
 	type content struct {
 		SHA256 string `db:"sha256"`
 		File   string `db:"file"`
 	}
 	change := &crumbChange{files: map[string]string{}}
-	inForce, err := readTable[content](ctx, n.ledger, "select sha256, min(file) as file from delivery_files where feed = ? and sha256 is not null group by sha256", crumbsFeed)
+	inForce, err := readTable[content](ctx, c.ledger, "select sha256, min(file) as file from delivery_files where feed = ? and sha256 is not null group by sha256", crumbsFeed)
 	if err != nil {
 		return nil, err
 	}
 	for _, row := range inForce {
 		change.files[row.SHA256] = row.File
 	}
-	known, err := readTable[content](ctx, n.ledger, "select sha256, file from crumb_contents order by sha256")
+	known, err := readTable[content](ctx, c.ledger, "select sha256, file from crumb_contents order by sha256")
 	if err != nil {
 		return nil, err
 	}
@@ -90,22 +90,22 @@ func (n *loading) findCrumbChange(ctx context.Context) (*crumbChange, error) {
 }
 
 // changedDays lists the days on which something changes; all days of the store where all passes are to be made anew.
-func (n *loading) changedDays(ctx context.Context, change *crumbChange, hash string) (days []crumbs.Day, isAnew bool, err error) {
+func (c *crumbLoading) changedDays(ctx context.Context, change *crumbChange, hash string) (days []crumbs.Day, isAnew bool, err error) {
 	state, err := readTable[struct {
 		Hash string `db:"passes_hash"`
-	}](ctx, n.ledger, "select passes_hash from crumb_state")
+	}](ctx, c.ledger, "select passes_hash from crumb_state")
 	if err != nil {
 		return nil, false, err
 	}
 	if isAnew = len(state) == 1 && state[0].Hash != hash; isAnew {
-		if days, err = n.crumbs.store.Days(); err != nil {
+		if days, err = c.store.Days(); err != nil {
 			return nil, false, err
 		}
 	}
 	rows, err := readTable[struct {
 		SHA256 string `db:"sha256"`
 		Day    int32  `db:"day"`
-	}](ctx, n.ledger, "select sha256, day from crumb_days")
+	}](ctx, c.ledger, "select sha256, day from crumb_days")
 	if err != nil {
 		return nil, false, err
 	}
@@ -114,7 +114,7 @@ func (n *loading) changedDays(ctx context.Context, change *crumbChange, hash str
 		touching[content] = true
 	}
 	set := map[crumbs.Day]bool{}
-	for _, day := range slices.Concat(days, n.crumbs.arrivals.Days()) {
+	for _, day := range slices.Concat(days, c.arrivals.Days()) {
 		set[day] = true
 	}
 	for _, row := range rows {
@@ -126,41 +126,41 @@ func (n *loading) changedDays(ctx context.Context, change *crumbChange, hash str
 }
 
 // changeStore makes the change on some days, in the store first.
-func (n *loading) changeStore(ctx context.Context, building *crumbBuilding, change *crumbChange, days []crumbs.Day, isAnew bool) error {
-	result, err := n.crumbs.store.Apply(crumbs.Change{
-		Days: days, Arrivals: n.crumbs.arrivals, Replaced: change.replaced, Moved: change.moved, Files: change.files, IsAnew: isAnew,
-	}, building.takes(func() error { return context.Cause(ctx) }, n.crumbs.show.matched)...)
+func (c *crumbLoading) changeStore(ctx context.Context, building *crumbBuilding, change *crumbChange, days []crumbs.Day, isAnew bool) error {
+	result, err := c.store.Apply(crumbs.Change{
+		Days: days, Arrivals: c.arrivals, Replaced: change.replaced, Moved: change.moved, Files: change.files, IsAnew: isAnew,
+	}, building.takes(func() error { return context.Cause(ctx) }, c.show.matched)...)
 	if err != nil {
 		return err
 	}
 	if isAnew {
 		for _, table := range []string{"crumb_passes", "crumb_traces"} {
 			for _, day := range days {
-				if err := n.ledger.Exec(ctx, "delete from "+table+" where day = ?", int32(day)); err != nil {
+				if err := c.ledger.Exec(ctx, "delete from "+table+" where day = ?", int32(day)); err != nil {
 					return err
 				}
 			}
 		}
 	}
-	if err := building.replacePasses(ctx, n.ledger, result); err != nil {
+	if err := building.replacePasses(ctx, c.ledger, result); err != nil {
 		return err
 	}
-	return insertCounts(ctx, n.ledger, result)
+	return insertCounts(ctx, c.ledger, result)
 }
 
-// settleCrumbs notes what the store now holds.
-func (n *loading) settleCrumbs(ctx context.Context, change *crumbChange, hash string) error {
+// settle notes what the store now holds.
+func (c *crumbLoading) settle(ctx context.Context, change *crumbChange, hash string) error {
 	for _, content := range change.gone {
 		for _, table := range []string{"crumb_contents", "crumb_days", "crumb_names", "crumb_counts"} {
-			if err := n.ledger.Exec(ctx, "delete from "+table+" where sha256 = ?", content); err != nil {
+			if err := c.ledger.Exec(ctx, "delete from "+table+" where sha256 = ?", content); err != nil {
 				return err
 			}
 		}
 	}
 	for _, content := range append(change.replaced, change.moved...) {
-		if err := n.ledger.Exec(ctx, "update crumb_contents set file = ? where sha256 = ?", change.files[content], content); err != nil {
+		if err := c.ledger.Exec(ctx, "update crumb_contents set file = ? where sha256 = ?", change.files[content], content); err != nil {
 			return err
 		}
 	}
-	return n.ledger.Exec(ctx, "update crumb_state set passes_hash = ?", hash)
+	return c.ledger.Exec(ctx, "update crumb_state set passes_hash = ?", hash)
 }

@@ -74,8 +74,8 @@ type seenName struct {
 	isKnown bool
 }
 
-func (n *loading) newCrumbParser(feed *feedLoader, content contentKey, header []string) *crumbParser {
-	p := &crumbParser{columns: newCrumbColumns(feed.contract), reference: n.crumbs.reference, numbers: n.crumbs.names}
+func (c *crumbLoading) newParser(feed *feedLoader, content contentKey, header []string) *crumbParser {
+	p := &crumbParser{columns: newCrumbColumns(feed.contract), reference: c.reference, numbers: c.names}
 	p.parser, p.rejected = feed.newParser(content, header)
 	for i := range p.seen {
 		p.seen[i] = map[string]seenName{}

@@ -1,15 +1,11 @@
 package pipeline
 
 import (
-	"errors"
 	"io"
-	"os"
-	"strings"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 )
 
 // By hand: 1,000 points in 4 s are 250 a second; the 9,000 that are left take 36 s. Of two files of 3,000 and 1,000 bytes 500 are read after 2 s: 14 s for
@@ -36,32 +32,4 @@ func TestProgressOfPositions(t *testing.T) {
 	p.of = 0
 	assert.Equal(t, "1000 points matched, 250 a second", p.line(now.Add(4*time.Second)))
 	assert.Equal(t, "1000 points matched", p.line(now))
-	assert.Nil(t, (&night{NightlyOptions: NightlyOptions{Words: new(strings.Builder), Clock: time.Now}}).crumbProgress(), "words that are piped")
-}
-
-// What a night will read of positions: a new file; a rested one not again, unless its content must be read anew.
-func TestSizeToRead(t *testing.T) {
-	d := newDistrict(t)
-	d.drawRoutes()
-	text := crumbsHeader + strings.Join(twoDays(), "")
-	d.deliver("breadcrumbs/night.csv", text)
-	sizes := func(passGapMin float64) (whole int64) {
-		d.settings.PassGapMin = passGapMin
-		n := &loading{ledger: d.ledger, dir: d.dir, layer: d.layer, begunAt: time.Now().Add(stampRest + time.Second)}
-		var err error
-		n.root, err = os.OpenRoot(d.dir)
-		require.NoError(t, err)
-		require.NoError(t, n.begin(t.Context(), d.settings))
-		n.begunAt = time.Now().Add(stampRest + time.Second)
-		files, _, err := scanInbox(n.root)
-		require.NoError(t, err)
-		for _, file := range files {
-			whole += n.sizeToRead(file)
-		}
-		require.NoError(t, errors.Join(n.run(t.Context()), n.root.Close(), n.endCrumbs()))
-		return whole
-	}
-	assert.EqualValues(t, len(text), sizes(10))
-	assert.Zero(t, sizes(10))
-	assert.EqualValues(t, len(text), sizes(40))
 }

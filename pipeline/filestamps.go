@@ -28,21 +28,28 @@ type fileStamp struct {
 	Inode      int64  `db:"inode"`
 }
 
-func (n *loading) readStamps(ctx context.Context) error {
-	n.stamps = map[fileKey]fileStamp{}
-	rows, err := readTable[fileStamp](ctx, n.ledger, "select * from file_stamps")
-	for _, row := range rows {
-		n.stamps[fileKey{row.Feed, row.File}] = row
-	}
-	if begun, err := os.Stat(filepath.Join(n.dir, "log", "lock")); err == nil {
-		n.begunAt = begun.ModTime() // by the clock of the file system, not the machine's
-	}
-	return err
+// fileStamps are the stamps of the files below a district folder.
+type fileStamps struct {
+	root    *os.Root
+	byFile  map[fileKey]fileStamp
+	begunAt time.Time // of the night, as the file system tells; zero outside one
 }
 
-// stampOf is what the file system says of a file now; false where it does not tell, for a link, and for a file that has not rested.
-func (n *loading) stampOf(file inboxFile) (fileStamp, bool) {
-	info, err := n.root.Lstat(file.path)
+func readStamps(ctx context.Context, l *Ledger, root *os.Root) (*fileStamps, error) {
+	s := &fileStamps{root: root, byFile: map[fileKey]fileStamp{}}
+	rows, err := readTable[fileStamp](ctx, l, "select * from file_stamps")
+	for _, row := range rows {
+		s.byFile[fileKey{row.Feed, row.File}] = row
+	}
+	if begun, err := root.Stat(filepath.Join("log", "lock")); err == nil {
+		s.begunAt = begun.ModTime() // by the clock of the file system, not the machine's
+	}
+	return s, err
+}
+
+// now is what the file system says of a file now; false where it does not tell, for a link, and for a file that has not rested.
+func (s *fileStamps) now(file inboxFile) (fileStamp, bool) {
+	info, err := s.root.Lstat(file.path)
 	if err != nil || !info.Mode().IsRegular() {
 		return fileStamp{}, false
 	}
@@ -51,54 +58,54 @@ func (n *loading) stampOf(file inboxFile) (fileStamp, bool) {
 		return fileStamp{}, false
 	}
 	stamp := fileStamp{Feed: file.feed, File: file.file, Size: info.Size(), ModifiedNS: info.ModTime().UnixNano(), ChangedNS: system.Ctim.Nano(), Inode: int64(system.Ino)}
-	return stamp, stamp.ChangedNS < n.begunAt.Add(-stampRest).UnixNano()
+	return stamp, stamp.ChangedNS < s.begunAt.Add(-stampRest).UnixNano()
 }
 
-// stampSince is stampOf with the digest of the last reading, and whether the file is the same since.
-func (n *loading) stampSince(file inboxFile) (now fileStamp, isRested, isSame bool) {
-	now, isRested = n.stampOf(file)
-	known, isKnown := n.stamps[file.fileKey]
+// since is now with the digest of the last reading, and whether the file is the same since.
+func (s *fileStamps) since(file inboxFile) (now fileStamp, isRested, isSame bool) {
+	now, isRested = s.now(file)
+	known, isKnown := s.byFile[file.fileKey]
 	now.SHA256 = known.SHA256
 	return now, isRested, isRested && isKnown && now == known
 }
 
 // inspect is inspectFile, without reading a file whose stamp says that it is the one that was read before.
-func (n *loading) inspect(file inboxFile) (delivery.Content, error) {
-	now, isRested, isSame := n.stampSince(file)
+func (s *fileStamps) inspect(file inboxFile) (delivery.Content, error) {
+	now, isRested, isSame := s.since(file)
 	if isSame {
 		return delivery.Content{SHA256: now.SHA256}, nil
 	}
-	delete(n.stamps, file.fileKey)
-	content, err := inspectFile(n.root, file)
+	delete(s.byFile, file.fileKey)
+	content, err := inspectFile(s.root, file)
 	if err == nil && isRested {
 		now.SHA256 = content.SHA256
-		n.stamps[file.fileKey] = now
+		s.byFile[file.fileKey] = now
 	}
 	return content, err
 }
 
-// sizeToRead is the size of a file of positions that this night will read: one that may have changed, or whose content is to be read anew.
-func (n *loading) sizeToRead(file inboxFile) int64 {
-	now, _, isSame := n.stampSince(file)
-	if file.feed != crumbsFeed || isSame && n.known[contentKey{file.feed, now.SHA256}] == n.feeds[file.feed].parseHash {
+// sizeToRead is the size of a file of positions that this night will read: one that may have changed, or whose content is not loaded.
+func (s *fileStamps) sizeToRead(file inboxFile, isLoaded func(contentKey) bool) int64 {
+	now, _, isSame := s.since(file)
+	if file.feed != crumbsFeed || isSame && isLoaded(contentKey{file.feed, now.SHA256}) {
 		return 0
 	}
 	return now.Size
 }
 
-// keepStamps writes the stamps of the files that are in the inbox.
-func (n *loading) keepStamps(ctx context.Context, present map[fileKey]bool) error {
+// keep writes the stamps of the files that are in the inbox.
+func (s *fileStamps) keep(ctx context.Context, l *Ledger, present map[fileKey]bool) error {
 	rows := newTableRows(fileStampFields)
-	for key, stamp := range n.stamps {
+	for key, stamp := range s.byFile {
 		if present[key] {
 			rows.add(stamp.Feed, stamp.File, stamp.SHA256, stamp.Size, stamp.ModifiedNS, stamp.ChangedNS, stamp.Inode)
 		}
 	}
-	return n.ledger.InTx(ctx, func() error {
-		if err := n.ledger.Exec(ctx, "delete from file_stamps"); err != nil {
+	return l.InTx(ctx, func() error {
+		if err := l.Exec(ctx, "delete from file_stamps"); err != nil {
 			return err
 		}
-		return rows.insert(ctx, n.ledger, "file_stamps")
+		return rows.insert(ctx, l, "file_stamps")
 	})
 }
 

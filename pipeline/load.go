@@ -5,9 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
-	"time"
 
+	"lanetally/pipeline/crumbs"
 	"lanetally/pipeline/delivery"
 )
 
@@ -43,8 +44,7 @@ type loading struct {
 	summary  LoadSummary
 	crumbs   *crumbLoading
 	show     *crumbProgress
-	stamps   map[fileKey]fileStamp
-	begunAt  time.Time // of the night, as the file system tells; zero outside one
+	stamps   *fileStamps
 }
 
 // loadDeliveries brings the ledger's raw tables up to the inbox and the archive. Each new content is archived, noted in the
@@ -62,7 +62,7 @@ func runLoading(ctx context.Context, n *loading, s *Settings) (summary LoadSumma
 	if n.root, err = os.OpenRoot(n.dir); err != nil {
 		return summary, fmt.Errorf("open the district folder: %w", err)
 	}
-	defer func() { err = errors.Join(err, n.root.Close(), n.endCrumbs()) }()
+	defer func() { err = errors.Join(err, n.root.Close(), n.crumbs.close()) }()
 	if err := n.begin(ctx, s); err != nil {
 		return summary, err
 	}
@@ -86,10 +86,12 @@ func (n *loading) begin(ctx context.Context, s *Settings) (err error) {
 	if n.known, err = knownContents(ctx, n.ledger); err != nil {
 		return err
 	}
-	if err := n.readStamps(ctx); err != nil {
+	if n.stamps, err = readStamps(ctx, n.ledger, n.root); err != nil {
 		return err
 	}
-	if err := n.beginCrumbs(ctx, s); err != nil {
+	n.crumbs = &crumbLoading{ledger: n.ledger, known: n.known, names: crumbs.NewNames(), settings: traceSettings(s), remove: func() error { return nil }, show: n.show}
+	folder := crumbs.Dir{Path: filepath.Join(n.dir, "archive", crumbsFeed), Before: n.layer.before}
+	if err := n.crumbs.open(ctx, folder, n.isDry); err != nil {
 		return fmt.Errorf("open the positions: %w", err)
 	}
 	return nil
@@ -119,8 +121,8 @@ func (n *loading) run(ctx context.Context) error {
 	}
 	n.summary.NotRead = notRead
 	present := map[fileKey]bool{}
-	sizes := n.show.expect(files, n.sizeToRead)
-	ahead := n.inspectAhead(files)
+	sizes := n.show.expect(files, func(file inboxFile) int64 { return n.stamps.sizeToRead(file, n.isLoaded) })
+	ahead := inspectAhead(n.stamps, files)
 	defer ahead.end()
 	for i, file := range files {
 		present[file.fileKey] = true
@@ -134,13 +136,18 @@ func (n *loading) run(ctx context.Context) error {
 			return fmt.Errorf("load %q again: %w", key.feed+"/"+key.file, err)
 		}
 	}
-	if err := errors.Join(n.settle(ctx), n.keepStamps(ctx, present)); err != nil {
+	if err := errors.Join(n.settle(ctx), n.stamps.keep(ctx, n.ledger, present)); err != nil {
 		return fmt.Errorf("list the deliveries: %w", err)
 	}
-	if err := n.matchCrumbs(ctx); err != nil {
+	if err := n.crumbs.match(ctx); err != nil {
 		return fmt.Errorf("match the positions: %w", err)
 	}
-	return n.describe(ctx)
+	return n.summary.describe(ctx, n.ledger)
+}
+
+// isLoaded tells whether the ledger has the rows of a content as they would be read now.
+func (n *loading) isLoaded(content contentKey) bool {
+	return n.known[content] == n.feeds[content.feed].parseHash
 }
 
 // takeFile brings one file of the inbox into force, or notes why it cannot be read.
@@ -174,7 +181,7 @@ func inspectFile(root *os.Root, file inboxFile) (delivery.Content, error) {
 // bring makes sure that a content which lies in the inbox is archived, loaded and noted.
 func (n *loading) bring(ctx context.Context, file inboxFile, content contentKey) error {
 	line, isNoted := n.manifest.headers[content]
-	isLoaded := n.known[content] == n.feeds[content.feed].parseHash
+	isLoaded := n.isLoaded(content)
 	isKept := isNoted && (n.isDry || isArchived(n.dir, content))
 	if !isKept || !isLoaded {
 		if isKept && !n.isDry && n.loadArchived(ctx, content) == nil {
@@ -190,8 +197,7 @@ func (n *loading) bring(ctx context.Context, file inboxFile, content contentKey)
 // keepFile makes sure that the content in force of a file is loaded, also when the file has vanished or has become unreadable.
 func (n *loading) keepFile(ctx context.Context, key fileKey, isPresent bool) error {
 	state := n.manifest.states[key]
-	feed, isLoadedFeed := n.feeds[key.feed]
-	if state.content == nil || !isLoadedFeed {
+	if state.content == nil || !isLoadedFeed(key.feed) {
 		return nil
 	}
 	if !isPresent {
@@ -199,14 +205,14 @@ func (n *loading) keepFile(ctx context.Context, key fileKey, isPresent bool) err
 			Text: "no longer in the inbox; its rows stay in force from the archive"})
 	}
 	content := contentKey{key.feed, state.content.SHA256}
-	if n.known[content] == feed.parseHash {
+	if n.isLoaded(content) {
 		return nil
 	}
 	return n.loadArchived(ctx, content)
 }
 
 // describe adds what the ledger says of the deliveries in force.
-func (n *loading) describe(ctx context.Context) error {
+func (s *LoadSummary) describe(ctx context.Context, l *Ledger) error {
 	type described struct {
 		Feed    string `db:"feed"`
 		File    string `db:"file"`
@@ -214,19 +220,19 @@ func (n *loading) describe(ctx context.Context) error {
 		Reason  string `db:"fault_reason"`
 		Remedy  string `db:"fault_remedy"`
 	}
-	rows, err := readTable[described](ctx, n.ledger, `select delivery_files.feed, file, unknown_columns, fault_reason, fault_remedy
+	rows, err := readTable[described](ctx, l, `select delivery_files.feed, file, unknown_columns, fault_reason, fault_remedy
 		from delivery_files inner join contents using (feed, sha256) order by delivery_files.feed, file`)
 	if err != nil {
 		return err
 	}
-	n.summary.Files = len(rows)
+	s.Files = len(rows)
 	for _, row := range rows {
 		path := strings.Join([]string{"inbox", row.Feed, row.File}, "/")
 		if row.Reason != "" {
-			n.summary.Rejected = append(n.summary.Rejected, FileNote{path, row.Reason + "; " + row.Remedy})
+			s.Rejected = append(s.Rejected, FileNote{path, row.Reason + "; " + row.Remedy})
 		}
 		if row.Unknown != "" {
-			n.summary.Unknown = append(n.summary.Unknown, FileNote{path, "columns that nothing reads: " + row.Unknown})
+			s.Unknown = append(s.Unknown, FileNote{path, "columns that nothing reads: " + row.Unknown})
 		}
 	}
 	return nil

@@ -17,7 +17,7 @@ type inspections struct {
 }
 
 // inspectAhead begins to look. Until end the stamps of files belong to it.
-func (n *loading) inspectAhead(files []inboxFile) *inspections {
+func inspectAhead(stamps *fileStamps, files []inboxFile) *inspections {
 	a := &inspections{found: make(chan inspection), quit: make(chan struct{}), done: make(chan struct{})}
 	go func() {
 		defer close(a.done)
@@ -26,7 +26,7 @@ func (n *loading) inspectAhead(files []inboxFile) *inspections {
 			if file.err != nil {
 				look.err = delivery.OpenFault(file.path, file.err)
 			} else {
-				look.content, look.err = n.inspect(file)
+				look.content, look.err = stamps.inspect(file)
 			}
 			select {
 			case a.found <- look:

@@ -3,6 +3,7 @@ package pipeline
 import (
 	"fmt"
 	"os"
+	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -11,20 +12,21 @@ import (
 )
 
 func TestFilesAreInspectedInOrderAndNoFurtherThanAsked(t *testing.T) {
-	d := newDistrict(t)
+	dir := t.TempDir()
+	require.NoError(t, os.MkdirAll(filepath.Join(dir, "inbox", "passes"), 0o755))
 	for i := range 5 {
-		d.deliver(fmt.Sprintf("passes/%d.csv", i), fmt.Sprintf("pass_id\n%d\n", i))
+		name := filepath.Join(dir, "inbox", "passes", fmt.Sprintf("%d.csv", i))
+		require.NoError(t, os.WriteFile(name, fmt.Appendf(nil, "pass_id\n%d\n", i), 0o644))
 	}
-	root, err := os.OpenRoot(d.dir)
+	root, err := os.OpenRoot(dir)
 	require.NoError(t, err)
 	defer root.Close()
-	n := &loading{dir: d.dir, root: root}
-	files, _, err := scanInbox(n.root)
+	files, _, err := scanInbox(root)
 	require.NoError(t, err)
 	require.Len(t, files, 5)
-	ahead := n.inspectAhead(files)
+	ahead := inspectAhead(&fileStamps{root: root}, files)
 	for _, file := range files[:3] {
-		want, err := delivery.Inspect(n.root, file.path)
+		want, err := delivery.Inspect(root, file.path)
 		require.NoError(t, err)
 		require.Equal(t, inspection{content: want}, ahead.next(), file.path)
 	}

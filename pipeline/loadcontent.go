@@ -132,10 +132,15 @@ func (n *loading) loadArchived(ctx context.Context, content contentKey) (err err
 
 // store fills the raw table with the rows of one content, in place of those it had, and says how many they are.
 func (n *loading) store(ctx context.Context, content contentKey, headerRaw string, header []string, from rowSource) (int64, error) {
-	if content.feed == crumbsFeed {
-		return n.storeCrumbs(ctx, content, headerRaw, header, from)
-	}
 	feed := n.feeds[content.feed]
+	if content.feed == crumbsFeed {
+		parser := n.crumbs.newParser(feed, content, header)
+		count, err := n.crumbs.read(ctx, content, parser, from)
+		if err != nil {
+			return 0, err
+		}
+		return count, n.storeContent(ctx, content, headerRaw, parser.rejected, unknownColumns(parser.parser), count)
+	}
 	rows := newRawRows(feed.contract, content, from)
 	rows.parser, rows.rejected = feed.newParser(content, header)
 	table := "raw_" + content.feed
@@ -150,8 +155,6 @@ func (n *loading) store(ctx context.Context, content contentKey, headerRaw strin
 	if err != nil {
 		return 0, err
 	}
-	n.summary.Contents++
-	n.summary.Rows += count
 	return count, n.storeContent(ctx, content, headerRaw, rows.rejected, unknownColumns(rows.parser), count)
 }
 
@@ -165,6 +168,8 @@ func unknownColumns(parser cellParser) []string {
 
 // storeContent notes a content: why it is rejected whole, or which of its columns nothing reads.
 func (n *loading) storeContent(ctx context.Context, content contentKey, headerRaw string, rejected *Fault, unknown []string, count int64) error {
+	n.summary.Contents++
+	n.summary.Rows += count
 	if err := n.ledger.Exec(ctx, "delete from contents where feed = ? and sha256 = ?", content.feed, content.sha256); err != nil {
 		return err
 	}
@@ -178,7 +183,7 @@ func (n *loading) storeContent(ctx context.Context, content contentKey, headerRa
 
 // settle lists the files in the ledger and drops the contents that no file holds any longer.
 func (n *loading) settle(ctx context.Context) error {
-	records, err := n.deliveryFiles()
+	records, err := deliveryFiles(n.manifest)
 	if err != nil {
 		return err
 	}
@@ -205,17 +210,18 @@ func (n *loading) settle(ctx context.Context) error {
 	})
 }
 
-func (n *loading) deliveryFiles() (array.RecordReader, error) {
+// deliveryFiles lists the files of the manifest with their contents, in force and unreadable.
+func deliveryFiles(m *manifest) (array.RecordReader, error) {
 	var fields []arrow.Field
 	for _, name := range []string{"feed", "file", "sha256", "unreadable_sha256", "unreadable_reason", "unreadable_remedy"} {
 		fields = append(fields, arrow.Field{Name: name, Type: arrow.BinaryTypes.String, Nullable: true})
 	}
 	builder := array.NewRecordBuilder(memory.DefaultAllocator, arrow.NewSchema(fields, nil))
-	for _, key := range n.manifest.files() {
-		if n.feeds[key.feed] == nil {
+	for _, key := range m.files() {
+		if !isLoadedFeed(key.feed) {
 			continue
 		}
-		state, texts := n.manifest.states[key], [6]string{key.feed, key.file}
+		state, texts := m.states[key], [6]string{key.feed, key.file}
 		if state.content != nil {
 			texts[2] = state.content.SHA256
 		}

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path"
+	"slices"
 	"sort"
 	"strings"
 	"unicode/utf8"
@@ -51,14 +52,7 @@ func scanInbox(root *os.Root) (files []inboxFile, notRead []FileNote, err error)
 	return files, notRead, nil
 }
 
-func isLoadedFeed(name string) bool {
-	for _, feed := range loadedFeeds {
-		if feed == name {
-			return true
-		}
-	}
-	return false
-}
+func isLoadedFeed(name string) bool { return slices.Contains(loadedFeeds, name) }
 
 // scanFeed walks one feed's folder. Links are never followed here; a link to a file is judged when it is opened.
 func scanFeed(root *os.Root, feed string) (files []inboxFile, notRead []FileNote) {

@@ -58,7 +58,7 @@ func (b *bench) readAll(dir string, want int64) {
 	require.NoError(b, err)
 	files, _, err := scanInbox(root)
 	require.NoError(b, err)
-	looks := (&loading{dir: dir, root: root}).inspectAhead(files)
+	looks := inspectAhead(&fileStamps{root: root}, files)
 	defer looks.end()
 	ctx, rows, kept := context.Background(), int64(0), 0
 	for _, file := range files {
