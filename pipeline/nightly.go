@@ -255,6 +255,9 @@ func (n *night) render(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	if !site.HasCharts() {
+		n.report.warn("the program was built without the chart script: a sentence stands in place of each chart; run make setup, build again")
+	}
 	data, err := readSiteData(ctx, n.ledger, n.settings, public)
 	if err != nil {
 		return err

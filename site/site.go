@@ -19,10 +19,21 @@ import (
 	"unicode"
 )
 
-// The chart library in assets/vendor is fetched by vendor.sh. A compile error at this line means: run site/vendor.sh first.
+// The chart library in assets/vendor is made by vendor.sh (make setup). A program built without it has sentences in place of charts.
 //
-//go:embed assets assets/vendor/echarts.min.js assets/vendor/LICENSE assets/vendor/NOTICE
+//go:embed assets
 var assets embed.FS
+
+// chartScript is the chart library below the pages' folder.
+const chartScript = "assets/vendor/echarts.min.js"
+
+// HasCharts tells whether the program was built with the chart library.
+func HasCharts() bool { return isThere(assets, chartScript) }
+
+func isThere(files fs.FS, name string) bool {
+	_, err := fs.Stat(files, name)
+	return err == nil
+}
 
 //go:embed templates/*.gohtml
 var templates embed.FS
@@ -86,6 +97,7 @@ var menu = []menuEntry{{"season", "Season", "index.html"}, {"learning", "Learnin
 
 // builder writes pages into a folder.
 type builder struct {
+	assets    fs.FS
 	writeFile func(name string, content []byte) error
 	book      *book
 	pages     *template.Template
@@ -106,13 +118,18 @@ func Build(dir string, data *Data) error {
 // Write hands all pages, with their styles and scripts, to write, each once, under its path below public/ with slashes.
 // The first error of write ends it.
 func Write(data *Data, write func(name string, content []byte) error) error {
+	return writeWith(assets, data, write)
+}
+
+// writeWith is Write with these assets.
+func writeWith(assets fs.FS, data *Data, write func(name string, content []byte) error) error {
 	b, err := newBook(data)
 	if err != nil {
 		return fmt.Errorf("site: %w", err)
 	}
-	w := &builder{writeFile: write, book: b}
+	w := &builder{assets: assets, writeFile: write, book: b}
 	w.pages, err = template.New("layout.gohtml").Funcs(template.FuncMap{
-		"unitWords": b.unitWords, "classStyle": classStyle, "rowHTML": rowHTML, "hasChart": hasChart, "hasSigns": hasSigns, "hasTools": b.hasTools, "whyOf": b.whyOf, "showTable": b.showTable,
+		"unitWords": b.unitWords, "classStyle": classStyle, "rowHTML": rowHTML, "hasChart": w.hasChart, "hasCharts": w.hasCharts, "hasSigns": hasSigns, "hasTools": b.hasTools, "whyOf": b.whyOf, "showTable": b.showTable,
 		"percents":      func(text string) string { return strings.ReplaceAll(text, " %", noBreak+"%") }, // a number and its sign stay on one line
 		"minorSentence": func(n int) string { return minorSentence(b.units, n) },
 		"rootedSection": func(f frame, s Section) rootedSection { return rootedSection{s, f.Root} },
@@ -143,14 +160,12 @@ func isPlain(text string) bool {
 	})
 }
 
+// hasCharts tells whether there is a chart library to draw with.
+func (w *builder) hasCharts() bool { return isThere(w.assets, chartScript) }
+
 // hasChart tells whether a page needs the chart library.
-func hasChart(sections []Section) bool {
-	for _, s := range sections {
-		if s.Chart != nil {
-			return true
-		}
-	}
-	return false
+func (w *builder) hasChart(sections []Section) bool {
+	return w.hasCharts() && slices.ContainsFunc(sections, func(s Section) bool { return s.Chart != nil })
 }
 
 // hasSigns tells whether a table of the page marks material classes.
@@ -176,11 +191,11 @@ func (w *builder) writePage(name string, p page) error {
 }
 
 func (w *builder) writeAssets() error {
-	return fs.WalkDir(assets, "assets", func(name string, entry fs.DirEntry, err error) error {
+	return fs.WalkDir(w.assets, "assets", func(name string, entry fs.DirEntry, err error) error {
 		if err != nil || entry.IsDir() {
 			return err
 		}
-		content, err := assets.ReadFile(name)
+		content, err := fs.ReadFile(w.assets, name)
 		if err != nil {
 			return err
 		}

@@ -2,6 +2,7 @@ package site
 
 import (
 	"html"
+	"io/fs"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -11,6 +12,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"testing/fstest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -155,6 +157,42 @@ func TestADistrictWithNothingHasPages(t *testing.T) {
 	}
 	assert.Contains(t, files["index.html"], "No data has been loaded yet")
 	assert.NotContains(t, files["index.html"], "echarts.min.js")
+}
+
+// TestAProgramWithoutTheChartScriptSaysSo: each chart gives way to a sentence, nothing loads what is not there, and all else stays.
+func TestAProgramWithoutTheChartScriptSaysSo(t *testing.T) {
+	require.True(t, HasCharts(), "make setup")
+	bare := fstest.MapFS{}
+	require.NoError(t, fs.WalkDir(assets, "assets", func(name string, entry fs.DirEntry, err error) error {
+		if err == nil && !entry.IsDir() && !strings.Contains(name, "/vendor/") {
+			content, err := assets.ReadFile(name)
+			bare[name] = &fstest.MapFile{Data: content}
+			return err
+		}
+		return err
+	}))
+	charts, files := 0, map[string]string{}
+	require.NoError(t, writeWith(bare, madeDistrict(), func(name string, content []byte) error {
+		files[name] = string(content)
+		return nil
+	}))
+	for name, page := range made(t) {
+		if strings.HasPrefix(name, "assets/vendor/") {
+			assert.NotContains(t, files, name)
+			continue
+		}
+		drawn := strings.Count(page, `<figure class="chart-figure">`)
+		charts += drawn
+		assert.Equal(t, drawn, strings.Count(files[name], "No chart here: the program was built before <code>make setup</code>"), name)
+		if strings.HasSuffix(name, ".html") {
+			assert.NotContains(t, files[name], "echarts", name)
+		}
+		assert.NotContains(t, files[name], `<figure class="chart-figure">`, name)
+		if drawn == 0 {
+			assert.Equal(t, page, files[name], name)
+		}
+	}
+	assert.GreaterOrEqual(t, charts, 3, "the season's and the routes'")
 }
 
 func TestOneStormWithoutPassesOrWeatherHasAPage(t *testing.T) {

@@ -16,8 +16,6 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-const chartScript = "assets/vendor/echarts.min.js"
-
 // Budgets, in bytes, of what a page loads; kB are thousands.
 const (
 	mostOfCrewPage    = 100_000
