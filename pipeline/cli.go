@@ -30,6 +30,7 @@ type commands struct {
 	Status   statusCommand   `cmd:"" help:"Say how fresh data and site are, and how the last run ended."`
 	Storm    stormCommand    `cmd:"" help:"Show one storm as a table."`
 	View     viewCommand     `cmd:"" help:"Serve the published site to this machine's browser."`
+	Version  versionCommand  `cmd:"" help:"Say which version this is."`
 
 	Calibrate calibrateCommand `cmd:"" help:"Print a truck's spreader card from its catch tests."`
 }

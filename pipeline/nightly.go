@@ -271,7 +271,7 @@ func (n *night) render(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	return n.files.writeReleaseManifest(n.building, releaseManifest{Release: n.report.Release, BeganAt: n.Now, AsOfAt: n.report.AsOfAt})
+	return n.files.writeReleaseManifest(n.building, releaseManifest{Version: version, Release: n.report.Release, BeganAt: n.Now, AsOfAt: n.report.AsOfAt})
 }
 
 // verify rereads the release from the disk before anyone else sees it.

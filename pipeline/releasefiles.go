@@ -19,6 +19,7 @@ const releaseManifestName = "manifest.json"
 
 // releaseManifest says what a release is and which bytes it holds. Files stand in the order of their paths.
 type releaseManifest struct {
+	Version string        `json:"version,omitempty"` // of the program; older releases have none
 	Release string        `json:"release"`
 	BeganAt time.Time     `json:"began_at"`
 	AsOfAt  *time.Time    `json:"as_of_at"`

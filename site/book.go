@@ -14,6 +14,7 @@ type book struct {
 	events  []event // oldest first
 	seasons []string
 
+	versions     []versionRow
 	queryFiles   map[string]string // by the table that the query makes
 	eventByID    map[string]*event
 	zones        map[string]Zone
@@ -65,6 +66,9 @@ func newBook(data *Data) (*book, error) {
 		return nil, err
 	}
 	b := &book{units: units{isMetric: data.Units == Metric}, data: data, clock: clock{zone}, queryFiles: filesOfQueries(data.Queries)}
+	if b.versions, err = readVersions(versionsText); err != nil {
+		return nil, err
+	}
 	b.readPlaces()
 	b.readStorms()
 	b.readRows()

@@ -107,6 +107,7 @@ var catalogue = map[string]entry{
 	"season-severity-table": {terms: []string{"severity-words-severity-of-a-season"}, exports: []string{"season_severity"}},
 	"gaps-table":            {terms: []string{"storms-storm"}, queries: []string{"storm_counts_by_gap"}},
 	"settings-table":        {terms: []string{"beside-setting"}, given: "district.toml"},
+	"versions-table":        {terms: []string{rateTerm, bareTerm, "words-season"}, given: "the demo district", isFixed: true},
 	"columns-":              {terms: []string{"rows-a-missing-value"}, isFixed: true},
 }
 

@@ -50,7 +50,7 @@ func (b *book) methodsPage() page {
 		m.Parts = append(m.Parts, part)
 	}
 	p := page{Title: "Methods", Nav: "methods", Lead: methodsSentence(len(b.events), b.through()), Methods: m}
-	p.Sections = append(p.Sections, Section{ID: "units", Title: "Units", Text: []string{unitsSentence(b.units)}}, b.severitySection(), b.seasonSeveritySection(), b.gapsSection(), b.settingsSection(), b.queriesSection())
+	p.Sections = append(p.Sections, Section{ID: "units", Title: "Units", Text: []string{unitsSentence(b.units)}}, b.severitySection(), b.seasonSeveritySection(), b.gapsSection(), b.settingsSection(), versionsSection(b.units, b.versions), b.queriesSection())
 	for _, export := range b.data.Exports {
 		p.Sections = append(p.Sections, b.exportSection(export))
 	}

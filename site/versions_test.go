@@ -1,0 +1,23 @@
+package site
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestVersionsListWhatChanged(t *testing.T) {
+	rows, err := readVersions(versionsText)
+	require.NoError(t, err)
+	assert.Equal(t, "No definition has changed since version 2.0; the first number of a version goes up with each that does.", versionsSentence(rows[:4]))
+	later, err := readVersions([]byte("version,definition,season,class,a,b,c,d\n2.0,,2027-28,acetate,,269.50,,3.70\n3.0,Bare lane after,2027-28,acetate,269.50,270.06,3.70,\n"))
+	require.NoError(t, err)
+	assert.Equal(t, "1 definition changed since version 2.0; the first number of a version goes up with each that does.", versionsSentence(later))
+	// 270.06 lb per lane-mile x 0.45359237 kg / 1.609344 km = 76.12 kg per lane-km (269.50: 75.96), to a tenth, as hours.
+	table := versionsSection(units{isMetric: true}, later).Tables[0]
+	assert.Equal(t, cells("3.0", "Bare lane after", "2027-28", "acetate", "76.0", "76.1", "3.7", missing), table.Rows[1].Cells)
+	assert.Equal(t, cells("2.0", "none; the list begins here", "2027-28", "acetate", missing, "270", missing, "3.7"), versionsSection(units{}, later).Tables[0].Rows[0].Cells)
+	_, err = readVersions([]byte("version,definition,season,class,a,b,c,d\n2.0,,2027-28,acetate,,many,,\n"))
+	assert.ErrorContains(t, err, "many")
+}
