@@ -19,17 +19,13 @@ import (
 // demoNow is an instant shortly after the demo's last delivery.
 const demoNow = "2029-03-06T09:15:00Z"
 
-// demoFolder is where the tests' demo districts lie: written once, since each of them takes seconds.
+// demoFolder is where the tests' demo districts lie: written once, since each of them takes seconds. It is made by the first test that asks:
+// the children that tests begin and kill would leave one behind.
 var demoFolder string
 
 func TestMain(m *testing.M) {
-	folder, err := os.MkdirTemp("", "lanetally-demo-")
-	if err != nil {
-		panic(err)
-	}
-	demoFolder = folder
 	code := m.Run()
-	if err := os.RemoveAll(folder); err != nil {
+	if err := os.RemoveAll(demoFolder); err != nil {
 		panic(err)
 	}
 	os.Exit(code)
@@ -42,7 +38,10 @@ type demoNight struct {
 }
 
 // writtenDemo is the demo district before its first night.
-var writtenDemo = sync.OnceValues(func() (demoNight, error) {
+var writtenDemo = sync.OnceValues(func() (written demoNight, err error) {
+	if demoFolder, err = os.MkdirTemp("", "lanetally-demo-"); err != nil {
+		return demoNight{}, err
+	}
 	dir := filepath.Join(demoFolder, "written")
 	truth, err := scenario.Write(dir, scenario.Options{Seed: scenario.DefaultSeed})
 	return demoNight{dir, truth}, err

@@ -33,18 +33,14 @@ type sharedBrowser struct {
 	stop func()
 }
 
-// startBrowser starts a browser that can reach no network, with a profile of its own.
+// startBrowser starts a browser that can reach no network, with a profile of its own, which goes with it.
 func startBrowser(environment ...string) (sharedBrowser, error) {
-	profile, err := os.MkdirTemp("", "profile-")
-	if err != nil {
-		return sharedBrowser{}, err
-	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.UserDataDir(profile), chromedp.Env(environment...),
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.Env(environment...),
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true),
 		chromedp.Flag("disable-sync", true), chromedp.Flag("no-first-run", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND"))
 	allocator, stop := chromedp.NewExecAllocator(context.Background(), options...)
 	ctx, end := chromedp.NewContext(allocator)
-	b := sharedBrowser{ctx, func() { end(); stop(); os.RemoveAll(profile) }}
+	b := sharedBrowser{ctx, func() { end(); stop() }}
 	return b, chromedp.Do(ctx, chromedp.Navigate("about:blank"))
 }
 

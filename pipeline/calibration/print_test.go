@@ -27,7 +27,7 @@ func newBrowser(t *testing.T) context.Context {
 			t.Skipf("%s is not installed: apt-get install chromium poppler-utils", tool)
 		}
 	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.UserDataDir(t.TempDir()),
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-background-networking", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND"))
 	allocator, stop := chromedp.NewExecAllocator(t.Context(), options...)
 	t.Cleanup(stop)
