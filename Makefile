@@ -1,14 +1,19 @@
-# The build tag of DuckDB's Arrow interface is set here and nowhere else.
-export GOFLAGS := -tags=duckdb_arrow -buildvcs=false
+# The build tag of DuckDB's Arrow interface is set here and nowhere else. Paths are cut so that the folder of a build does not change its bytes.
+export GOFLAGS := -tags=duckdb_arrow -buildvcs=false -trimpath
 export CGO_ENABLED := 1
 
 DEMO  := build/demo
 PROG  := build/lanetally
+COMMIT := $(shell git describe --always --dirty --abbrev=12 2>/dev/null || echo unknown)
+LDFLAGS := -X lanetally/pipeline.commit=$(COMMIT)
 CHART := site/assets/vendor/echarts.min.js
 METAR := testdata/metar/node_modules/.package-lock.json
 CHECKERS := testdata/checkers/node_modules/.package-lock.json
 
-.PHONY: help setup build demo test vet unit race torture gosec vuln sbom bench reference simulate pictures clean
+# ./... leaves folders called testdata out; the measurements' Go code stands in one.
+PACKAGES := ./... $(if $(shell find testdata/bench -name '*.go'),./testdata/bench/...)
+
+.PHONY: help setup build reproducible demo test vet unit race torture gosec vuln sbom bench reference simulate pictures clean
 
 help: ## List the targets
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
@@ -28,7 +33,10 @@ $(CHECKERS): testdata/checkers/package-lock.json
 	cd testdata/checkers && npm ci --ignore-scripts --no-audit --no-fund
 
 build: setup ## Build build/lanetally
-	go build -o $(PROG) ./pipeline/lanetally
+	go build -ldflags "$(LDFLAGS)" -o $(PROG) ./pipeline/lanetally
+
+reproducible: setup ## Build in two folders and compare the bytes
+	sh .ci/reproducible "$(LDFLAGS)"
 
 demo: build ## Write the demo district, run a night over it, print where the dashboard is
 	rm -rf $(DEMO)
@@ -40,15 +48,15 @@ test: setup $(METAR) $(CHECKERS) ## Set up and run every check and test
 	$(MAKE) --no-print-directory vet unit race
 
 vet: setup ## Formatting, vet and staticcheck
-	@test -z "$$(gofmt -l pipeline site queries schemas)" || { gofmt -l pipeline site queries schemas; echo 'run gofmt -w on these'; exit 1; }
-	go vet ./...
-	go tool staticcheck ./...
+	@test -z "$$(gofmt -l pipeline site queries schemas testdata/bench)" || { gofmt -l pipeline site queries schemas testdata/bench; echo 'run gofmt -w on these'; exit 1; }
+	go vet $(PACKAGES)
+	go tool staticcheck $(PACKAGES)
 
-unit: setup $(METAR) $(CHECKERS) ## All tests
-	go test -timeout 30m ./...
+unit: setup $(METAR) $(CHECKERS) ## All tests; they leave nothing in the temporary folder
+	sh .ci/tidy go test -timeout 30m $(PACKAGES)
 
 race: setup ## The race detector over what runs beside something else
-	go test -race -timeout 15m -run 'Serve|Lock|Stop|Signal' ./pipeline
+	sh .ci/tidy go test -race -timeout 15m -run 'Serve|Lock|Stop|Signal' ./pipeline
 
 # Shorter parts first. Each part adds its rows to the table, so that they can also be run one by one: make torture TORTURE=FuzzTargets
 TORTURE ?= EachFailing|Signals|AnotherUser|DamagedLedger|HostileDeliveries FileLimit SmallDisk Scripts|Splits|OrderOfArrival|ExportsDoNot FuzzTargets \
