@@ -33,14 +33,23 @@ type sharedBrowser struct {
 	stop func()
 }
 
-// startBrowser starts a browser that can reach no network, with a profile of its own, which goes with it.
+// startBrowser starts a browser that can reach no network, with a profile and a temporary folder of its own, which go with it.
 func startBrowser(environment ...string) (sharedBrowser, error) {
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.Env(environment...),
+	scratch, err := os.MkdirTemp("", "browser-")
+	if err != nil {
+		return sharedBrowser{}, err
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.Env(append(environment, "TMPDIR="+scratch)...),
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true),
 		chromedp.Flag("disable-sync", true), chromedp.Flag("no-first-run", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND"))
 	allocator, stop := chromedp.NewExecAllocator(context.Background(), options...)
 	ctx, end := chromedp.NewContext(allocator)
-	b := sharedBrowser{ctx, func() { end(); stop() }}
+	b := sharedBrowser{ctx, func() {
+		_ = chromedp.Cancel(ctx) // a browser that is killed leaves files behind
+		end()
+		stop()
+		_ = os.RemoveAll(scratch)
+	}}
 	return b, chromedp.Do(ctx, chromedp.Navigate("about:blank"))
 }
 

@@ -27,12 +27,12 @@ func newBrowser(t *testing.T) context.Context {
 			t.Skipf("%s is not installed: apt-get install chromium poppler-utils", tool)
 		}
 	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU,
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.Env("TMPDIR="+t.TempDir()),
 		chromedp.Flag("disable-background-networking", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND"))
-	allocator, stop := chromedp.NewExecAllocator(t.Context(), options...)
+	allocator, stop := chromedp.NewExecAllocator(context.Background(), options...) // the test's context ends before its cleanups
 	t.Cleanup(stop)
 	browser, end := chromedp.NewContext(allocator)
-	t.Cleanup(end)
+	t.Cleanup(func() { assert.NoError(t, chromedp.Cancel(browser)); end() })
 	limited, cancel := context.WithTimeout(browser, 3*time.Minute)
 	t.Cleanup(cancel)
 	return limited
