@@ -13,7 +13,7 @@ CHECKERS := testdata/checkers/node_modules/.package-lock.json
 # ./... leaves folders called testdata out; the measurements' Go code stands in one.
 PACKAGES := ./... $(if $(shell find testdata/bench -name '*.go'),./testdata/bench/...)
 
-.PHONY: help setup build reproducible demo test vet unit race torture gosec vuln sbom bench reference simulate pictures clean
+.PHONY: help setup build reproducible demo test vet lint unit race torture gosec vuln sbom bench reference simulate pictures clean
 
 help: ## List the targets
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
@@ -51,6 +51,9 @@ vet: setup ## Formatting, vet and staticcheck
 	@test -z "$$(gofmt -l pipeline site queries schemas testdata/bench)" || { gofmt -l pipeline site queries schemas testdata/bench; echo 'run gofmt -w on these'; exit 1; }
 	go vet $(PACKAGES)
 	go tool staticcheck $(PACKAGES)
+
+lint: setup ## What .golangci.yml asks beyond vet (the checker is large: its first build takes minutes)
+	go tool -modfile=.ci/lint.mod golangci-lint run $(PACKAGES)
 
 unit: setup $(METAR) $(CHECKERS) ## All tests; they leave nothing in the temporary folder
 	sh .ci/tidy go test -timeout 30m $(PACKAGES)
