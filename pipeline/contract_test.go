@@ -3,7 +3,6 @@ package pipeline
 import (
 	"encoding/json"
 	"io/fs"
-	"os"
 	"os/exec"
 	"path/filepath"
 	"regexp"
@@ -247,16 +246,4 @@ func TestMarkdownTables(t *testing.T) {
 		}
 	}
 	assert.Equal(t, len(FeedNames), strings.Count(feeds, "#### "))
-}
-
-// Every reason that the parser can give is explained, once.
-func TestReasonsAreExplained(t *testing.T) {
-	text, err := os.ReadFile("reasons.go")
-	require.NoError(t, err)
-	constants := regexp.MustCompile(`(?m)^\tReason\w+ += "(.+)"$`).FindAllStringSubmatch(string(text), -1)
-	require.Len(t, constants, len(Reasons))
-	for i, constant := range constants {
-		assert.Equal(t, constant[1], Reasons[i][0])
-		assert.NotEmpty(t, Reasons[i][1])
-	}
 }

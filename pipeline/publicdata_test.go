@@ -3,6 +3,7 @@ package pipeline
 import (
 	"bytes"
 	"encoding/csv"
+	"errors"
 	"io/fs"
 	"math"
 	"os"
@@ -34,7 +35,10 @@ func publicFiles(t *testing.T, l *Ledger, dir string, publish Publish) map[strin
 	data, err := readSiteData(t.Context(), l, settings, view)
 	require.NoError(t, err)
 	require.NoError(t, fileLayer{}.publishData(t.Context(), l, building, view))
-	require.NoError(t, site.Build(filepath.Join(building, "public"), data))
+	require.NoError(t, site.Write(data, func(name string, content []byte) error {
+		path := filepath.Join(building, "public", filepath.FromSlash(name))
+		return errors.Join(os.MkdirAll(filepath.Dir(path), 0o755), os.WriteFile(path, content, 0o644))
+	}))
 	broken, err := brokenLinks(filepath.Join(building, "public"))
 	require.NoError(t, err)
 	assert.Empty(t, broken)

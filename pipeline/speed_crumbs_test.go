@@ -17,7 +17,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lanetally/pipeline/delivery"
-	"lanetally/pipeline/fleet"
+	"lanetally/testdata/bench/fleet"
 )
 
 // benchNow is after the invented winters.

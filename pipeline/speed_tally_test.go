@@ -18,8 +18,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"lanetally/pipeline/fleet"
 	"lanetally/queries"
+	"lanetally/testdata/bench/fleet"
 )
 
 // python is Debian's own, for which its package of pandas is.

@@ -18,7 +18,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"lanetally/pipeline/fleet"
+	"lanetally/testdata/bench/fleet"
 )
 
 // benchVariable names the size of the measurements of speed and memory: small, season or state. `make bench` sets it.

@@ -11,7 +11,6 @@ import (
 	"fmt"
 	"html/template"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -101,18 +100,6 @@ type builder struct {
 	writeFile func(name string, content []byte) error
 	book      *book
 	pages     *template.Template
-}
-
-// Build writes all pages, with their styles and scripts, into dir, which it creates. The files of data/ are the
-// caller's, under the names of Data.Downloads.
-func Build(dir string, data *Data) error {
-	return Write(data, func(name string, content []byte) error {
-		path := filepath.Join(dir, filepath.FromSlash(name))
-		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-			return err
-		}
-		return os.WriteFile(path, content, 0o644)
-	})
 }
 
 // Write hands all pages, with their styles and scripts, to write, each once, under its path below public/ with slashes.

@@ -32,6 +32,17 @@ func readFiles(dir string) (map[string]string, error) {
 	})
 }
 
+// Build writes all pages, with their styles and scripts, into dir, which it creates.
+func Build(dir string, data *Data) error {
+	return Write(data, func(name string, content []byte) error {
+		path := filepath.Join(dir, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+			return err
+		}
+		return os.WriteFile(path, content, 0o644)
+	})
+}
+
 func built(t *testing.T, data *Data) map[string]string {
 	dir := t.TempDir()
 	require.NoError(t, Build(dir, data))

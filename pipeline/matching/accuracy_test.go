@@ -26,7 +26,7 @@ func testDrives(n *Network, speed float64) map[string][]leg {
 		"main, ramp, bridge road":         {along(n, mainRoad, 0, rampShare, speed), along(n, ramp, 0, 1, speed), along(n, bridgeRoad, bridgeShare, 1, speed)},
 		"the road beside the bridge road": {along(n, nearRoad, 0, 1, speed), along(n, nearRoad, 1, 0, speed)},
 		"from the garage and back": {across(plane(-1500, -900), plane(0, 0), speed), along(n, mainRoad, 0, 1, speed), along(n, branch, 0, 0.5, speed),
-			across(n.Position(branch, 0.5*n.LengthM(branch)), plane(12000, 1800), speed), across(plane(12000, 1800), n.Position(branch, 0.5*n.LengthM(branch)), speed), along(n, branch, 0.5, 0, speed), along(n, mainRoad, 1, 0, speed)},
+			across(position(n, branch, 0.5*n.LengthM(branch)), plane(12000, 1800), speed), across(plane(12000, 1800), position(n, branch, 0.5*n.LengthM(branch)), speed), along(n, branch, 0.5, 0, speed), along(n, mainRoad, 1, 0, speed)},
 	}
 }
 

@@ -1,8 +1,10 @@
 package matching
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"github.com/paulmach/orb"
 )
@@ -74,6 +76,19 @@ func across(a, b orb.Point, speedMS float64) leg {
 	return leg{route: NoRoute, overLand: [2]orb.Point{a, b}, speedMS: speedMS, totalM: dist}
 }
 
+// position is the longitude and latitude at alongM metres from a line's begin.
+func position(n *Network, route int32, alongM float64) orb.Point {
+	r := &n.routes[route]
+	pieces := n.segments[r.first:r.after]
+	i, found := slices.BinarySearchFunc(pieces, alongM, func(s segment, along float64) int { return cmp.Compare(s.alongM, along) })
+	if !found && i > 0 {
+		i--
+	}
+	s := &pieces[i]
+	over := min(max(alongM-s.alongM, 0), s.lengthM)
+	return orb.Point{s.lon + s.ux*over/s.eastM, s.lat + s.uy*over/s.northM}
+}
+
 // truth is where a fix was taken.
 type truth struct {
 	route  int32
@@ -96,7 +111,7 @@ func drive(n *Network, legs []leg, intervalS, noiseM float64, random *rand.Rand)
 				at = orb.Point{l.overLand[0][0] + share*(l.overLand[1][0]-l.overLand[0][0]), l.overLand[0][1] + share*(l.overLand[1][1]-l.overLand[0][1])}
 			} else {
 				t.alongM = l.fromM + share*(l.toM-l.fromM)
-				at = n.Position(l.route, t.alongM)
+				at = position(n, l.route, t.alongM)
 			}
 			fixes = append(fixes, Fix{AtMS: ms, Lon: at[0] + noiseM*random.NormFloat64()/eastM, Lat: at[1] + noiseM*random.NormFloat64()/northM, SpeedMPH: l.speedMS * 3600 / metresAMile})
 			truths = append(truths, t)

@@ -114,7 +114,7 @@ func TestTunnel(t *testing.T) {
 func TestParkedUnderTheBridge(t *testing.T) {
 	n := testNetwork(t)
 	random := rand.New(rand.NewPCG(3, 3))
-	at := n.Position(mainRoad, n.LengthM(mainRoad)*0.371)
+	at := position(n, mainRoad, n.LengthM(mainRoad)*0.371)
 	fixes, _ := drive(n, []leg{along(n, mainRoad, 0, 0.371, 15)}, 10, 8, random)
 	eastM, northM := metresPerDegree(planeLat)
 	for range 50 {

@@ -133,9 +133,6 @@ func (n *Network) near(list []int32, lon, lat, radiusM float64) []int32 {
 	return list
 }
 
-// Routes is the number of routes.
-func (n *Network) Routes() int { return len(n.routes) }
-
 // RouteID is the name of a route.
 func (n *Network) RouteID(route int32) string { return n.routes[route].id }
 
@@ -149,30 +146,4 @@ func (n *Network) IsLoop(route int32) bool { return n.routes[route].isLoop }
 func (n *Network) Mile(route int32, alongM float64) float64 {
 	r := &n.routes[route]
 	return r.fromMi + (r.toMi-r.fromMi)*min(max(alongM/r.lengthM, 0), 1)
-}
-
-// AlongM is the inverse of Mile, in metres from the line's begin.
-func (n *Network) AlongM(route int32, mile float64) float64 {
-	r := &n.routes[route]
-	return min(max((mile-r.fromMi)/(r.toMi-r.fromMi), 0), 1) * r.lengthM
-}
-
-// Position is the longitude and latitude at alongM metres from a line's begin.
-func (n *Network) Position(route int32, alongM float64) orb.Point {
-	r := &n.routes[route]
-	pieces := n.segments[r.first:r.after]
-	i, found := slices.BinarySearchFunc(pieces, alongM, func(s segment, along float64) int {
-		if s.alongM < along {
-			return -1
-		} else if s.alongM > along {
-			return 1
-		}
-		return 0
-	})
-	if !found && i > 0 {
-		i--
-	}
-	s := &pieces[i]
-	over := min(max(alongM-s.alongM, 0), s.lengthM)
-	return orb.Point{s.lon + s.ux*over/s.eastM, s.lat + s.uy*over/s.northM}
 }

@@ -131,7 +131,6 @@ func TestSignsOfAReport(t *testing.T) {
 	assert.Equal(t, Routine, r.Kind)
 	assert.Equal(t, "-SN", r.PresentWx())
 	assert.Equal(t, Wind|Visibility|Temperature, r.Carries)
-	assert.Equal(t, "wind, visibility, temperature", r.Carries.String())
 	for _, words := range []string{"COR 27010KT", "CCA 27010KT", "27010KT COR"} {
 		assert.True(t, inBody(t, words).IsCorrection, words)
 	}

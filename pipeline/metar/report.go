@@ -40,21 +40,6 @@ const (
 	Temperature
 )
 
-// String names the groups of the set, such as "wind, temperature".
-func (g Groups) String() string {
-	text := ""
-	for i, name := range [...]string{"wind", "visibility", "temperature"} {
-		if g&(1<<i) == 0 {
-			continue
-		}
-		if text != "" {
-			text += ", "
-		}
-		text += name
-	}
-	return text
-}
-
 // Event is a begin or an end of weather that a remark tells: SNB12E30 is two of them.
 type Event struct {
 	Weather Group // descriptor and phenomena; remarks give no intensity

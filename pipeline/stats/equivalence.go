@@ -40,23 +40,6 @@ func MarginShown(ratio Estimate) (float64, error) {
 	return margin, nil
 }
 
-// EquivalenceP is the larger p value of the two one-sided t tests of a log ratio (estimate, standard error > 0, df) against
-// -ln(1+m) and ln(1+m). Below 0.05 the 90 % interval lies inside the margin.
-func EquivalenceP(logRatio, se, df, margin float64) (float64, error) {
-	if !isFinite(logRatio, se, margin) || !(se > 0) || !(margin > 0) {
-		return 0, unusable("log ratio %g with standard error %g against margin %g", logRatio, se, margin)
-	}
-	distance := math.Log1p(margin) - math.Abs(logRatio)
-	both, err := TTwoSided(distance/se, df)
-	if err != nil {
-		return 0, err
-	}
-	if distance < 0 {
-		return 1 - both/2, nil
-	}
-	return both / 2, nil
-}
-
 // Holm returns the p values adjusted for their number, in their order (Holm 1979, Scandinavian Journal of Statistics 6). Values
 // outside 0 to 1, or missing, are an error.
 func Holm(p []float64) ([]float64, error) {

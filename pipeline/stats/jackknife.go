@@ -2,27 +2,16 @@ package stats
 
 import "math"
 
-// JackknifeRatio is sum(numerators) / sum(denominators), one pair per storm (or other unit), with the interval of the
-// leave-one-out jackknife of its logarithm: se^2 = (n-1)/n x the sum of squares of the n left-out logarithms about their mean
-// (Tukey 1958; Efron and Tibshirani 1993, chapter 11), t with n - 1 degrees of freedom, centred on the plain ratio.
-//
-// Values are >= 0 and may be 0, as long as both sums stay positive whichever pair is left out. At least 2 pairs. The interval
-// is approximate, and the estimate says so.
-func JackknifeRatio(numerators, denominators []float64, level float64) (Estimate, error) {
-	if err := checkPairs(numerators, denominators, level); err != nil {
-		return Estimate{}, err
-	}
-	return jackknife(len(numerators), level, func(skip int) (float64, error) {
-		return logRatio(sumWithout(numerators, skip), sumWithout(denominators, skip))
-	})
-}
-
 // Share is a sum that is divided by another: Over[i] / Under[i] belongs to storm (or other unit) i.
 type Share struct{ Over, Under []float64 }
 
 // JackknifeShareRatio is (sum(a.Over) / sum(a.Under)) / (sum(b.Over) / sum(b.Under)), such as pounds over lane-miles of two classes
-// of routes, with the interval of JackknifeRatio: one storm's four numbers are left out together. Values are >= 0, and all four
-// sums must stay positive whichever storm is left out.
+// of routes, with the interval of the leave-one-out jackknife of its logarithm: one storm's four numbers are left out together, and
+// se^2 = (n-1)/n x the sum of squares of the n left-out logarithms about their mean (Tukey 1958; Efron and Tibshirani 1993,
+// chapter 11), t with n - 1 degrees of freedom, centred on the plain ratio.
+//
+// Values are >= 0 and may be 0, as long as all four sums stay positive whichever storm is left out. At least 2 storms. The interval
+// is approximate, and the estimate says so.
 func JackknifeShareRatio(a, b Share, level float64) (Estimate, error) {
 	for _, pair := range [][2][]float64{{a.Over, a.Under}, {b.Over, b.Under}, {a.Over, b.Over}} {
 		if err := checkPairs(pair[0], pair[1], level); err != nil {

@@ -53,17 +53,12 @@ func FitLine(x, y []float64) (Line, error) {
 }
 
 // MeanAt is the line's height at x with the t interval of the mean there.
-func (l Line) MeanAt(x, level float64) (Estimate, error) { return l.at(x, level, 0) }
-
-// PredictAt is the line's height at x with the t interval of one further point there.
-func (l Line) PredictAt(x, level float64) (Estimate, error) { return l.at(x, level, 1) }
-
-func (l Line) at(x, level, own float64) (Estimate, error) {
+func (l Line) MeanAt(x, level float64) (Estimate, error) {
 	if l.N < 3 {
 		return Estimate{}, &TooFew{Have: l.N, Need: 3, What: "points"}
 	}
 	from := x - l.meanX
-	se := l.ResidualSD * math.Sqrt(own+1/float64(l.N)+from*from/l.squaresX)
+	se := l.ResidualSD * math.Sqrt(1/float64(l.N)+from*from/l.squaresX)
 	result, err := TInterval(l.Intercept+l.Slope*x, se, float64(l.N-2), level)
 	if err != nil {
 		return Estimate{}, err

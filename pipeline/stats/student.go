@@ -90,30 +90,6 @@ func GeometricMean(values []float64, level float64) (Estimate, error) {
 	return exponential(result)
 }
 
-// GeometricMeanRatio is the geometric mean of numerators[i] / denominators[i] over at least 2 pairs of positive values, with a t
-// interval from the paired differences of logarithms.
-func GeometricMeanRatio(numerators, denominators []float64, level float64) (Estimate, error) {
-	if len(numerators) != len(denominators) {
-		return Estimate{}, unusable("%d numerators and %d denominators", len(numerators), len(denominators))
-	}
-	over, err := logarithms(numerators)
-	if err != nil {
-		return Estimate{}, err
-	}
-	under, err := logarithms(denominators)
-	if err != nil {
-		return Estimate{}, err
-	}
-	for i := range over {
-		over[i] -= under[i]
-	}
-	result, err := Mean(over, level)
-	if err != nil {
-		return Estimate{}, err
-	}
-	return exponential(result)
-}
-
 func logarithms(values []float64) ([]float64, error) {
 	logs := make([]float64, len(values))
 	for i, value := range values {

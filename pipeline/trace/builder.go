@@ -30,9 +30,6 @@ type Pass struct {
 	Weak       string  // why the pass must not count; empty when it may
 }
 
-// LaneMiles is the distance times the lanes, NaN where no lanes were reported.
-func (p *Pass) LaneMiles() float64 { return math.Abs(p.ToMi-p.FromMi) * p.Lanes }
-
 // Counts is what became of the points and pounds of a trace.
 type Counts struct {
 	Points        int

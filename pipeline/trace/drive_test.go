@@ -29,7 +29,7 @@ const (
 	branch
 )
 
-func testNetwork(t require.TestingT) *matching.Network {
+func testLines() []orb.LineString {
 	var main, side orb.LineString
 	for x := 0.0; x <= 8000; x += 50 {
 		main = append(main, plane(x, 120*math.Sin(x/900)))
@@ -38,13 +38,43 @@ func testNetwork(t require.TestingT) *matching.Network {
 		}
 	}
 	side = append(append(orb.LineString{main[40]}, side...), main[100])
-	n, err := matching.NewNetwork([]matching.Route{
-		{ID: "main", FromMi: 10, ToMi: 15, Line: main}, {ID: "side", Line: side},
-		{ID: "bridge", Line: orb.LineString{plane(3020, -4000), plane(3020, 4000)}},
-		{ID: "branch", FromMi: 0, ToMi: 4, Line: orb.LineString{main[160], plane(8200, 400), plane(8200, 3000), plane(9500, 5000)}},
-	}, matching.DefaultSettings())
+	return []orb.LineString{main, side, {plane(3020, -4000), plane(3020, 4000)}, {main[160], plane(8200, 400), plane(8200, 3000), plane(9500, 5000)}}
+}
+
+func testNetwork(t require.TestingT) roads {
+	lines := testLines()
+	return newRoads(t, []matching.Route{{ID: "main", FromMi: 10, ToMi: 15, Line: lines[mainRoad]}, {ID: "side", Line: lines[sideRoad]},
+		{ID: "bridge", Line: lines[bridgeRoad]}, {ID: "branch", FromMi: 0, ToMi: 4, Line: lines[branch]}})
+}
+
+// roads is a network with the lines that it was made of, along which trucks drive.
+type roads struct {
+	*matching.Network
+	routes []matching.Route
+}
+
+func newRoads(t require.TestingT, routes []matching.Route) roads {
+	n, err := matching.NewNetwork(routes, matching.DefaultSettings())
 	require.NoError(t, err)
-	return n
+	return roads{n, routes}
+}
+
+// position is the place at a share of a line.
+func position(line orb.LineString, share float64) orb.Point {
+	lengths, whole := make([]float64, len(line)), 0.0
+	for i := 1; i < len(line); i++ {
+		lengths[i] = matching.StraightM(line[i-1][0], line[i-1][1], line[i][0], line[i][1])
+		whole += lengths[i]
+	}
+	leftM := share * whole
+	for i := 1; i < len(line); i++ {
+		if leftM <= lengths[i] {
+			part := leftM / lengths[i]
+			return orb.Point{line[i-1][0] + part*(line[i][0]-line[i-1][0]), line[i-1][1] + part*(line[i][1]-line[i-1][1])}
+		}
+		leftM -= lengths[i]
+	}
+	return line[len(line)-1]
 }
 
 // leg is a stretch of a drive in shares of a route's line; over land between two places where route is NoRoute; at rest where it has no
@@ -69,7 +99,7 @@ type truck struct {
 const beganMS = int64(1_900_000_000_000)
 
 // drive samples the legs. The counter counts every pound; it begins at 500.
-func (tr truck) drive(n *matching.Network, legs []leg) (points []Point, fedLb float64) {
+func (tr truck) drive(n roads, legs []leg) (points []Point, fedLb float64) {
 	seconds, due := 0.0, 0.0
 	total := 500.0
 	for _, l := range legs {
@@ -82,7 +112,7 @@ func (tr truck) drive(n *matching.Network, legs []leg) (points []Point, fedLb fl
 			share := (due - seconds) / legS
 			at := l.a
 			if l.route != matching.NoRoute {
-				at = n.Position(l.route, (l.from+share*(l.to-l.from))*n.LengthM(l.route))
+				at = position(n.routes[l.route].Line, l.from+share*(l.to-l.from))
 			} else if l.restS == 0 {
 				at = orb.Point{l.a[0] + share*(l.b[0]-l.a[0]), l.a[1] + share*(l.b[1]-l.a[1])}
 			}
@@ -106,7 +136,7 @@ func (tr truck) drive(n *matching.Network, legs []leg) (points []Point, fedLb fl
 	return points, fedLb
 }
 
-func lengthOf(n *matching.Network, route int32) float64 {
+func lengthOf(n roads, route int32) float64 {
 	if route == matching.NoRoute {
 		return 0
 	}
@@ -118,8 +148,8 @@ func treat(route int32, from, to float64) leg {
 	return leg{route: route, from: from, to: to, isTreating: true, isPlowing: true, material: 1, lbPerMi: 250}
 }
 
-func newTestBuilder(n *matching.Network) *Builder {
-	return NewBuilder(n, []float64{1, 1, 1, 1}, DefaultSettings())
+func newTestBuilder(n roads) *Builder {
+	return NewBuilder(n.Network, []float64{1, 1, 1, 1}, DefaultSettings())
 }
 
 // build cuts points into traces and gives all passes and the sum of counts.

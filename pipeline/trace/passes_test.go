@@ -34,8 +34,9 @@ func stretches(passes []Pass) (list []stretch) {
 }
 
 // miles is the length of a pass on the ground.
-func miles(n *matching.Network, p Pass) float64 {
-	return math.Abs(n.AlongM(p.Route, p.ToMi)-n.AlongM(p.Route, p.FromMi)) / 1609.344
+func miles(n roads, p Pass) float64 {
+	lengthM := n.LengthM(p.Route)
+	return math.Abs(p.ToMi-p.FromMi) / (n.Mile(p.Route, lengthM) - n.Mile(p.Route, 0)) * lengthM / 1609.344
 }
 
 // Out along main and the branch, round, and back: a pass ends by leaving the route and by turning round.
@@ -103,7 +104,7 @@ func TestMaterialAndCrewChanges(t *testing.T) {
 
 func TestPauseEndsThePass(t *testing.T) {
 	n := testNetwork(t)
-	at := n.Position(mainRoad, 0.5*n.LengthM(mainRoad))
+	at := position(testLines()[mainRoad], 0.5)
 	stop := func(minutes float64) leg { return leg{route: matching.NoRoute, a: at, b: at, restS: minutes * 60} }
 	for minutes, want := range map[float64]int{8: 2, 12: 3} {
 		points, _ := noisy(5, 3).drive(n, []leg{treat(mainRoad, 0, 0.5), stop(minutes), treat(mainRoad, 0.5, 1), treat(branch, 0, 1)})
@@ -180,7 +181,7 @@ func TestPoundsFromTheRate(t *testing.T) {
 	passes, counts := build(newTestBuilder(n), points)
 	require.Len(t, passes, 2)
 	assert.Equal(t, Rate, passes[0].Basis)
-	assert.InDelta(t, 10, passes[0].LaneMiles(), 0.01)
+	assert.InDelta(t, 10, math.Abs(passes[0].ToMi-passes[0].FromMi)*passes[0].Lanes, 0.01)
 	assert.InEpsilon(t, 400*n.LengthM(mainRoad)/1609.344, float64(passes[0].Pounds)/ulbPerLb, 0.005)
 	assert.Equal(t, counts.FedULb, passes[0].Pounds+passes[1].Pounds+counts.UnplacedULb)
 	for i := range points {
@@ -243,11 +244,10 @@ func TestLaneMiles(t *testing.T) {
 // 160 m, four streets.
 func TestAroundTheBlock(t *testing.T) {
 	const street = 160.0
-	n, err := matching.NewNetwork([]matching.Route{
+	n := newRoads(t, []matching.Route{
 		{ID: "long", ToMi: 2, Line: orb.LineString{plane(0, 0), plane(20*street, 0)}}, {ID: "upper", ToMi: 1, Line: orb.LineString{plane(5*street, street), plane(10*street, street)}},
 		{ID: "left", ToMi: 0.1, Line: orb.LineString{plane(5*street, 0), plane(5*street, street)}}, {ID: "right", ToMi: 0.1, Line: orb.LineString{plane(6*street, 0), plane(6*street, street)}},
-	}, matching.DefaultSettings())
-	require.NoError(t, err)
+	})
 	slow := quiet()
 	slow.speedMS, slow.intervalS = 10, 2
 	points, fed := slow.drive(n, []leg{treat(0, 0, 0.25), treat(2, 0, 1), treat(1, 0, 0.2), treat(3, 1, 0), treat(0, 0.3, 1)})
@@ -267,8 +267,7 @@ func TestLapsOfALoop(t *testing.T) {
 		line = append(line, plane(600*math.Cos(2*math.Pi*float64(i)/48), 600*math.Sin(2*math.Pi*float64(i)/48)))
 	}
 	line[48] = line[0]
-	n, err := matching.NewNetwork([]matching.Route{{ID: "loop", ToMi: 2, Line: line}}, matching.DefaultSettings())
-	require.NoError(t, err)
+	n := newRoads(t, []matching.Route{{ID: "loop", ToMi: 2, Line: line}})
 	for _, direction := range []float64{1, -1} {
 		for seed := range uint64(10) {
 			points, fed := noisy(float64(seed), seed).drive(n, []leg{treat(0, 0.5-direction/4, 0.5+direction/2), treat(0, 0.5-direction/2, 0.5-direction/4)})
@@ -328,7 +327,7 @@ func TestCounterThatWavers(t *testing.T) {
 // One jump does not hide a stop: 6 min, a point 4 km off, 6 min.
 func TestJumpWhileStanding(t *testing.T) {
 	n := testNetwork(t)
-	at := n.Position(mainRoad, 0.5*n.LengthM(mainRoad))
+	at := position(testLines()[mainRoad], 0.5)
 	stop := leg{route: matching.NoRoute, a: at, b: at, restS: 12 * 60}
 	points, _ := quiet().drive(n, []leg{treat(mainRoad, 0, 0.5), stop, treat(mainRoad, 0.5, 1), treat(branch, 0, 1)})
 	for i := range points {

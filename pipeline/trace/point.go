@@ -1,10 +1,6 @@
 package trace
 
-import (
-	"cmp"
-	"math"
-	"slices"
-)
+import "math"
 
 // Tri is a yes or no that may be missing.
 type Tri uint8
@@ -42,27 +38,4 @@ func (p *Point) Same(q *Point) bool {
 	number := func(a, b float64) bool { return a == b || math.IsNaN(a) && math.IsNaN(b) }
 	return p.AtMS == q.AtMS && p.Lon == q.Lon && p.Lat == q.Lat && number(p.SpeedMPH, q.SpeedMPH) && number(p.RateLbPerLaneMi, q.RateLbPerLaneMi) &&
 		number(p.TotalLb, q.TotalLb) && number(p.Lanes, q.Lanes) && p.Material == q.Material && p.Crew == q.Crew && p.Spreading == q.Spreading && p.PlowDown == q.PlowDown
-}
-
-// Order sorts one truck's points, given in order of delivery, by time. Of several with one time the last stands: one equal to the one in
-// force before it is a duplicate, a different one a correction. The slice is reused.
-func Order(points []Point) (kept []Point, duplicates, corrections int) {
-	byTime := func(a, b Point) int { return cmp.Compare(a.AtMS, b.AtMS) }
-	if !slices.IsSortedFunc(points, byTime) {
-		slices.SortStableFunc(points, byTime)
-	}
-	kept = points[:0]
-	for i := range points {
-		last := len(kept) - 1
-		switch {
-		case last < 0 || kept[last].AtMS != points[i].AtMS:
-			kept = append(kept, points[i])
-		case kept[last].Same(&points[i]):
-			duplicates++
-		default:
-			kept[last] = points[i]
-			corrections++
-		}
-	}
-	return kept, duplicates, corrections
 }
