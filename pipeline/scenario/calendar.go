@@ -1,6 +1,10 @@
 package scenario
 
-import "time"
+import (
+	"math"
+	"slices"
+	"time"
+)
 
 // The kinds of weather events that the calendar plans.
 const (
@@ -89,7 +93,7 @@ var stormKinds = [stormsAYear]string{
 
 func drawStorm(d draw, season, i int, at time.Time) event {
 	e := event{kind: stormKinds[(i+season*3)%stormsAYear], season: season, began: at, misses: -1}
-	winter := 1 - clamp(absolute(float64(i)-12)/12, 0, 1) // 1 in the middle of the season
+	winter := 1 - clamp(math.Abs(float64(i)-12)/12, 0, 1) // 1 in the middle of the season
 	e.hours = clamp(d.normal(15, 5), 7, 28)
 	e.airF = clamp(d.normal(30-8*winter, 4), 9, 32)
 	e.trendF = d.between(-7, 1)
@@ -125,7 +129,7 @@ func withPair(storms []event, place *time.Location) []event {
 		if e.began.Equal(begin) {
 			second := e
 			second.began, second.hours = begin.Add(hours(17)), 8
-			return append(storms[:i+1], append([]event{second}, storms[i+1:]...)...)
+			return slices.Insert(storms, i+1, second)
 		}
 	}
 	return storms
@@ -160,24 +164,20 @@ func withQuietWeather(d draw, storms []event, season int) []event {
 		at := free.Add(hours(d.between(0, gap-10))).Truncate(20 * time.Minute)
 		switch {
 		case i%3 == 0:
-			all = append(all, event{kind: kindRain, season: season, began: at, hours: d.between(5, 10), airF: d.between(43, 49), peakInH: d.between(0.03, 0.12), windMph: d.between(8, 15), misses: -1})
+			all = append(all, event{kind: kindRain, season: season, began: at, misses: -1,
+				hours: d.between(5, 10), airF: d.between(43, 49), peakInH: d.between(0.03, 0.12), windMph: d.between(8, 15)})
 		case i%6 == 1:
-			all = append(all, event{kind: kindCold, season: season, began: at, hours: clamp(gap, 12, 40), airF: d.between(2, 9), windMph: 4, misses: -1})
+			all = append(all, event{kind: kindCold, season: season, began: at, misses: -1,
+				hours: clamp(gap, 12, 40), airF: d.between(2, 9), windMph: 4})
 		case i%11 == 5:
-			all = append(all, event{kind: kindFlurry, season: season, began: at, hours: 0.3, airF: d.between(22, 28), windMph: 7, misses: -1})
+			all = append(all, event{kind: kindFlurry, season: season, began: at, misses: -1,
+				hours: 0.3, airF: d.between(22, 28), windMph: 7})
 		}
 	}
 	return all
 }
 
 func hours(h float64) time.Duration { return time.Duration(h * float64(time.Hour)).Round(time.Second) }
-
-func absolute(x float64) float64 {
-	if x < 0 {
-		return -x
-	}
-	return x
-}
 
 // localTime reads a constant local time of the district as an instant in UTC.
 func localTime(text string, place *time.Location) time.Time {

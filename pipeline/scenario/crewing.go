@@ -52,7 +52,7 @@ func (w *winter) work(i int) {
 		w.pretreat(z, zs)
 		for _, t := range sheetTrucks {
 			if zones[z].id == t.zoneID {
-				w.drive(t, z, zs)
+				w.drive(t, zs)
 			}
 		}
 		w.cleanUp(z, zs)
@@ -66,16 +66,13 @@ func (w *winter) work(i int) {
 }
 
 // drive keeps one truck on its routes from the storm's begin to its end.
-func (w *winter) drive(t truck, z int, zs zoneStorm) {
-	season := w.storms[w.at].season
+func (w *winter) drive(t truck, zs zoneStorm) {
 	at := zs.began.Add(minutes(w.d.between(-12, 55)))
 	end := zs.ended.Add(minutes(w.d.between(0, 50)))
 	for round := 0; at.Before(end); round++ {
 		began := at
-		for i, r := range sheetRoutes {
-			if r.trucks[season] == t.id {
-				at = w.round(t, z, zs, i, round, at)
-			}
+		for _, i := range t.routes(w.storms[w.at].season) {
+			at = w.round(t, zs, i, round, at)
 		}
 		if least := began.Add(minutes(w.d.between(90, 150))); at.Before(least) {
 			at = least
@@ -85,37 +82,58 @@ func (w *winter) drive(t truck, z int, zs zoneStorm) {
 	w.boxes.comeHome(t.id)
 }
 
+// routes are those that the truck with sheets works in a season.
+func (t truck) routes(season int) (own []int) {
+	for i, r := range sheetRoutes {
+		if r.trucks[season] == t.id {
+			own = append(own, i)
+		}
+	}
+	return own
+}
+
+// does is what a truck does on a round of a storm: it treats on the first and on ice, later by chance, and plows on all but the first.
+func (zs zoneStorm) does(d draw, round int, treatShare float64) (isTreating, isPlowing bool) {
+	isIce := zs.freezingH >= 0.5
+	return round == 0 || isIce || d.chance(treatShare), !isIce && round > 0
+}
+
 // round drives one route once, treating or only plowing, and returns when the truck is free again.
-func (w *winter) round(t truck, z int, zs zoneStorm, i, round int, at time.Time) time.Time {
-	r := routes[i]
-	isAcetate := r.isAcetate(w.storms[w.at].season)
+func (w *winter) round(t truck, zs zoneStorm, i, round int, at time.Time) time.Time {
 	share := treatShareSalt
-	if isAcetate {
+	if routes[i].isAcetate(w.storms[w.at].season) {
 		share = treatShareOther
 	}
-	isIce := zs.freezingH >= 0.5
-	isTreating := round == 0 || isIce || w.d.chance(share)
-	isPlowing := !isIce && round > 0
+	isTreating, isPlowing := zs.does(w.d, round, share)
 	if !isTreating && !isPlowing {
 		return at.Add(minutes(20))
 	}
 	if isTreating && w.d.chance(0.03) {
-		at = w.spot(t, z, zs, i, at)
+		at = w.spot(t, i, at)
 	}
-	for _, l := range r.legs() {
-		p := w.newPass(t, z, i, l, at)
+	return w.along(t, i, at, func(p *pass, l leg) float64 {
 		p.plowDown, p.purpose = isPlowing, "storm"
 		if isTreating {
-			w.treat(&p, t, zs, l)
+			w.treat(p, t, zs)
 		}
+		return l.deadheadMin + w.d.between(2, 9)
+	})
+}
+
+// along drives a route once, leg by leg, and returns when the truck is free again. fill says what each pass does, and how many minutes
+// lie between it and the next.
+func (w *winter) along(t truck, i int, at time.Time, fill func(p *pass, l leg) (restMin float64)) time.Time {
+	for _, l := range routes[i].legs() {
+		p := w.newPass(t, i, l, at)
+		restMin := fill(&p, l)
 		w.log(p)
-		at = p.ended.Add(minutes(l.deadheadMin + w.d.between(2, 9)))
+		at = p.ended.Add(minutes(restMin))
 	}
 	return at
 }
 
 // newPass is a pass over a leg without material.
-func (w *winter) newPass(t truck, z, i int, l leg, at time.Time) pass {
+func (w *winter) newPass(t truck, i int, l leg, at time.Time) pass {
 	at = at.Truncate(time.Minute)
 	speed := round(w.d.between(19, 27), 0)
 	if routes[i].miles() < 8 {
@@ -125,7 +143,8 @@ func (w *winter) newPass(t truck, z, i int, l leg, at time.Time) pass {
 	if isLent {
 		t.id = lentTruckID
 	}
-	return pass{truckID: t.id, isLent: isLent, crewID: w.onShift(z, at), route: i, began: at, ended: at.Add(minutes(max(20, l.minutes(routes[i], speed)))).Truncate(time.Minute),
+	ended := at.Add(minutes(max(20, l.minutes(routes[i], speed)))).Truncate(time.Minute)
+	return pass{truckID: t.id, isLent: isLent, crewID: w.onShift(zoneIndex(routes[i].zoneID), at), route: i, began: at, ended: ended,
 		fromMi: l.fromMi, toMi: l.toMi, lanes: l.lanes, laneMilesGiven: l.laneMilesGiven, laneMiles: l.laneMiles, speedMph: speed, storm: w.at}
 }
 
@@ -137,22 +156,23 @@ func (w *winter) onShift(z int, at time.Time) string {
 }
 
 // treat puts the route's material down at the crew's rate for this storm, and some sand in deep cold.
-func (w *winter) treat(p *pass, t truck, zs zoneStorm, l leg) {
-	isAcetate := routes[p.route].isAcetate(w.storms[p.storm].season)
-	rate := w.rate(p.route, crewIndex(p.crewID), zs, isAcetate)
-	p.isTreating, p.materialID = true, "salt"
-	switch {
-	case isAcetate:
-		p.materialID = "cma"
-	case zs.airFMean < 15 && w.d.chance(0.15):
-		p.materialID, rate = "sand", 600
+func (w *winter) treat(p *pass, t truck, zs zoneStorm) {
+	materialID := routes[p.route].solids(w.storms[p.storm].season)
+	rate := w.rate(p.route, crewIndex(p.crewID), zs, materialID == "cma")
+	if materialID == "salt" && zs.airFMean < 15 && w.d.chance(0.15) {
+		materialID, rate = "sand", 600
 	}
-	p.rateSetLb = round(rate/10, 0) * 10
-	p.dispensedLb = round(rate*l.laneMiles*math.Exp(w.d.normal(0, lawSDPass)), 0)
-	if p.materialID == "salt" && zones[zoneIndex(t.zoneID)].garage == "north" && zs.airFMean < 26 {
+	p.putDown(w.d, materialID, rate)
+	if materialID == "salt" && zones[zoneIndex(t.zoneID)].garage == "north" && zs.airFMean < 26 {
 		p.prewetGal = round(p.dispensedLb/2000*8, 1)
 	}
 	w.boxes.spread(t, *p)
+}
+
+// putDown spreads solids at a rate, each pass a little off it.
+func (p *pass) putDown(d draw, materialID string, rateLb float64) {
+	p.isTreating, p.materialID, p.rateSetLb = true, materialID, round(rateLb/10, 0)*10
+	p.dispensedLb = round(rateLb*p.laneMiles*math.Exp(d.normal(0, lawSDPass)), 0)
 }
 
 // rate is the crew's rate on a route in the storm at hand, drawn once. 0 prior storms: x = 0.
@@ -167,15 +187,13 @@ func (w *winter) rate(i, c int, zs zoneStorm, isAcetate bool) float64 {
 }
 
 // spot treats one place, a ramp or a curve, and returns when the truck is free again.
-func (w *winter) spot(t truck, z int, zs zoneStorm, i int, at time.Time) time.Time {
+func (w *winter) spot(t truck, i int, at time.Time) time.Time {
 	r := routes[i]
 	post := round(w.d.between(r.fromMi, r.toMi), 1)
-	p := w.newPass(t, z, i, leg{fromMi: post, toMi: post}, at)
+	p := w.newPass(t, i, leg{fromMi: post, toMi: post}, at)
 	p.ended = p.began.Add(minutes(round(w.d.between(4, 12), 0)))
-	p.isSpot, p.isTreating, p.purpose, p.materialID, p.note = true, true, "storm", "salt", "spot: "+[]string{"ramp", "curve", "junction", "hill"}[w.d.IntN(4)]
-	if r.isAcetate(w.storms[w.at].season) {
-		p.materialID = "cma"
-	}
+	p.isSpot, p.isTreating, p.purpose, p.materialID = true, true, "storm", r.solids(w.storms[w.at].season)
+	p.note = "spot: " + []string{"ramp", "curve", "junction", "hill"}[w.d.IntN(4)]
 	p.dispensedLb = round(w.d.between(120, 480), 0)
 	w.boxes.spread(t, p)
 	w.log(p)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -45,13 +46,12 @@ func (f *delivery) add(isPlain bool, cells ...string) {
 	f.lines = append(f.lines, line{cells: cells, fate: fateAccepted, isPlain: isPlain})
 }
 
-func (f *delivery) column(name string) int {
-	for i, h := range f.header {
-		if h == name {
-			return i
-		}
-	}
-	return -1
+func (f *delivery) column(name string) int { return slices.Index(f.header, name) }
+
+// as is the line told with another fate, which no damage may change.
+func (l line) as(fate string) line {
+	l.fate, l.isPlain = fate, false
+	return l
 }
 
 // bytes is the file's content. A body that was made elsewhere (Parquet) stands as it is.

@@ -24,7 +24,7 @@ func (d draw) normal(mean, sd float64) float64 { return mean + sd*d.NormFloat64(
 func (d draw) chance(share float64) bool { return d.Float64() < share }
 
 // clamp keeps x in [low, high].
-func clamp(x, low, high float64) float64 { return math.Max(low, math.Min(high, x)) }
+func clamp(x, low, high float64) float64 { return max(low, min(high, x)) }
 
 // round keeps so many decimals.
 func round(x float64, decimals int) float64 {

@@ -9,7 +9,7 @@ import (
 // has roads that are hard to tell apart: a quay road beside the main road, and a viaduct over it that no ramp joins to it. Its one mast
 // stands beside that of the plain and sees the same weather, with less wind. All its passes put down salt, by the law of the others.
 var harborZone = zone{id: "harbor", name: "Zaddow Harbor", garage: "harbor", stationID: "XZHA", station: "Harbor mast", lat: harborLat, lon: harborLon, elevationFt: 380,
-	dayCrew: "crew-7", nightCrew: "crew-7", stockpile: "harbor-shed", hasPassID: true, trueWord: "true", falseWord: "false"}
+	dayCrew: "crew-7", nightCrew: "crew-7", stockpile: "harbor-shed", hasPassID: true, words: map[bool]string{true: "true", false: "false"}}
 
 var (
 	harborCrews  = []crew{{id: "crew-7", label: "Harbor yard", members: 6}}

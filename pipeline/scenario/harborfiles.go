@@ -9,7 +9,8 @@ func (s *district) deliverHarbor() []stockRow {
 		if season == 0 || s.positions == nil {
 			s.deliveries = append(s.deliveries, s.harborSheets(season)...)
 		} else {
-			s.deliveries = append(s.deliveries, positionDeliveries(s.harbor.receive(s.seed, positionNoiseM, s.positions), s.place, s.positions)...)
+			received := s.harbor.receive(s.seed, positionNoiseM, s.positions)
+			s.deliveries = append(s.deliveries, positionDeliveries(received, s.place, s.positions)...)
 		}
 	}
 	tickets := s.harbor.boxes.numbered("H", s.asOf)
@@ -27,7 +28,7 @@ func (s *district) deliverHarbor() []stockRow {
 
 // harborSheets are the pass sheets of a season, one file a month, in the first garage's layout.
 func (s *district) harborSheets(season int) []*delivery {
-	m := monthly{feed: "passes", place: s.place, header: passHeaders[0], suffix: "-harbor"}
+	m := newMonthly("passes", "-harbor", passHeaders[0], s.place)
 	z := zoneIndex(harborZone.id)
 	var passes []pass
 	for _, p := range s.harbor.passes {

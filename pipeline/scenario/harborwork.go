@@ -75,12 +75,11 @@ type crewWork struct {
 func (h *harbor) work(d draw, truck int, c crewWork) {
 	at := c.zs.began.Add(minutes(d.between(0, 40))).Truncate(time.Second)
 	end := c.zs.ended.Add(minutes(d.between(0, 40)))
-	isIce := c.zs.freezingH >= 0.5
 	for round := 0; at.Before(end); round++ {
-		isTreating := round == 0 || isIce || d.chance(treatShareSalt)
-		isPlowing := !isIce && round > 0
+		isTreating, isPlowing := c.zs.does(d, round, treatShareSalt)
 		if isTreating || isPlowing {
-			t := tour{d: d, h: h, c: c, at: at, isTreating: isTreating, isPlowing: isPlowing, drive: drive{truck: truck, storm: c.storm, began: at}}
+			t := tour{d: d, h: h, c: c, at: at, isTreating: isTreating, isPlowing: isPlowing}
+			t.drive = drive{truck: truck, storm: c.storm, began: at}
 			t.cross(harborYard(truck), harborRoads[2*truck].corners[0])
 			t.round(truck)
 			t.cross(harborRoads[2*truck].corners[0], harborYard(truck))
@@ -147,12 +146,11 @@ func (t *tour) bothWays(road int, end float64) {
 // pass works a stretch in one direction.
 func (t *tour) pass(road int, from, to float64) {
 	speed := round(t.d.between(18, 24), 0)
-	laneMi := absolute(to - from)
-	p := pass{truckID: harborTrucks[t.drive.truck].id, crewID: harborCrews[0].id, route: len(sheetRoutes) + road, began: t.at, fromMi: from, toMi: to, lanes: 1, laneMiles: laneMi,
-		plowDown: t.isPlowing, purpose: "storm", speedMph: speed, storm: t.c.storm}
+	p := pass{truckID: harborTrucks[t.drive.truck].id, crewID: harborCrews[0].id, route: len(sheetRoutes) + road, began: t.at,
+		fromMi: from, toMi: to, lanes: 1, laneMiles: math.Abs(to - from), plowDown: t.isPlowing, purpose: "storm", speedMph: speed,
+		storm: t.c.storm}
 	if t.isTreating {
-		p.isTreating, p.materialID, p.rateSetLb = true, "salt", round(t.c.rates[road]/10, 0)*10
-		p.dispensedLb = round(t.c.rates[road]*laneMi*math.Exp(t.d.normal(0, lawSDPass)), 0)
+		p.putDown(t.d, "salt", t.c.rates[road])
 	}
 	t.along(road, from, to, speed, len(t.h.passes))
 	p.ended = t.at
@@ -167,7 +165,7 @@ func (t *tour) add(s step) {
 
 // along drives a stretch of a road; pass is -1 where the truck only travels.
 func (t *tour) along(road int, from, to, speedMph float64, pass int) {
-	t.add(step{road: road, from: from, to: to, seconds: int(math.Ceil(absolute(to-from) / speedMph * 3600)), pass: pass})
+	t.add(step{road: road, from: from, to: to, seconds: int(math.Ceil(math.Abs(to-from) / speedMph * 3600)), pass: pass})
 }
 
 // cross drives over land at 20 mph.
@@ -187,7 +185,7 @@ func (s step) where(share float64) place {
 func (s step) speedMph() float64 {
 	metres := s.a.away(s.b)
 	if s.road >= 0 {
-		metres = absolute(s.to-s.from) * metresAMile
+		metres = math.Abs(s.to-s.from) * metresAMile
 	}
 	return metres / float64(max(s.seconds, 1)) / metresAMile * 3600
 }

@@ -1,9 +1,6 @@
 package scenario
 
-import (
-	"math"
-	"time"
-)
+import "time"
 
 // A morning of frost: moist, clear air over a pavement that has radiated its warmth away.
 const (
@@ -33,15 +30,15 @@ func (w *winter) whiten(at time.Time, season int) {
 
 // frostShare is how far a report lies under the frost, 0 to 1, by its hours after the patrol's begin.
 func frostShare(h float64) float64 {
-	return clamp(math.Min(h+frostBeforeH, frostAfterH-h)/frostFadeH, 0, 1)
+	return clamp(min(h+frostBeforeH, frostAfterH-h)/frostFadeH, 0, 1)
 }
 
 func (r *report) whiten(share float64) {
 	if r.isFaulty || !r.hasSurface || r.precipIn > 0 || r.isTrace || r.wx != "" && r.wx != "BR" {
 		return
 	}
-	dew := math.Max(r.dewF, r.airF-frostSpreadF)
-	surface := math.Min(r.surfaceF, math.Min(dew-frostDeficitF, frostWarmestF))
+	dew := max(r.dewF, r.airF-frostSpreadF)
+	surface := min(r.surfaceF, min(dew-frostDeficitF, frostWarmestF))
 	r.dewF = round(r.dewF+share*(dew-r.dewF), 1)
 	r.surfaceF = round(r.surfaceF+share*(surface-r.surfaceF), 1)
 }

@@ -1,23 +1,29 @@
 package scenario
 
 import (
+	"strings"
 	"time"
 )
 
 // monthly sorts rows of time into one delivery a month, by local month.
 type monthly struct {
-	feed   string
-	suffix string // of the files' names
-	header []string
-	place  *time.Location
-	all    []*delivery
-	month  string
+	place *time.Location
+	make  func(month string) *delivery
+	all   []*delivery
+	month string
+}
+
+// newMonthly makes files of a feed with one header; suffix ends their names.
+func newMonthly(feed, suffix string, header []string, place *time.Location) monthly {
+	return monthly{place: place, make: func(month string) *delivery {
+		return &delivery{feed: feed, name: feed + "-" + month + suffix + ".csv", header: header}
+	}}
 }
 
 func (m *monthly) open(at time.Time) *delivery {
 	if month := at.In(m.place).Format("2006-01"); month != m.month {
 		m.month = month
-		m.all = append(m.all, &delivery{feed: m.feed, name: m.feed + "-" + month + m.suffix + ".csv", header: m.header})
+		m.all = append(m.all, m.make(month))
 	}
 	return m.all[len(m.all)-1]
 }
@@ -29,11 +35,12 @@ func offsetTime(at time.Time, place *time.Location) string {
 var ticketHeader = []string{"ticket_id", "loaded_at", "truck_id", "stockpile_id", "material_id", "loaded_lb", "returned_lb"}
 
 func ticketCells(t ticket, place *time.Location) []string {
-	return []string{t.id, offsetTime(t.loadedAt, place), t.truckID, t.stockpileID, t.materialID, text(t.loadedLb), textOrEmpty(t.returnedLb)}
+	return []string{t.id, offsetTime(t.loadedAt, place), t.truckID, t.stockpileID, t.materialID, text(t.loadedLb),
+		textOrEmpty(t.returnedLb)}
 }
 
 func ticketDeliveries(tickets []ticket, place *time.Location) []*delivery {
-	m := monthly{feed: "tickets", place: place, header: ticketHeader}
+	m := newMonthly("tickets", "", ticketHeader, place)
 	for _, t := range tickets {
 		isPlain := t.materialID == "salt" && t.stockpileID != shrinkage.stockpileID
 		m.open(t.loadedAt).add(isPlain, ticketCells(t, place)...)
@@ -42,9 +49,10 @@ func ticketDeliveries(tickets []ticket, place *time.Location) []*delivery {
 }
 
 func conditionDeliveries(conditions []condition, place *time.Location) []*delivery {
-	m := monthly{feed: "conditions", place: place, header: []string{"route_id", "observed_at", "cover", "friction"}}
+	m := newMonthly("conditions", "", []string{"route_id", "observed_at", "cover", "friction"}, place)
 	for _, c := range conditions {
-		m.open(c.at).add(c.friction == 0 && c.cover != "bare-wet" && c.cover != "bare-dry", routes[c.route].id, offsetTime(c.at, place), c.cover, textOrEmpty(c.friction))
+		isPlain := c.friction == 0 && !strings.HasPrefix(c.cover, "bare")
+		m.open(c.at).add(isPlain, routes[c.route].id, offsetTime(c.at, place), c.cover, textOrEmpty(c.friction))
 	}
 	return m.all
 }
@@ -53,7 +61,8 @@ func stockDeliveries(rows []stockRow, asOf time.Time, place *time.Location) []*d
 	var all []*delivery
 	summer := spans[0].to.AddDate(0, 0, 60)
 	for season := range spans {
-		f := &delivery{feed: "stock", name: "stock-" + seasonNames[season] + ".csv", header: []string{"stockpile_id", "material_id", "at", "kind", "amount_lb"}}
+		f := &delivery{feed: "stock", name: "stock-" + seasonNames[season] + ".csv",
+			header: []string{"stockpile_id", "material_id", "at", "kind", "amount_lb"}}
 		for _, r := range rows {
 			if (season == 0) == r.at.Before(summer) && !r.at.After(asOf) {
 				f.add(false, r.stockpileID, r.materialID, offsetTime(r.at, place), r.kind, text(r.amountLb))

@@ -1,7 +1,6 @@
 package scenario
 
 import (
-	"math"
 	"sort"
 	"time"
 )
@@ -12,38 +11,39 @@ func (w *winter) pretreat(z int, zs zoneStorm) {
 	if s.kind != kindSnow || s.isOpen || w.at%5 >= 2 || zs.airFMean < 20 {
 		return
 	}
-	local := zs.began.In(w.place)
-	day := local
-	if local.Hour() < 17 {
-		day = local.AddDate(0, 0, -1)
+	noon := clockOf(zs.began, 13, 0, w.place)
+	if zs.began.In(w.place).Hour() < 17 {
+		noon = clockOf(zs.began.In(w.place).AddDate(0, 0, -1), 13, 0, w.place)
 	}
-	noon := time.Date(day.Year(), day.Month(), day.Day(), 13, 0, 0, 0, w.place).UTC()
 	if w.at > 0 && w.storms[w.at-1].ended.After(noon) {
 		return
 	}
 	for _, t := range sheetTrucks {
 		at := noon.Add(minutes(w.d.between(5, 40)))
-		for i, r := range sheetRoutes {
-			if r.trucks[s.season] == t.id && r.zoneID == zones[z].id && !r.isRoundTrip && r.trafficAADT >= 2500 {
-				at = w.wet(t, z, i, at)
+		for _, i := range t.routes(s.season) {
+			if r := routes[i]; r.zoneID == zones[z].id && !r.isRoundTrip && r.trafficAADT >= 2500 {
+				at = w.wet(t, i, at)
 			}
 		}
 	}
 }
 
+// clockOf is a time of the clock on the local day of an instant.
+func clockOf(at time.Time, hour, minute int, place *time.Location) time.Time {
+	local := at.In(place)
+	return time.Date(local.Year(), local.Month(), local.Day(), hour, minute, 0, 0, place).UTC()
+}
+
 // wet puts a liquid on one route and returns when the truck is free again.
-func (w *winter) wet(t truck, z, i int, at time.Time) time.Time {
-	for _, l := range routes[i].legs() {
-		p := w.newPass(t, z, i, l, at)
-		p.crewID, p.purpose, p.materialID, p.isTreating = zones[z].dayCrew, "pretreat", "brine", true
+func (w *winter) wet(t truck, i int, at time.Time) time.Time {
+	return w.along(t, i, at, func(p *pass, l leg) float64 {
+		p.crewID, p.purpose, p.materialID, p.isTreating = zones[zoneIndex(t.zoneID)].dayCrew, "pretreat", "brine", true
 		p.dispensedGal = round(w.d.between(33, 45)*l.laneMiles, 0)
 		if routes[i].isAcetate(w.storms[w.at].season) {
 			p.materialID, p.dispensedGal = "ka50", round(w.d.between(14, 19)*l.laneMiles, 0)
 		}
-		w.log(p)
-		at = p.ended.Add(minutes(4))
-	}
-	return at
+		return 4
+	})
 }
 
 // cleanUp plows the shoulders after a snow storm and treats what is left on some routes.
@@ -60,9 +60,9 @@ func (w *winter) cleanUp(z int, zs zoneStorm) {
 		if free := w.freeAt[t.id]; at.Before(free) {
 			at = free.Add(minutes(w.d.between(5, 20)))
 		}
-		for i, r := range sheetRoutes {
-			if r.trucks[s.season] == t.id && w.d.chance(0.6) {
-				at = w.sweep(t, z, zs, i, at)
+		for _, i := range t.routes(s.season) {
+			if w.d.chance(0.6) {
+				at = w.sweep(t, zs, i, at)
 			}
 		}
 		w.boxes.comeHome(t.id)
@@ -70,18 +70,15 @@ func (w *winter) cleanUp(z int, zs zoneStorm) {
 }
 
 // sweep cleans one route up and returns when the truck is free again.
-func (w *winter) sweep(t truck, z int, zs zoneStorm, i int, at time.Time) time.Time {
+func (w *winter) sweep(t truck, zs zoneStorm, i int, at time.Time) time.Time {
 	treats := w.d.chance(0.22)
-	for _, l := range routes[i].legs() {
-		p := w.newPass(t, z, i, l, at)
+	return w.along(t, i, at, func(p *pass, l leg) float64 {
 		p.plowDown, p.purpose = true, "cleanup"
 		if treats {
-			w.treat(&p, t, zs, l)
+			w.treat(p, t, zs)
 		}
-		w.log(p)
-		at = p.ended.Add(minutes(l.deadheadMin + 5))
-	}
-	return at
+		return l.deadheadMin + 5
+	})
 }
 
 // quietHours keep frost and drift passes out of the reach of every storm (36 h for passes that only plow).
@@ -93,8 +90,7 @@ func (w *winter) workOutside(seed uint64) {
 	w.at = -1
 	for season, during := range spans {
 		for day := during.from.AddDate(0, 0, 3); day.Before(during.to.AddDate(0, 0, -2)); day = day.AddDate(0, 0, 1) {
-			local := day.In(w.place)
-			at := time.Date(local.Year(), local.Month(), local.Day(), 5, 10, 0, 0, w.place).UTC()
+			at := clockOf(day, 5, 10, w.place)
 			if !w.isQuiet(at) {
 				continue
 			}
@@ -143,15 +139,13 @@ func (w *winter) frost(at time.Time, season int) {
 		if r.bridgeLaneMiles == 0 {
 			continue
 		}
-		t, z := truckOf(r.trucks[season]), zoneIndex(r.zoneID)
-		for _, l := range r.legs() {
-			p := w.newPass(t, z, i, l, at)
-			p.purpose, p.materialID, p.isTreating, p.rateSetLb = "frost", "cma", true, 100
-			p.dispensedLb = round(100*l.laneMiles*math.Exp(w.d.normal(0, lawSDPass)), 0)
-			w.boxes.spread(t, p)
-			w.log(p)
-			at = p.ended.Add(minutes(4))
-		}
+		t := truckOf(r.trucks[season])
+		at = w.along(t, i, at, func(p *pass, _ leg) float64 {
+			p.purpose = "frost"
+			p.putDown(w.d, "cma", 100)
+			w.boxes.spread(t, *p)
+			return 4
+		})
 		w.boxes.comeHome(t.id)
 	}
 }
@@ -159,20 +153,8 @@ func (w *winter) frost(at time.Time, season int) {
 // drift plows snow that the wind has laid on one open road.
 func (w *winter) drift(at time.Time, season int) {
 	i := []int{3, 4, 9}[w.d.IntN(3)]
-	r := routes[i]
-	for _, l := range r.legs() {
-		p := w.newPass(truckOf(r.trucks[season]), zoneIndex(r.zoneID), i, l, at)
+	w.along(truckOf(routes[i].trucks[season]), i, at, func(p *pass, _ leg) float64 {
 		p.plowDown, p.purpose = true, "drift"
-		w.log(p)
-		at = p.ended.Add(minutes(5))
-	}
-}
-
-func truckOf(truckID string) truck {
-	for _, t := range trucks {
-		if t.id == truckID {
-			return t
-		}
-	}
-	return truck{id: truckID}
+		return 5
+	})
 }

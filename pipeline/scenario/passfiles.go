@@ -26,38 +26,32 @@ const (
 func passDeliveries(w *winter) []*delivery {
 	var all []*delivery
 	for z := range sheetZones {
-		var open *delivery
-		month := ""
-		late := newPassFile(z, "passes-2029-02-lakeside-late.csv")
-		fixed := newPassFile(z, "passes-"+correctedMonth+"-north_corrected.csv") // sorts after the file it corrects
+		months := monthly{place: w.place, make: func(month string) *delivery {
+			f := newPassFile(z, "passes-"+month+"-"+zones[z].garage+".csv")
+			if f.isGzip = month == "2028-11" && z == 2; f.isGzip {
+				f.name += ".gz"
+			}
+			return f
+		}}
+		late := newPassFile(z, lateFile)
+		fixed := newPassFile(z, correctedFile)
 		for _, p := range w.passes {
 			if zones[z].id != routes[p.route].zoneID || p.isUnlogged {
 				continue
 			}
-			if p.isLate {
-				late.lines = append(late.lines, passLine(late.header, z, p, w.place))
-				continue
+			f := late
+			if !p.isLate {
+				f = months.open(p.began)
 			}
-			if m := p.began.In(w.place).Format("2006-01"); m != month {
-				month = m
-				open = newPassFile(z, "passes-"+m+"-"+zones[z].garage+".csv")
-				open.isGzip = m == "2028-11" && z == 2
-				if open.isGzip {
-					open.name += ".gz"
-				}
-				all = append(all, open)
+			if p.isCorrected && !p.isLate {
+				fixed.lines = append(fixed.lines, passLine(fixed.header, z, p, w.place).as(fateCorrection))
+				p.dispensedLb = p.firstTold
 			}
-			if p.isCorrected {
-				told := p
-				told.dispensedLb = p.firstTold
-				open.lines = append(open.lines, passLine(open.header, z, told, w.place))
-				fixed.lines = append(fixed.lines, correctionOf(passLine(open.header, z, p, w.place)))
-				continue
-			}
-			open.lines = append(open.lines, passLine(open.header, z, p, w.place))
+			f.lines = append(f.lines, passLine(f.header, z, p, w.place))
 		}
+		all = append(all, months.all...)
 		if len(fixed.lines) > 0 {
-			fixed.lines = append(fixed.lines, again(fixed.lines[0]))
+			fixed.lines = append(fixed.lines, fixed.lines[0].as(fateDuplicate))
 			all = append(all, fixed)
 		}
 		if len(late.lines) > 0 {
@@ -67,6 +61,12 @@ func passDeliveries(w *winter) []*delivery {
 	return all
 }
 
+// The file of a storm's log that came two months later, and the one that corrects another, which sorts before it.
+const (
+	lateFile      = "passes-2029-02-lakeside-late.csv"
+	correctedFile = "passes-" + correctedMonth + "-north_corrected.csv"
+)
+
 func newPassFile(z int, name string) *delivery {
 	header := passHeaders[z]
 	if strings.Contains(name, strangeMonth) && !zones[z].hasPassID {
@@ -75,126 +75,72 @@ func newPassFile(z int, name string) *delivery {
 	return &delivery{feed: "passes", name: name, header: header, hasBOM: z == 1, hasCRLF: z == 1}
 }
 
-func correctionOf(l line) line {
-	l.fate, l.isPlain = fateCorrection, false
-	return l
-}
-
-// again is a line told once more with the same values.
-func again(l line) line {
-	l.fate, l.isPlain = fateDuplicate, false
-	return l
-}
-
 // passLine writes a pass in its garage's layout.
 func passLine(header []string, z int, p pass, place *time.Location) line {
-	cells := make([]string, len(header))
+	l := line{cells: make([]string, len(header)), fate: fateAccepted}
 	for i, column := range header {
-		cells[i] = passCell(z, p, column, place)
+		l.cells[i] = passCells[column](zones[z], p, place)
 	}
-	isPlain := !p.isLate && !p.isLent && !p.isCorrected && !p.isClockNight && !p.isSpot && p.materialID == "salt" && p.storm >= 0 && p.dispensedLb > 0
-	return line{cells: cells, fate: fateOf(p), isPlain: isPlain, kind: kindOf(p), column: columnOf(p)}
-}
-
-func fateOf(p pass) string {
 	if p.isLent {
-		return fateQuarantined
+		l.fate, l.kind, l.column = fateQuarantined, lentKind, "truck_id"
 	}
-	return fateAccepted
+	l.isPlain = !p.isLate && !p.isLent && !p.isCorrected && !p.isClockNight && !p.isSpot && p.materialID == "salt" && p.storm >= 0 &&
+		p.dispensedLb > 0
+	return l
 }
 
-func kindOf(p pass) string {
-	if p.isLent {
-		return lentKind
-	}
-	return ""
-}
-
-func columnOf(p pass) string {
-	if p.isLent {
-		return "truck_id"
-	}
-	return ""
-}
-
-func passCell(z int, p pass, column string, place *time.Location) string {
-	switch column {
-	case "pass_id":
-		return p.id
-	case "truck_id":
-		return p.truckID
-	case "crew_id":
-		return p.crewID
-	case "route_id":
-		return routes[p.route].id
-	case "began_at":
-		return passTime(z, p.began, place)
-	case "ended_at":
-		return passTime(z, p.ended, place)
-	case "from_mi":
-		return text(p.fromMi)
-	case "to_mi":
-		return text(p.toMi)
-	case "lanes":
-		return textOrEmpty(p.lanes)
-	case "lane_miles":
-		return textOrEmpty(p.laneMilesGiven)
-	case "material_id":
-		return p.materialID
-	case "plow_down":
-		if p.plowDown {
-			return zones[z].trueWord
-		}
-		return zones[z].falseWord
-	case "purpose":
-		return p.purpose
-	case "note":
-		return p.note
-	}
-	return passAmount(p, column)
-}
-
-func passAmount(p pass, column string) string {
-	switch column {
-	case "rate_set_lb_per_lane_mi":
-		return textOrEmpty(p.rateSetLb)
-	case "dispensed_lb":
-		return textOrEmpty(p.dispensedLb)
-	case "dispensed_gal":
-		return textOrEmpty(p.dispensedGal)
-	case "prewet_gal":
-		return textOrEmpty(p.prewetGal)
-	case "prewet_material_id":
-		if p.prewetGal > 0 {
-			return "brine"
-		}
-	case "gate_in":
-		if p.isTreating && p.dispensedGal == 0 {
-			return text(gateIn(p.materialID, p.rateSetLb))
-		}
-	case "spinner_setting":
-		if p.isTreating && p.dispensedGal == 0 {
-			return "3"
-		}
-	case "speed_mph":
-		return text(p.speedMph)
-	case strangeColumn:
+// passCells gives the cell of each column of the garages' layouts.
+var passCells = map[string]func(z zone, p pass, place *time.Location) string{
+	"pass_id":                 func(_ zone, p pass, _ *time.Location) string { return p.id },
+	"truck_id":                func(_ zone, p pass, _ *time.Location) string { return p.truckID },
+	"crew_id":                 func(_ zone, p pass, _ *time.Location) string { return p.crewID },
+	"route_id":                func(_ zone, p pass, _ *time.Location) string { return routes[p.route].id },
+	"began_at":                func(z zone, p pass, place *time.Location) string { return passTime(z, p.began, place) },
+	"ended_at":                func(z zone, p pass, place *time.Location) string { return passTime(z, p.ended, place) },
+	"from_mi":                 func(_ zone, p pass, _ *time.Location) string { return text(p.fromMi) },
+	"to_mi":                   func(_ zone, p pass, _ *time.Location) string { return text(p.toMi) },
+	"lanes":                   func(_ zone, p pass, _ *time.Location) string { return textOrEmpty(p.lanes) },
+	"lane_miles":              func(_ zone, p pass, _ *time.Location) string { return textOrEmpty(p.laneMilesGiven) },
+	"material_id":             func(_ zone, p pass, _ *time.Location) string { return p.materialID },
+	"rate_set_lb_per_lane_mi": func(_ zone, p pass, _ *time.Location) string { return textOrEmpty(p.rateSetLb) },
+	"dispensed_lb":            func(_ zone, p pass, _ *time.Location) string { return textOrEmpty(p.dispensedLb) },
+	"dispensed_gal":           func(_ zone, p pass, _ *time.Location) string { return textOrEmpty(p.dispensedGal) },
+	"prewet_gal":              func(_ zone, p pass, _ *time.Location) string { return textOrEmpty(p.prewetGal) },
+	"prewet_material_id":      func(_ zone, p pass, _ *time.Location) string { return textIf(p.prewetGal > 0, "brine") },
+	"plow_down":               func(z zone, p pass, _ *time.Location) string { return z.words[p.plowDown] },
+	"purpose":                 func(_ zone, p pass, _ *time.Location) string { return p.purpose },
+	"gate_in":                 func(_ zone, p pass, _ *time.Location) string { return textOrEmpty(p.gateIn()) },
+	"spinner_setting":         func(_ zone, p pass, _ *time.Location) string { return textIf(p.isOfSolids(), "3") },
+	"speed_mph":               func(_ zone, p pass, _ *time.Location) string { return text(p.speedMph) },
+	"note":                    func(_ zone, p pass, _ *time.Location) string { return p.note },
+	strangeColumn: func(_ zone, p pass, _ *time.Location) string {
 		return text(round(20000+float64(p.began.Unix()-1800000000)/3000, 1))
+	},
+}
+
+func textIf(is bool, cell string) string {
+	if is {
+		return cell
 	}
 	return ""
 }
 
-// gateIn is the gate opening that goes with a rate: a lighter material needs a wider gate.
-func gateIn(materialID string, rateLb float64) float64 {
-	return round(clamp(rateLb/bulkDensity(materialID)/1.6, 0.5, 6)*4, 0) / 4
+func (p pass) isOfSolids() bool { return p.isTreating && p.dispensedGal == 0 }
+
+// gateIn is the gate opening that goes with the rate: a lighter material needs a wider gate. 0 without solids.
+func (p pass) gateIn() float64 {
+	if !p.isOfSolids() {
+		return 0
+	}
+	return round(clamp(p.rateSetLb/bulkDensity(p.materialID)/1.6, 0.5, 6)*4, 0) / 4
 }
 
 // passTime: north with an offset, plain local without one, lakeside in UTC.
-func passTime(z int, at time.Time, place *time.Location) string {
+func passTime(z zone, at time.Time, place *time.Location) string {
 	switch {
-	case zones[z].hasLocalTimes:
+	case z.hasLocalTimes:
 		return at.In(place).Format("2006-01-02 15:04")
-	case zones[z].hasPassID:
+	case z.hasPassID:
 		return at.In(place).Format("2006-01-02T15:04:05-07:00")
 	}
 	return at.UTC().Format("2006-01-02T15:04:05Z")

@@ -1,5 +1,7 @@
 package scenario
 
+import "slices"
+
 // The places, people and trucks of the demo district. All are invented; the place lies in the open sea, so that no
 // map shows it, and no station code is one that the world's airports use (no code there begins with X).
 
@@ -11,27 +13,27 @@ const (
 
 // zone is a weather zone, its one station and its one garage.
 type zone struct {
-	id, name, garage    string
-	stationID, station  string
-	lat, lon            float64
-	elevationFt         float64
-	coolerF             float64 // colder than the district's mean
-	lagMin, offsetMin   float64 // fronts arrive later by lagMin; reports come offsetMin after the third of an hour
-	dayCrew, nightCrew  string
-	stockpile           string
-	hasPassID           bool // the garage's log has pass_id
-	hasLocalTimes       bool // the garage's log has local times without an offset
-	trueWord, falseWord string
+	id, name, garage   string
+	stationID, station string
+	lat, lon           float64
+	elevationFt        float64
+	coolerF            float64 // colder than the district's mean
+	lagMin, offsetMin  float64 // fronts arrive later by lagMin; reports come offsetMin after the third of an hour
+	dayCrew, nightCrew string
+	stockpile          string
+	hasPassID          bool            // the garage's log has pass_id
+	hasLocalTimes      bool            // the garage's log has local times without an offset
+	words              map[bool]string // of yes and no in the garage's log
 }
 
 // sheetZones are the zones whose garages write pass sheets; the zone of the receivers stands in harbor.go.
 var sheetZones = []zone{
 	{id: "ridge", name: "Zaddow Ridge", garage: "north", stationID: "XZRA", station: "Ridge mast", lat: 47.42, lon: -38.31, elevationFt: 1910,
-		coolerF: 2.6, lagMin: 0, offsetMin: 0, dayCrew: "crew-1", nightCrew: "crew-2", stockpile: "north-shed", hasPassID: true, trueWord: "true", falseWord: "false"},
+		coolerF: 2.6, lagMin: 0, offsetMin: 0, dayCrew: "crew-1", nightCrew: "crew-2", stockpile: "north-shed", hasPassID: true, words: map[bool]string{true: "true", false: "false"}},
 	{id: "plain", name: "Zaddow Plain", garage: "plain", stationID: "XZPA", station: "Plain mast", lat: 47.16, lon: -38.10, elevationFt: 640,
-		coolerF: 0, lagMin: 40, offsetMin: 15, dayCrew: "crew-3", nightCrew: "crew-4", stockpile: "south-shed", hasPassID: true, hasLocalTimes: true, trueWord: "yes", falseWord: "no"},
+		coolerF: 0, lagMin: 40, offsetMin: 15, dayCrew: "crew-3", nightCrew: "crew-4", stockpile: "south-shed", hasPassID: true, hasLocalTimes: true, words: map[bool]string{true: "yes", false: "no"}},
 	{id: "shore", name: "Zaddow Shore", garage: "lakeside", stationID: "XZLA", station: "Shore mast", lat: 46.93, lon: -37.82, elevationFt: 410,
-		coolerF: -1.3, lagMin: 80, offsetMin: 5, dayCrew: "crew-5", nightCrew: "crew-6", stockpile: "south-shed", hasPassID: false, trueWord: "1", falseWord: "0"},
+		coolerF: -1.3, lagMin: 80, offsetMin: 5, dayCrew: "crew-5", nightCrew: "crew-6", stockpile: "south-shed", hasPassID: false, words: map[bool]string{true: "1", false: "0"}},
 }
 
 // reportHours is the time between two reports of the zone's mast.
@@ -110,6 +112,14 @@ func (r route) laneMiles() float64 { return r.miles() * r.lanes }
 
 func (r route) isAcetate(season int) bool { return r.acetateSeason >= 0 && season >= r.acetateSeason }
 
+// solids is the route's solid material in a season.
+func (r route) solids(season int) string {
+	if r.isAcetate(season) {
+		return "cma"
+	}
+	return "salt"
+}
+
 var sheetRoutes = []route{
 	{id: "R-01", name: "High Span bridge and approaches", zoneID: "ridge", fromMi: 0, toMi: 6, lanes: 2, bridgeLaneMiles: 2.4, trafficAADT: 5200, acetateSeason: 0, trucks: [2]string{"N1", "N1"}},
 	{id: "R-02", name: "Ridge road west", zoneID: "ridge", fromMi: 0, toMi: 11, lanes: 2, trafficAADT: 3100, watershed: "Upper reservoir", acetateSeason: 1, trucks: [2]string{"N2", "N1"}, isAssignedNight: true},
@@ -138,7 +148,6 @@ type material struct {
 	bulkDensityLbFt3, dryLbPerGal    float64
 	chlorideFraction, lowestWorkingF float64
 	oxygenDemandLbPerLb              float64
-	hasNoLowest                      bool
 }
 
 // Densities and the lowest working temperatures are common practice; chloride fractions and oxygen demands are
@@ -147,34 +156,27 @@ type material struct {
 var materials = []material{
 	{id: "salt", name: "Road salt", class: "chloride", form: "solid", bulkDensityLbFt3: 70, chlorideFraction: 0.60663, lowestWorkingF: 15},
 	{id: "cma", name: "Calcium magnesium acetate pellets", class: "acetate", form: "solid", bulkDensityLbFt3: 44, lowestWorkingF: 20, oxygenDemandLbPerLb: 0.87},
-	{id: "sand", name: "Washed sand", class: "abrasive", form: "solid", bulkDensityLbFt3: 100, hasNoLowest: true},
+	{id: "sand", name: "Washed sand", class: "abrasive", form: "solid", bulkDensityLbFt3: 100},
 	{id: "brine", name: "Salt brine 23.3 %", class: "chloride", form: "liquid", dryLbPerGal: 2.285, chlorideFraction: 0.60663, lowestWorkingF: 15},
-	{id: "ka50", name: "Potassium acetate solution 50 %", class: "acetate", form: "liquid", dryLbPerGal: 5.3, hasNoLowest: true, oxygenDemandLbPerLb: 0.6521},
+	{id: "ka50", name: "Potassium acetate solution 50 %", class: "acetate", form: "liquid", dryLbPerGal: 5.3, oxygenDemandLbPerLb: 0.6521},
 }
 
 func bulkDensity(materialID string) float64 {
-	for _, m := range materials {
-		if m.id == materialID {
-			return m.bulkDensityLbFt3
-		}
-	}
-	return 0
+	return materials[slices.IndexFunc(materials, func(m material) bool { return m.id == materialID })].bulkDensityLbFt3
 }
 
 func zoneIndex(zoneID string) int {
-	for i, z := range zones {
-		if z.id == zoneID {
-			return i
-		}
-	}
-	return -1
+	return slices.IndexFunc(zones, func(z zone) bool { return z.id == zoneID })
 }
 
 func crewIndex(crewID string) int {
-	for i, c := range crews {
-		if c.id == crewID {
-			return i
-		}
-	}
-	return -1
+	return slices.IndexFunc(crews, func(c crew) bool { return c.id == crewID })
+}
+
+func routeIndex(routeID string) int {
+	return slices.IndexFunc(routes, func(r route) bool { return r.id == routeID })
+}
+
+func truckOf(truckID string) truck {
+	return trucks[slices.IndexFunc(trucks, func(t truck) bool { return t.id == truckID })]
 }

@@ -61,15 +61,6 @@ func (p planted) mark(x *pass) {
 	x.isLate = x.storm >= 0 && x.storm == p.late && zoneID == "shore"
 }
 
-func routeIndex(routeID string) int {
-	for i, r := range routes {
-		if r.id == routeID {
-			return i
-		}
-	}
-	return -1
-}
-
 // plant finishes the log: the clock-change night, an old controller's gaps, numbers, first tellings.
 func (w *winter) plant(seed uint64) {
 	d := newDraw(seed, "planted")

@@ -39,8 +39,8 @@ func (s *sky) flurry(r *report) {
 
 func (s *sky) blow(r *report) {
 	r.wx, r.visibilityMi = "BLSN", 2
-	r.windMph = math.Max(r.windMph, 20)
-	r.gustMph = math.Max(r.gustMph, r.windMph+6)
+	r.windMph = max(r.windMph, 20)
+	r.gustMph = max(r.gustMph, r.windMph+6)
 }
 
 // drop lets the event's precipitation fall at its present strength.
@@ -55,7 +55,7 @@ func (s *sky) drop(e event, intoH float64, r *report) {
 	r.wx, r.visibilityMi = groups(kind, inches)
 	if e.kind == kindBlowing && r.windMph >= 20 && kind == "SN" {
 		r.wx += " BLSN"
-		r.visibilityMi = math.Min(r.visibilityMi, 0.5)
+		r.visibilityMi = min(r.visibilityMi, 0.5)
 	}
 	if kind == "SN" {
 		s.depth += 10 * inches / 3
@@ -70,40 +70,26 @@ func (s *sky) tip(r *report, inches float64) {
 	r.precipIn, r.isTrace = tips/100, tips == 0
 }
 
-// phase is what falls in this part of an event of this kind.
-func phase(kind string, share float64, r *report) string {
-	switch kind {
-	case kindRain:
-		if share > 0.8 {
-			return "DZ"
-		}
-		return "RA"
-	case kindFreezing:
-		if share > 0.85 {
-			return "FZDZ"
-		}
-		return "FZRA"
-	case kindSleet:
-		if share > 0.78 {
-			return "SN"
-		}
-		return "PL"
-	case kindMixed:
-		return mixedPhase(share, r)
-	}
-	return "SN"
+// phases is what falls in an event of each kind, each up to a share of its length.
+var phases = map[string][]struct {
+	toShare float64
+	falls   string
+}{
+	kindRain:     {{0.8, "RA"}, {1, "DZ"}},
+	kindFreezing: {{0.85, "FZRA"}, {1, "FZDZ"}},
+	kindSleet:    {{0.78, "PL"}, {1, "SN"}},
+	kindMixed:    {{0.16, "RASN"}, {0.42, "FZRA"}, {0.62, "PL"}, {1, "SN"}},
 }
 
-func mixedPhase(share float64, r *report) string {
-	switch {
-	case share < 0.12 && r.surfaceF > 33:
+// phase is what falls in this part of an event: snow in one of another kind, rain at the begin of a mixed one over warm pavement.
+func phase(kind string, share float64, r *report) string {
+	if kind == kindMixed && share < 0.12 && r.surfaceF > 33 {
 		return "RA"
-	case share < 0.16:
-		return "RASN"
-	case share < 0.42:
-		return "FZRA"
-	case share < 0.62:
-		return "PL"
+	}
+	for _, part := range phases[kind] {
+		if share < part.toShare {
+			return part.falls
+		}
 	}
 	return "SN"
 }

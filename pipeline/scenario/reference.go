@@ -76,7 +76,8 @@ func stationTable() *table {
 }
 
 func routeTable() *table {
-	t := newTable("routes.csv", "route_id,name,zone_id,from_mi,to_mi,lanes,lanes_per_pass,lane_miles,bridge_lane_miles,traffic_aadt,watershed")
+	t := newTable("routes.csv", "route_id,name,zone_id,from_mi,to_mi,lanes,lanes_per_pass,lane_miles,bridge_lane_miles,traffic_aadt,"+
+		"watershed")
 	for _, r := range routes {
 		t.add(r.id, r.name, r.zoneID, text(r.fromMi), text(r.toMi), text(r.lanes), textOrEmpty(r.lanesPerPass), text(r.laneMiles()),
 			textOrEmpty(r.bridgeLaneMiles), strconv.Itoa(r.trafficAADT), r.watershed)
@@ -108,11 +109,7 @@ func assignmentTable() *table {
 func crewTable() *table {
 	t := newTable("crews.csv", "crew_id,label,prior_acetate_storms,members")
 	for _, c := range crews {
-		prior := ""
-		if c.priorAcetateStorms > 0 {
-			prior = strconv.Itoa(c.priorAcetateStorms)
-		}
-		t.add(c.id, c.label, prior, strconv.Itoa(c.members))
+		t.add(c.id, c.label, textOrEmpty(float64(c.priorAcetateStorms)), strconv.Itoa(c.members))
 	}
 	return t
 }
@@ -126,10 +123,11 @@ func truckTable() *table {
 }
 
 func materialTable() *table {
-	t := newTable("materials.csv", "material_id,name,class,form,bulk_density_lb_ft3,dry_lb_per_gal,chloride_fraction,lowest_working_f,oxygen_demand_lb_per_lb")
+	t := newTable("materials.csv", "material_id,name,class,form,bulk_density_lb_ft3,dry_lb_per_gal,chloride_fraction,lowest_working_f,"+
+		"oxygen_demand_lb_per_lb")
 	for _, m := range materials {
-		t.add(m.id, m.name, m.class, m.form, textOrEmpty(m.bulkDensityLbFt3), textOrEmpty(m.dryLbPerGal), textOrEmpty(m.chlorideFraction),
-			textOrEmpty(m.lowestWorkingF), textOrEmpty(m.oxygenDemandLbPerLb))
+		t.add(m.id, m.name, m.class, m.form, textOrEmpty(m.bulkDensityLbFt3), textOrEmpty(m.dryLbPerGal),
+			textOrEmpty(m.chlorideFraction), textOrEmpty(m.lowestWorkingF), textOrEmpty(m.oxygenDemandLbPerLb))
 	}
 	return t
 }
@@ -161,40 +159,39 @@ const (
 )
 
 func calibrationTable(seed uint64) *table {
-	d := newDraw(seed, "calibrations")
 	t := newTable("calibrations.csv", "truck_id,material_id,at,gate_in,measured_lb_per_mile,speed_mph")
+	calibrate := func(d draw, k truck, materialID, at string) {
+		for _, gate := range []float64{1.5, 2.5} {
+			lb := deliveryLbPerMile(gate, materialID, k.spread) * math.Exp(d.normal(0, 0.01))
+			t.add(k.id, materialID, at, text(gate), text(round(lb, 1)), "25")
+		}
+	}
+	d := newDraw(seed, "calibrations")
 	for season, day := range []string{"2027-10-0", "2028-10-0"} {
 		for i, k := range sheetTrucks {
-			at := fmt.Sprintf("%s%dT10:00-05:00", day, 1+i%7)
-			for _, materialID := range []string{"salt", "cma", "sand"} {
-				carries := materialID == "salt" || (materialID == "cma" && strings.HasSuffix(k.id, "1")) || (materialID == "sand" && !strings.HasSuffix(k.id, "1"))
-				if !carries || (k.id == overdueTruck && season == 1) {
-					continue
-				}
-				for _, gate := range []float64{1.5, 2.5} {
-					lb := deliveryLbPerMile(gate, materialID, k.spread) * math.Exp(d.normal(0, 0.01))
-					t.add(k.id, materialID, at, text(gate), text(round(lb, 1)), "25")
-				}
+			if k.id == overdueTruck && season == 1 {
+				continue
+			}
+			others := "sand"
+			if strings.HasSuffix(k.id, "1") {
+				others = "cma"
+			}
+			for _, materialID := range []string{"salt", others} {
+				calibrate(d, k, materialID, fmt.Sprintf("%s%dT10:00-05:00", day, 1+i%7))
 			}
 		}
 	}
-	harborCalibrations(seed, t)
+	d = newDraw(seed, "harbor calibrations")
+	for _, day := range []string{"2027-10-06", "2028-10-06"} {
+		for _, k := range harborTrucks {
+			calibrate(d, k, "salt", day+"T13:00-05:00")
+		}
+	}
 	return t
 }
 
-// harborCalibrations are those of the trucks with receivers, of salt alone, a chance of their own.
-func harborCalibrations(seed uint64, t *table) {
-	d := newDraw(seed, "harbor calibrations")
-	for _, day := range []string{"2027-10-06", "2028-10-06"} {
-		for _, k := range harborTrucks {
-			for _, gate := range []float64{1.5, 2.5} {
-				t.add(k.id, "salt", day+"T13:00-05:00", text(gate), text(round(deliveryLbPerMile(gate, "salt", k.spread)*math.Exp(d.normal(0, 0.01)), 1)), "25")
-			}
-		}
-	}
-}
-
-// deliveryLbPerMile is what the demo's spreaders deliver at 25 mph: volume by the gate, pounds by the density. A gate of 1.5 in of acetate gives about 300 lb.
+// deliveryLbPerMile is what the demo's spreaders deliver at 25 mph: volume by the gate, pounds by the density. A gate of 1.5 in of
+// acetate gives about 300 lb.
 func deliveryLbPerMile(gateIn float64, materialID string, spread float64) float64 {
 	return gateIn * bulkDensity(materialID) * 4.5 * spread
 }
@@ -205,12 +202,7 @@ const catchTruck = "N1"
 func catchTable(seed uint64) *table {
 	const revPerMile, minPerMile = 72.0, 2.4 // at 30 turns a minute and 25 mph
 	d := newDraw(seed, "catch tests")
-	spread := 1.0
-	for _, k := range trucks {
-		if k.id == catchTruck {
-			spread = k.spread
-		}
-	}
+	spread := truckOf(catchTruck).spread
 	t := newTable("catch_tests.csv", "truck_id,material_id,at,gate_in,caught_lb,seconds,revolutions,rev_per_min,speed_mph")
 	for i, gate := range []float64{1, 1.5, 2} {
 		for sample := range 3 {
@@ -220,7 +212,9 @@ func catchTable(seed uint64) *table {
 		}
 	}
 	for sample := range 3 {
-		t.add(catchTruck, "salt", fmt.Sprintf("2028-10-01T14:%02d-05:00", 5+sample*12), "1.5", text(round(deliveryLbPerMile(1.5, "salt", spread)/minPerMile*math.Exp(d.normal(0, 0.012)), 1)), "60", "", "", "25")
+		at := fmt.Sprintf("2028-10-01T14:%02d-05:00", 5+sample*12)
+		lbPerMin := deliveryLbPerMile(1.5, "salt", spread) / minPerMile * math.Exp(d.normal(0, 0.012))
+		t.add(catchTruck, "salt", at, "1.5", text(round(lbPerMin, 1)), "60", "", "", "25")
 	}
 	return t
 }
@@ -255,47 +249,45 @@ func bridgeTable() *table {
 
 // routeLines draws each route as a gently bending line of its length, from its low mile to its high one.
 func routeLines(seed uint64) ([]byte, error) {
-	d := newDraw(seed, "lines")
 	type geometry struct {
 		Type        string       `json:"type"`
 		Coordinates [][2]float64 `json:"coordinates"`
 	}
 	type feature struct {
-		Type       string `json:"type"`
-		Properties struct {
-			RouteID string `json:"route_id"`
-		} `json:"properties"`
-		Geometry geometry `json:"geometry"`
+		Type       string            `json:"type"`
+		Properties map[string]string `json:"properties"`
+		Geometry   geometry          `json:"geometry"`
 	}
-	all := struct {
-		Type     string    `json:"type"`
-		Features []feature `json:"features"`
-	}{Type: "FeatureCollection"}
+	var features []feature
+	draw := func(r route, line [][2]float64) {
+		features = append(features, feature{"Feature", map[string]string{"route_id": r.id}, geometry{"LineString", line}})
+	}
+	d := newDraw(seed, "lines")
 	for i, r := range sheetRoutes {
 		z := zones[zoneIndex(r.zoneID)]
-		f := feature{Type: "Feature", Geometry: geometry{Type: "LineString"}}
-		f.Properties.RouteID = r.id
 		lat, lon, heading := z.lat+0.02*float64(i%3), z.lon+0.03*float64(i%4), float64(i)*1.9
-		f.Geometry.Coordinates = append(f.Geometry.Coordinates, [2]float64{round(lon, 5), round(lat, 5)})
+		line := [][2]float64{{round(lon, 5), round(lat, 5)}}
 		for left := r.miles(); left > 1e-9; left -= min(left, 1) {
 			mi := min(left, 1)
 			heading += d.normal(0, 0.18)
 			lat += mi * math.Cos(heading) / milesPerDegree
 			lon += mi * math.Sin(heading) / (milesPerDegree * math.Cos(lat*math.Pi/180))
-			f.Geometry.Coordinates = append(f.Geometry.Coordinates, [2]float64{round(lon, 5), round(lat, 5)})
+			line = append(line, [2]float64{round(lon, 5), round(lat, 5)})
 		}
-		all.Features = append(all.Features, f)
+		draw(r, line)
 	}
 	for i, r := range harborRoutes {
-		f := feature{Type: "Feature", Geometry: geometry{Type: "LineString"}}
-		f.Properties.RouteID = r.id
+		var line [][2]float64
 		for _, c := range harborRoads[i].corners {
 			lon, lat := c.degrees()
-			f.Geometry.Coordinates = append(f.Geometry.Coordinates, [2]float64{lon, lat})
+			line = append(line, [2]float64{lon, lat})
 		}
-		all.Features = append(all.Features, f)
+		draw(r, line)
 	}
-	body, err := json.MarshalIndent(all, "", " ")
+	body, err := json.MarshalIndent(struct {
+		Type     string    `json:"type"`
+		Features []feature `json:"features"`
+	}{"FeatureCollection", features}, "", " ")
 	return append(body, '\n'), err
 }
 

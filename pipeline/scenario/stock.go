@@ -67,8 +67,7 @@ func (p pile) keep(d draw, tickets []ticket, asOf time.Time, place *time.Locatio
 	moves := p.moves(tickets)
 	for season, during := range spans {
 		for day := during.from.AddDate(0, 0, -9); day.Before(during.to); day = day.AddDate(0, 0, 1) {
-			local := day.In(place)
-			at := time.Date(local.Year(), local.Month(), local.Day(), 7, 30, 0, 0, place).UTC()
+			at := clockOf(day, 7, 30, place)
 			if at.After(asOf) {
 				break
 			}

@@ -130,7 +130,7 @@ func (s *district) tellRows(t *Truth, n *FeedTruth, f *delivery) {
 
 func (s *district) tellPlanted() PlantedTruth {
 	w := s.winter
-	t := PlantedTruth{LateFile: "passes-2029-02-lakeside-late.csv", LateStormID: s.storms[w.plan.late].id, CorrectedFile: "passes-" + correctedMonth + "-north_corrected.csv",
+	t := PlantedTruth{LateFile: lateFile, LateStormID: s.storms[w.plan.late].id, CorrectedFile: correctedFile,
 		RepeatedFile: repeatedAs, RepeatedSameAs: repeatedFile, LentTruckID: lentTruckID, LentCapacityFt3: 270, LentRouteID: routes[w.plan.lentRoute].id,
 		UnloggedZoneID: "plain", UnloggedStormID: s.storms[w.plan.unlogged].id, ClockFile: "passes-2028-11-plain.csv"}
 	t.LentStormIDs = []string{s.storms[w.plan.lentFrom].id, s.storms[w.plan.lentFrom+1].id}
@@ -187,7 +187,7 @@ func (s *district) tellPass(t *PlantedTruth, p pass) {
 		t.DriftPasses++
 	}
 	if p.isClockNight && (isRepeatedHour(p.began) || isRepeatedHour(p.ended)) {
-		t.ClockPasses = append(t.ClockPasses, Clock{p.id, p.truckID, passTime(1, p.began, s.place), dateTime(p.began), dateTime(p.ended)})
+		t.ClockPasses = append(t.ClockPasses, Clock{p.id, p.truckID, passTime(zones[1], p.began, s.place), dateTime(p.began), dateTime(p.ended)})
 	}
 }
 

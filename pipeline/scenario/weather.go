@@ -84,7 +84,7 @@ func (s *sky) report(i int, at time.Time, place *time.Location) report {
 	air, cover, wind := s.air(i, at, local)
 	s.surface += (air + s.sun(local, cover) - s.surface) / 8 // pavement lags the air by some 2 h 40 min
 	r := report{zone: s.zone, at: at, airF: round(air, 1), surfaceF: round(s.surface, 1), hasSurface: true}
-	r.windMph = round(math.Max(0, wind+s.gusty), 0)
+	r.windMph = round(max(0, wind+s.gusty), 0)
 	if r.windMph >= 12 {
 		r.gustMph = round(r.windMph*s.d.between(1.25, 1.5), 0)
 	}
@@ -112,7 +112,7 @@ func (s *sky) air(i int, at, local time.Time) (airF, cover, windMph float64) {
 		airF += w * (goal - airF)
 		windMph += w * (e.windMph - windMph)
 		if e.kind != kindCold {
-			cover = math.Max(cover, w)
+			cover = max(cover, w)
 		}
 	}
 	return airF + s.noise, cover, windMph
@@ -157,7 +157,7 @@ func (s *sky) dew(r *report, cover float64, local time.Time) {
 	if r.wx != "" {
 		spread = 1.2
 	}
-	r.dewF = round(r.airF-math.Max(0.4, spread+s.d.normal(0, 0.5)), 1)
+	r.dewF = round(r.airF-max(0.4, spread+s.d.normal(0, 0.5)), 1)
 	if r.wx == "" && r.airF-r.dewF < 1 && r.windMph < 5 {
 		r.wx, r.visibilityMi = "BR", 3
 	}
@@ -169,6 +169,6 @@ func (s *sky) settle(r *report) {
 	if r.airF > 32 {
 		s.depth -= 0.006 * (r.airF - 32)
 	}
-	s.depth = math.Max(0, s.depth)
+	s.depth = max(0, s.depth)
 	r.snowDepthIn = round(s.depth, 1)
 }
