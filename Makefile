@@ -92,7 +92,7 @@ SIZE := season
 bench: setup ## Speed and memory, measured: SIZE=small, season or state; writes testdata/bench/RESULTS.md
 	@sh .ci/setup bench
 	@failed=0; LANETALLY_BENCH=$(SIZE) go test ./pipeline -count=1 -timeout 6h -run '^TestSpeed$$' -v || failed=1; \
-	go test -run '^$$' -bench . -benchtime 1s $(ALL) || failed=1; exit $$failed
+	go test -run '^$$' -bench . -benchtime 1s $(PACKAGES) || failed=1; exit $$failed
 
 reference: ## Rerun the reference calculations in R, GeographicLib and PROJ and compare with the committed results
 	@sh .ci/setup reference

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+	"time"
 )
 
 // findingOrder puts pounds that are not counted and missing logs first, then service, settings, stock and calibrations; kinds that are not listed come before `open storm`.
@@ -68,35 +69,25 @@ func (b *book) ofSeason(list []Finding, season string) []Finding {
 // attentionSection shows one line for each kind of finding, the latest of the kind, with how many more there are.
 func (b *book) attentionSection(season, root string) Section {
 	list := b.ofSeason(b.shownFindings(), season)
-	table := Table{ID: "attention", Caption: "What needs attention, the latest of each kind",
-		Columns: []Column{words("Finding"), prose("About"), words("Storm"), words("Since"), prose("Why"), words("Evidence")}}
-	kinds := 0
+	var latest []Finding
 	for i, f := range list {
-		if i > 0 && list[i-1].Kind == f.Kind {
-			continue
+		if i == 0 || list[i-1].Kind != f.Kind {
+			latest = append(latest, f)
 		}
-		kinds++
-		if kinds > mostFindings {
-			continue
-		}
-		like := len(b.ofKind(list, f.Kind)) - 1
-		table.Rows = append(table.Rows, Row{Cells: append(b.findingCells(f, root), link(evidenceWords(like), root+evidenceHref(f.Kind)))})
 	}
-	s := Section{ID: "attention", Title: "What needs attention", Text: []string{attentionSentence(len(list), kinds)}}
-	if len(table.Rows) > 0 {
-		table.ID = "attention-table"
-		s.Tables = []Table{table}
+	s := Section{ID: "attention", Title: "What needs attention", Text: []string{attentionSentence(len(list), len(latest))}}
+	if len(latest) > 0 {
+		evidence := func(f Finding) Cell {
+			return link(evidenceWords(len(b.ofKind(list, f.Kind))-1), root+evidenceHref(f.Kind))
+		}
+		s.Tables = []Table{filled(b, Table{ID: "attention-table", Caption: "What needs attention, the latest of each kind"},
+			append(b.findingColumns(root), cells("Evidence", evidence)), latest[:min(len(latest), mostFindings)])}
 	}
 	return s
 }
 
 func (b *book) ofKind(list []Finding, kind string) []Finding {
 	return slices.DeleteFunc(slices.Clone(list), func(f Finding) bool { return f.Kind != kind })
-}
-
-func (b *book) findingCells(f Finding, root string) []Cell {
-	return []Cell{{Text: capital(f.Kind)}, b.subject(f, root), {Text: cmp.Or(f.StormID, missing), Href: b.stormHref(root, f.StormID)},
-		{Text: b.clock.momentOf(f.SinceAt)}, {Text: findingSentence(b.units, f.Amount, f.Detail)}}
 }
 
 // subject names what a finding is about, with a link where it has a page.
@@ -110,4 +101,12 @@ func (b *book) subject(f Finding, root string) Cell {
 		return Cell{Text: "storm " + f.SubjectID, Href: b.stormHref(root, f.SubjectID)}
 	}
 	return Cell{Text: strings.TrimSpace(f.SubjectKind + " " + f.SubjectID)}
+}
+
+func (b *book) findingColumns(root string) []Column[Finding] {
+	return []Column[Finding]{words("Finding", func(f Finding) string { return capital(f.Kind) }).picked(),
+		cells("About", func(f Finding) Cell { return b.subject(f, root) }).asProse(),
+		cells("Storm", func(f Finding) Cell { return link(cmp.Or(f.StormID, missing), b.stormHref(root, f.StormID)) }),
+		moments(b, "Since", func(f Finding) *time.Time { return f.SinceAt }),
+		prose("Why", func(f Finding) string { return findingSentence(b.units, f.Amount, f.Detail) })}
 }

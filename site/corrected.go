@@ -1,5 +1,7 @@
 package site
 
+import "slices"
+
 // leadsCorrected tells whether storm and route pages lead with pounds by weighed loads: the setting lead_with.
 func (b *book) leadsCorrected() bool { return b.data.LeadWith == "corrected" && b.hasCorrected }
 
@@ -19,27 +21,16 @@ func (b *book) withCorrected() []StormRoute {
 	return rows
 }
 
-// bothBases heads a figure by both bases of pounds, the leading one first; one column where nothing was weighed.
-func (b *book) bothBases(head, unit string) []Column {
-	reported, corrected := figures(head, unit+", as reported"), figures(head, unit+", by weighed loads")
+// bothBases gives a column by both bases of pounds, the leading one first; one column where nothing was weighed.
+func bothBases[T any](b *book, head, unit string, m measure, reported, corrected func(T) *float64) []Column[T] {
+	columns := []Column[T]{numbers(b, head, unit+", as reported", m, reported), numbers(b, head, unit+", by weighed loads", m, corrected)}
 	switch {
 	case !b.hasCorrected:
-		return []Column{figures(head, unit)}
+		return []Column[T]{numbers(b, head, unit, m, reported)}
 	case b.leadsCorrected():
-		return []Column{corrected, reported}
+		slices.Reverse(columns)
 	}
-	return []Column{reported, corrected}
-}
-
-// bothTexts fills the columns of bothBases.
-func (b *book) bothTexts(reported, corrected string) []string {
-	switch {
-	case !b.hasCorrected:
-		return []string{reported}
-	case b.leadsCorrected():
-		return []string{corrected, reported}
-	}
-	return []string{reported, corrected}
+	return columns
 }
 
 // leadCorrected puts the sentence on weighed loads in front of a page's lead where those lead; else it gives it as text for below.

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 )
 
 // covered is what one route got of one material in one storm, along its miles.
@@ -66,14 +67,14 @@ func (c covered) applications() (least, most float64) {
 func (c covered) length() float64 { return c.spans[len(c.spans)-1].ToMi - c.spans[0].FromMi }
 
 // lastTreated is when the last pass of all spans ended.
-func (c covered) lastTreated(clock clock) string {
+func (c covered) lastTreated() *time.Time {
 	last := c.spans[0].LastTreatedAt
 	for _, s := range c.spans {
 		if s.LastTreatedAt != nil && (last == nil || s.LastTreatedAt.After(*last)) {
 			last = s.LastTreatedAt
 		}
 	}
-	return clock.momentOf(last)
+	return last
 }
 
 func length(list []between) (miles float64) {
@@ -191,20 +192,20 @@ func (b *book) coverageSection(route Route) Section {
 
 // coverageTable holds the figures of every strip, the latest first.
 func (b *book) coverageTable(rows []covered) Table {
-	table := Table{ID: "route-coverage", Caption: "Where material went down in every storm, the latest first", Download: "coverage.parquet", Empty: "No treating pass whose place is known was reported in a storm.", Note: "Posts are the reference posts by which passes name their place.",
-		Columns: []Column{words("Storm"), words("Material"), figures("Least", "applications"), figures("Most", "applications"), figures("Missed", "% of the route"), prose("At posts"),
-			figures("Doubled", "% of the route"), prose("At posts"), words("Last treated")}}
-	for _, c := range slices.Backward(rows) {
-		least, most := c.applications()
-		left, twice := c.in(missedState), c.in(doubledState)
-		leftShare, twiceShare := length(left)/c.length(), length(twice)/c.length()
-		row := Row{Cells: []Cell{link(c.stormID, b.stormHref("../", c.stormID)), materialCell(c.class, c.form), {Text: applications(&least)}, {Text: applications(&most)},
-			{Text: percent(&leftShare)}, {Text: postsOf(left)}, {Text: percent(&twiceShare)}, {Text: postsOf(twice)}, {Text: c.lastTreated(b.clock)}}}
-		if c.isOpen {
-			row.Mark = "open"
-			row.Cells[0].Text += ", open"
-		}
-		table.Rows = append(table.Rows, row)
+	part := func(state string) func(covered) *float64 {
+		return func(c covered) *float64 { return ptrTo(length(c.in(state)) / c.length()) }
 	}
-	return table
+	posts := func(state string) func(covered) string {
+		return func(c covered) string { return postsOf(c.in(state)) }
+	}
+	return filled(b, Table{ID: "route-coverage", Caption: "Where material went down in every storm, the latest first", Download: "coverage.parquet",
+		Empty: "No treating pass whose place is known was reported in a storm.", Note: "Posts are the reference posts by which passes name their place."}, []Column[covered]{
+		cells("Storm", func(c covered) Cell { return b.stormCell("../", c.stormID, c.isOpen) }).safe(),
+		materialColumn(func(c covered) (class, form string) { return c.class, c.form }),
+		numbers(b, "Least", "applications", hundredths, func(c covered) *float64 { least, _ := c.applications(); return &least }),
+		numbers(b, "Most", "applications", hundredths, func(c covered) *float64 { _, most := c.applications(); return &most }),
+		shares(b, "Missed", "% of the route", part(missedState)), prose("At posts", posts(missedState)),
+		shares(b, "Doubled", "% of the route", part(doubledState)), prose("At posts", posts(doubledState)),
+		moments(b, "Last treated", (covered).lastTreated),
+	}, latestFirst(rows), marked("open", func(c covered) bool { return c.isOpen }))
 }

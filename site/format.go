@@ -18,19 +18,23 @@ var printer = message.NewPrinter(language.AmericanEnglish)
 // fixed writes x with the given number of decimals and thousands grouped; nil gives the missing sign. A value that
 // rounds to 0 is written without a sign.
 func fixed(x *float64, decimals int) string {
-	if x == nil || math.IsNaN(*x) || math.IsInf(*x, 0) {
+	rounded, found := roundedTo(x, decimals)
+	if !found {
 		return missing
 	}
+	return printer.Sprint(number.Decimal(rounded, number.MinFractionDigits(decimals), number.MaxFractionDigits(decimals)))
+}
+
+// roundedTo is x with the given number of decimals; found is false where there is no number.
+func roundedTo(x *float64, decimals int) (rounded float64, found bool) {
+	if x == nil || math.IsNaN(*x) || math.IsInf(*x, 0) {
+		return 0, false
+	}
 	scale := math.Pow(10, float64(decimals))
-	rounded := math.Round(*x*scale) / scale
-	if rounded == 0 {
-		rounded = 0
+	if rounded = math.Round(*x*scale) / scale; rounded == 0 {
+		return 0, true // a plain 0, whatever its sign was
 	}
-	text := printer.Sprint(number.Decimal(rounded, number.MinFractionDigits(decimals), number.MaxFractionDigits(decimals)))
-	if rounded == 0 && text[0] == '-' {
-		return text[1:]
-	}
-	return text
+	return rounded, true
 }
 
 // hours writes hours to a tenth.
@@ -44,11 +48,14 @@ func dollars(x *float64) string { return fixed(x, 0) }
 
 // percent writes a share between 0 and 1 as whole percent, without the sign.
 func percent(x *float64) string {
+	return fixed(hundredfold(x), 0)
+}
+
+func hundredfold(x *float64) *float64 {
 	if x == nil {
-		return missing
+		return nil
 	}
-	y := *x * 100
-	return fixed(&y, 0)
+	return ptrTo(*x * 100)
 }
 
 // count writes a whole number with thousands grouped; nil gives the missing sign.
@@ -98,6 +105,14 @@ func (c clock) hour(t time.Time) string { return t.In(c.zone).Format("15:04") }
 
 // date writes a calendar date, which has no time zone, as 3 Dec 2029.
 func date(t time.Time) string { return t.UTC().Format("2 Jan 2006") }
+
+// dateOf is date for a value that may be missing.
+func dateOf(t *time.Time) string {
+	if t == nil {
+		return missing
+	}
+	return date(*t)
+}
 
 // signed writes x with a sign on either side of 0.
 func signed(x *float64, decimals int) string {

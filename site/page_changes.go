@@ -35,19 +35,25 @@ func (b *book) changesSection(root string) Section {
 		return cmp.Or(cmp.Compare(y.StormID, x.StormID), cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.ZoneID, y.ZoneID),
 			cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(x.Form, y.Form), cmp.Compare(x.Column, y.Column))
 	})
-	moved := changeCounts{moved: map[string]bool{}, appeared: map[string]bool{}, vanished: map[string]bool{}}
-	table := Table{ID: "changes-table", Caption: "Figures of past storms that moved since the last release", // without a row the section's sentence says it
-		Columns: []Column{words("Storm"), words("Where"), words("Material"), words("Figure"), figures("Before", ""), figures("After", ""), prose("Moved by")}}
-	for i, c := range list {
-		moved.count(c)
-		if i < mostRows {
-			where := cmp.Or(c.RouteID, c.ZoneID)
-			figure, before, after := b.moved(c)
-			table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(c.StormID, b.stormHref(root, c.StormID))},
-				cells(where, cmp.Or(strings.TrimSpace(c.MaterialClass+" "+c.Form), missing), figure, before, after, c.Cause)...)})
-		}
+	counted := changeCounts{moved: map[string]bool{}, appeared: map[string]bool{}, vanished: map[string]bool{}}
+	for _, c := range list {
+		counted.count(c)
 	}
-	return Section{ID: "changes", Title: "Since last night", Text: []string{changesSentence(moved)}, Tables: []Table{table}}
+	var rows []movedFigure
+	for _, c := range list[:min(len(list), mostRows)] {
+		rows = append(rows, b.moved(c))
+	}
+	// Without a row the section's sentence says it.
+	table := filled(b, Table{ID: "changes-table", Caption: "Figures of past storms that moved since the last release"}, []Column[movedFigure]{
+		stormColumn(b, root, func(m movedFigure) string { return m.StormID }),
+		words("Where", func(m movedFigure) string { return cmp.Or(m.RouteID, m.ZoneID) }),
+		words("Material", func(m movedFigure) string { return cmp.Or(strings.TrimSpace(m.MaterialClass+" "+m.Form), missing) }).picked(),
+		words("Figure", func(m movedFigure) string { return m.label }),
+		cells("Before", func(m movedFigure) Cell { return m.was }).asNumber(""),
+		cells("After", func(m movedFigure) Cell { return m.now }).asNumber(""),
+		prose("Moved by", func(m movedFigure) string { return m.Cause }),
+	}, rows)
+	return Section{ID: "changes", Title: "Since last night", Text: []string{changesSentence(counted)}, Tables: []Table{table}}
 }
 
 // changeCounts is what changesSentence says: how many figures moved and of which storms, and which storms appeared or vanished in some zone.
@@ -71,23 +77,25 @@ func (m *changeCounts) count(c Change) {
 // movedLabels names figures that their column would not name well.
 var movedLabels = map[string]string{"regain_h": "hours to bare lane", "cost_usd": "cost, US dollars", "regain_state": "lanes after it"}
 
-// moved names what moved and writes it before and after: a number in the shown unit, an instant by the district's clock, a word as it is.
-func (b *book) moved(c Change) (label, was, now string) {
+// moved names what moved and writes it before and after: a number in the shown unit, an instant by the district's clock, a word as it is. Only numbers
+// have a key, for a column of numbers puts all else last.
+func (b *book) moved(c Change) movedFigure {
 	before, isNumber := numberOf(c.Before)
 	after, alsoNumber := numberOf(c.After)
+	m := movedFigure{Change: c, was: Cell{Text: b.movedText(c.Before)}, now: Cell{Text: b.movedText(c.After)}}
 	switch {
 	case c.Column == "storm" && c.Before == nil:
-		label = "storm appeared"
+		m.label = "storm appeared"
 	case c.Column == "storm":
-		label = "storm vanished"
+		m.label = "storm vanished"
 	case isNumber && alsoNumber:
-		label, was, now = b.column(c.Column, before, after)
-		return cmp.Or(movedLabels[c.Column], label), was, now
+		m.label, m.was, m.now = b.column(c.Column, before, after)
+		m.label = cmp.Or(movedLabels[c.Column], m.label)
 	default:
-		label, _, _ = b.column(strings.TrimSuffix(c.Column, "_at"), nil, nil)
-		label = cmp.Or(movedLabels[c.Column], label)
+		m.label, _, _ = b.column(strings.TrimSuffix(c.Column, "_at"), nil, nil)
+		m.label = cmp.Or(movedLabels[c.Column], m.label)
 	}
-	return label, b.movedText(c.Before), b.movedText(c.After)
+	return m
 }
 
 // numberOf reads a figure; a missing one is a missing number.
@@ -112,12 +120,19 @@ func (b *book) movedText(text *string) string {
 
 // acceptedSection lists what a person let pass; found is false when there is nothing.
 func (b *book) acceptedSection() (s Section, found bool) {
-	table := Table{ID: "accepted-table", Caption: "Doubts about a release that a person let pass",
-		Columns: []Column{words("When"), prose("What was found"), prose("Why it was let pass")}}
-	for _, a := range sorted(b.data.Accepted, func(x, y Acceptance) int {
+	table := filled(b, Table{ID: "accepted-table", Caption: "Doubts about a release that a person let pass"}, []Column[Acceptance]{
+		moments(b, "When", func(a Acceptance) *time.Time { return &a.AcceptedAt }),
+		prose("What was found", func(a Acceptance) string { return b.written(a.Found) }),
+		prose("Why it was let pass", func(a Acceptance) string { return a.Reason }),
+	}, sorted(b.data.Accepted, func(x, y Acceptance) int {
 		return cmp.Or(y.AcceptedAt.Compare(x.AcceptedAt), cmp.Compare(x.Found, y.Found))
-	}) {
-		table.Rows = append(table.Rows, Row{Cells: cells(b.clock.moment(a.AcceptedAt), b.written(a.Found), a.Reason)})
-	}
+	}))
 	return Section{ID: "accepted", Title: "Accepted doubts", Tables: []Table{table}}, len(table.Rows) > 0
+}
+
+// movedFigure is a change with its figure named and written.
+type movedFigure struct {
+	Change
+	label    string
+	was, now Cell
 }

@@ -98,37 +98,50 @@ func (b *book) keptOffIn(season string) keptOff {
 
 // measuresTable sets every measure of a season side by side, roads first.
 func (b *book) measuresTable(season string, c *Comparison) Table {
-	table := Table{ID: "measures-" + FileName(season), Caption: routesWords(c) + ", " + season, Download: "comparison.csv",
-		Note:    "Each over the storms and zones with routes of both classes, as sums. Ratio: acetate over chloride; for bare lane the difference in hours. Intervals are 90 %, for ratios approximate.",
-		Columns: []Column{words("Measure"), figures("Acetate routes", ""), figures("Chloride routes", ""), figures("Ratio", "or difference"), figures("from", ""), figures("to", ""), words("Verdict")}}
-	row := func(name string, texts ...string) {
-		table.Rows = append(table.Rows, Row{Cells: cells(append([]string{name}, texts...)...)})
-	}
-	row("Bare lane after, h", hours(c.AcetateRegainH), hours(c.ChlorideRegainH), signedTenth(c.RegainDiffH), signedTenth(c.RegainLow90H), signedTenth(c.RegainHigh90H), "roads: "+cmp.Or(c.RegainVerdict, missing))
-	row(b.unitWords("Pounds per lane-mile of route, a storm"), b.rate(c.AcetateStormLb), b.rate(c.ChlorideStormLb), ratios(c.TotalRatio), ratios(c.Low90), ratios(c.High90), cmp.Or(c.Verdict, missing)+"; roads: "+cmp.Or(c.RegainVerdict, missing))
-	row("Applications a storm", applications(c.AcetateApplications), applications(c.ChlorideApplications), ratios(c.ApplicationsRatio), ratios(c.ApplicationsLow90), ratios(c.ApplicationsHigh90), cmp.Or(c.ApplicationsVerdict, missing))
-	row(b.unitWords("Pounds per treated lane-mile"), b.rate(c.AcetateRate), b.rate(c.ChlorideRate), ratios(c.RateRatio), missing, missing, missing)
-	row(b.unitWords("Cost per lane-mile of route, USD"), b.write(laneMilePrice, c.AcetateCostUsd), b.write(laneMilePrice, c.ChlorideCostUsd), ratios(c.CostRatio), missing, missing, missing)
-	row(b.unitWords("Chloride kept off by all acetate routes, lb"), b.pounds(b.keptOffIn(season).lb), missing, missing, missing, missing, missing)
-	return table
+	type measured struct{ name, acetate, chloride, ratio, low, high, verdict string }
+	rows := []measured{
+		{"Bare lane after, h", hours(c.AcetateRegainH), hours(c.ChlorideRegainH), signedTenth(c.RegainDiffH), signedTenth(c.RegainLow90H),
+			signedTenth(c.RegainHigh90H), "roads: " + cmp.Or(c.RegainVerdict, missing)},
+		{b.unitWords("Pounds per lane-mile of route, a storm"), b.rate(c.AcetateStormLb), b.rate(c.ChlorideStormLb), ratios(c.TotalRatio), ratios(c.Low90),
+			ratios(c.High90), cmp.Or(c.Verdict, missing) + "; roads: " + cmp.Or(c.RegainVerdict, missing)},
+		{"Applications a storm", applications(c.AcetateApplications), applications(c.ChlorideApplications), ratios(c.ApplicationsRatio),
+			ratios(c.ApplicationsLow90), ratios(c.ApplicationsHigh90), cmp.Or(c.ApplicationsVerdict, missing)},
+		{b.unitWords("Pounds per treated lane-mile"), b.rate(c.AcetateRate), b.rate(c.ChlorideRate), ratios(c.RateRatio), missing, missing, missing},
+		{b.unitWords("Cost per lane-mile of route, USD"), b.write(laneMilePrice, c.AcetateCostUsd), b.write(laneMilePrice, c.ChlorideCostUsd),
+			ratios(c.CostRatio), missing, missing, missing},
+		{b.unitWords("Chloride kept off by all acetate routes, lb"), b.pounds(b.keptOffIn(season).lb), missing, missing, missing, missing, missing}}
+	return filled(b, Table{ID: "measures-" + FileName(season), Caption: routesWords(c) + ", " + season, Download: "comparison.csv",
+		Note: "Each over the storms and zones with routes of both classes, as sums. Ratio: acetate over chloride; for bare lane the difference in hours. " +
+			"Intervals are 90 %, for ratios approximate."}, []Column[measured]{
+		words("Measure", func(m measured) string { return m.name }),
+		flushRight("Acetate routes", "", func(m measured) string { return m.acetate }),
+		flushRight("Chloride routes", "", func(m measured) string { return m.chloride }),
+		flushRight("Ratio", "or difference", func(m measured) string { return m.ratio }),
+		flushRight("from", "", func(m measured) string { return m.low }), flushRight("to", "", func(m measured) string { return m.high }),
+		words("Verdict", func(m measured) string { return m.verdict }),
+	}, rows)
 }
 
 // pairsSection holds every storm and zone of a season's comparison.
 func (b *book) pairsSection(season string) Section {
-	id := FileName(season)
-	table := Table{ID: "pairs-table-" + id, Caption: "Acetate beside chloride routes in every storm of " + season + ", by zone", Download: "comparison.csv", Empty: "No storm yet.",
-		Columns: []Column{words("Storm"), words("Zone"), figures("Acetate", "lb per lane-mile of route"), figures("Chloride", "lb per lane-mile of route"), figures("Ratio", "of pounds"), figures("Acetate rate", "lb per lane-mile"), figures("Chloride rate", "lb per lane-mile"),
-			figures("Acetate applications", ""), figures("Chloride applications", ""), figures("Acetate bare after", "h"), figures("Chloride bare after", "h"), figures("Mean air", "°F"), figures("Acetate routes", ""), figures("Chloride routes", ""), prose("Left out")}}
-	for _, r := range b.comparisonRows(season) {
-		storm, _ := b.zoneRow(r.StormID, r.ZoneID)
-		table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(r.StormID, b.stormHref("", r.StormID))}, cells(b.zoneName(r.ZoneID), b.rate(r.AcetateStormLb), b.rate(r.ChlorideStormLb), ratios(r.StormRatio), b.rate(r.AcetateRate), b.rate(r.ChlorideRate),
-			applications(r.AcetateApplications), applications(r.ChlorideApplications), hours(r.AcetateRegainH), hours(r.ChlorideRegainH), b.degrees(storm.AirFMean), count(r.AcetateRoutes), count(r.ChlorideRoutes), leftOutCell(r))...)})
-	}
-	for i := range table.Rows {
-		if i == 0 || table.Rows[i-1].Cells[0].Text != table.Rows[i].Cells[0].Text {
-			table.Rows[i].Mark = "parted"
-		}
-	}
+	id, stormOf := FileName(season), func(r Comparison) string { return r.StormID }
+	table := filled(b, Table{ID: "pairs-table-" + id, Caption: "Acetate beside chloride routes in every storm of " + season + ", by zone",
+		Download: "comparison.csv", Empty: "No storm yet."}, []Column[Comparison]{
+		stormColumn(b, "", stormOf), zoneColumn(b, func(r Comparison) string { return r.ZoneID }),
+		numbers(b, "Acetate", "lb per lane-mile of route", massRate, func(r Comparison) *float64 { return r.AcetateStormLb }),
+		numbers(b, "Chloride", "lb per lane-mile of route", massRate, func(r Comparison) *float64 { return r.ChlorideStormLb }),
+		numbers(b, "Ratio", "of pounds", hundredths, func(r Comparison) *float64 { return r.StormRatio }),
+		numbers(b, "Acetate rate", "lb per lane-mile", massRate, func(r Comparison) *float64 { return r.AcetateRate }),
+		numbers(b, "Chloride rate", "lb per lane-mile", massRate, func(r Comparison) *float64 { return r.ChlorideRate }),
+		numbers(b, "Acetate applications", "", hundredths, func(r Comparison) *float64 { return r.AcetateApplications }),
+		numbers(b, "Chloride applications", "", hundredths, func(r Comparison) *float64 { return r.ChlorideApplications }),
+		numbers(b, "Acetate bare after", "h", tenths, func(r Comparison) *float64 { return r.AcetateRegainH }),
+		numbers(b, "Chloride bare after", "h", tenths, func(r Comparison) *float64 { return r.ChlorideRegainH }),
+		at(func(r Comparison) Storm { return b.stormIn(r.StormID, r.ZoneID) }, b.airColumns())[0],
+		counts("Acetate routes", "", func(r Comparison) *int64 { return r.AcetateRoutes }),
+		counts("Chloride routes", "", func(r Comparison) *int64 { return r.ChlorideRoutes }),
+		prose("Left out", leftOutCell),
+	}, b.comparisonRows(season), partedBy(stormOf))
 	return Section{ID: "pairs-" + id, Title: "Storm by storm, " + season, Tables: []Table{table}}
 }
 
@@ -147,20 +160,28 @@ func leftOutCell(r Comparison) string {
 
 // usedSection shows which rates were used, by material, pavement and kind of storm, with the roads beside them.
 func (b *book) usedSection() Section {
-	table := Table{ID: "used-table", Caption: "Rates used in closed storms, all seasons, by material, pavement temperature and kind of storm", Note: handbookNote(b.units), Empty: "No measured pass in a closed storm yet.",
-		Columns: []Column{words("Material"), words("Pavement"), words("Storm"), figures("Lower quarter", "lb per lane-mile"), figures("Middle", "lb per lane-mile"), figures("Upper quarter", "lb per lane-mile"), figures("Bare lane after", "h, median"), figures("Not bare", "route-storms"), figures("Storms", ""), figures("Route-storms", ""),
-			words("Salt handbook, first and following"), prose("Caution")}}
 	list := sorted(b.data.UsedRates, func(x, y UsedRate) int {
-		return cmp.Or(cmp.Compare(y.Form, x.Form), cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(x.MaterialID, y.MaterialID), compareOptional(x.BandNo, y.BandNo), cmp.Compare(x.StormKind, y.StormKind))
+		return cmp.Or(cmp.Compare(y.Form, x.Form), cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(x.MaterialID, y.MaterialID),
+			compareOptional(x.BandNo, y.BandNo), cmp.Compare(x.StormKind, y.StormKind))
 	})
-	for i, r := range list {
-		row := Row{Cells: append([]Cell{{Text: r.MaterialID + ", " + r.Form, Class: r.MaterialClass}}, cells(b.written(r.Band), r.StormKind, b.rate(r.LowRate), b.rate(r.MedianRate), b.rate(r.HighRate), hours(r.RegainH), count(r.NotBareRoutes), count(r.Storms), count(r.RouteStorms), b.handbook(r), cmp.Or(r.Caution, missing))...)}
-		if i == 0 || list[i-1].MaterialID != r.MaterialID || orNone(list[i-1].BandNo) != orNone(r.BandNo) {
-			row.Mark = "parted"
-		}
-		table.Rows = append(table.Rows, row)
+	type band struct {
+		materialID string
+		no         int64
 	}
-	return Section{ID: "used", Title: "What was used", Text: []string{b.unitWords("Quartiles of each route's rate in a storm and band of pavement temperature, liquids as dry pounds. They describe the past and set no rate.")}, Tables: []Table{table}}
+	table := filled(b, Table{ID: "used-table", Caption: "Rates used in closed storms, all seasons, by material, pavement temperature and kind of storm",
+		Note: handbookNote(b.units), Empty: "No measured pass in a closed storm yet."}, []Column[UsedRate]{
+		cells("Material", func(r UsedRate) Cell { return Cell{Text: r.MaterialID + ", " + r.Form, Class: r.MaterialClass} }).picked(),
+		words("Pavement", func(r UsedRate) string { return b.written(r.Band) }), words("Storm", func(r UsedRate) string { return r.StormKind }),
+		numbers(b, "Lower quarter", "lb per lane-mile", massRate, func(r UsedRate) *float64 { return r.LowRate }),
+		numbers(b, "Middle", "lb per lane-mile", massRate, func(r UsedRate) *float64 { return r.MedianRate }),
+		numbers(b, "Upper quarter", "lb per lane-mile", massRate, func(r UsedRate) *float64 { return r.HighRate }),
+		numbers(b, "Bare lane after", "h, median", tenths, func(r UsedRate) *float64 { return r.RegainH }),
+		counts("Not bare", "route-storms", func(r UsedRate) *int64 { return r.NotBareRoutes }),
+		counts("Storms", "", func(r UsedRate) *int64 { return r.Storms }), counts("Route-storms", "", func(r UsedRate) *int64 { return r.RouteStorms }),
+		words("Salt handbook, first and following", b.handbook), prose("Caution", func(r UsedRate) string { return cmp.Or(r.Caution, missing) }),
+	}, list, partedBy(func(r UsedRate) band { return band{r.MaterialID, orNone(r.BandNo)} }))
+	return Section{ID: "used", Title: "What was used", Tables: []Table{table}, Text: []string{b.unitWords(
+		"Quartiles of each route's rate in a storm and band of pavement temperature, liquids as dry pounds. They describe the past and set no rate.")}}
 }
 
 // handbook writes the published rates for salt, which stand beside solid chloride only.

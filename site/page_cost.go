@@ -34,19 +34,25 @@ func (b *book) seasonCosts(season string) []SeasonCost {
 }
 
 func (b *book) budgetSection() Section {
-	table := Table{ID: "season-costs-table", Caption: "What each class of material cost, by season, the latest first", Download: "season_costs.csv", Empty: "No treating pass has been priced yet.",
-		Note:    "Dollars include prewet. Per ton: without prewet. Prices from: the days from which the prices used were in force.",
-		Columns: []Column{words("Season"), words("Class"), figures("Cost", "USD"), figures("Per lane-mile", "USD, of the routes"), figures("Per lane-mile", "USD, treated"), figures("Per ton", "USD"), figures("Outside storms", "USD"), figures("Budget", "USD"), figures("Left", "USD"), figures("Used", "%"), figures("Without price", "lb"), words("Prices from")}}
 	list := sorted(b.data.SeasonCosts, func(x, y SeasonCost) int {
 		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.MaterialClass, y.MaterialClass))
 	})
-	for i, c := range list {
-		row := Row{Cells: append([]Cell{{Text: c.Season}, {Text: c.MaterialClass, Class: c.MaterialClass}}, cells(dollars(c.Usd), b.write(laneMilePrice, c.UsdPerLaneMi), b.write(laneMilePriceCents, c.UsdPerTreatedLaneMi), b.write(tonPrice, c.UsdPerTon), dollars(c.OutsideUsd), dollars(c.BudgetUsd), minused(dollars(c.BudgetLeftUsd)), percent(c.BudgetShare), b.pounds(c.UnpricedLb), priceDates(c.FirstPriceDate, c.LastPriceDate))...)}
-		if i == 0 || list[i-1].Season != c.Season {
-			row.Mark = "parted"
-		}
-		table.Rows = append(table.Rows, row)
-	}
+	seasonOf := func(c SeasonCost) string { return c.Season }
+	table := filled(b, Table{ID: "season-costs-table", Caption: "What each class of material cost, by season, the latest first", Download: "season_costs.csv",
+		Empty: "No treating pass has been priced yet.",
+		Note:  "Dollars include prewet. Per ton: without prewet. Prices from: the days from which the prices used were in force."}, []Column[SeasonCost]{
+		seasonColumn(seasonOf), classColumn("", func(c SeasonCost) string { return c.MaterialClass }),
+		numbers(b, "Cost", "USD", ones, func(c SeasonCost) *float64 { return c.Usd }),
+		numbers(b, "Per lane-mile", "USD, of the routes", laneMilePrice, func(c SeasonCost) *float64 { return c.UsdPerLaneMi }),
+		numbers(b, "Per lane-mile", "USD, treated", laneMilePriceCents, func(c SeasonCost) *float64 { return c.UsdPerTreatedLaneMi }),
+		numbers(b, "Per ton", "USD", tonPrice, func(c SeasonCost) *float64 { return c.UsdPerTon }),
+		numbers(b, "Outside storms", "USD", ones, func(c SeasonCost) *float64 { return c.OutsideUsd }),
+		numbers(b, "Budget", "USD", ones, func(c SeasonCost) *float64 { return c.BudgetUsd }),
+		numbers(b, "Left", "USD", ones, func(c SeasonCost) *float64 { return c.BudgetLeftUsd }),
+		shares(b, "Used", "%", func(c SeasonCost) *float64 { return c.BudgetShare }),
+		numbers(b, "Without price", "lb", mass, func(c SeasonCost) *float64 { return c.UnpricedLb }),
+		priceColumn(func(c SeasonCost) (first, last *time.Time) { return c.FirstPriceDate, c.LastPriceDate }),
+	}, list, partedBy(seasonOf))
 	return Section{ID: "budget", Title: "Season against budget", Tables: []Table{table, b.pricesTable()}}
 }
 
@@ -64,27 +70,48 @@ func priceDates(first, last *time.Time) string {
 	return date(*first) + " and later, last " + date(*last)
 }
 
-func (b *book) pricesTable() Table {
-	table := Table{ID: "prices-table", Caption: "Prices on file", Columns: []Column{words("Material"), words("From"), figures("Price", "USD per ton")}, Empty: "No price is on file, so nothing can be costed."}
-	for _, p := range sorted(b.data.Prices, func(x, y Price) int {
-		return cmp.Or(cmp.Compare(x.MaterialID, y.MaterialID), x.FromDate.Compare(y.FromDate))
-	}) {
-		table.Rows = append(table.Rows, Row{Cells: cells(p.MaterialID, date(p.FromDate), b.write(tonPriceCents, p.UsdPerTon))})
+// priceColumn is a column of priceDates, which sorts by the first.
+func priceColumn[T any](get func(T) (first, last *time.Time)) Column[T] {
+	first := func(row T) *time.Time {
+		first, last := get(row)
+		if last == nil {
+			return nil
+		}
+		return first
 	}
-	return table
+	return dates("Prices from", first).showing(func(row T) string { return priceDates(get(row)) })
+}
+
+func (b *book) pricesTable() Table {
+	list := sorted(b.data.Prices, func(x, y Price) int {
+		return cmp.Or(cmp.Compare(x.MaterialID, y.MaterialID), x.FromDate.Compare(y.FromDate))
+	})
+	return filled(b, Table{ID: "prices-table", Caption: "Prices on file", Empty: "No price is on file, so nothing can be costed."}, []Column[Price]{
+		words("Material", func(p Price) string { return p.MaterialID }).picked(), dates("From", func(p Price) *time.Time { return &p.FromDate }),
+		numbers(b, "Price", "USD per ton", tonPriceCents, func(p Price) *float64 { return p.UsdPerTon })}, list)
 }
 
 func (b *book) breakEvenSection() Section {
-	table := Table{ID: "break-even-table", Caption: "The acetate price at which acetate routes would have cost what chloride routes did", Download: "break_even.csv", Empty: "No season has priced routes of both classes.",
-		Note:    "Per lane-mile of the routes compared: of one closed storm on average. Pounds at equal cost: acetate pounds for one chloride pound that the two prices allow.",
-		Columns: []Column{words("Season"), figures("Storms", ""), figures("Acetate", "USD per lane-mile"), figures("Chloride", "USD per lane-mile"), figures("Cost ratio", ""), figures("Acetate paid", "USD per ton"), words("Prices from"), figures("Chloride paid", "USD per ton"), words("Prices from"), figures("Break-even", "USD per ton of acetate"), figures("Break-even", "times the chloride price"), figures("Pounds at equal cost", "acetate per chloride")}}
+	list := sorted(b.data.BreakEven, func(x, y BreakEven) int { return cmp.Compare(y.Season, x.Season) })
+	table := filled(b, Table{ID: "break-even-table", Caption: "The acetate price at which acetate routes would have cost what chloride routes did",
+		Download: "break_even.csv", Empty: "No season has priced routes of both classes.",
+		Note: "Per lane-mile of the routes compared: of one closed storm on average. Pounds at equal cost: acetate pounds for one chloride pound that the two " +
+			"prices allow."}, []Column[BreakEven]{
+		seasonColumn(func(r BreakEven) string { return r.Season }), wholes("Storms", "", func(r BreakEven) int64 { return r.Storms }),
+		numbers(b, "Acetate", "USD per lane-mile", laneMilePrice, func(r BreakEven) *float64 { return r.AcetateUsdPerLaneMi }),
+		numbers(b, "Chloride", "USD per lane-mile", laneMilePrice, func(r BreakEven) *float64 { return r.ChlorideUsdPerLaneMi }),
+		numbers(b, "Cost ratio", "", hundredths, func(r BreakEven) *float64 { return r.CostRatio }),
+		numbers(b, "Acetate paid", "USD per ton", tonPrice, func(r BreakEven) *float64 { return r.AcetateUsdPerTon }),
+		priceColumn(func(r BreakEven) (first, last *time.Time) { return r.AcetateFirstPriceDate, r.AcetateLastPriceDate }),
+		numbers(b, "Chloride paid", "USD per ton", tonPrice, func(r BreakEven) *float64 { return r.ChlorideUsdPerTon }),
+		priceColumn(func(r BreakEven) (first, last *time.Time) { return r.ChlorideFirstPriceDate, r.ChlorideLastPriceDate }),
+		numbers(b, "Break-even", "USD per ton of acetate", tonPrice, func(r BreakEven) *float64 { return r.BreakEvenUsdPerTon }),
+		numbers(b, "Break-even", "times the chloride price", hundredths, func(r BreakEven) *float64 { return r.BreakEvenPriceRatio }),
+		numbers(b, "Pounds at equal cost", "acetate per chloride", hundredths, func(r BreakEven) *float64 { return r.BreakEvenPoundRatio }),
+	}, list)
 	var text []string
-	for _, r := range sorted(b.data.BreakEven, func(x, y BreakEven) int { return cmp.Compare(y.Season, x.Season) }) {
-		if len(table.Rows) == 0 {
-			text = append(text, breakEvenSentence(b.units, r))
-		}
-		table.Rows = append(table.Rows, Row{Cells: cells(r.Season, whole(r.Storms), b.write(laneMilePrice, r.AcetateUsdPerLaneMi), b.write(laneMilePrice, r.ChlorideUsdPerLaneMi), ratios(r.CostRatio), b.write(tonPrice, r.AcetateUsdPerTon), priceDates(r.AcetateFirstPriceDate, r.AcetateLastPriceDate),
-			b.write(tonPrice, r.ChlorideUsdPerTon), priceDates(r.ChlorideFirstPriceDate, r.ChlorideLastPriceDate), b.write(tonPrice, r.BreakEvenUsdPerTon), ratios(r.BreakEvenPriceRatio), ratios(r.BreakEvenPoundRatio))})
+	if len(list) > 0 {
+		text = []string{breakEvenSentence(b.units, list[0])}
 	}
 	return Section{ID: "break-even", Title: "Break-even price", Text: text, Tables: []Table{table}}
 }
@@ -102,15 +129,13 @@ func (s *costSum) add(c Cost) {
 	s.treated += orZero(c.TreatedLaneMiles)
 }
 
-func (s *costSum) texts(u units) []string {
-	if s.isUnknown {
-		return []string{missing, missing, missing}
-	}
-	return []string{dollars(&s.usd), u.write(laneMilePriceCents, ratio(s.usd, s.laneMiles)), u.write(laneMilePriceCents, ratio(s.usd, s.treated))}
-}
-
-func costColumns() []Column {
-	return []Column{figures("Cost", "USD"), figures("Per lane-mile", "USD, of the routes"), figures("Per lane-mile", "USD, treated"), figures("Bare lane after", "h"), figures("Mean air", "°F"), figures("Lowest pavement", "°F")}
+// costColumns are what a class cost, with road state and temperature; head names its storm or route.
+func (b *book) costColumns(head Column[costRow]) []Column[costRow] {
+	return append([]Column[costRow]{head, classColumn("", func(r costRow) string { return r.class }),
+		numbers(b, "Cost", "USD", ones, func(r costRow) *float64 { return r.known(&r.usd) }),
+		numbers(b, "Per lane-mile", "USD, of the routes", laneMilePriceCents, func(r costRow) *float64 { return r.known(ratio(r.usd, r.laneMiles)) }),
+		numbers(b, "Per lane-mile", "USD, treated", laneMilePriceCents, func(r costRow) *float64 { return r.known(ratio(r.usd, r.treated)) })},
+		at(func(r costRow) *tally { return r.road }, b.besideColumns())...)
 }
 
 // costKey is a storm or a route, and a class.
@@ -136,53 +161,69 @@ func (b *book) costsBy(season string, id func(Cost) string) (keys []costKey, sum
 
 // stormCostSection shows what each class cost in each storm of a season, the latest first.
 func (b *book) stormCostSection(season string) Section {
-	table := Table{ID: "storm-costs-table", Caption: "Each storm of " + season + ", the latest first", Empty: "No storm has been priced yet.", Columns: append([]Column{words("Storm"), words("Class")}, costColumns()...),
-		Note: "Solids and liquids, with prewet. Road state and temperature: of the solids of the class. A missing price leaves a cost empty, never smaller."}
 	keys, sums := b.costsBy(season, func(c Cost) string { return c.StormID })
 	slices.SortStableFunc(keys, func(x, y costKey) int {
 		return cmp.Or(b.began(y.id).Compare(b.began(x.id)), cmp.Compare(x.class, y.class))
 	})
-	last := ""
+	var rows []costRow
 	for _, key := range keys {
-		head, road := link(key.id, b.stormHref("", key.id)), b.countStorms([]string{key.id}, key.class)
-		if key.id == "" {
-			head = Cell{Text: "outside storms"}
-		}
-		row := Row{Cells: append([]Cell{head, {Text: key.class, Class: key.class}}, cells(append(sums[key].texts(b.units), hours(road.regainH()), b.degrees(road.airF()), b.degrees(road.surfaceFMin))...)...)}
-		if key.id != last || len(table.Rows) == 0 {
-			row.Mark = "parted"
-		}
-		last = key.id
-		table.Rows = append(table.Rows, row)
+		rows = append(rows, costRow{key, sums[key], b.countStorms([]string{key.id}, key.class)})
 	}
+	idOf := func(r costRow) string { return r.id }
+	table := filled(b, Table{ID: "storm-costs-table", Caption: "Each storm of " + season + ", the latest first", Empty: "No storm has been priced yet.",
+		Note: "Solids and liquids, with prewet. Road state and temperature: of the solids of the class. A missing price leaves a cost empty, never smaller."},
+		b.costColumns(stormOrOutside(b, idOf)), rows, partedBy(idOf))
 	return Section{ID: "storm-costs", Title: "Storm by storm", Tables: []Table{table}}
 }
 
 // routeCostSection shows what each class cost on each route in a season.
 func (b *book) routeCostSection(season string) Section {
-	table := Table{ID: "route-costs-table", Caption: "Each route in " + season + ", outside storms included", Empty: "No route has been priced yet.", Columns: append([]Column{words("Route"), words("Class")}, costColumns()...),
-		Note: "Per lane-mile of the routes: of one storm on average, since a route counts once for each storm in which it was treated."}
 	keys, sums := b.costsBy(season, func(c Cost) string { return c.RouteID })
 	slices.SortStableFunc(keys, func(x, y costKey) int { return cmp.Or(cmp.Compare(x.id, y.id), cmp.Compare(x.class, y.class)) })
+	var rows []costRow
 	for _, key := range keys {
 		road := b.routeTally(key.id, season, key.class)
-		table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(b.routeShort(key.id), b.routeHref("", key.id)), {Text: key.class, Class: key.class}}, cells(append(sums[key].texts(b.units), hours(road.regainH()), b.degrees(road.airF()), b.degrees(road.surfaceFMin))...)...)})
+		rows = append(rows, costRow{key, sums[key], &road})
 	}
+	table := filled(b, Table{ID: "route-costs-table", Caption: "Each route in " + season + ", outside storms included", Empty: "No route has been priced yet.",
+		Note: "Per lane-mile of the routes: of one storm on average, since a route counts once for each storm in which it was treated."},
+		b.costColumns(routeColumn(b, "", func(r costRow) string { return r.id })), rows)
 	return Section{ID: "route-costs", Title: "Route by route", Tables: []Table{table}}
 }
 
 // damageSection shows the district's own assumptions apart; without any it says so.
 func (b *book) damageSection() Section {
-	table := Table{ID: "damage-table", Caption: "What the material would cost elsewhere if the district's assumptions held", Empty: "The district has entered no assumption on damage.",
-		Columns: []Column{words("Season"), prose("Damage"), words("Class"), figures("Material", "tons"), figures("Assumed", "USD per ton"), figures("If it held", "USD"), prose("Source given by the district"), words("Label")}}
-	for _, d := range sorted(b.data.DamageAssumptions, func(x, y DamageAssumption) int {
+	list := sorted(b.data.DamageAssumptions, func(x, y DamageAssumption) int {
 		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.Name, y.Name), cmp.Compare(x.MaterialClass, y.MaterialClass))
-	}) {
-		table.Rows = append(table.Rows, Row{Cells: []Cell{{Text: d.Season}, {Text: d.Name}, {Text: d.MaterialClass, Class: d.MaterialClass}, {Text: b.write(heap, d.Tons)}, {Text: b.write(tonPriceCents, d.UsdPerTon)}, {Text: dollars(d.Usd)}, {Text: d.Source}, {Text: d.Label}}})
-	}
+	})
+	table := filled(b, Table{ID: "damage-table", Caption: "What the material would cost elsewhere if the district's assumptions held",
+		Empty: "The district has entered no assumption on damage."}, []Column[DamageAssumption]{
+		seasonColumn(func(d DamageAssumption) string { return d.Season }), prose("Damage", func(d DamageAssumption) string { return d.Name }),
+		classColumn("", func(d DamageAssumption) string { return d.MaterialClass }),
+		numbers(b, "Material", "tons", heap, func(d DamageAssumption) *float64 { return d.Tons }),
+		numbers(b, "Assumed", "USD per ton", tonPriceCents, func(d DamageAssumption) *float64 { return d.UsdPerTon }),
+		numbers(b, "If it held", "USD", ones, func(d DamageAssumption) *float64 { return d.Usd }),
+		prose("Source given by the district", func(d DamageAssumption) string { return d.Source }),
+		words("Label", func(d DamageAssumption) string { return d.Label }),
+	}, list)
 	s := Section{ID: "damage", Title: "Damage: assumptions, kept apart", Tables: []Table{table}}
 	if len(table.Rows) > 0 {
 		s.Tone, s.Text = "warn", []string{damageCaution}
 	}
 	return s
+}
+
+// known is a figure of the sum; nil where a cost is missing.
+func (s *costSum) known(x *float64) *float64 {
+	if s.isUnknown {
+		return nil
+	}
+	return x
+}
+
+// costRow is what a class cost in a storm or on a route, with the road beside it.
+type costRow struct {
+	costKey
+	*costSum
+	road *tally
 }

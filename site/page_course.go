@@ -7,11 +7,11 @@ import (
 
 // claimsSection says in five lines what the season should show and what it does, roads first.
 func (b *book) claimsSection(season, root string, list []claim) Section {
-	table := Table{ID: "claims", Caption: "Five claims, roads first", Columns: []Column{prose("Claim"), words("State"), prose("What the numbers say")},
-		Note: "On course: no claim contradicted, and roads shown to be no worse. Roads, applications and pounds are of this season's storms; start and rates, and whether service held, of all seasons together."}
-	for _, c := range list {
-		table.Rows = append(table.Rows, Row{Cells: []Cell{{Text: c.Name}, {Text: c.State}, {Text: capital(c.Words) + "."}}})
-	}
+	table := filled(b, Table{ID: "claims", Caption: "Five claims, roads first",
+		Note: "On course: no claim contradicted, and roads shown to be no worse. Roads, applications and pounds are of this season's storms; " +
+			"start and rates, and whether service held, of all seasons together."}, []Column[claim]{
+		prose("Claim", func(c claim) string { return c.Name }), words("State", func(c claim) string { return c.State }),
+		prose("What the numbers say", func(c claim) string { return capital(c.Words) + "." })}, list)
 	links := []Cell{link("Learning", root+"learning.html"), link("Comparison", root+"comparison.html")}
 	return Section{ID: "course-lines", Title: "Are we on course?", Tables: []Table{table}, Links: links, Text: b.courseCaveats(season)}
 }
@@ -47,31 +47,28 @@ func (b *book) reasonsOf(keep func(StormReason) bool) []StormReason {
 	return list
 }
 
-func reasonColumns(head Column) []Column {
-	return []Column{head, words("Material"), figures("Per storm", "lb per lane-mile of route"), prose("Against the route's other storms of the season"), figures("Bare lane after", "h"), figures("Mean air", "°F"),
-		figures("Lowest pavement", "°F"), figures("Water", "in"), figures("Freezing rain", "h")}
-}
-
-func (b *book) reasonCells(r StormReason) []Cell {
-	storm, _ := b.zoneRow(r.StormID, b.routes[r.RouteID].ZoneID)
-	row := b.stormRoute(CrewStorm{StormID: r.StormID, RouteID: r.RouteID, MaterialClass: r.MaterialClass, Form: solid})
-	return append([]Cell{materialCell(r.MaterialClass, solid)}, cells(b.rate(r.StormLb), capital(reasonSentence(b.units, r))+".", regain(row), b.degrees(storm.AirFMean), b.degrees(storm.SurfaceFMin), b.inches(storm.PrecipIn), hours(storm.FreezingH))...)
+// reasonColumns are a route's pounds in a storm and why, with the road and the weather beside them; head names the route or the storm.
+func (b *book) reasonColumns(head Column[StormReason]) []Column[StormReason] {
+	storm := func(r StormReason) Storm { return b.stormIn(r.StormID, b.routes[r.RouteID].ZoneID) }
+	row := func(r StormReason) StormRoute { return b.solidsOf(r.StormID, r.RouteID, r.MaterialClass) }
+	return slices.Concat([]Column[StormReason]{head, materialColumn(func(r StormReason) (class, form string) { return r.MaterialClass, solid }),
+		numbers(b, "Per storm", "lb per lane-mile of route", massRate, func(r StormReason) *float64 { return r.StormLb }),
+		prose("Against the route's other storms of the season", func(r StormReason) string { return capital(reasonSentence(b.units, r)) + "." })},
+		at(row, []Column[StormRoute]{b.bareAfter()}), at(storm, append(b.airColumns(), b.waterColumn(), b.freezingRain())))
 }
 
 // stormReasonsSection says on a storm's page which routes got more or less than usual, and by what.
 func (b *book) stormReasonsSection(stormID string) Section {
-	table := Table{ID: "reasons-table", Caption: "Routes outside the middle half of their own storms", Columns: reasonColumns(words("Route"))}
-	for _, r := range b.reasonsOf(func(r StormReason) bool { return r.StormID == stormID }) {
-		table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(b.routeShort(r.RouteID), b.routeHref("../", r.RouteID))}, b.reasonCells(r)...)})
-	}
+	table := filled(b, Table{ID: "reasons-table", Caption: "Routes outside the middle half of their own storms"},
+		b.reasonColumns(routeColumn(b, "../", func(r StormReason) string { return r.RouteID })),
+		b.reasonsOf(func(r StormReason) bool { return r.StormID == stormID }))
 	return Section{ID: "reasons", Title: "Why more, why less", Text: []string{reasonsHead(b.units, len(table.Rows), "route", "routes")}, Tables: []Table{table}}
 }
 
 // routeReasonsSection says on a route's page in which storms it got more or less than usual, and by what.
 func (b *book) routeReasonsSection(routeID string) Section {
-	table := Table{ID: "reasons-table", Caption: "Storms outside the middle half of the route's storms of the season, the latest first", Columns: reasonColumns(words("Storm"))}
-	for _, r := range slices.Backward(b.reasonsOf(func(r StormReason) bool { return r.RouteID == routeID })) {
-		table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(r.StormID, b.stormHref("../", r.StormID))}, b.reasonCells(r)...)})
-	}
+	table := filled(b, Table{ID: "reasons-table", Caption: "Storms outside the middle half of the route's storms of the season, the latest first"},
+		b.reasonColumns(stormColumn(b, "../", func(r StormReason) string { return r.StormID })),
+		latestFirst(b.reasonsOf(func(r StormReason) bool { return r.RouteID == routeID })))
 	return Section{ID: "reasons", Title: "Why more, why less", Text: []string{reasonsHead(b.units, len(table.Rows), "storm", "storms")}, Tables: []Table{table}}
 }

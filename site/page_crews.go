@@ -9,21 +9,30 @@ import (
 
 // crewsPage lists the crews by id; there is no other order.
 func (b *book) crewsPage() page {
-	table := Table{ID: "crews-table", Caption: "Crews, by id", Download: "crew_storms.csv", Empty: "No crew is listed.",
-		Columns: []Column{words("Crew"), figures("Storms", "treated"), figures("Routes", "treated"), figures("Acetate storms", "in experience"), prose("Assigned routes now"), prose("Figures")}}
-	for _, crew := range b.listedCrews() {
-		rows := b.crewRows[crew.CrewID]
-		figures := []string{missing, missing, missing}
-		if b.isCompared(crew.CrewID) {
-			figures = []string{whole(len(stormsOfCrew(rows))), whole(len(routesOfCrew(rows))), count(latestExperience(rows))}
+	compared := func(c Crew, n int64) *int64 {
+		if !b.isCompared(c.CrewID) {
+			return nil
 		}
-		shown := "on its page"
-		if !crew.ShowsFigures() {
-			shown = smallCrewWords(crew.Members)
-		}
-		table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(b.crewName(crew.CrewID), b.crewHref("", crew.CrewID))},
-			cells(append(figures, cmp.Or(b.assignedTo(crew.CrewID), missing), shown)...)...)})
+		return &n
 	}
+	figures := func(c Crew) string {
+		if !c.ShowsFigures() {
+			return smallCrewWords(c.Members)
+		}
+		return "on its page"
+	}
+	table := filled(b, Table{ID: "crews-table", Caption: "Crews, by id", Download: "crew_storms.csv", Empty: "No crew is listed."}, []Column[Crew]{
+		cells("Crew", func(c Crew) Cell { return b.crewCell("", c.CrewID) }).ofCrews(),
+		counts("Storms", "treated", func(c Crew) *int64 { return compared(c, int64(len(stormsOfCrew(b.crewRows[c.CrewID])))) }),
+		counts("Routes", "treated", func(c Crew) *int64 { return compared(c, int64(len(routesOfCrew(b.crewRows[c.CrewID])))) }),
+		counts("Acetate storms", "in experience", func(c Crew) *int64 {
+			if !b.isCompared(c.CrewID) {
+				return nil
+			}
+			return latestExperience(b.crewRows[c.CrewID])
+		}),
+		prose("Assigned routes now", func(c Crew) string { return cmp.Or(b.assignedTo(c.CrewID), missing) }), prose("Figures", figures),
+	}, b.listedCrews())
 	s := Section{ID: "crews", Title: "Every crew", Tables: []Table{table}}
 	if compared := len(b.comparedCrews()); compared == 0 && len(table.Rows) > 0 {
 		s.Text = []string{sideBySideSentence(true, compared, len(b.crewsWithFigures()))}
@@ -173,31 +182,30 @@ func highestRate(rows []CrewStorm) float64 {
 }
 
 func (b *book) crewTable(rows []CrewStorm) Table {
-	table := Table{ID: "crew-storms", Caption: "What the crew put down, the latest storm first", Download: "crew_storms.csv", Empty: "No treating pass in a storm was reported.",
-		Columns: []Column{words("Storm"), prose("Route"), words("Material"), figures("Rate", "lb per lane-mile"), figures("Bare lane after", "h"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"),
-			figures("Applied", "lb"), figures("Treated", "lane-miles"), figures("Measured", "lane-miles"), figures("Acetate storms before", ""), words("In the learning fit")}}
-	last := ""
-	for i := len(rows) - 1; i >= 0; i-- {
-		r := rows[i]
-		route := b.stormRoute(r)
-		storm, _ := b.zoneRow(r.StormID, route.ZoneID)
-		row := Row{Cells: []Cell{link(r.StormID, b.stormHref("../", r.StormID)), link(b.routeShort(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form),
-			{Text: b.rate(r.RateLbPerLaneMi)}, {Text: regain(route)}, {Text: b.degrees(storm.AirFMean)}, {Text: b.degrees(storm.SurfaceFMin)}, {Text: b.pounds(r.AppliedLb)},
-			{Text: b.laneMiles(r.TreatedLaneMiles)}, {Text: b.laneMiles(r.MeasuredLaneMiles)}, {Text: count(r.PriorStorms)}, {Text: cmp.Or(b.unitWords(r.LearningUse), missing)}}}
-		if r.StormID != last {
-			row.Mark = "parted"
-		}
-		if storm.IsOpen {
-			row.Mark += " open"
-			row.Cells[0].Text += ", open"
-		}
-		last = r.StormID
-		table.Rows = append(table.Rows, row)
-	}
-	return table
+	storm := func(r CrewStorm) Storm { return b.stormOf(b.stormRoute(r)) }
+	isOpen := func(r CrewStorm) bool { return storm(r).IsOpen }
+	columns := []Column[CrewStorm]{
+		cells("Storm", func(r CrewStorm) Cell { return b.stormCell("../", r.StormID, isOpen(r)) }).safe(),
+		routeColumn(b, "../", func(r CrewStorm) string { return r.RouteID }).asProse(),
+		materialColumn(func(r CrewStorm) (class, form string) { return r.MaterialClass, r.Form }),
+		numbers(b, "Rate", "lb per lane-mile", massRate, func(r CrewStorm) *float64 { return r.RateLbPerLaneMi })}
+	columns = slices.Concat(columns, at(b.stormRoute, []Column[StormRoute]{b.bareAfter()}), at(storm, b.airColumns()), []Column[CrewStorm]{
+		numbers(b, "Applied", "lb", mass, func(r CrewStorm) *float64 { return r.AppliedLb }),
+		numbers(b, "Treated", "lane-miles", laneLength, func(r CrewStorm) *float64 { return r.TreatedLaneMiles }),
+		numbers(b, "Measured", "lane-miles", laneLength, func(r CrewStorm) *float64 { return r.MeasuredLaneMiles }),
+		counts("Acetate storms before", "", func(r CrewStorm) *int64 { return r.PriorStorms }),
+		words("In the learning fit", func(r CrewStorm) string { return cmp.Or(b.unitWords(r.LearningUse), missing) })})
+	return filled(b, Table{ID: "crew-storms", Caption: "What the crew put down, the latest storm first", Download: "crew_storms.csv",
+		Empty: "No treating pass in a storm was reported."}, columns, latestFirst(rows),
+		partedBy(func(r CrewStorm) string { return r.StormID }), marked("open", isOpen))
 }
 
 // stormRoute is the row of storm_routes that a crew's row belongs to.
 func (b *book) stormRoute(r CrewStorm) StormRoute {
 	return b.rowByKey[stormRouteKey{r.StormID, r.RouteID, r.MaterialClass, r.Form}]
+}
+
+// solidsOf is the row of storm_routes of a class of solids; empty where the route got none in the storm.
+func (b *book) solidsOf(stormID, routeID, class string) StormRoute {
+	return b.rowByKey[stormRouteKey{stormID, routeID, class, solid}]
 }

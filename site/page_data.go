@@ -41,43 +41,45 @@ func (b *book) quarantineSection() Section {
 	list := sorted(b.data.Quarantine, func(x, y Quarantine) int {
 		return cmp.Or(cmp.Compare(x.Feed, y.Feed), cmp.Compare(x.File, y.File), compareOptional(x.Line, y.Line), cmp.Compare(x.Column, y.Column))
 	})
-	table := Table{ID: "quarantine-table", Caption: "Rows that are not counted, with what would mend them", Download: "quarantine.csv", Empty: "No row is set aside.",
-		Columns: []Column{words("File and line"), words("Column"), prose("What was found"), prose("Remedy"), prose("As delivered")}}
-	if !b.data.RawLines {
-		table.Columns = table.Columns[:len(table.Columns)-1]
-	}
-	for _, q := range list[:min(len(list), mostRows)] {
-		place := q.Feed + "/" + q.File
-		if q.Line != nil {
-			place += ", line " + strconv.FormatInt(*q.Line, 10)
+	place := func(q Quarantine) string {
+		if q.Line == nil {
+			return q.Feed + "/" + q.File
 		}
-		texts := []string{place, cmp.Or(q.Column, missing), q.Reason, q.Remedy, shortened(q.Raw, 160)}
-		table.Rows = append(table.Rows, Row{Cells: cells(texts[:len(table.Columns)]...)})
+		return q.Feed + "/" + q.File + ", line " + strconv.FormatInt(*q.Line, 10)
 	}
+	columns := []Column[Quarantine]{words("File and line", place), words("Column", func(q Quarantine) string { return cmp.Or(q.Column, missing) }),
+		prose("What was found", func(q Quarantine) string { return q.Reason }), prose("Remedy", func(q Quarantine) string { return q.Remedy })}
+	if b.data.RawLines {
+		columns = append(columns, prose("As delivered", func(q Quarantine) string { return shortened(q.Raw, 160) }))
+	}
+	table := filled(b, Table{ID: "quarantine-table", Caption: "Rows that are not counted, with what would mend them", Download: "quarantine.csv",
+		Empty: "No row is set aside."}, columns, list[:min(len(list), mostRows)])
 	return Section{ID: "quarantine", Title: "Rows set aside", Text: []string{quarantineSentence(len(list), len(table.Rows))}, Tables: []Table{table}}
 }
 
 func (b *book) findingsSection() Section {
 	list := b.shownFindings()
-	table := Table{ID: "findings-table", Caption: "Findings: what the figures cannot settle by themselves", Empty: "No finding.",
-		Columns: []Column{words("Finding"), prose("About"), words("Storm"), words("Since"), prose("Why")}}
-	for _, f := range list[:min(len(list), mostRows)] {
-		table.Rows = append(table.Rows, Row{Cells: b.findingCells(f, "")})
-	}
+	table := filled(b, Table{ID: "findings-table", Caption: "Findings: what the figures cannot settle by themselves", Empty: "No finding."},
+		b.findingColumns(""), list[:min(len(list), mostRows)])
 	return Section{ID: "findings", Title: "Findings", Text: []string{findingsSentence(len(list), len(table.Rows))}, Tables: []Table{table}}
 }
 
 func (b *book) intakeSection() Section {
 	list := sorted(b.data.Intake, func(x, y Intake) int { return cmp.Or(cmp.Compare(x.Feed, y.Feed), cmp.Compare(x.File, y.File)) })
-	table := Table{ID: "intake-table", Caption: "Deliveries: rows read = counted + duplicates + corrections + set aside", Download: "intake.csv", Empty: "No delivery yet.",
-		Columns: []Column{words("Delivery"), words("Feed"), figures("Read", "rows"), figures("Counted", "rows"), figures("Duplicates", "rows"), figures("Corrections", "rows"), figures("Set aside", "rows"), prose("Note")}}
-	for _, f := range list {
-		note := ""
-		if f.SameAs != "" {
-			note = "same as " + f.SameAs
+	note := func(f Intake) string {
+		if f.SameAs == "" {
+			return ""
 		}
-		table.Rows = append(table.Rows, Row{Cells: cells(f.File, f.Feed, count(f.RowsRead), count(f.Accepted), count(f.Duplicates), count(f.Corrections), count(f.Quarantined), note)})
+		return "same as " + f.SameAs
 	}
+	table := filled(b, Table{ID: "intake-table", Caption: "Deliveries: rows read = counted + duplicates + corrections + set aside", Download: "intake.csv",
+		Empty: "No delivery yet."}, []Column[Intake]{
+		words("Delivery", func(f Intake) string { return f.File }), words("Feed", func(f Intake) string { return f.Feed }).picked(),
+		counts("Read", "rows", func(f Intake) *int64 { return f.RowsRead }), counts("Counted", "rows", func(f Intake) *int64 { return f.Accepted }),
+		counts("Duplicates", "rows", func(f Intake) *int64 { return f.Duplicates }),
+		counts("Corrections", "rows", func(f Intake) *int64 { return f.Corrections }),
+		counts("Set aside", "rows", func(f Intake) *int64 { return f.Quarantined }), prose("Note", note),
+	}, list)
 	return Section{ID: "deliveries", Title: "Deliveries", Tables: []Table{table}}
 }
 
@@ -86,13 +88,20 @@ func (b *book) positionsSection() Section {
 	list := sorted(b.data.PositionTrucks, func(x, y PositionTruck) int {
 		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.TruckID, y.TruckID))
 	})
-	table := Table{ID: "positions-table", Caption: "Positions of trucks, by season", Empty: "No positions were delivered.",
-		Columns: []Column{words("Season"), words("Truck"), figures("Positions", ""), figures("On a route", ""), figures("Off the routes", ""), figures("Jumps", ""), figures("Frozen", "receiver"), figures("On routes, not working", "miles"), figures("Off the routes", "miles"),
-			figures("Put out", "lb"), figures("On no pass", "lb"), figures("Counter faults", "readings")}}
+	table := filled(b, Table{ID: "positions-table", Caption: "Positions of trucks, by season", Empty: "No positions were delivered."}, []Column[PositionTruck]{
+		seasonColumn(func(t PositionTruck) string { return t.Season }), truckColumn(func(t PositionTruck) string { return t.TruckID }),
+		counts("Positions", "", func(t PositionTruck) *int64 { return t.Points }), counts("On a route", "", func(t PositionTruck) *int64 { return t.OnRoute }),
+		counts("Off the routes", "", func(t PositionTruck) *int64 { return t.OffNetwork }), counts("Jumps", "", func(t PositionTruck) *int64 { return t.Jumps }),
+		counts("Frozen", "receiver", func(t PositionTruck) *int64 { return t.Frozen }),
+		numbers(b, "On routes, not working", "miles", laneLength, func(t PositionTruck) *float64 { return t.TravelMi }),
+		numbers(b, "Off the routes", "miles", laneLength, func(t PositionTruck) *float64 { return t.OffNetworkMi }),
+		numbers(b, "Put out", "lb", mass, func(t PositionTruck) *float64 { return t.FedLb }),
+		numbers(b, "On no pass", "lb", mass, func(t PositionTruck) *float64 { return t.UnplacedLb }),
+		counts("Counter faults", "readings", func(t PositionTruck) *int64 { return t.CounterFaults }),
+	}, list)
 	var points, onRoute int64
 	for _, t := range list {
 		points, onRoute = points+orNone(t.Points), onRoute+orNone(t.OnRoute)
-		table.Rows = append(table.Rows, Row{Cells: cells(t.Season, t.TruckID, count(t.Points), count(t.OnRoute), count(t.OffNetwork), count(t.Jumps), count(t.Frozen), b.laneMiles(t.TravelMi), b.laneMiles(t.OffNetworkMi), b.pounds(t.FedLb), b.pounds(t.UnplacedLb), count(t.CounterFaults))})
 	}
 	return Section{ID: "positions", Title: "Positions of trucks", Text: []string{positionsSentence(b.units, points, onRoute)}, Tables: []Table{table}}
 }
@@ -101,17 +110,19 @@ func (b *book) unknownSection() Section {
 	list := sorted(b.data.UnknownColumns, func(x, y UnknownColumn) int {
 		return cmp.Or(cmp.Compare(x.Feed, y.Feed), cmp.Compare(x.Column, y.Column), cmp.Compare(x.File, y.File))
 	})
-	table := Table{ID: "unknown-table", Caption: "Columns of deliveries that are not read", Empty: "Every delivered column is read.",
-		Columns: []Column{words("Feed"), prose("Column"), prose("In"), figures("Deliveries", "files")}}
-	for first := 0; first < len(list); {
-		last := first
-		for last < len(list) && list[last].Feed == list[first].Feed && list[last].Column == list[first].Column {
-			last++
+	var rows [][]UnknownColumn // of a feed's column, all deliveries that have it
+	for i, u := range list {
+		if i == 0 || list[i-1].Feed != u.Feed || list[i-1].Column != u.Column {
+			rows = append(rows, nil)
 		}
-		table.Rows = append(table.Rows, Row{Cells: cells(list[first].Feed, list[first].Column, list[first].File, whole(last-first))})
-		first = last
+		rows[len(rows)-1] = append(rows[len(rows)-1], u)
 	}
-	return Section{ID: "unknown-columns", Title: "Columns not read", Text: []string{"A column that no contract names is kept out; district.toml can map it to one that is read."}, Tables: []Table{table}}
+	table := filled(b, Table{ID: "unknown-table", Caption: "Columns of deliveries that are not read", Empty: "Every delivered column is read."}, []Column[[]UnknownColumn]{
+		words("Feed", func(u []UnknownColumn) string { return u[0].Feed }).picked(), prose("Column", func(u []UnknownColumn) string { return u[0].Column }),
+		prose("In", func(u []UnknownColumn) string { return u[0].File }), wholes("Deliveries", "files", func(u []UnknownColumn) int { return len(u) }),
+	}, rows)
+	return Section{ID: "unknown-columns", Title: "Columns not read", Tables: []Table{table},
+		Text: []string{"A column that no contract names is kept out; district.toml can map it to one that is read."}}
 }
 
 func (b *book) downloadSection() Section {

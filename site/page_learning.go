@@ -68,22 +68,6 @@ func (b *book) learningWarnings(l *Learning) []string {
 	return list
 }
 
-// besideColumns head what the roads and the pavement were in the storms of a set of rates; besideTexts fills them.
-var besideColumns = []Column{figures("Bare lane after", "h, median"), figures("Lowest pavement", "°F, median")}
-
-func (b *book) besideTexts(points []ratePoint) []string {
-	var regainH, surfaceF []float64
-	for _, p := range points {
-		if h := b.stormRoute(CrewStorm{StormID: p.stormID, RouteID: p.routeID, MaterialClass: acetate, Form: solid}).RegainH; h != nil {
-			regainH = append(regainH, *h)
-		}
-		if storm, _ := b.zoneRow(p.stormID, b.routes[p.routeID].ZoneID); storm.SurfaceFMin != nil {
-			surfaceF = append(surfaceF, *storm.SurfaceFMin)
-		}
-	}
-	return []string{hours(median(regainH)), b.degrees(median(surfaceF))}
-}
-
 // median is the middle of values, or the mean of the middle two; nil without values.
 func median(values []float64) *float64 {
 	if len(values) == 0 {
@@ -96,18 +80,27 @@ func median(values []float64) *float64 {
 
 // curveTable holds the common curve at whole doublings and at the latest experience.
 func (b *book) curveTable(points []ratePoint) Table {
-	table := Table{ID: "curve-table", Caption: "The common curve in mean weather", Note: "The curve is the fit's own and in no file" + b.ifCrewStorms("; its rates are the rows of crew_storms.csv that the learning fit used") + ".",
-		Columns: []Column{figures("Acetate storms worked before", ""), figures("Fitted", "lb per lane-mile"), figures("90 % interval from", "lb per lane-mile"), figures("to", "lb per lane-mile"), figures("Rates up to there", "")}}
-	table.Columns = append(table.Columns, besideColumns...)
+	type row struct {
+		LearningCurve
+		rates  int
+		beside beside
+	}
+	var rows []row
 	curve := b.curveOf(allCrews)
 	for i, p := range curve {
-		if !slices.Contains(experienceTicks, *p.PriorStorms) && i != len(curve)-1 {
-			continue
+		if slices.Contains(experienceTicks, *p.PriorStorms) || i == len(curve)-1 {
+			upTo := slices.DeleteFunc(slices.Clone(points), func(rate ratePoint) bool { return rate.prior > *p.PriorStorms })
+			rows = append(rows, row{p, len(upTo), b.besideOf(upTo)})
 		}
-		upTo := slices.DeleteFunc(slices.Clone(points), func(rate ratePoint) bool { return rate.prior > *p.PriorStorms })
-		table.Rows = append(table.Rows, Row{Cells: cells(append([]string{count(p.PriorStorms), b.rate(p.Rate), b.rate(p.RateLow90), b.rate(p.RateHigh90), whole(len(upTo))}, b.besideTexts(upTo)...)...)})
 	}
-	return table
+	return filled(b, Table{ID: "curve-table", Caption: "The common curve in mean weather", Note: "The curve is the fit's own and in no file" +
+		b.ifCrewStorms("; its rates are the rows of crew_storms.csv that the learning fit used") + "."},
+		besideRates(b, func(r row) beside { return r.beside }, []Column[row]{
+			counts("Acetate storms worked before", "", func(r row) *int64 { return r.PriorStorms }),
+			numbers(b, "Fitted", "lb per lane-mile", massRate, func(r row) *float64 { return r.Rate }),
+			numbers(b, "90 % interval from", "lb per lane-mile", massRate, func(r row) *float64 { return r.RateLow90 }),
+			numbers(b, "to", "lb per lane-mile", massRate, func(r row) *float64 { return r.RateHigh90 }),
+			wholes("Rates up to there", "", func(r row) int { return r.rates })}), rows)
 }
 
 func (b *book) besideSaltSection(l *Learning) Section {
@@ -151,37 +144,56 @@ func (b *book) learningRows() []Learning {
 }
 
 func (b *book) learningTable(rows []Learning, points []ratePoint) Table {
-	table := Table{ID: "learning-table", Caption: "The fit", Download: "learning.csv", Empty: "No acetate rate has been fitted.",
-		Note:    "First storm and latest: in mean weather. Each interval is 90 %. Service is judged for all crews together only.",
-		Columns: []Column{words("Crew"), figures("Storms", ""), figures("Rates", "used"), figures("Rates", "left out"), figures("Storms before", "latest"), figures("First storm", "lb per lane-mile"), figures("Latest", "lb per lane-mile"), figures("Change", "% per doubling"), figures("from", "%"), figures("to", "%"), figures("Freedom", "degrees"), prose("Verdict"), words("Service")}}
-	table.Columns = append(table.Columns, besideColumns...)
-	for _, l := range rows {
-		head, own := Cell{Text: "all crews"}, points
-		if l.CrewID != allCrews {
-			own = slices.DeleteFunc(slices.Clone(points), func(p ratePoint) bool { return p.crewID != l.CrewID })
-			head = link(b.crewName(l.CrewID), b.crewHref("", l.CrewID))
+	crew := func(l Learning) Cell {
+		if l.CrewID == allCrews {
+			return Cell{Text: "all crews"}
 		}
-		texts := append([]string{count(l.Storms), count(l.Rows), count(l.RowsLeftOut), fixed(l.PriorStormsLatest, 0), b.rate(l.StartRate), b.rate(l.LatestRate), signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), fixed(l.DF, 1), verdictWords(l.Verdict), cmp.Or(l.ServiceVerdict, missing)}, b.besideTexts(own)...)
-		table.Rows = append(table.Rows, Row{Cells: append([]Cell{head}, cells(texts...)...)})
+		return b.crewCell("", l.CrewID)
 	}
-	return table
+	besides := map[string]beside{allCrews: b.besideOf(points)}
+	for crewID, own := range grouped(points, func(p ratePoint) string { return p.crewID }) {
+		besides[crewID] = b.besideOf(own)
+	}
+	return filled(b, Table{ID: "learning-table", Caption: "The fit", Download: "learning.csv", Empty: "No acetate rate has been fitted.",
+		Note: "First storm and latest: in mean weather. Each interval is 90 %. Service is judged for all crews together only."},
+		besideRates(b, func(l Learning) beside { return besides[l.CrewID] }, []Column[Learning]{
+			cells("Crew", crew).ofCrews(),
+			counts("Storms", "", func(l Learning) *int64 { return l.Storms }), counts("Rates", "used", func(l Learning) *int64 { return l.Rows }),
+			counts("Rates", "left out", func(l Learning) *int64 { return l.RowsLeftOut }),
+			numbers(b, "Storms before", "latest", ones, func(l Learning) *float64 { return l.PriorStormsLatest }),
+			numbers(b, "First storm", "lb per lane-mile", massRate, func(l Learning) *float64 { return l.StartRate }),
+			numbers(b, "Latest", "lb per lane-mile", massRate, func(l Learning) *float64 { return l.LatestRate }),
+			signedNumbers(b, "Change", "% per doubling", tenths, func(l Learning) *float64 { return l.ChangePct }),
+			signedNumbers(b, "from", "%", tenths, func(l Learning) *float64 { return l.ChangeLow90Pct }),
+			signedNumbers(b, "to", "%", tenths, func(l Learning) *float64 { return l.ChangeHigh90Pct }),
+			numbers(b, "Freedom", "degrees", tenths, func(l Learning) *float64 { return l.DF }),
+			prose("Verdict", func(l Learning) string { return verdictWords(l.Verdict) }),
+			words("Service", func(l Learning) string { return cmp.Or(l.ServiceVerdict, missing) })}), rows)
 }
 
 // fitsSection says how many rows each fit used, which it left out and why, and what it could not adjust for.
 func (b *book) fitsSection() Section {
 	s := Section{ID: "rows-used", Title: "Rows used and left out"}
 	byFit := grouped(sorted(b.data.LearningLeftOut, func(x, y LearningLeftOut) int { return cmp.Compare(x.Reason, y.Reason) }), func(o LearningLeftOut) string { return o.Fit })
-	table := Table{ID: "fits-table", Caption: "The fits", Empty: "No fit yet.",
-		Columns: []Column{words("Fit"), prose("State"), figures("Given", "rows"), figures("Used", "rows"), figures("Storms", ""), prose("Not adjusted for"), prose("Constant in all rows"), prose("Not to be told apart"), prose("Warnings")}}
-	for _, f := range sorted(b.data.LearningFits, func(x, y LearningFit) int { return cmp.Compare(fitOrder(x.Fit), fitOrder(y.Fit)) }) {
+	list := sorted(b.data.LearningFits, func(x, y LearningFit) int { return cmp.Compare(fitOrder(x.Fit), fitOrder(y.Fit)) })
+	for _, f := range list {
 		s.Text = append(s.Text, fitSentence(b.units, f, byFit[f.Fit]))
-		state := f.State
-		if f.Reason != "" {
-			state += ": " + f.Reason
-		}
-		table.Rows = append(table.Rows, Row{Cells: cells(capital(fitName(b.units, f.Fit)), state, count(f.RowsGiven), count(f.RowsUsed), count(f.Storms), listed(f.NotAdjusted), listed(f.Constant), listed(f.Dropped), listed(f.Warnings))})
 	}
-	s.Tables = []Table{table}
+	state := func(f LearningFit) string {
+		if f.Reason != "" {
+			return f.State + ": " + f.Reason
+		}
+		return f.State
+	}
+	s.Tables = []Table{filled(b, Table{ID: "fits-table", Caption: "The fits", Empty: "No fit yet."}, []Column[LearningFit]{
+		words("Fit", func(f LearningFit) string { return capital(fitName(b.units, f.Fit)) }), prose("State", state),
+		counts("Given", "rows", func(f LearningFit) *int64 { return f.RowsGiven }), counts("Used", "rows", func(f LearningFit) *int64 { return f.RowsUsed }),
+		counts("Storms", "", func(f LearningFit) *int64 { return f.Storms }),
+		prose("Not adjusted for", func(f LearningFit) string { return listed(f.NotAdjusted) }),
+		prose("Constant in all rows", func(f LearningFit) string { return listed(f.Constant) }),
+		prose("Not to be told apart", func(f LearningFit) string { return listed(f.Dropped) }),
+		prose("Warnings", func(f LearningFit) string { return listed(f.Warnings) }),
+	}, list)}
 	return s
 }
 
@@ -196,20 +208,49 @@ func listed(list string) string {
 
 // outliersSection marks the rates that lie far from the fit, with the weather beside them.
 func (b *book) outliersSection() Section {
-	table := Table{ID: "outliers-table", Caption: "Rates marked for review, the latest storm first", Note: "The weather stands in storms.csv" + b.ifCrewStorms(", the rates in crew_storms.csv") + "; what the fit expected and the deviations are in no file.",
-		Columns: []Column{words("Storm"), prose("Route"), figures("Rate", "lb per lane-mile"), figures("Fitted", "lb per lane-mile"), figures("Away", "robust deviations"), figures("Bare lane after", "h"), words("Kind"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"), figures("Water", "in"), figures("Freezing rain", "h"), figures("Most wind", "mph")}}
-	for _, r := range slices.Backward(b.residuals()) {
-		if !r.IsOutlier {
-			continue
+	rows := slices.DeleteFunc(latestFirst(b.residuals()), func(r LearningResidual) bool { return !r.IsOutlier })
+	own := func(c Column[LearningResidual]) Column[LearningResidual] { // of one crew alone, where its route was
+		shown := c.Cell
+		c.Cell = func(r LearningResidual) Cell {
+			if !b.isPublicRate(r.StormID, r.RouteID, r.CrewID) {
+				return Cell{Text: sharedRate}
+			}
+			return shown(r)
 		}
-		figures := []string{b.rate(r.Rate), b.rate(r.Fitted), signedTenth(r.Deviations)}
-		if !b.isPublicRate(r.StormID, r.RouteID, r.CrewID) {
-			figures = []string{sharedRate, sharedRate, sharedRate}
-		}
-		storm, _ := b.zoneRow(r.StormID, b.routes[r.RouteID].ZoneID)
-		row := b.stormRoute(CrewStorm{StormID: r.StormID, RouteID: r.RouteID, MaterialClass: acetate, Form: solid})
-		table.Rows = append(table.Rows, Row{Cells: []Cell{link(r.StormID, b.stormHref("", r.StormID)), link(b.routeShort(r.RouteID), b.routeHref("", r.RouteID)), {Text: figures[0]}, {Text: figures[1]}, {Text: figures[2]}, {Text: regain(row)},
-			{Text: cmp.Or(storm.Kind, missing)}, {Text: b.degrees(storm.AirFMean)}, {Text: b.degrees(storm.SurfaceFMin)}, {Text: b.inches(storm.PrecipIn)}, {Text: hours(storm.FreezingH)}, {Text: b.mph(storm.WindMphMax)}}})
+		return c
 	}
-	return Section{ID: "review", Title: "For review", Text: []string{outliersSentence(len(table.Rows))}, Tables: []Table{table}}
+	road := func(r LearningResidual) StormRoute { return b.solidsOf(r.StormID, r.RouteID, acetate) }
+	storm := func(r LearningResidual) Storm { return b.stormIn(r.StormID, b.routes[r.RouteID].ZoneID) }
+	columns := slices.Concat([]Column[LearningResidual]{
+		stormColumn(b, "", func(r LearningResidual) string { return r.StormID }), routeColumn(b, "", func(r LearningResidual) string { return r.RouteID }).asProse(),
+		own(numbers(b, "Rate", "lb per lane-mile", massRate, func(r LearningResidual) *float64 { return r.Rate })),
+		own(numbers(b, "Fitted", "lb per lane-mile", massRate, func(r LearningResidual) *float64 { return r.Fitted })),
+		own(signedNumbers(b, "Away", "robust deviations", tenths, func(r LearningResidual) *float64 { return r.Deviations })),
+	}, at(road, []Column[StormRoute]{b.bareAfter()}), at(storm, slices.Concat([]Column[Storm]{kindColumn()}, b.airColumns(),
+		[]Column[Storm]{b.waterColumn(), b.freezingRain(), b.mostWind()})))
+	table := filled(b, Table{ID: "outliers-table", Caption: "Rates marked for review, the latest storm first", Note: "The weather stands in storms.csv" +
+		b.ifCrewStorms(", the rates in crew_storms.csv") + "; what the fit expected and the deviations are in no file."}, columns, rows)
+	return Section{ID: "review", Title: "For review", Text: []string{outliersSentence(len(rows))}, Tables: []Table{table}}
+}
+
+// beside is what the roads and the pavement were in the storms of a set of rates: medians.
+type beside struct{ regainH, surfaceF *float64 }
+
+func (b *book) besideOf(points []ratePoint) beside {
+	var regainH, surfaceF []float64
+	for _, p := range points {
+		if h := b.solidsOf(p.stormID, p.routeID, acetate).RegainH; h != nil {
+			regainH = append(regainH, *h)
+		}
+		if storm := b.stormIn(p.stormID, b.routes[p.routeID].ZoneID); storm.SurfaceFMin != nil {
+			surfaceF = append(surfaceF, *storm.SurfaceFMin)
+		}
+	}
+	return beside{median(regainH), median(surfaceF)}
+}
+
+// besideRates are the columns of beside, behind those of the rates.
+func besideRates[T any](b *book, get func(T) beside, columns []Column[T]) []Column[T] {
+	return append(columns, numbers(b, "Bare lane after", "h, median", tenths, func(row T) *float64 { return get(row).regainH }),
+		numbers(b, "Lowest pavement", "°F, median", temperature, func(row T) *float64 { return get(row).surfaceF }))
 }

@@ -89,32 +89,43 @@ func latestOfTrucks(rows []Reconciliation) []Reconciliation {
 
 // settingsToCheck gathers the weeks with one finding of a truck and material, the latest first.
 func (b *book) settingsToCheck(rows []Reconciliation) Section {
-	table := Table{ID: "settings-to-check", Caption: "Trucks whose weighed loads sit near another material's density", Download: "reconciliation.csv",
-		Empty:   "No truck's weighed loads point to a wrong material setting.",
-		Columns: []Column{words("Truck"), words("Material"), prose("Check"), words("Weeks of"), figures("Running ratio", "weighed / spread"), figures("Tickets", "in these weeks")}}
 	type key struct {
 		truckMaterial
 		finding, season string
 	}
-	groups := grouped(slices.DeleteFunc(slices.Clone(rows), func(r Reconciliation) bool { return !isWrongSetting(r.Finding) }),
+	type run struct {
+		Reconciliation // of the last week
+		first          time.Time
+		tickets        int64
+	}
+	var runs []run
+	for _, weeks := range grouped(slices.DeleteFunc(slices.Clone(rows), func(r Reconciliation) bool { return !isWrongSetting(r.Finding) }),
 		func(r Reconciliation) key {
 			return key{truckMaterial{r.TruckID, r.MaterialID}, r.Finding, seasonOfDate(r.Week)}
-		})
-	var list [][]Reconciliation
-	for _, group := range groups {
-		list = append(list, group)
-	}
-	for _, group := range sorted(list, func(x, y []Reconciliation) int {
-		return cmp.Or(y[len(y)-1].Week.Compare(x[len(x)-1].Week), cmp.Compare(x[0].TruckID, y[0].TruckID), cmp.Compare(x[0].MaterialID, y[0].MaterialID), cmp.Compare(x[0].Finding, y[0].Finding))
-	}) {
-		last, tickets := group[len(group)-1], int64(0)
-		for _, r := range group {
-			tickets += r.Tickets
+		}) {
+		run := run{weeks[len(weeks)-1], weeks[0].Week, 0}
+		for _, r := range weeks {
+			run.tickets += r.Tickets
 		}
-		table.Rows = append(table.Rows, Row{Cells: cells(last.TruckID, last.MaterialID, settingSentence(b.units, last.Finding, last.RunningRatio), weekSpan(group[0].Week, last.Week), ratios(last.RunningRatio), whole(tickets))})
+		runs = append(runs, run)
 	}
+	slices.SortFunc(runs, func(x, y run) int {
+		return cmp.Or(y.Week.Compare(x.Week), cmp.Compare(x.TruckID, y.TruckID), cmp.Compare(x.MaterialID, y.MaterialID), cmp.Compare(x.Finding, y.Finding))
+	})
+	table := filled(b, Table{ID: "settings-to-check", Caption: "Trucks whose weighed loads sit near another material's density", Download: "reconciliation.csv",
+		Empty: "No truck's weighed loads point to a wrong material setting."}, []Column[run]{
+		truckColumn(func(r run) string { return r.TruckID }), words("Material", func(r run) string { return r.MaterialID }).picked(),
+		prose("Check", func(r run) string { return settingSentence(b.units, r.Finding, r.RunningRatio) }),
+		dates("Weeks of", func(r run) *time.Time { return &r.first }).showing(func(r run) string { return weekSpan(r.first, r.Week) }),
+		numbers(b, "Running ratio", "weighed / spread", hundredths, func(r run) *float64 { return r.RunningRatio }),
+		wholes("Tickets", "in these weeks", func(r run) int64 { return r.tickets }),
+	}, runs)
 	return Section{ID: "settings", Title: "Settings to check", Text: []string{checkNotVerdict}, Tables: []Table{table}}
 }
+
+// truckMaterials name what a row of reconciliation is about.
+var truckMaterials = []Column[Reconciliation]{truckColumn(func(r Reconciliation) string { return r.TruckID }),
+	words("Material", func(r Reconciliation) string { return r.MaterialID }).picked()}
 
 func weekSpan(first, last time.Time) string {
 	if first.Equal(last) {
@@ -153,21 +164,30 @@ func latestRatio(rows []Reconciliation) *Reconciliation {
 
 // calibrationsSection lists when each spreader was last calibrated for each material, those due first.
 func (b *book) calibrationsSection(rows []Reconciliation) Section {
-	table := Table{ID: "calibrations-table", Caption: "Calibrations as of each truck's latest week with the material, those due first", Download: "reconciliation.csv", Empty: "No truck has spread solids yet.",
-		Columns: []Column{words("Truck"), words("Material"), words("Last calibrated"), figures("Age", "days"), words("State"), words("Latest week of")}}
 	due, latest := 0, latestOfTrucks(rows)
 	slices.SortStableFunc(latest, func(x, y Reconciliation) int { return -compareBools(x.IsCalibrationDue, y.IsCalibrationDue) })
 	for _, r := range latest {
-		at, state := "never", "in date"
-		if r.CalibratedAt != nil {
-			at = b.clock.day(*r.CalibratedAt)
-		}
 		if r.IsCalibrationDue {
-			state = "due"
 			due++
 		}
-		table.Rows = append(table.Rows, Row{Cells: cells(r.TruckID, r.MaterialID, at, fixed(r.CalibrationAgeDays, 0), state, date(r.Week))})
 	}
+	calibrated := func(r Reconciliation) string {
+		if r.CalibratedAt == nil {
+			return "never"
+		}
+		return b.clock.day(*r.CalibratedAt)
+	}
+	state := func(r Reconciliation) string {
+		if r.IsCalibrationDue {
+			return "due"
+		}
+		return "in date"
+	}
+	table := filled(b, Table{ID: "calibrations-table", Caption: "Calibrations as of each truck's latest week with the material, those due first",
+		Download: "reconciliation.csv", Empty: "No truck has spread solids yet."}, append(slices.Clone(truckMaterials),
+		moments(b, "Last calibrated", func(r Reconciliation) *time.Time { return r.CalibratedAt }).showing(calibrated),
+		numbers(b, "Age", "days", ones, func(r Reconciliation) *float64 { return r.CalibrationAgeDays }), words("State", state),
+		dates("Latest week of", weekOf)), latest)
 	return Section{ID: "calibrations", Title: "Calibrations due", Text: []string{calibrationsSentence(due, len(latest), b.setting("calibration_days"))}, Tables: []Table{table}}
 }
 
@@ -183,15 +203,21 @@ func compareBools(x, y bool) int {
 
 // correctedSection sets each class's rates by weighed loads beside the reported ones of the same route-storms.
 func (b *book) correctedSection(season string) Section {
-	table := Table{ID: "corrected-table", Caption: "Solids in closed storms of " + season + " that weighed loads cover", Empty: "No route-storm has weighed loads for all its passes.",
-		Note:    "Both rates are of the same route-storms, those whose every pass weighed loads cover. Files keep what was reported.",
-		Columns: []Column{words("Class"), figures("Rate", "lb per lane-mile, as reported"), figures("Rate", "lb per lane-mile, by weighed loads"), figures("Weighed", "route-storms"), figures("Of", "route-storms"), figures("Bare lane after", "h"), figures("Mean air", "°F"), figures("Lowest pavement", "°F")}}
+	var rows []classTally
 	for _, class := range []string{acetate, chloride} {
-		t := b.countClass(season, class).season
-		if t.corrected > 0 {
-			table.Rows = append(table.Rows, Row{Cells: append([]Cell{{Text: class, Class: class}}, cells(b.rate(t.reportedRate()), b.rate(t.correctedRate()), whole(t.corrected), whole(t.routeStorms), hours(t.regainH()), b.degrees(t.airF()), b.degrees(t.surfaceFMin))...)})
+		if c := b.countClass(season, class); c.season.corrected > 0 {
+			rows = append(rows, c)
 		}
 	}
+	columns := []Column[classTally]{classColumn("", func(c classTally) string { return c.class })}
+	table := filled(b, Table{ID: "corrected-table", Caption: "Solids in closed storms of " + season + " that weighed loads cover",
+		Empty: "No route-storm has weighed loads for all its passes.",
+		Note:  "Both rates are of the same route-storms, those whose every pass weighed loads cover. Files keep what was reported."},
+		append(columns, at(func(c classTally) *tally { return &c.season }, append([]Column[*tally]{
+			numbers(b, "Rate", "lb per lane-mile, as reported", massRate, (*tally).reportedRate),
+			numbers(b, "Rate", "lb per lane-mile, by weighed loads", massRate, (*tally).correctedRate),
+			wholes("Weighed", "route-storms", func(t *tally) int { return t.corrected }),
+			wholes("Of", "route-storms", func(t *tally) int { return t.routeStorms })}, b.besideColumns()...))...), rows)
 	return Section{ID: "corrected", Title: b.unitWords("Pounds by weighed loads"), Text: []string{leadWithSentence(b.units, b.leadsCorrected())}, Tables: []Table{table}}
 }
 
@@ -200,29 +226,29 @@ func (b *book) weeksSection(rows []Reconciliation) Section {
 	byWeek := sorted(rows, func(x, y Reconciliation) int {
 		return cmp.Or(y.Week.Compare(x.Week), cmp.Compare(x.TruckID, y.TruckID), cmp.Compare(x.MaterialID, y.MaterialID))
 	})
-	table := Table{ID: "weeks-table", Caption: "Each truck and material in the latest weeks with solids", Download: "reconciliation.csv", Empty: "No week yet.",
-		Note:    "Weeks run from Monday to Sunday. A load belongs to the week of its truck's next pass with that material. The file holds every week.",
-		Columns: []Column{words("Week of"), words("Truck"), words("Material"), figures("Passes", ""), figures("Tickets", ""), figures("Spread", "lb"), figures("Weighed", "lb"), figures("Ratio", "weighed / spread"), figures("Running ratio", "weighed / spread"), prose("Finding")}}
-	weeks := 0
-	for i, r := range byWeek {
-		row := Row{Cells: cells(date(r.Week), r.TruckID, r.MaterialID, whole(r.Passes), whole(r.Tickets), b.pounds(r.SpreadLb), b.pounds(r.WeighedLb), ratios(r.Ratio), ratios(r.RunningRatio), findingWords(r.Finding))}
-		if i == 0 || !byWeek[i-1].Week.Equal(r.Week) {
-			row.Mark = "parted"
-			weeks++
-		}
-		if weeks > reconciledWeeks {
-			break
-		}
-		table.Rows = append(table.Rows, row)
+	weeks := map[time.Time]bool{}
+	end := slices.IndexFunc(byWeek, func(r Reconciliation) bool {
+		weeks[r.Week] = true
+		return len(weeks) > reconciledWeeks
+	})
+	if end >= 0 {
+		byWeek = byWeek[:end]
 	}
+	table := filled(b, Table{ID: "weeks-table", Caption: "Each truck and material in the latest weeks with solids", Download: "reconciliation.csv", Empty: "No week yet.",
+		Note: "Weeks run from Monday to Sunday. A load belongs to the week of its truck's next pass with that material. The file holds every week."},
+		slices.Concat([]Column[Reconciliation]{dates("Week of", weekOf)}, truckMaterials, []Column[Reconciliation]{
+			wholes("Passes", "", func(r Reconciliation) int64 { return r.Passes }), wholes("Tickets", "", func(r Reconciliation) int64 { return r.Tickets }),
+			numbers(b, "Spread", "lb", mass, func(r Reconciliation) *float64 { return r.SpreadLb }),
+			numbers(b, "Weighed", "lb", mass, func(r Reconciliation) *float64 { return r.WeighedLb }),
+			numbers(b, "Ratio", "weighed / spread", hundredths, func(r Reconciliation) *float64 { return r.Ratio }),
+			numbers(b, "Running ratio", "weighed / spread", hundredths, func(r Reconciliation) *float64 { return r.RunningRatio }),
+			prose("Finding", func(r Reconciliation) string { return findingWords(r.Finding) }).picked()}),
+		byWeek, partedBy(func(r Reconciliation) time.Time { return r.Week }))
 	return Section{ID: "weeks", Title: "Week by week", Tables: []Table{table}}
 }
 
 // basesSection sets the learning fit on reported pounds beside the one on pounds by weighed loads.
 func (b *book) basesSection(points []ratePoint) Section {
-	table := Table{ID: "bases-table", Caption: b.unitWords("One curve, fitted on either basis of pounds"), Empty: "No fit yet.",
-		Columns: []Column{words("Pounds"), figures("Rows", ""), figures("Storms", ""), figures("First storm", "lb per lane-mile"), figures("Latest", "lb per lane-mile"), figures("Change", "% per doubling"), figures("from", "%"), figures("to", "%"), prose("Verdict")}}
-	table.Columns = append(table.Columns, besideColumns...)
 	of := map[string]*LearningBasis{}
 	for i := range b.data.LearningBases {
 		of[b.data.LearningBases[i].Basis] = &b.data.LearningBases[i]
@@ -231,11 +257,26 @@ func (b *book) basesSection(points []ratePoint) Section {
 	if b.leadsCorrected() {
 		slices.Reverse(order)
 	}
-	names := map[string]string{"reported": "As reported by spreaders", "corrected": "By weighed loads"}
+	var rows []LearningBasis
 	for _, basis := range order {
 		if l := of[basis]; l != nil {
-			table.Rows = append(table.Rows, Row{Cells: cells(append([]string{names[basis], count(l.Rows), count(l.Storms), b.rate(l.StartRate), b.rate(l.LatestRate), signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), verdictWords(l.Verdict)}, b.besideTexts(points)...)...)})
+			rows = append(rows, *l)
 		}
 	}
-	return Section{ID: "bases", Title: b.unitWords("By reported and by weighed pounds"), Text: []string{basesSentence(b.units, of["reported"], of["corrected"])}, Tables: []Table{table}, Links: []Cell{link("Material: settings to check", "material.html#settings")}}
+	names := map[string]string{"reported": "As reported by spreaders", "corrected": "By weighed loads"}
+	road := b.besideOf(points)
+	table := filled(b, Table{ID: "bases-table", Caption: b.unitWords("One curve, fitted on either basis of pounds"), Empty: "No fit yet."},
+		besideRates(b, func(LearningBasis) beside { return road }, []Column[LearningBasis]{
+			words("Pounds", func(l LearningBasis) string { return names[l.Basis] }),
+			counts("Rows", "", func(l LearningBasis) *int64 { return l.Rows }), counts("Storms", "", func(l LearningBasis) *int64 { return l.Storms }),
+			numbers(b, "First storm", "lb per lane-mile", massRate, func(l LearningBasis) *float64 { return l.StartRate }),
+			numbers(b, "Latest", "lb per lane-mile", massRate, func(l LearningBasis) *float64 { return l.LatestRate }),
+			signedNumbers(b, "Change", "% per doubling", tenths, func(l LearningBasis) *float64 { return l.ChangePct }),
+			signedNumbers(b, "from", "%", tenths, func(l LearningBasis) *float64 { return l.ChangeLow90Pct }),
+			signedNumbers(b, "to", "%", tenths, func(l LearningBasis) *float64 { return l.ChangeHigh90Pct }),
+			prose("Verdict", func(l LearningBasis) string { return verdictWords(l.Verdict) })}), rows)
+	return Section{ID: "bases", Title: b.unitWords("By reported and by weighed pounds"), Text: []string{basesSentence(b.units, of["reported"], of["corrected"])},
+		Tables: []Table{table}, Links: []Cell{link("Material: settings to check", "material.html#settings")}}
 }
+
+func weekOf(r Reconciliation) *time.Time { return &r.Week }

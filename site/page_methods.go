@@ -50,7 +50,7 @@ func (b *book) methodsPage() page {
 		m.Parts = append(m.Parts, part)
 	}
 	p := page{Title: "Methods", Nav: "methods", Lead: methodsSentence(len(b.events), b.through()), Methods: m}
-	p.Sections = append(p.Sections, Section{ID: "units", Title: "Units", Text: []string{unitsSentence(b.units)}}, b.severitySection(), b.seasonSeveritySection(), b.gapsSection(), b.settingsSection(), versionsSection(b.units, b.versions), b.queriesSection())
+	p.Sections = append(p.Sections, Section{ID: "units", Title: "Units", Text: []string{unitsSentence(b.units)}}, b.severitySection(), b.seasonSeveritySection(), b.gapsSection(), b.settingsSection(), versionsSection(b, b.versions), b.queriesSection())
 	for _, export := range b.data.Exports {
 		p.Sections = append(p.Sections, b.exportSection(export))
 	}
@@ -85,10 +85,9 @@ func (b *book) settingBeside(s Setting) string {
 }
 
 func (b *book) settingsSection() Section {
-	table := Table{ID: "settings-table", Caption: "Settings in force on these pages (district.toml)", Columns: []Column{words("Setting"), words("Value")}, Empty: "No setting is given."}
-	for _, s := range sorted(b.data.Settings, func(x, y Setting) int { return cmp.Compare(x.Name, y.Name) }) {
-		table.Rows = append(table.Rows, Row{Cells: cells(s.Name, b.settingBeside(s))})
-	}
+	table := filled(b, Table{ID: "settings-table", Caption: "Settings in force on these pages (district.toml)", Empty: "No setting is given."},
+		[]Column[Setting]{words("Setting", func(s Setting) string { return s.Name }), words("Value", b.settingBeside)},
+		sorted(b.data.Settings, func(x, y Setting) int { return cmp.Compare(x.Name, y.Name) }))
 	return Section{ID: "settings", Title: "Settings", Tables: []Table{table}}
 }
 
@@ -104,11 +103,12 @@ func (b *book) queriesSection() Section {
 }
 
 func (b *book) exportSection(export Export) Section {
-	table := Table{ID: "columns-" + FileName(export.Name), Caption: "Columns of " + export.Name, Download: export.Name + ".csv", Empty: "No column is described.",
-		Columns: []Column{words("Column"), words("Type"), words("Unit"), prose("Meaning")}}
-	for _, c := range export.Columns {
-		table.Rows = append(table.Rows, Row{Cells: cells(c.Name, c.Type, cmp.Or(c.Unit, missing), cmp.Or(c.Description, missing))})
-	}
+	table := filled(b, Table{ID: "columns-" + FileName(export.Name), Caption: "Columns of " + export.Name, Download: export.Name + ".csv",
+		Empty: "No column is described."}, []Column[ExportColumn]{
+		words("Column", func(c ExportColumn) string { return c.Name }), words("Type", func(c ExportColumn) string { return c.Type }),
+		words("Unit", func(c ExportColumn) string { return cmp.Or(c.Unit, missing) }),
+		prose("Meaning", func(c ExportColumn) string { return cmp.Or(c.Description, missing) }),
+	}, export.Columns)
 	s := Section{ID: "file-" + FileName(export.Name), Title: "File " + export.Name, Tables: []Table{table}}
 	if text := cmp.Or(export.Description, export.Title); text != "" {
 		s.Text = []string{text}

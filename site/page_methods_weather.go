@@ -2,24 +2,27 @@ package site
 
 import (
 	"cmp"
+	"maps"
 	"slices"
+	"time"
 )
 
 // severitySection holds every coefficient and bound of the severity indexes, with its source.
 func (b *book) severitySection() Section {
-	table := Table{ID: "severity-table", Caption: "Numbers of the severity indexes", Empty: "The numbers are not published with these pages.",
-		Columns: []Column{words("Factor"), prose("Class"), figures("From", ""), figures("To", ""), words("Unit"), figures("Value", ""), prose("Source"), words("Note")}}
 	list := sorted(b.data.SeverityClasses, func(x, y SeverityClass) int {
 		return cmp.Or(cmp.Compare(factorPlace(x.Factor), factorPlace(y.Factor)), cmp.Compare(x.Factor, y.Factor), -compareOptional(x.FromValue, y.FromValue), cmp.Compare(x.Class, y.Class))
 	})
-	for i, c := range list {
-		row := Row{Cells: cells(c.Factor, c.Class, b.beside(classUnit(c), c.FromValue), b.beside(classUnit(c), c.ToValue), cmp.Or(c.Unit, missing), b.beside(valueUnit(c), c.Value), c.Source, cmp.Or(c.Note, missing))}
-		if i == 0 || list[i-1].Factor != c.Factor {
-			row.Mark = "parted"
-		}
-		table.Rows = append(table.Rows, row)
-	}
-	return Section{ID: "severity", Title: "Severity: classes and coefficients", Text: []string{"Where the note says from memory the number could not be held against its source."}, Tables: []Table{table}}
+	factorOf := func(c SeverityClass) string { return c.Factor }
+	table := filled(b, Table{ID: "severity-table", Caption: "Numbers of the severity indexes", Empty: "The numbers are not published with these pages."}, []Column[SeverityClass]{
+		words("Factor", factorOf), prose("Class", func(c SeverityClass) string { return c.Class }),
+		flushRight("From", "", func(c SeverityClass) string { return b.beside(classUnit(c), c.FromValue) }),
+		flushRight("To", "", func(c SeverityClass) string { return b.beside(classUnit(c), c.ToValue) }),
+		words("Unit", func(c SeverityClass) string { return cmp.Or(c.Unit, missing) }),
+		flushRight("Value", "", func(c SeverityClass) string { return b.beside(valueUnit(c), c.Value) }),
+		prose("Source", func(c SeverityClass) string { return c.Source }), words("Note", func(c SeverityClass) string { return cmp.Or(c.Note, missing) }),
+	}, list, partedBy(factorOf))
+	return Section{ID: "severity", Title: "Severity: classes and coefficients", Tables: []Table{table},
+		Text: []string{"Where the note says from memory the number could not be held against its source."}}
 }
 
 func factorPlace(factor string) int {
@@ -55,36 +58,50 @@ func plain(x *float64) string {
 
 // seasonSeveritySection sets the seasons' temperature points beside plain exposures.
 func (b *book) seasonSeveritySection() Section {
-	table := Table{ID: "season-severity-table", Caption: "How hard each season was, by zone: temperature part only, beside plain exposures", Empty: "No season has been judged.",
-		Note:    "Points count days by their highest and lowest air temperature; snowfall and depth are left out. A season that is still open counts its days so far.",
-		Columns: []Column{words("Season"), words("Zone"), figures("Temperature points", ""), words("From"), words("To"), figures("Days counted", ""), figures("Days left out", ""), figures("Snow", "h"), figures("Freezing rain", "h"), figures("Water", "in"), figures("Lowest air", "°F"), figures("Lowest pavement", "°F"), figures(b.sprintf("Wind above %s mph", b.rewritten(speed, "15")), "h")}}
-	for _, s := range sorted(b.data.SeasonSeverity, func(x, y SeasonSeverity) int {
-		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.ZoneID, y.ZoneID))
-	}) {
-		from, to := missing, missing
-		if s.FirstDate != nil && s.LastDate != nil {
-			from, to = date(*s.FirstDate), date(*s.LastDate)
+	judged := func(s SeasonSeverity, day *time.Time) *time.Time {
+		if s.FirstDate == nil || s.LastDate == nil {
+			return nil
 		}
-		table.Rows = append(table.Rows, Row{Cells: cells(s.Season, b.zoneName(s.ZoneID), fixed(s.TemperaturePoints, 0), from, to, count(s.DaysCounted), count(s.DaysLeftOut), hours(s.SnowH), hours(s.FreezingH), b.inches(s.WaterIn), b.degrees(s.AirFMin), b.degrees(s.SurfaceFMin), hours(s.WindyH))})
+		return day
 	}
+	table := filled(b, Table{ID: "season-severity-table", Caption: "How hard each season was, by zone: temperature part only, beside plain exposures",
+		Empty: "No season has been judged.",
+		Note: "Points count days by their highest and lowest air temperature; snowfall and depth are left out. " +
+			"A season that is still open counts its days so far."}, []Column[SeasonSeverity]{
+		seasonColumn(func(s SeasonSeverity) string { return s.Season }), zoneColumn(b, func(s SeasonSeverity) string { return s.ZoneID }),
+		numbers(b, "Temperature points", "", ones, func(s SeasonSeverity) *float64 { return s.TemperaturePoints }),
+		dates("From", func(s SeasonSeverity) *time.Time { return judged(s, s.FirstDate) }),
+		dates("To", func(s SeasonSeverity) *time.Time { return judged(s, s.LastDate) }),
+		counts("Days counted", "", func(s SeasonSeverity) *int64 { return s.DaysCounted }),
+		counts("Days left out", "", func(s SeasonSeverity) *int64 { return s.DaysLeftOut }),
+		numbers(b, "Snow", "h", tenths, func(s SeasonSeverity) *float64 { return s.SnowH }),
+		numbers(b, "Freezing rain", "h", tenths, func(s SeasonSeverity) *float64 { return s.FreezingH }),
+		numbers(b, "Water", "in", water, func(s SeasonSeverity) *float64 { return s.WaterIn }),
+		numbers(b, "Lowest air", "°F", temperature, func(s SeasonSeverity) *float64 { return s.AirFMin }),
+		numbers(b, "Lowest pavement", "°F", temperature, func(s SeasonSeverity) *float64 { return s.SurfaceFMin }),
+		numbers(b, b.sprintf("Wind above %s mph", b.rewritten(speed, "15")), "h", tenths, func(s SeasonSeverity) *float64 { return s.WindyH }),
+	}, sorted(b.data.SeasonSeverity, func(x, y SeasonSeverity) int {
+		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.ZoneID, y.ZoneID))
+	}))
 	return Section{ID: "season-severity", Title: "Severity of the seasons", Tables: []Table{table}}
 }
 
 // gapsSection counts the storms that each season would have at other gaps.
 func (b *book) gapsSection() Section {
 	bySeason := grouped(b.data.StormCounts, func(c StormCount) string { return c.Season })
-	table := Table{ID: "gaps-table", Caption: "Storms of each season at gaps of 3, 6 and 12 hours", Columns: []Column{words("Season"), figures("3 h", "storms"), figures("6 h", "storms"), figures("12 h", "storms")}}
-	var seasons []string
-	for season := range bySeason {
-		seasons = append(seasons, season)
-	}
-	slices.Sort(seasons)
-	for _, season := range slices.Backward(seasons) {
-		counts := map[int64]*int64{}
-		for _, c := range bySeason[season] {
-			counts[orNone(c.GapH)] = c.Storms
+	at := func(gapH int64) func(string) *int64 {
+		return func(season string) (storms *int64) {
+			for _, c := range bySeason[season] {
+				if orNone(c.GapH) == gapH {
+					storms = c.Storms
+				}
+			}
+			return storms
 		}
-		table.Rows = append(table.Rows, Row{Cells: cells(season, count(counts[3]), count(counts[6]), count(counts[12]))})
 	}
+	seasons := latestFirst(slices.Sorted(maps.Keys(bySeason)))
+	table := filled(b, Table{ID: "gaps-table", Caption: "Storms of each season at gaps of 3, 6 and 12 hours"}, []Column[string]{
+		seasonColumn(func(season string) string { return season }),
+		counts("3 h", "storms", at(3)), counts("6 h", "storms", at(6)), counts("12 h", "storms", at(12))}, seasons)
 	return Section{ID: "gaps", Title: "Other gaps, other counts", Text: []string{gapsSentence(len(seasons))}, Tables: []Table{table}}
 }

@@ -10,52 +10,38 @@ import (
 // routesPage lists the routes with what each got this season.
 func (b *book) routesPage() page {
 	season := b.latestSeason()
-	table := Table{ID: "routes-table", Caption: "Routes in the " + season + " season, solids in closed storms", Download: "storm_routes.csv", Empty: "No route is listed.",
-		Columns: slices.Concat([]Column{words("Route"), words("Class")}, totalColumns(), withoutCrews(b, []Column{prose("Zone"), words("Assigned"), prose("Crew"), figures("Length", "lane-miles")}, 2))}
+	var rows []routeTotal
 	onAcetate, onChloride := 0, 0
 	for _, route := range b.routeList {
-		rows := b.routeRows(route, season)
-		for _, row := range rows {
-			for _, cell := range row.Cells { // only the cell of the class has one
-				switch cell.Class {
-				case acetate:
-					onAcetate++
-				case chloride:
-					onChloride++
-				}
+		for _, row := range b.routeTotals(route.RouteID, season) {
+			rows = append(rows, row)
+			switch row.class {
+			case acetate:
+				onAcetate++
+			case chloride:
+				onChloride++
 			}
 		}
-		table.Rows = append(table.Rows, rows...)
 	}
+	assigned := func(r routeTotal) string { class, _ := b.assigned(r.routeID); return cmp.Or(class, missing) }
+	columns := slices.Concat(
+		[]Column[routeTotal]{routeColumn(b, "", (routeTotal).route), classColumn("no solids", (routeTotal).solids)}, b.totalColumns(),
+		[]Column[routeTotal]{zoneColumn(b, func(r routeTotal) string { return b.routes[r.routeID].ZoneID }).asProse(), words("Assigned", assigned).picked().safe(),
+			cells("Crew", func(r routeTotal) Cell { _, crewID := b.assigned(r.routeID); return b.crewCell("", crewID) }).asProse().ofCrews(),
+			numbers(b, "Length", "lane-miles", laneLength, func(r routeTotal) *float64 { return b.routes[r.routeID].LaneMiles })})
+	table := filled(b, Table{ID: "routes-table", Caption: "Routes in the " + season + " season, solids in closed storms", Download: "storm_routes.csv",
+		Empty: "No route is listed."}, columns, rows, partedBy((routeTotal).route))
 	return page{Title: "Routes", Nav: "routes", Lead: routesSentence(len(b.routeList), onAcetate, onChloride, season, b.through()),
 		Sections: []Section{{ID: "routes", Title: "Every route", HasMarks: true, Tables: []Table{table}},
 			{ID: "outside", Title: "Outside storms", Tables: []Table{b.outsideReasonsTable(season), b.frostTable(season)}}}}
 }
 
-// routeRows is one row for each class of solids that a route got in the season's closed storms, at least one.
-func (b *book) routeRows(route Route, season string) []Row {
-	class, crewID := b.assigned(route.RouteID)
-	about := func() []Cell {
-		crew := Cell{Text: missing}
-		if crewID != "" {
-			crew = link(b.crewName(crewID), b.crewHref("", crewID))
-		}
-		return withoutCrews(b, []Cell{{Text: b.zoneName(route.ZoneID)}, {Text: cmp.Or(class, missing)}, crew, {Text: b.laneMiles(route.LaneMiles)}}, 2)
+// crewCell names a crew and leads to its page.
+func (b *book) crewCell(root, crewID string) Cell {
+	if crewID == "" {
+		return Cell{Text: missing}
 	}
-	name := link(b.routeShort(route.RouteID), b.routeHref("", route.RouteID))
-	var rows []Row
-	for _, c := range []string{acetate, chloride} {
-		t := b.routeTally(route.RouteID, season, c)
-		if t.routeStorms == 0 {
-			continue
-		}
-		rows = append(rows, Row{Cells: slices.Concat([]Cell{name, {Text: c, Class: c}}, b.routeTotals(t), about())})
-	}
-	if len(rows) == 0 {
-		rows = []Row{{Cells: slices.Concat([]Cell{name}, cells("no solids", missing, missing, missing, missing, missing, missing, missing, "0"), about())}}
-	}
-	rows[0].Mark = "parted"
-	return rows
+	return link(b.crewName(crewID), b.crewHref(root, crewID))
 }
 
 // assigned is the route's latest assignment that has begun when the data ends; both are empty without one.
@@ -145,13 +131,7 @@ func (b *book) routeCourse(routeID string, rows []StormRoute) (Section, error) {
 }
 
 func (b *book) routeTable(rows []StormRoute) Table {
-	table := Table{ID: "route-storms", Caption: "What the route got in every storm, the latest first", Download: "storm_routes.csv",
-		Columns: append([]Column{words("Storm"), words("Material")}, b.routeStormColumns()...), Empty: "No pass was reported in a storm."}
-	for _, r := range slices.Backward(rows) {
-		storm, _ := b.zoneRow(r.StormID, r.ZoneID)
-		table.Rows = append(table.Rows, b.stormRow(r, storm, b.routeStormCells(r, storm)))
-	}
-	return table
+	return b.routesOwn(Table{ID: "route-storms", Caption: "What the route got in every storm, the latest first"}, b.routeStormColumns(b.stormOf), rows)
 }
 
 func (b *book) workTitle() string {
@@ -163,23 +143,7 @@ func (b *book) workTitle() string {
 
 // routeWorkTable says how the route was worked in each storm.
 func (b *book) routeWorkTable(rows []StormRoute) Table {
-	table := Table{ID: "route-work", Caption: "How the route was worked in every storm, the latest first", Download: "storm_routes.csv",
-		Columns: append([]Column{words("Storm"), words("Material")}, b.workColumns()...), Empty: "No pass was reported in a storm."}
-	for _, r := range slices.Backward(rows) {
-		storm, _ := b.zoneRow(r.StormID, r.ZoneID)
-		table.Rows = append(table.Rows, b.stormRow(r, storm, b.workCells(r)))
-	}
-	return table
-}
-
-// stormRow heads a route's cells with the storm and the material.
-func (b *book) stormRow(r StormRoute, storm Storm, rest []Cell) Row {
-	row := Row{Cells: append([]Cell{link(r.StormID, b.stormHref("../", r.StormID)), materialCell(r.MaterialClass, r.Form)}, rest...)}
-	if storm.IsOpen {
-		row.Mark = "open"
-		row.Cells[0].Text += ", open"
-	}
-	return row
+	return b.routesOwn(Table{ID: "route-work", Caption: "How the route was worked in every storm, the latest first"}, b.workColumns(), rows)
 }
 
 // crewNames names the crews of a list that `;` separates.
@@ -195,33 +159,57 @@ func (b *book) crewNames(ids string) string {
 }
 
 func (b *book) assignmentTable(route Route) Table {
-	table := Table{ID: "assignment-table", Caption: "What the route is assigned, by date", Empty: "No assignment is listed for this route.",
-		Columns: withoutCrews(b, []Column{words("From"), words("To"), words("Class"), words("Crew")}, 3)}
-	for _, a := range slices.Backward(b.assignedByRoute[route.RouteID]) {
-		to := "on"
-		if a.ToDate != nil {
-			to = date(*a.ToDate)
+	to := func(a Assignment) string {
+		if a.ToDate == nil {
+			return "on"
 		}
-		crew := Cell{Text: missing}
-		if a.CrewID != "" {
-			crew = link(b.crewName(a.CrewID), b.crewHref("../", a.CrewID))
-		}
-		table.Rows = append(table.Rows, Row{Cells: withoutCrews(b, []Cell{{Text: date(a.FromDate)}, {Text: to}, {Text: a.MaterialClass, Class: a.MaterialClass}, crew}, 3)})
+		return date(*a.ToDate)
 	}
-	return table
+	return filled(b, Table{ID: "assignment-table", Caption: "What the route is assigned, by date", Empty: "No assignment is listed for this route."}, []Column[Assignment]{
+		dates("From", func(a Assignment) *time.Time { return &a.FromDate }).safe(),
+		dates("To", func(a Assignment) *time.Time { return a.ToDate }).showing(to).safe(),
+		classColumn("", func(a Assignment) string { return a.MaterialClass }),
+		cells("Crew", func(a Assignment) Cell { return b.crewCell("../", a.CrewID) }).ofCrews(),
+	}, latestFirst(b.assignedByRoute[route.RouteID]))
 }
 
 func (b *book) outsideSection(routeID string) Section {
-	table := Table{ID: "outside-table", Caption: "Passes outside storms, by season", Download: "outside_storms.csv", Empty: "No pass outside storms was reported.",
-		Note:    "Frost, drifts, refreeze and other work between storms: counted here, in no rate.",
-		Columns: []Column{words("Season"), words("Material"), figures("Treating passes", ""), figures("Unmeasured", "passes"), figures("Plow passes", ""), figures("Treated", "lane-miles"), figures("Applied", "lb")}}
-	for _, r := range b.outsideByRoute[routeID] {
-		table.Rows = append(table.Rows, Row{Cells: []Cell{{Text: r.Season}, materialCell(r.MaterialClass, r.Form), {Text: count(r.TreatingPasses)}, {Text: count(r.UnmeasuredPasses)},
-			{Text: count(r.PlowPasses)}, {Text: b.laneMiles(r.TreatedLaneMiles)}, {Text: b.pounds(r.AppliedLb)}}})
-	}
+	table := filled(b, Table{ID: "outside-table", Caption: "Passes outside storms, by season", Download: "outside_storms.csv", Empty: "No pass outside storms was reported.",
+		Note: "Frost, drifts, refreeze and other work between storms: counted here, in no rate."}, []Column[OutsideStorm]{
+		seasonColumn(func(r OutsideStorm) string { return r.Season }), materialColumn(func(r OutsideStorm) (class, form string) { return r.MaterialClass, r.Form }),
+		counts("Treating passes", "", func(r OutsideStorm) *int64 { return r.TreatingPasses }),
+		counts("Unmeasured", "passes", func(r OutsideStorm) *int64 { return r.UnmeasuredPasses }),
+		counts("Plow passes", "", func(r OutsideStorm) *int64 { return r.PlowPasses }),
+		numbers(b, "Treated", "lane-miles", laneLength, func(r OutsideStorm) *float64 { return r.TreatedLaneMiles }),
+		numbers(b, "Applied", "lb", mass, func(r OutsideStorm) *float64 { return r.AppliedLb }),
+	}, b.outsideByRoute[routeID])
 	tables := []Table{table}
 	if passes := b.outsidePassTable(routeID); len(passes.Rows) > 0 {
 		tables = append(tables, passes)
 	}
 	return Section{ID: "outside", Title: "Outside storms", Tables: tables}
+}
+
+// stormOf is the storm of a row of storm_routes in the route's zone.
+func (b *book) stormOf(r StormRoute) Storm { return b.stormIn(r.StormID, r.ZoneID) }
+
+// stormIn is a storm in a zone; empty where it is not listed.
+func (b *book) stormIn(stormID, zoneID string) Storm {
+	storm, _ := b.zoneRow(stormID, zoneID)
+	return storm
+}
+
+// routesOwn fills a table of a route's page, the latest storm first: storm and material head its rows.
+func (b *book) routesOwn(table Table, columns []Column[StormRoute], rows []StormRoute) Table {
+	isOpen := func(r StormRoute) bool { return b.stormOf(r).IsOpen }
+	heads := []Column[StormRoute]{cells("Storm", func(r StormRoute) Cell { return b.stormCell("../", r.StormID, isOpen(r)) }).safe(), materialColumn(materialOf)}
+	table.Download, table.Empty = "storm_routes.csv", "No pass was reported in a storm."
+	return filled(b, table, append(heads, columns...), latestFirst(rows), marked("open", isOpen))
+}
+
+// latestFirst turns a list around that has the latest last.
+func latestFirst[T any](list []T) []T {
+	list = slices.Clone(list)
+	slices.Reverse(list)
+	return list
 }

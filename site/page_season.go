@@ -1,8 +1,8 @@
 package site
 
 import (
-	"cmp"
 	"slices"
+	"time"
 )
 
 // mostFindings is how many lines what needs attention may have.
@@ -56,31 +56,19 @@ func (b *book) answerSection(isOpen bool, ac, cl classTally) Section {
 	if isOpen {
 		whole = "season so far"
 	}
-	table := Table{ID: "answer", Caption: "Solids in closed storms: the " + whole + ", its first and its latest third", Download: "storm_routes.csv",
-		Note: "Rate: pounds per treated lane-mile. Applications and pounds per lane-mile of route: each time a route was treated in a storm. Hours to bare lane: from the storm's end, mean over lane-miles reported bare. First and latest third: of the class's storms with a rate.",
-		Columns: slices.Concat([]Column{words("Class and part")}, b.bothBases("Rate", "lb per lane-mile"), []Column{figures("Applications", "per storm"), figures("Per storm", "lb per lane-mile of route"),
-			figures("Bare lane after", "h"), figures("Came bare", "% of those reported"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"),
-			figures("Storms", "closed"), figures("Route-storms", "treated")}),
-		Empty: "No solids were reported in a closed storm."}
+	var rows []classPart
 	for _, c := range []classTally{ac, cl} {
 		if c.season.routeStorms == 0 {
 			continue
 		}
-		table.Rows = append(table.Rows, b.answerRow(c.class, whole, &c.season, "parted"))
+		rows = append(rows, classPart{c.class, whole, &c.season})
 		if c.first != nil {
-			table.Rows = append(table.Rows, b.answerRow(c.class, "first third", c.first, ""), b.answerRow(c.class, "latest third", c.latest, ""))
+			rows = append(rows, classPart{c.class, "first third", c.first}, classPart{c.class, "latest third", c.latest})
 		}
 	}
 	text := []string{thirdsSentence(b.units, ac), thirdsSentence(b.units, cl), useSentence(b.units, ac), useSentence(b.units, cl), b.unitWords(noVerdict)}
 	text = slices.DeleteFunc(text, func(s string) bool { return s == "" })
-	return Section{ID: "answer-so-far", Title: "The season in numbers", Text: text, Tables: []Table{table}}
-}
-
-func (b *book) answerRow(class, part string, t *tally, mark string) Row {
-	storms, routes := int64(len(t.storms)), int64(t.routeStorms)
-	return Row{Mark: mark, Cells: append([]Cell{{Text: capital(class) + ", " + part, Class: class}}, cells(append(b.bothTexts(b.rate(t.rate()), b.rate(t.correctedRate())), applications(t.applications()),
-		b.rate(t.stormPounds()), hours(t.regainH()), percent(t.bareShare()), b.degrees(t.airF()), b.degrees(t.surfaceFMin),
-		count(&storms), count(&routes))...)...)}
+	return Section{ID: "answer-so-far", Title: "The season in numbers", Text: text, Tables: []Table{b.answerTable(whole, rows)}}
 }
 
 // courseSection shows both classes' rates over the season's storms.
@@ -130,27 +118,22 @@ func (b *book) seasonCourse(rows []PageSeason) course {
 }
 
 func (b *book) seasonTable(rows []PageSeason, root string) Table {
-	table := Table{ID: "season-storms", Caption: "Every storm of the season by material class, solids only", Download: "storm_routes.csv",
-		Columns: []Column{words("Storm"), words("Began"), words("Class"), figures("Rate", "lb per lane-mile"), figures("Applications", "per route"),
-			figures("Per storm", "lb per lane-mile of route"), figures("Applied", "lb"), figures("Routes", "treated"), figures("Bare lane after", "h"),
-			figures("Not bare", "routes"), figures("Mean air", "°F"), figures("Lowest pavement", "°F")},
-		Empty: "No storm has a figure yet."}
-	last := ""
-	for _, row := range rows {
-		r := Row{Cells: append([]Cell{link(row.StormID, b.stormHref(root, row.StormID)), {Text: b.clock.moment(row.BeganAt)}, {Text: cmp.Or(row.MaterialClass, "plowed only"), Class: row.MaterialClass}},
-			cells(b.rate(row.RateLbPerLaneMi), applications(row.Applications), b.rate(row.StormLbPerLaneMi), b.pounds(row.AppliedLb), count(row.Routes),
-				hours(row.RegainH), count(row.NotBare), b.degrees(row.AirFMean), b.degrees(row.SurfaceFMin))...)}
-		if row.StormID != last {
-			r.Mark = "parted"
-		}
-		if row.IsOpen {
-			r.Mark += " open"
-			r.Cells[1].Text += ", open"
-		}
-		last = row.StormID
-		table.Rows = append(table.Rows, r)
-	}
-	return table
+	stormOf := func(r PageSeason) string { return r.StormID }
+	return filled(b, Table{ID: "season-storms", Caption: "Every storm of the season by material class, solids only", Download: "storm_routes.csv",
+		Empty: "No storm has a figure yet."}, []Column[PageSeason]{
+		stormColumn(b, root, stormOf),
+		moments(b, "Began", func(r PageSeason) *time.Time { return &r.BeganAt }).showing(func(r PageSeason) string { return b.beganWords(r.BeganAt, r.IsOpen) }),
+		classColumn("plowed only", func(r PageSeason) string { return r.MaterialClass }),
+		numbers(b, "Rate", "lb per lane-mile", massRate, func(r PageSeason) *float64 { return r.RateLbPerLaneMi }),
+		numbers(b, "Applications", "per route", hundredths, func(r PageSeason) *float64 { return r.Applications }),
+		numbers(b, "Per storm", "lb per lane-mile of route", massRate, func(r PageSeason) *float64 { return r.StormLbPerLaneMi }),
+		numbers(b, "Applied", "lb", mass, func(r PageSeason) *float64 { return r.AppliedLb }),
+		counts("Routes", "treated", func(r PageSeason) *int64 { return r.Routes }),
+		numbers(b, "Bare lane after", "h", tenths, func(r PageSeason) *float64 { return r.RegainH }),
+		counts("Not bare", "routes", func(r PageSeason) *int64 { return r.NotBare }),
+		numbers(b, "Mean air", "°F", temperature, func(r PageSeason) *float64 { return r.AirFMean }),
+		numbers(b, "Lowest pavement", "°F", temperature, func(r PageSeason) *float64 { return r.SurfaceFMin }),
+	}, rows, partedBy(stormOf), marked("open", func(r PageSeason) bool { return r.IsOpen }))
 }
 
 func (b *book) stripSection(events []event, root string) Section {
@@ -176,4 +159,22 @@ func (b *book) stormHref(root, stormID string) string {
 		return ""
 	}
 	return root + "storms/" + FileName(stormID) + ".html"
+}
+
+// classPart is what a class came to in a part of a season.
+type classPart struct {
+	class, part string
+	*tally
+}
+
+func (b *book) answerTable(whole string, rows []classPart) Table {
+	classOf := func(p classPart) string { return p.class }
+	columns := slices.Concat(bothBases(b, "Rate", "lb per lane-mile", massRate, (*tally).rate, (*tally).correctedRate), b.useColumns(), b.stateColumns(),
+		[]Column[*tally]{stormsColumn("closed"), routeStormsColumn()})
+	head := cells("Class and part", func(p classPart) Cell { return Cell{Text: capital(p.class) + ", " + p.part, Class: p.class} })
+	return filled(b, Table{ID: "answer", Caption: "Solids in closed storms: the " + whole + ", its first and its latest third", Download: "storm_routes.csv",
+		Empty: "No solids were reported in a closed storm.",
+		Note: "Rate: pounds per treated lane-mile. Applications and pounds per lane-mile of route: each time a route was treated in a storm. " +
+			"Hours to bare lane: from the storm's end, mean over lane-miles reported bare. First and latest third: of the class's storms with a rate."},
+		append([]Column[classPart]{head}, at(func(p classPart) *tally { return p.tally }, columns)...), rows, partedBy(classOf))
 }

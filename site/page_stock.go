@@ -3,6 +3,7 @@ package site
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"time"
 )
@@ -25,25 +26,26 @@ func (b *book) stockPage() page {
 }
 
 func (b *book) outlookSection() Section {
-	table := Table{ID: "outlook-table", Caption: "On hand, and what the rest of the season may need", Download: "stock_outlook.csv", Empty: "No material is stocked yet.",
-		Note:    "p10, p50, p90: one draw in ten needs less than the first, half need less than the second, one in ten needs more than the third. The same seed gives the same draws.",
-		Columns: []Column{words("Material"), words("As of"), figures("On hand", "lb"), figures("Storms", "so far"), figures("Need, p10", "lb"), figures("Need, p50", "lb"), figures("Need, p90", "lb"), words("Order by"), prose("Drawn from"), words("Seed")}}
 	s := Section{ID: "outlook", Title: "Does it last the season?", Picture: "outlook-pictures", Text: []string{leadTimeSentence(b.setting("lead_days"))}}
 	fans := grouped(sorted(b.data.StockFan, func(x, y StockFan) int { return x.Date.Compare(y.Date) }), func(f StockFan) string { return f.MaterialID })
 	for _, o := range b.outlooks() {
-		orderBy, asOf := missing, missing
-		if o.OrderByDate != nil {
-			orderBy = date(*o.OrderByDate)
-		}
-		if o.AsOfDate != nil {
-			asOf = date(*o.AsOfDate)
-		}
-		table.Rows = append(table.Rows, Row{Cells: cells(o.MaterialID, asOf, b.pounds(o.OnHandLb), count(o.StormsSoFar), b.pounds(o.NeedP10Lb), b.pounds(o.NeedP50Lb), b.pounds(o.NeedP90Lb), orderBy, o.Basis, o.Seed)})
 		if o.OnHandLb != nil {
 			s.Figures = append(s.Figures, b.outlookFigure(o, fans[o.MaterialID]))
 		}
 	}
-	s.Tables = []Table{table}
+	s.Tables = []Table{filled(b, Table{ID: "outlook-table", Caption: "On hand, and what the rest of the season may need", Download: "stock_outlook.csv",
+		Empty: "No material is stocked yet.",
+		Note: "p10, p50, p90: one draw in ten needs less than the first, half need less than the second, one in ten needs more than the third. " +
+			"The same seed gives the same draws."}, []Column[StockOutlook]{
+		words("Material", func(o StockOutlook) string { return o.MaterialID }).picked(), dates("As of", func(o StockOutlook) *time.Time { return o.AsOfDate }),
+		numbers(b, "On hand", "lb", mass, func(o StockOutlook) *float64 { return o.OnHandLb }),
+		counts("Storms", "so far", func(o StockOutlook) *int64 { return o.StormsSoFar }),
+		numbers(b, "Need, p10", "lb", mass, func(o StockOutlook) *float64 { return o.NeedP10Lb }),
+		numbers(b, "Need, p50", "lb", mass, func(o StockOutlook) *float64 { return o.NeedP50Lb }),
+		numbers(b, "Need, p90", "lb", mass, func(o StockOutlook) *float64 { return o.NeedP90Lb }),
+		dates("Order by", func(o StockOutlook) *time.Time { return o.OrderByDate }),
+		prose("Drawn from", func(o StockOutlook) string { return o.Basis }), words("Seed", func(o StockOutlook) string { return o.Seed }),
+	}, b.outlooks())}
 	return s
 }
 
@@ -63,14 +65,17 @@ func (b *book) outlookFigure(o StockOutlook, fan []StockFan) Figure {
 }
 
 func (b *book) pilesSection() Section {
-	table := Table{ID: "piles-table", Caption: "What the book says of each pile", Empty: "No pile has been counted or loaded from yet.",
-		Note:    "The last count, then deliveries, adjustments and returns less loads out. Share: of the district's material.",
-		Columns: []Column{words("Pile"), words("Material"), figures("On hand", "lb by the book"), figures("Share", "%"), words("Last counted"), words("Last event")}}
-	for _, s := range sorted(b.data.StockOnHand, func(x, y StockOnHand) int {
+	list := sorted(b.data.StockOnHand, func(x, y StockOnHand) int {
 		return cmp.Or(cmp.Compare(x.StockpileID, y.StockpileID), cmp.Compare(x.MaterialID, y.MaterialID))
-	}) {
-		table.Rows = append(table.Rows, Row{Cells: cells(s.StockpileID, s.MaterialID, b.pounds(s.OnHandLb), percent(s.Share), b.clock.momentOf(s.CountedAt), b.clock.momentOf(s.LastEventAt))})
-	}
+	})
+	table := filled(b, Table{ID: "piles-table", Caption: "What the book says of each pile", Empty: "No pile has been counted or loaded from yet.",
+		Note: "The last count, then deliveries, adjustments and returns less loads out. Share: of the district's material."}, []Column[StockOnHand]{
+		words("Pile", func(s StockOnHand) string { return s.StockpileID }).picked(), words("Material", func(s StockOnHand) string { return s.MaterialID }).picked(),
+		numbers(b, "On hand", "lb by the book", mass, func(s StockOnHand) *float64 { return s.OnHandLb }),
+		shares(b, "Share", "%", func(s StockOnHand) *float64 { return s.Share }),
+		moments(b, "Last counted", func(s StockOnHand) *time.Time { return s.CountedAt }),
+		moments(b, "Last event", func(s StockOnHand) *time.Time { return s.LastEventAt }),
+	}, list)
 	return Section{ID: "piles", Title: "Pile by pile", Tables: []Table{table}}
 }
 
@@ -82,40 +87,38 @@ func (b *book) stockEvents() []StockEvent {
 
 // countsSection sets every count against the book before it, the latest first.
 func (b *book) countsSection() Section {
-	table := Table{ID: "counts-table", Caption: "Counts against the book, the latest first", Empty: "No pile has been counted twice yet.",
-		Note:    "Difference: counted less book. Below 0 is shrinkage: wet material, spillage, loads without a ticket, or a count that is off. A difference of more than two of the pile's largest loads is a finding.",
-		Columns: []Column{words("Counted"), words("Pile"), words("Material"), figures("Counted", "lb"), figures("Book", "lb"), figures("Difference", "lb"), figures("Of the book", "%"), words("Count before")}}
 	lowest := map[string]bool{}
+	var rows []StockEvent
 	for _, e := range sorted(b.stockEvents(), func(x, y StockEvent) int {
 		return cmp.Or(y.At.Compare(x.At), cmp.Compare(x.StockpileID, y.StockpileID), cmp.Compare(x.MaterialID, y.MaterialID))
 	}) {
 		if e.BookLb != nil && *e.BookLb < 0 {
 			lowest[e.StockpileID+" ("+e.MaterialID+")"] = true
 		}
-		if e.DifferenceLb == nil || e.AmountLb == nil {
-			continue
+		if e.DifferenceLb != nil && e.AmountLb != nil {
+			rows = append(rows, e)
 		}
-		booked := *e.AmountLb - *e.DifferenceLb
-		table.Rows = append(table.Rows, Row{Cells: cells(b.clock.moment(e.At), e.StockpileID, e.MaterialID, b.pounds(e.AmountLb), b.pounds(&booked), b.signed(mass, e.DifferenceLb), signedPercent(ratio(*e.DifferenceLb, booked)), b.clock.momentOf(e.CountedBeforeAt))})
 	}
-	var negative []string
-	for name := range lowest {
-		negative = append(negative, name)
-	}
-	slices.Sort(negative)
+	bookedLb := func(e StockEvent) float64 { return *e.AmountLb - *e.DifferenceLb }
+	columns := append([]Column[StockEvent]{moments(b, "Counted", func(e StockEvent) *time.Time { return &e.At })}, pileColumns...)
+	table := filled(b, Table{ID: "counts-table", Caption: "Counts against the book, the latest first", Empty: "No pile has been counted twice yet.",
+		Note: "Difference: counted less book. Below 0 is shrinkage: wet material, spillage, loads without a ticket, or a count that is off. " +
+			"A difference of more than two of the pile's largest loads is a finding."}, append(columns,
+		numbers(b, "Counted", "lb", mass, func(e StockEvent) *float64 { return e.AmountLb }),
+		numbers(b, "Book", "lb", mass, func(e StockEvent) *float64 { return ptrTo(bookedLb(e)) }),
+		signedNumbers(b, "Difference", "lb", mass, func(e StockEvent) *float64 { return e.DifferenceLb }),
+		signedNumbers(b, "Of the book", "%", tenths, func(e StockEvent) *float64 { return hundredfold(ratio(*e.DifferenceLb, bookedLb(e))) }),
+		moments(b, "Count before", func(e StockEvent) *time.Time { return e.CountedBeforeAt })), rows)
 	text := []string{shrinkageSentence(b.units, b.stockFindings("shrinkage"))}
-	if len(negative) > 0 {
+	if negative := slices.Sorted(maps.Keys(lowest)); len(negative) > 0 {
 		text = append(text, negativeSentence(negative))
 	}
 	return Section{ID: "counts", Title: "Counted against booked", Text: text, Tables: []Table{table}}
 }
 
-func signedPercent(share *float64) string {
-	if share == nil {
-		return missing
-	}
-	return signed(ptrTo(100**share), 1)
-}
+// pileColumns name a pile and what lies in it.
+var pileColumns = []Column[StockEvent]{words("Pile", func(e StockEvent) string { return e.StockpileID }).picked(),
+	words("Material", func(e StockEvent) string { return e.MaterialID }).picked()}
 
 func ptrTo(x float64) *float64 { return &x }
 
@@ -140,26 +143,23 @@ func (c clock) dayOf(t *time.Time) string {
 
 // eventsSection shows the latest events of each pile.
 func (b *book) eventsSection() Section {
-	table := Table{ID: "book-table", Caption: "The latest events of each pile", Empty: "The book is empty.", Note: fmt.Sprintf("At most %d events of each pile and material stand here, the latest first.", bookEvents),
-		Columns: []Column{words("Pile"), words("Material"), words("When"), words("Event"), words("Ticket"), figures("Amount", "lb"), figures("Book after", "lb")}}
-	events, shown := b.stockEvents(), map[string]int{}
-	var rows []Row
-	for _, e := range slices.Backward(events) {
-		key := e.StockpileID + "|" + e.MaterialID
-		if shown[key]++; shown[key] > bookEvents {
-			continue
+	pileOf := func(e StockEvent) [2]string { return [2]string{e.StockpileID, e.MaterialID} }
+	shown := map[[2]string]int{}
+	rows := slices.DeleteFunc(latestFirst(b.stockEvents()), func(e StockEvent) bool {
+		shown[pileOf(e)]++
+		return shown[pileOf(e)] > bookEvents
+	})
+	ticket := func(e StockEvent) string {
+		if e.Reference == e.Event { // a count, delivery or adjustment is its own reference
+			return missing
 		}
-		ticket := cmp.Or(e.Reference, missing)
-		if ticket == e.Event { // a count, delivery or adjustment is its own reference
-			ticket = missing
-		}
-		row := Row{Cells: cells(e.StockpileID, e.MaterialID, b.clock.moment(e.At), e.Event, ticket, b.signed(mass, e.AmountLb), b.pounds(e.BookLb))}
-		if shown[key] == 1 {
-			row.Mark = "parted"
-		}
-		rows = append(rows, row)
+		return cmp.Or(e.Reference, missing)
 	}
-	table.Rows = rows
+	table := filled(b, Table{ID: "book-table", Caption: "The latest events of each pile", Empty: "The book is empty.",
+		Note: fmt.Sprintf("At most %d events of each pile and material stand here, the latest first.", bookEvents)}, append(slices.Clone(pileColumns),
+		moments(b, "When", func(e StockEvent) *time.Time { return &e.At }), words("Event", func(e StockEvent) string { return e.Event }), words("Ticket", ticket),
+		signedNumbers(b, "Amount", "lb", mass, func(e StockEvent) *float64 { return e.AmountLb }),
+		numbers(b, "Book after", "lb", mass, func(e StockEvent) *float64 { return e.BookLb })), rows, partedBy(pileOf))
 	return Section{ID: "book", Title: "The book", Tables: []Table{table}}
 }
 

@@ -3,6 +3,7 @@ package site
 import (
 	"cmp"
 	"slices"
+	"time"
 )
 
 // stormsPage lists the storms of all seasons, the latest first.
@@ -32,19 +33,28 @@ func (b *book) seasonsWithStorms() int {
 }
 
 func (b *book) stormsTable(season string, events []event) Table {
-	table := Table{ID: "storms-" + FileName(season), Caption: "Storms of " + season + ", the latest first", Download: "storms.csv", Note: flurriesSentence(b.flurries(season)),
-		Columns: []Column{words("Storm"), words("Began"), figures("Length", "h"), words("Kind"), figures("Water", "in"), figures("Severity", "highest zone"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"),
-			figures("Acetate rate", "lb per lane-mile"), figures("Chloride rate", "lb per lane-mile"), figures("Acetate bare after", "h"), figures("Chloride bare after", "h"),
-			figures("Acetate applications", "per route"), figures("Chloride applications", "per route")}}
+	type row struct {
+		event
+		classPair
+	}
+	var rows []row
 	for _, e := range slices.Backward(events) {
-		ac, cl := b.countStorms([]string{e.ID}, acetate), b.countStorms([]string{e.ID}, chloride)
-		row := Row{IsMinor: b.isMinor(e), Cells: append([]Cell{link(e.ID, b.stormHref("", e.ID))}, cells(b.clock.moment(e.BeganAt), hours(e.length()), e.kind(), b.inches(e.water()), fixed(e.severity(), 2), b.degrees(e.airFMean()),
-			b.degrees(e.surfaceFMin()), b.rate(ac.rate()), b.rate(cl.rate()), roadState(ac), roadState(cl), applications(ac.applications()), applications(cl.applications()))...)}
-		if e.IsOpen {
-			row.Mark = "open"
-			row.Cells[1].Text += ", open"
-		}
-		table.Rows = append(table.Rows, row)
+		rows = append(rows, row{e, classPair{b.countStorms([]string{e.ID}, acetate), b.countStorms([]string{e.ID}, chloride)}})
+	}
+	columns := []Column[row]{
+		stormColumn(b, "", func(r row) string { return r.ID }),
+		moments(b, "Began", func(r row) *time.Time { return &r.BeganAt }).showing(func(r row) string { return b.beganWords(r.BeganAt, r.IsOpen) }),
+		numbers(b, "Length", "h", tenths, func(r row) *float64 { return r.length() }),
+		words("Kind", func(r row) string { return r.kind() }).picked(),
+		numbers(b, "Water", "in", water, func(r row) *float64 { return r.water() }),
+		numbers(b, "Severity", "highest zone", hundredths, func(r row) *float64 { return r.severity() }),
+		numbers(b, "Mean air", "°F", temperature, func(r row) *float64 { return r.airFMean() }),
+		numbers(b, "Lowest pavement", "°F", temperature, func(r row) *float64 { return r.surfaceFMin() })}
+	both := at(func(r row) classPair { return r.classPair }, slices.Concat(b.pairRates(), b.pairStates(), b.pairApplications()))
+	table := filled(b, Table{ID: "storms-" + FileName(season), Caption: "Storms of " + season + ", the latest first", Download: "storms.csv",
+		Note: flurriesSentence(b.flurries(season))}, append(columns, both...), rows, marked("open", func(r row) bool { return r.IsOpen }))
+	for i, r := range rows {
+		table.Rows[i].IsMinor = b.isMinor(r.event)
 	}
 	return table
 }
@@ -141,23 +151,58 @@ func (b *book) neighbours(e event) []Cell {
 }
 
 func (b *book) zonesTable(e event) Table {
-	table := Table{ID: "zones-table", Caption: "The storm in each zone", Download: "storms.csv",
-		Columns: []Column{words("Zone"), words("Began"), words("Ended"), figures("Length", "h"), words("Kind"), figures("Water", "in"), figures("Mean air", "°F"), figures("Lowest air", "°F"),
-			figures("Lowest pavement", "°F"), figures("Most wind", "mph"), figures("Snow", "h"), figures("Freezing rain", "h"), figures("Sleet", "h"), figures("Severity", "0 to 1"), figures("Severity", "the storm alone"), words("Declared")}}
-	for _, zone := range e.Zones {
-		row := Row{Cells: cells(b.zoneName(zone.ZoneID), b.clock.moment(zone.BeganAt), b.clock.moment(zone.EndedAt), hours(zone.Hours), cmp.Or(zone.Kind, missing), b.inches(zone.PrecipIn),
-			b.degrees(zone.AirFMean), b.degrees(zone.AirFMin), b.degrees(zone.SurfaceFMin), b.mph(zone.WindMphMax), hours(zone.SnowH), hours(zone.FreezingH), hours(zone.SleetH), fixed(zone.Severity, 2), fixed(zone.SeverityOnly, 2), yesNo(zone.IsDeclared))}
+	zoneName := func(s Storm) Cell {
 		if e.isWide() {
-			row.Cells[0].Href = "../" + stormZoneFile(zone)
+			return link(b.zoneName(s.ZoneID), "../"+stormZoneFile(s))
 		}
-		if zone.IsOpen {
-			row.Mark = "open"
-			row.Cells[2].Text = "open at " + row.Cells[2].Text
-		}
-		table.Rows = append(table.Rows, row)
+		return Cell{Text: b.zoneName(s.ZoneID)}
 	}
-	return table
+	ended := func(s Storm) string {
+		if s.IsOpen {
+			return "open at " + b.clock.moment(s.EndedAt)
+		}
+		return b.clock.moment(s.EndedAt)
+	}
+	return filled(b, Table{ID: "zones-table", Caption: "The storm in each zone", Download: "storms.csv"}, []Column[Storm]{
+		cells("Zone", zoneName).picked(),
+		b.zoneBegan(), moments(b, "Ended", func(s Storm) *time.Time { return &s.EndedAt }).showing(ended),
+		numbers(b, "Length", "h", tenths, func(s Storm) *float64 { return s.Hours }),
+		kindColumn(), b.waterColumn(), b.meanAir(),
+		numbers(b, "Lowest air", "°F", temperature, func(s Storm) *float64 { return s.AirFMin }),
+		b.lowestPavement(), b.mostWind(),
+		numbers(b, "Snow", "h", tenths, func(s Storm) *float64 { return s.SnowH }), b.freezingRain(),
+		numbers(b, "Sleet", "h", tenths, func(s Storm) *float64 { return s.SleetH }),
+		b.severityColumn(), numbers(b, "Severity", "the storm alone", hundredths, func(s Storm) *float64 { return s.SeverityOnly }),
+		words("Declared", func(s Storm) string { return yesNo(s.IsDeclared) }),
+	}, e.Zones, marked("open", func(s Storm) bool { return s.IsOpen }))
 }
+
+// The weather of a storm in a zone, column by column.
+func (b *book) zoneBegan() Column[Storm] {
+	return moments(b, "Began", func(s Storm) *time.Time { return &s.BeganAt })
+}
+func kindColumn() Column[Storm] {
+	return words("Kind", func(s Storm) string { return cmp.Or(s.Kind, missing) }).picked()
+}
+func (b *book) waterColumn() Column[Storm] {
+	return numbers(b, "Water", "in", water, func(s Storm) *float64 { return s.PrecipIn })
+}
+func (b *book) meanAir() Column[Storm] {
+	return numbers(b, "Mean air", "°F", temperature, func(s Storm) *float64 { return s.AirFMean })
+}
+func (b *book) mostWind() Column[Storm] {
+	return numbers(b, "Most wind", "mph", speed, func(s Storm) *float64 { return s.WindMphMax })
+}
+func (b *book) lowestPavement() Column[Storm] {
+	return numbers(b, "Lowest pavement", "°F", temperature, func(s Storm) *float64 { return s.SurfaceFMin })
+}
+func (b *book) freezingRain() Column[Storm] {
+	return numbers(b, "Freezing rain", "h", tenths, func(s Storm) *float64 { return s.FreezingH })
+}
+func (b *book) severityColumn() Column[Storm] {
+	return numbers(b, "Severity", "0 to 1", hundredths, func(s Storm) *float64 { return s.Severity })
+}
+func (b *book) airColumns() []Column[Storm] { return []Column[Storm]{b.meanAir(), b.lowestPavement()} }
 
 func yesNo(is bool) string {
 	if is {
@@ -183,30 +228,15 @@ func (b *book) zoneSection(zone Storm) Section {
 }
 
 func (b *book) routesInStorm(id string, zone Storm, rows []StormRoute) Table {
-	table := Table{ID: "routes-" + id, Caption: "What the routes of " + b.namedZone(zone.ZoneID) + " got in storm " + zone.StormID, Download: "storm_routes.csv",
-		Columns: append([]Column{words("Route"), words("Material")}, b.routeStormColumns()...), Empty: "No pass was reported on this zone's routes."}
-	for i, r := range rows {
-		table.Rows = append(table.Rows, Row{Mark: partMark(rows, i), Cells: append([]Cell{link(b.routeShort(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form)}, b.routeStormCells(r, zone)...)})
-	}
-	return table
+	storm := func(StormRoute) Storm { return zone }
+	return filled(b, Table{ID: "routes-" + id, Caption: "What the routes of " + b.namedZone(zone.ZoneID) + " got in storm " + zone.StormID, Download: "storm_routes.csv",
+		Empty: "No pass was reported on this zone's routes."}, slices.Concat(b.routeHeads(), b.routeStormColumns(storm)), rows, partedBy(routeOf))
 }
 
 // workInStorm says how the same routes were worked.
 func (b *book) workInStorm(id string, zone Storm, rows []StormRoute) Table {
-	table := Table{ID: "work-" + id, Caption: "How the routes of " + b.namedZone(zone.ZoneID) + " were worked in storm " + zone.StormID, Download: "storm_routes.csv",
-		Columns: append([]Column{words("Route"), words("Material")}, b.workColumns()...)}
-	for i, r := range rows {
-		table.Rows = append(table.Rows, Row{Mark: partMark(rows, i), Cells: append([]Cell{link(b.routeShort(r.RouteID), b.routeHref("../", r.RouteID)), materialCell(r.MaterialClass, r.Form)}, b.workCells(r)...)})
-	}
-	return table
-}
-
-// partMark draws a line above the first row of each route.
-func partMark(rows []StormRoute, i int) string {
-	if i == 0 || rows[i-1].RouteID != rows[i].RouteID {
-		return "parted"
-	}
-	return ""
+	return filled(b, Table{ID: "work-" + id, Caption: "How the routes of " + b.namedZone(zone.ZoneID) + " were worked in storm " + zone.StormID, Download: "storm_routes.csv"},
+		slices.Concat(b.routeHeads(), b.workColumns()), rows, partedBy(routeOf))
 }
 
 // materialCell names class and form; a row without a class is a route that was only plowed.
@@ -217,30 +247,67 @@ func materialCell(class, form string) Cell {
 	return Cell{Text: class + ", " + form, Class: class}
 }
 
-// routeStormColumns are what a route got in a storm, with road state and temperature; routeStormCells fills them.
-func (b *book) routeStormColumns() []Column {
-	return slices.Concat(b.bothBases("Rate", "lb per lane-mile"), []Column{figures("Applications", "per route"), figures("Per storm", "lb per lane-mile of route"), figures("Bare lane after", "h"), figures("Mean air", "°F"),
-		figures("Lowest pavement", "°F")}, b.bothBases("Applied", "lb"), []Column{figures("Not placed", "lb"), figures("Prewet", "lb dry"), figures("Chloride", "lb"), figures("Treated", "lane-miles"),
-		figures("Covered", "%"), figures("On cold pavement", "%"), figures("In wind", "%")})
+// routeStormColumns are what a route got in a storm, with road state and temperature.
+func (b *book) routeStormColumns(storm func(StormRoute) Storm) []Column[StormRoute] {
+	return slices.Concat(bothBases(b, "Rate", "lb per lane-mile", massRate, rateOf, func(r StormRoute) *float64 { return corrected(r).CorrectedRate }),
+		[]Column[StormRoute]{numbers(b, "Applications", "per route", hundredths, func(r StormRoute) *float64 { return r.Applications }),
+			numbers(b, "Per storm", "lb per lane-mile of route", massRate, func(r StormRoute) *float64 { return r.StormLbPerLaneMi }),
+			b.bareAfter()}, at(storm, b.airColumns()),
+		bothBases(b, "Applied", "lb", mass, appliedTo, func(r StormRoute) *float64 { return corrected(r).CorrectedLb }),
+		[]Column[StormRoute]{numbers(b, "Not placed", "lb", mass, func(r StormRoute) *float64 { return r.UnplacedLb }),
+			numbers(b, "Prewet", "lb dry", mass, func(r StormRoute) *float64 { return r.PrewetLb }),
+			numbers(b, "Chloride", "lb", mass, func(r StormRoute) *float64 { return r.ChlorideLb }),
+			numbers(b, "Treated", "lane-miles", laneLength, func(r StormRoute) *float64 { return r.TreatedLaneMiles }),
+			shares(b, "Covered", "%", func(r StormRoute) *float64 { return r.CoveredShare }),
+			shares(b, "On cold pavement", "%", func(r StormRoute) *float64 { return r.ColdShare }),
+			shares(b, "In wind", "%", func(r StormRoute) *float64 { return r.WindShare })})
 }
 
-func (b *book) routeStormCells(r StormRoute, zone Storm) []Cell {
-	var corrected StormRouteCorrected
-	if r.Corrected != nil {
-		corrected = *r.Corrected
+// workColumns are how a route was worked in a storm, by which crews last.
+func (b *book) workColumns() []Column[StormRoute] {
+	return []Column[StormRoute]{
+		numbers(b, "Route", "lane-miles", laneLength, func(r StormRoute) *float64 { return r.RouteLaneMiles }),
+		numbers(b, "Measured", "lane-miles", laneLength, func(r StormRoute) *float64 { return r.MeasuredLaneMiles }),
+		counts("Rounds", "", func(r StormRoute) *int64 { return r.Rounds }),
+		numbers(b, "Between rounds", "h, median", tenths, func(r StormRoute) *float64 { return r.MedianRoundGapH }),
+		counts("Treating passes", "", func(r StormRoute) *int64 { return r.TreatingPasses }),
+		counts("Unmeasured", "passes", func(r StormRoute) *int64 { return r.UnmeasuredPasses }),
+		counts("Plow passes", "", func(r StormRoute) *int64 { return r.PlowPasses }),
+		moments(b, "First application", func(r StormRoute) *time.Time { return r.FirstApplicationAt }).safe(),
+		numbers(b, "After the storm's begin", "min", ones, func(r StormRoute) *float64 { return r.OnsetLagMin }),
+		numbers(b, "Cost", "USD", ones, func(r StormRoute) *float64 { return r.CostUsd }),
+		prose("Crews", func(r StormRoute) string { return b.crewNames(r.CrewIDs) }).ofCrews()}
+}
+
+// beganWords is when a storm began, and that it is open.
+func (b *book) beganWords(beganAt time.Time, isOpen bool) string {
+	if isOpen {
+		return b.clock.moment(beganAt) + ", open"
 	}
-	return cells(slices.Concat(b.bothTexts(b.rate(r.RateLbPerLaneMi), b.rate(corrected.CorrectedRate)), []string{applications(r.Applications), b.rate(r.StormLbPerLaneMi), regain(r), b.degrees(zone.AirFMean),
-		b.degrees(zone.SurfaceFMin)}, b.bothTexts(b.pounds(r.AppliedLb), b.pounds(corrected.CorrectedLb)), []string{b.pounds(r.UnplacedLb), b.pounds(r.PrewetLb), b.pounds(r.ChlorideLb), b.laneMiles(r.TreatedLaneMiles),
-		percent(r.CoveredShare), percent(r.ColdShare), percent(r.WindShare)})...)
+	return b.clock.moment(beganAt)
 }
 
-// workColumns are how a route was worked in a storm, by which crews last; workCells fills them.
-func (b *book) workColumns() []Column {
-	return withoutCrews(b, []Column{figures("Route", "lane-miles"), figures("Measured", "lane-miles"), figures("Rounds", ""), figures("Between rounds", "h, median"), figures("Treating passes", ""), figures("Unmeasured", "passes"),
-		figures("Plow passes", ""), words("First application"), figures("After the storm's begin", "min"), figures("Cost", "USD"), prose("Crews")}, 10)
+func routeOf(r StormRoute) string { return r.RouteID }
+
+// routeHeads head a row of storm_routes on a storm's page.
+func (b *book) routeHeads() []Column[StormRoute] {
+	return []Column[StormRoute]{routeColumn(b, "../", routeOf), materialColumn(materialOf)}
 }
 
-func (b *book) workCells(r StormRoute) []Cell {
-	return withoutCrews(b, cells(b.laneMiles(r.RouteLaneMiles), b.laneMiles(r.MeasuredLaneMiles), count(r.Rounds), hours(r.MedianRoundGapH), count(r.TreatingPasses), count(r.UnmeasuredPasses),
-		count(r.PlowPasses), b.clock.momentOf(r.FirstApplicationAt), minused(fixed(r.OnsetLagMin, 0)), dollars(r.CostUsd), b.crewNames(r.CrewIDs)), 10)
+func materialOf(r StormRoute) (class, form string) { return r.MaterialClass, r.Form }
+
+func rateOf(r StormRoute) *float64    { return r.RateLbPerLaneMi }
+func appliedTo(r StormRoute) *float64 { return r.AppliedLb }
+
+// corrected is a row by weighed loads; empty where nothing was weighed.
+func corrected(r StormRoute) StormRouteCorrected {
+	if r.Corrected == nil {
+		return StormRouteCorrected{}
+	}
+	return *r.Corrected
+}
+
+// bareAfter is when a route's lanes were bare, or in which state they were left.
+func (b *book) bareAfter() Column[StormRoute] {
+	return numbers(b, "Bare lane after", "h", tenths, func(r StormRoute) *float64 { return r.RegainH }).showing(regain)
 }

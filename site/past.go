@@ -72,47 +72,41 @@ func (b *book) tallyStretch(rows []StormRoute, s stretch, class string) *tally {
 
 // pastSection sets a season beside the others: of all routes, or of those whose rows are given.
 func (b *book) pastSection(season, id, caption string, rows []StormRoute) Section {
+	type past struct {
+		name, class string
+		isFirst     bool
+		*tally
+	}
 	s := Section{ID: "other-seasons", Title: "Against other seasons"}
 	stretches := b.stretches(season)
-	table := Table{ID: id, Caption: caption, Download: "storm_routes.csv", Columns: append([]Column{words("Season"), words("Class")}, pastColumns()...),
-		Empty: "No solids were reported in a closed storm.", Note: "Seasons differ in their storms: the temperatures and the hours to bare lane belong to the pounds beside them."}
+	var list []past
 	for _, class := range []string{acetate, chloride} {
 		var tallies []*tally
 		for i, stretch := range stretches {
 			t := b.tallyStretch(rows, stretch, class)
 			tallies = append(tallies, t)
-			if t.routeStorms == 0 {
-				continue
+			if t.routeStorms > 0 {
+				list = append(list, past{stretch.name, class, i == 0, t})
 			}
-			row := Row{Cells: append([]Cell{{Text: stretch.name}, {Text: class, Class: class}}, b.pastCells(t)...)}
-			if i == 0 {
-				row.Mark = "parted"
-			}
-			table.Rows = append(table.Rows, row)
 		}
 		s.Text = append(s.Text, pastSentence(b.units, class, stretches, tallies))
 	}
-	s.Tables = []Table{table}
+	columns := []Column[past]{seasonColumn(func(p past) string { return p.name }), classColumn("", func(p past) string { return p.class })}
+	s.Tables = []Table{filled(b, Table{ID: id, Caption: caption, Download: "storm_routes.csv", Empty: "No solids were reported in a closed storm.",
+		Note: "Seasons differ in their storms: the temperatures and the hours to bare lane belong to the pounds beside them."},
+		append(columns, at(func(p past) *tally { return p.tally }, b.pastColumns())...), list,
+		marked("parted", func(p past) bool { return p.isFirst }))}
 	return s
 }
 
-// pastColumns are what a stretch of storms got, with road state and temperature; pastCells fills them.
-func pastColumns() []Column {
-	return append(roadColumns(), figures("Applied", "lb"), figures("Storms", "closed"), figures("Route-storms", "treated"))
+// pastColumns are what a stretch of storms got, with road state and temperature.
+func (b *book) pastColumns() []Column[*tally] {
+	return append(b.roadColumns(), b.appliedColumn(), stormsColumn("closed"), routeStormsColumn())
 }
 
-func (b *book) pastCells(t *tally) []Cell {
-	return append(b.roadCells(t), cells(b.pounds(&t.appliedLb), whole(len(t.storms)), whole(t.routeStorms))...)
-}
-
-// roadColumns are pounds with road state and temperature beside them; roadCells fills them.
-func roadColumns() []Column {
-	return []Column{figures("Rate", "lb per lane-mile"), figures("Applications", "per storm"), figures("Per storm", "lb per lane-mile of route"), figures("Bare lane after", "h"),
-		figures("Came bare", "% of those reported"), figures("Mean air", "°F"), figures("Lowest pavement", "°F")}
-}
-
-func (b *book) roadCells(t *tally) []Cell {
-	return cells(b.rate(t.rate()), applications(t.applications()), b.rate(t.stormPounds()), hours(t.regainH()), percent(t.bareShare()), b.degrees(t.airF()), b.degrees(t.surfaceFMin))
+// roadColumns are pounds with road state and temperature beside them.
+func (b *book) roadColumns() []Column[*tally] {
+	return slices.Concat([]Column[*tally]{b.rateColumn()}, b.useColumns(), b.stateColumns())
 }
 
 // seasonLinks lead to the other seasons' pages.
@@ -198,25 +192,79 @@ func (b *book) likeSection(e event) Section {
 }
 
 func (b *book) likeTable(here likeStorm, alike []likeStorm) Table {
-	zone := here.storm
-	table := Table{ID: "alike-" + FileName(zone.ZoneID), Caption: capital(b.namedZone(zone.ZoneID)) + ": this storm, and those alike, the nearest in severity first", Download: "storm_routes.csv",
-		Columns: []Column{words("Storm"), words("Began"), figures("Severity", "0 to 1"), figures("Length", "h"), figures("Acetate rate", "lb per lane-mile"), figures("Chloride rate", "lb per lane-mile"),
-			figures("Acetate applications", "per route"), figures("Chloride applications", "per route"), figures("Acetate bare after", "h"), figures("Chloride bare after", "h"),
-			figures("Mean air", "°F"), figures("Lowest pavement", "°F")}}
-	for i, like := range append([]likeStorm{here}, alike[:min(len(alike), mostAlike)]...) {
-		storm := like.storm
-		head := link(storm.StormID, b.stormHref("../", storm.StormID))
-		mark := ""
-		if i == 0 {
-			head = Cell{Text: storm.StormID + ", this storm"}
-		} else if i == 1 {
-			mark = "parted"
-		}
-		table.Rows = append(table.Rows, Row{Mark: mark, Cells: append([]Cell{head}, cells(b.clock.moment(storm.BeganAt), fixed(storm.Severity, 2), hours(storm.Hours), b.rate(like.acetate.rate()), b.rate(like.chloride.rate()),
-			applications(like.acetate.applications()), applications(like.chloride.applications()), roadState(like.acetate), roadState(like.chloride), b.degrees(storm.AirFMean), b.degrees(storm.SurfaceFMin))...)})
-	}
-	if more := len(alike) - mostAlike; more > 0 {
+	zone, nearest := here.storm, alike[0].storm.StormID
+	table := Table{ID: "alike-" + FileName(zone.ZoneID), Download: "storm_routes.csv",
+		Caption: capital(b.namedZone(zone.ZoneID)) + ": this storm, and those alike, the nearest in severity first"}
+	if len(alike) > mostAlike {
 		table.Note = "The " + whole(mostAlike) + " nearest of " + whole(len(alike)) + "."
 	}
-	return table
+	columns := []Column[likeStorm]{
+		cells("Storm", func(l likeStorm) Cell {
+			if l.storm.StormID == zone.StormID {
+				return Cell{Text: zone.StormID + ", this storm"}
+			}
+			return b.stormCell("../", l.storm.StormID, false)
+		}),
+		moments(b, "Began", func(l likeStorm) *time.Time { return &l.storm.BeganAt }),
+		numbers(b, "Severity", "0 to 1", hundredths, func(l likeStorm) *float64 { return l.storm.Severity }),
+		numbers(b, "Length", "h", tenths, func(l likeStorm) *float64 { return l.storm.Hours })}
+	both := at(func(l likeStorm) classPair { return classPair{l.acetate, l.chloride} }, slices.Concat(b.pairRates(), b.pairApplications(), b.pairStates()))
+	return filled(b, table, slices.Concat(columns, both, at(func(l likeStorm) Storm { return l.storm }, b.airColumns())),
+		append([]likeStorm{here}, alike[:min(len(alike), mostAlike)]...), marked("parted", func(l likeStorm) bool { return l.storm.StormID == nearest }))
+}
+
+func stormsColumn(unit string) Column[*tally] {
+	return wholes("Storms", unit, func(t *tally) int { return len(t.storms) })
+}
+
+func routeStormsColumn() Column[*tally] {
+	return wholes("Route-storms", "treated", func(t *tally) int { return t.routeStorms })
+}
+
+func (b *book) rateColumn() Column[*tally] {
+	return numbers(b, "Rate", "lb per lane-mile", massRate, (*tally).rate)
+}
+
+// useColumns are what a rate does not tell of the pounds.
+func (b *book) useColumns() []Column[*tally] {
+	return []Column[*tally]{numbers(b, "Applications", "per storm", hundredths, (*tally).applications),
+		numbers(b, "Per storm", "lb per lane-mile of route", massRate, (*tally).stormPounds)}
+}
+
+// stateColumns are road state and temperature, with the share that came bare.
+func (b *book) stateColumns() []Column[*tally] {
+	return slices.Insert(b.besideColumns(), 1, shares(b, "Came bare", "% of those reported", (*tally).bareShare))
+}
+
+// besideColumns are what stands beside pounds: road state and temperature.
+func (b *book) besideColumns() []Column[*tally] {
+	return []Column[*tally]{numbers(b, "Bare lane after", "h", tenths, (*tally).regainH), numbers(b, "Mean air", "°F", temperature, (*tally).airF),
+		numbers(b, "Lowest pavement", "°F", temperature, func(t *tally) *float64 { return t.surfaceFMin })}
+}
+
+// classPair is what acetate and chloride came to in the same storms.
+type classPair struct{ acetate, chloride *tally }
+
+func acetateOf(p classPair) *tally  { return p.acetate }
+func chlorideOf(p classPair) *tally { return p.chloride }
+
+// pair sets a column of acetate beside the same one of chloride, what as the rest of their heads.
+func pair(what string, c Column[*tally]) []Column[classPair] {
+	columns := append(at(acetateOf, []Column[*tally]{c}), at(chlorideOf, []Column[*tally]{c})...)
+	columns[0].Head, columns[1].Head = "Acetate "+what, "Chloride "+what
+	return columns
+}
+
+func (b *book) pairRates() []Column[classPair] { return pair("rate", b.rateColumn()) }
+
+func (b *book) pairApplications() []Column[classPair] {
+	return pair("applications", numbers(b, "", "per route", hundredths, (*tally).applications))
+}
+
+func (b *book) pairStates() []Column[classPair] {
+	return pair("bare after", numbers(b, "", "h", tenths, (*tally).regainH).showing(roadState))
+}
+
+func (b *book) appliedColumn() Column[*tally] {
+	return numbers(b, "Applied", "lb", mass, func(t *tally) *float64 { return &t.appliedLb })
 }

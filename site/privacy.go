@@ -159,14 +159,6 @@ func (b *book) menuEntries() []menuEntry {
 	return slices.DeleteFunc(slices.Clone(menu), func(e menuEntry) bool { return e.Name == "crews" })
 }
 
-// withoutCrews takes the column of crews out of columns or cells, where pages name no crew.
-func withoutCrews[T any](b *book, list []T, at int) []T {
-	if b.namesCrews() {
-		return list
-	}
-	return slices.Delete(slices.Clone(list), at, at+1)
-}
-
 // writeCrews writes the pages of crews that the district wants.
 func (w *builder) writeCrews() error {
 	b := w.book
@@ -192,34 +184,41 @@ func (w *builder) writeCrews() error {
 	return w.writePage("crews/index.html", page{Title: "Crews", Root: "../", IsPrivate: true, Lead: crewFolderSentence})
 }
 
-// routeTotals are a route's totals of one class over the closed storms of a season, all crews together.
-func (b *book) routeTotals(t tally) []Cell {
-	return append(b.roadCells(&t), Cell{Text: whole(len(t.storms))})
+// routeTotals are a route's totals of each class of solids that it got, at least one row.
+func (b *book) routeTotals(routeID, season string) []routeTotal {
+	var rows []routeTotal
+	for _, class := range []string{acetate, chloride} {
+		if t := b.routeTally(routeID, season, class); t.routeStorms > 0 {
+			rows = append(rows, routeTotal{routeID, class, &t})
+		}
+	}
+	if len(rows) == 0 {
+		rows = []routeTotal{{routeID, "", &tally{}}}
+	}
+	return rows
 }
 
-func totalColumns() []Column {
-	return append(roadColumns(), figures("Storms", "treated"))
+func (b *book) totalColumns() []Column[routeTotal] {
+	return at(func(r routeTotal) *tally { return r.tally }, append(b.roadColumns(), stormsColumn("treated")))
 }
 
 // crewRoutesSection gives the totals of a crew's routes in the latest season, whoever treated them.
 func (b *book) crewRoutesSection(crewID string) Section {
 	season := b.latestSeason()
-	table := Table{ID: "crew-routes", Caption: "Totals of the routes in the " + season + " season, all crews together; solids in closed storms", Download: "storm_routes.csv", Empty: "No route is assigned to the crew, and it treated none.",
-		Columns: append([]Column{prose("Route"), words("Class"), prose("Shared with")}, totalColumns()...)}
+	var rows []routeTotal
 	for _, routeID := range b.routesOf(crewID) {
-		head := link(b.routeShort(routeID), b.routeHref("../", routeID))
-		before := len(table.Rows)
-		for _, class := range []string{acetate, chloride} {
-			if t := b.routeTally(routeID, season, class); t.routeStorms > 0 {
-				others := b.othersOn(crewID, routeID, season)
-				table.Rows = append(table.Rows, Row{Cells: append([]Cell{head, {Text: class, Class: class}, {Text: others}}, b.routeTotals(t)...)})
-			}
-		}
-		if len(table.Rows) == before {
-			table.Rows = append(table.Rows, Row{Cells: append([]Cell{head}, cells("no solids", missing, missing, missing, missing, missing, missing, missing, missing, "0")...)})
-		}
-		table.Rows[before].Mark = "parted"
+		rows = append(rows, b.routeTotals(routeID, season)...)
 	}
+	shared := func(r routeTotal) string {
+		if r.class == "" {
+			return missing
+		}
+		return b.othersOn(crewID, r.routeID, season)
+	}
+	columns := []Column[routeTotal]{routeColumn(b, "../", (routeTotal).route).asProse(), classColumn("no solids", (routeTotal).solids), prose("Shared with", shared)}
+	table := filled(b, Table{ID: "crew-routes", Caption: "Totals of the routes in the " + season + " season, all crews together; solids in closed storms",
+		Download: "storm_routes.csv", Empty: "No route is assigned to the crew, and it treated none."},
+		append(columns, b.totalColumns()...), rows, partedBy((routeTotal).route))
 	return Section{ID: "crew-routes-season", Title: "The crew's routes this season", Tables: []Table{table}}
 }
 
@@ -248,3 +247,13 @@ func (b *book) othersOn(crewID, routeID, season string) string {
 	}
 	return sharedWith(len(others))
 }
+
+// routeTotal is what a route got of one class over the closed storms of a season, all crews together; class is empty on the one row of a route
+// without solids.
+type routeTotal struct {
+	routeID, class string
+	*tally
+}
+
+func (r routeTotal) route() string  { return r.routeID }
+func (r routeTotal) solids() string { return r.class }

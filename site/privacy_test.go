@@ -1,6 +1,7 @@
 package site
 
 import (
+	"html/template"
 	"regexp"
 	"slices"
 	"strconv"
@@ -103,6 +104,57 @@ func TestCrewsAreNamedWhereTheDistrictSaysSo(t *testing.T) {
 		assert.NotContains(t, text, "quern", name)
 		assert.NotContains(t, text, "velvet", name)
 		assert.NotContains(t, text, "crews.html", name)
+	}
+}
+
+// pagesTables are all tables of all pages, as they are handed to the pages' templates, by the page's file.
+func pagesTables(t *testing.T, data *Data) map[string][]Table {
+	pages, met := map[string][]Table{}, []Table(nil)
+	w, err := newBuilder(assets, data, func(name string, _ []byte) error {
+		pages[name], met = met, nil
+		return nil
+	})
+	require.NoError(t, err)
+	w.pages.Funcs(template.FuncMap{"showTable": func(root string, table Table) shownTable {
+		met = append(met, table)
+		return w.book.showTable(root, table)
+	}})
+	require.NoError(t, w.writeAll())
+	return pages
+}
+
+// What a mode hides follows from the columns alone. Beside a crew's own page a crew stands only in a column that says it names crews: a column that lost
+// its word for it would show its crews under another. And where pages name no crew no such column is shown.
+func TestCrewsStandInColumnsOfCrewsAlone(t *testing.T) {
+	of := regexp.MustCompile(`^(crews-table|learning-table|routes-table|route-work|assignment-table|work-)`)
+	for _, mode := range []string{CrewPagesAll, CrewPagesOwn, CrewPagesNone} {
+		tables, naming := 0, map[string]int{}
+		for name, list := range pagesTables(t, quern(mode)) {
+			if strings.HasPrefix(name, "crews/") {
+				continue
+			}
+			for _, table := range list {
+				tables++
+				for _, row := range table.Rows {
+					for i, cell := range row.Cells {
+						isNamed := quernID.MatchString(cell.Text+cell.Href) || quernName.MatchString(cell.Text)
+						column := table.Columns[i]
+						assert.False(t, isNamed && !column.IsCrew, "%s, %s: %s has %s in %q", mode, name, table.ID, cell.Text, column.Head)
+						assert.False(t, column.IsCrew && mode != CrewPagesAll, "%s, %s: %s shows %q", mode, name, table.ID, column.Head)
+						if isNamed {
+							naming[of.FindString(table.ID)]++
+						}
+					}
+				}
+			}
+		}
+		assert.Greater(t, tables, 200, mode)
+		if mode == CrewPagesAll {
+			assert.Len(t, naming, 6, "%v", naming)
+			assert.NotContains(t, naming, "")
+		} else {
+			assert.Empty(t, naming, mode)
+		}
 	}
 }
 

@@ -54,7 +54,7 @@ func writeCell(b *strings.Builder, h head, cell Cell, isFirst bool) {
 	}
 	attribute(b, "class", class)
 	if h.Sorts {
-		attribute(b, "data-key", h.SortKey(cell.Text))
+		attribute(b, "data-key", string(cell.key))
 	}
 	b.WriteString(">")
 	if cell.Class != "" {

@@ -58,38 +58,26 @@ type bareRoute struct {
 // sheetTotals are the totals of the crew's routes this season, whoever treated them, with the crews that shared them.
 func (b *book) sheetTotals(crewID string, routes []string, season string) Section {
 	s := Section{ID: "routes", Title: "The routes this season", HasMarks: true, Picture: "route-pictures"}
-	table := Table{ID: "sheet-crew-routes", Caption: "Totals of each route in closed storms, solids, whoever treated it", Empty: "No route was treated in a storm of this season.",
-		Columns: []Column{words("Route"), words("Class"), figures("Rate", "lb per lane-mile"), figures("Applications", "per storm"), figures("Applied", "lb"), figures("Bare lane after", "h"), figures("Came bare", "% of those reported"),
-			figures("Mean air", "°F"), figures("Lowest pavement", "°F"), figures("Storms", "treated"), words("Shared with")}}
 	high := b.highestRouteRate(routes, season)
 	var storms []string
 	for _, e := range b.eventsOf(season) {
 		storms = append(storms, e.ID)
 	}
+	var rows []routeTotal
 	for i, routeID := range routes {
-		table.Rows = append(table.Rows, b.sheetTotalRows(crewID, routeID, season)...)
+		rows = append(rows, slices.DeleteFunc(b.routeTotals(routeID, season), func(r routeTotal) bool { return r.class == "" })...)
 		if i < sheetCrewPictures {
 			s.Figures = append(s.Figures, Figure{Title: shortened(b.routeName(routeID), sheetName), IsSmall: true, Drawing: b.smallMultiple(routeRatesLabel(routeID), storms, b.ratesOfRoute(routeID, season), high, b.routeOrders(routeID, storms))})
 		}
 	}
-	table.Note = moreRows(len(table.Rows) - sheetCrewRows)
-	table.Rows = table.Rows[:min(len(table.Rows), sheetCrewRows)]
-	s.Tables = []Table{table}
+	shared := func(r routeTotal) string { return sharedWith(len(b.othersIn(season, r.routeID, crewID))) }
+	totals := slices.Concat([]Column[*tally]{b.rateColumn(), b.useColumns()[0], b.appliedColumn()}, b.stateColumns(), []Column[*tally]{stormsColumn("treated")})
+	columns := slices.Concat([]Column[routeTotal]{
+		words("Route", func(r routeTotal) string { return shortened(b.routeName(r.routeID), sheetName) }), classColumn("", (routeTotal).solids)},
+		at(func(r routeTotal) *tally { return r.tally }, totals), []Column[routeTotal]{words("Shared with", shared)})
+	s.Tables = []Table{filled(b, Table{ID: "sheet-crew-routes", Caption: "Totals of each route in closed storms, solids, whoever treated it",
+		Note: moreRows(len(rows) - sheetCrewRows), Empty: "No route was treated in a storm of this season."}, columns, rows[:min(len(rows), sheetCrewRows)])}
 	return s
-}
-
-func (b *book) sheetTotalRows(crewID, routeID, season string) []Row {
-	shared := sharedWith(len(b.othersIn(season, routeID, crewID)))
-	var rows []Row
-	for _, class := range []string{acetate, chloride} {
-		t := b.routeTally(routeID, season, class)
-		if t.routeStorms == 0 {
-			continue
-		}
-		rows = append(rows, Row{Cells: append([]Cell{{Text: shortened(b.routeName(routeID), sheetName)}, {Text: class, Class: class}}, cells(b.rate(t.rate()), applications(t.applications()), b.pounds(&t.appliedLb), hours(t.regainH()),
-			percent(t.bareShare()), b.degrees(t.airF()), b.degrees(t.surfaceFMin), whole(len(t.storms)), shared)...)})
-	}
-	return rows
 }
 
 // ratesOfRoute are a route's rates of acetate and chloride in a season's storms, in the form that smallMultiple draws.

@@ -3,6 +3,7 @@ package site
 import (
 	"cmp"
 	"html/template"
+	"time"
 )
 
 // What fits on one printed page, Letter or A4.
@@ -21,18 +22,14 @@ func (b *book) stormSheet(e event) page {
 	p := page{Title: "Storm " + e.ID, Nav: "storms", Root: "../", IsSheet: true,
 		Lead: stormSentence(b.units, e.ID, e.IsOpen, e.length(), len(e.Zones), *ac, *cl, plowOnlyRoutes(b.rowsByStorm[e.ID]), b.through())}
 	zones := e.Zones[:min(len(e.Zones), sheetZones)]
-	weather := Table{ID: "sheet-zones", Caption: "Weather by zone", Note: moreZones(len(e.Zones) - len(zones)),
-		Columns: []Column{words("Zone"), words("Began"), words("Ended"), words("Kind"), figures("Water", "in"), figures("Mean air", "°F"), figures("Lowest pavement", "°F"), figures("Most wind", "mph"), figures("Severity", "0 to 1")}}
+	zoneName := func(s Storm) string { return shortened(b.zoneName(s.ZoneID), sheetName) }
+	weather := filled(b, Table{ID: "sheet-zones", Caption: "Weather by zone", Note: moreZones(len(e.Zones) - len(zones))}, []Column[Storm]{
+		words("Zone", zoneName), b.zoneBegan(), moments(b, "Ended", func(s Storm) *time.Time { return &s.EndedAt }), kindColumn(), b.waterColumn(),
+		b.meanAir(), b.lowestPavement(), b.mostWind(), b.severityColumn()}, zones, marked("open", func(s Storm) bool { return s.IsOpen }))
 	var like []string
-	for _, zone := range zones {
-		row := Row{Cells: cells(shortened(b.zoneName(zone.ZoneID), sheetName), b.clock.moment(zone.BeganAt), b.clock.moment(zone.EndedAt), cmp.Or(zone.Kind, missing), b.inches(zone.PrecipIn), b.degrees(zone.AirFMean),
-			b.degrees(zone.SurfaceFMin), b.mph(zone.WindMphMax), fixed(zone.Severity, 2))}
-		if zone.IsOpen {
-			row.Mark = "open"
-		}
-		weather.Rows = append(weather.Rows, row)
-		if len(zones) <= 3 {
-			like = append(like, likeSentence(b.units, shortened(b.zoneName(zone.ZoneID), sheetName), b.withTallies(zone), b.likeStorms(zone)))
+	if len(zones) <= 3 {
+		for _, zone := range zones {
+			like = append(like, likeSentence(b.units, zoneName(zone), b.withTallies(zone), b.likeStorms(zone)))
 		}
 	}
 	p.Sections = []Section{{ID: "weather", Title: "Weather", Tables: []Table{weather}, Links: []Cell{link("The storm's page", "../storms/"+FileName(e.ID)+".html")}},
@@ -45,14 +42,12 @@ func (b *book) sheetRoutes(e event, most int) Table {
 	rows := sorted(b.rowsByStorm[e.ID], func(x, y StormRoute) int {
 		return cmp.Or(cmp.Compare(x.ZoneID, y.ZoneID), cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(y.Form, x.Form))
 	})
-	table := Table{ID: "sheet-routes", Caption: "Every route that was treated or plowed", Note: moreRows(len(rows) - most), Empty: "No pass was reported in this storm.",
-		Columns: []Column{words("Route"), words("Material"), figures("Rate", "lb per lane-mile"), figures("Applications", "per route"), figures("Applied", "lb"), figures("Bare lane after", "h"), figures("Mean air", "°F"), figures("Lowest pavement", "°F")}}
-	for _, r := range rows[:min(len(rows), most)] {
-		zone, _ := b.zoneRow(e.ID, r.ZoneID)
-		table.Rows = append(table.Rows, Row{Cells: append([]Cell{{Text: shortened(b.routeName(r.RouteID), sheetName)}, materialCell(r.MaterialClass, r.Form)}, cells(b.rate(r.RateLbPerLaneMi), applications(r.Applications), b.pounds(r.AppliedLb),
-			regain(r), b.degrees(zone.AirFMean), b.degrees(zone.SurfaceFMin))...)})
-	}
-	return table
+	return filled(b, Table{ID: "sheet-routes", Caption: "Every route that was treated or plowed", Note: moreRows(len(rows) - most),
+		Empty: "No pass was reported in this storm."}, append([]Column[StormRoute]{
+		words("Route", func(r StormRoute) string { return shortened(b.routeName(r.RouteID), sheetName) }), materialColumn(materialOf),
+		numbers(b, "Rate", "lb per lane-mile", massRate, rateOf),
+		numbers(b, "Applications", "per route", hundredths, func(r StormRoute) *float64 { return r.Applications }),
+		numbers(b, "Applied", "lb", mass, appliedTo), b.bareAfter()}, at(b.stormOf, b.airColumns())...), rows[:min(len(rows), most)])
 }
 
 // Measures of the picture of rates by zone, in pixels.

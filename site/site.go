@@ -110,9 +110,17 @@ func Write(data *Data, write func(name string, content []byte) error) error {
 
 // writeWith is Write with these assets.
 func writeWith(assets fs.FS, data *Data, write func(name string, content []byte) error) error {
-	b, err := newBook(data)
+	w, err := newBuilder(assets, data, write)
 	if err != nil {
 		return fmt.Errorf("site: %w", err)
+	}
+	return w.writeAll()
+}
+
+func newBuilder(assets fs.FS, data *Data, write func(name string, content []byte) error) (*builder, error) {
+	b, err := newBook(data)
+	if err != nil {
+		return nil, err
 	}
 	w := &builder{assets: assets, writeFile: write, book: b}
 	w.pages, err = template.New("layout.gohtml").Funcs(template.FuncMap{
@@ -122,8 +130,12 @@ func writeWith(assets fs.FS, data *Data, write func(name string, content []byte)
 		"rootedSection": func(f frame, s Section) rootedSection { return rootedSection{s, f.Root} },
 	}).ParseFS(templates, "templates/*.gohtml")
 	if err != nil {
-		return fmt.Errorf("site templates: %w", err)
+		return nil, fmt.Errorf("templates: %w", err)
 	}
+	return w, nil
+}
+
+func (w *builder) writeAll() error {
 	for _, step := range []func() error{w.writeAssets, w.writeQueries, w.writeSeasons, w.writeStorms, w.writeRoutes, w.writeCrews, w.writeRest, w.writeSearch} {
 		if err := step(); err != nil {
 			return fmt.Errorf("site: %w", err)

@@ -2,8 +2,10 @@ package site
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 )
@@ -14,32 +16,50 @@ func TestTheWordsOfANumbersCellStayTogether(t *testing.T) {
 	assert.Equal(t, "3.4 (1\u00a0not\u00a0bare)", together("3.4 (1 not bare)"))
 }
 
-func TestSortKey(t *testing.T) {
-	number, text := figures("Applied", "lb"), words("Began")
-	for _, c := range []struct {
-		column     Column
-		text, want string
-	}{
-		{number, "12", ""}, // the text says it itself
-		{number, "-3.5", ""},
-		{number, "1,204", "1204"},
-		{number, "12,345,678.90", "12345678.90"},
-		{number, "−2.1", "-2.1"}, // a minus sign
-		{number, "+1,000.5", "1000.5"},
-		{number, "3.4 (2 not bare)", "3.4"},
-		{number, "0.94 to 1.04", "0.94"},
-		{number, missing, ""},
-		{number, "not bare", ""},
-		{text, "3 Dec 2029, 05:40", "2029-12-03 05:40"},
-		{text, "13 Dec 2029, 05:40, open", "2029-12-13 05:40"},
-		{text, "open at 3 Dec 2029, 05:40", "2029-12-03 05:40"},
-		{text, "10 Jan 2031", "2031-01-10"},
-		{text, "d1-20291203", ""},
-		{text, "99 Foo 2031", ""},
-		{text, "", ""},
-	} {
-		assert.Equal(t, c.want, c.column.SortKey(c.text), c.text)
+// A key is the value that the cell shows, never read back out of its text; it is left out where the text says the same.
+func TestSortKeys(t *testing.T) {
+	b := &book{data: &Data{}, clock: clock{time.FixedZone("", -7*3600)}}
+	metric := &book{data: &Data{}, units: units{isMetric: true}}
+	at := time.Date(2029, 12, 3, 12, 40, 0, 0, time.UTC) // 05:40 by the clock
+	number := func(b *book, m measure, x *float64) Cell {
+		return keyed(b, numbers(b, "", "", m, func(x *float64) *float64 { return x }), x)
 	}
+	moment := moments(b, "", func(t *time.Time) *time.Time { return t })
+	day := dates("", func(t *time.Time) *time.Time { return t })
+	open := moment.showing(func(t *time.Time) string { return "open at " + b.clock.momentOf(t) })
+	stated := numbers(b, "", "h", tenths, func(x *float64) *float64 { return x }).showing(func(x *float64) string { return fixed(x, 1) + " (2 not bare)" })
+	signs := signedNumbers(b, "", "", tenths, func(x *float64) *float64 { return x })
+	for _, c := range []struct {
+		cell      Cell
+		text, key string
+	}{
+		{number(b, mass, ptr(12.0)), "12", ""},
+		{number(b, mass, ptr(1204.4)), "1,204", "1204"},
+		{number(metric, mass, ptr(10000.0)), "4,536", "4536"}, // 0.45359237 kg a pound
+		{number(b, hundredths, ptr(12345678.9)), "12,345,678.90", "12345678.90"},
+		{number(b, temperature, ptr(-2.14)), "−2.1", "-2.1"},
+		{number(b, temperature, ptr(-0.04)), "0.0", ""},
+		{number(b, mass, nil), missing, ""},
+		{keyed(b, signs, ptr(3.0)), "+3.0", ""}, // a script reads the sign
+		{keyed(b, signs, ptr(1000.5)), "+1,000.5", "1000.5"},
+		{keyed(b, stated, ptr(3.4)), "3.4 (2 not bare)", "3.4"},
+		{keyed(b, stated, nil), "– (2 not bare)", ""},
+		{keyed(b, shares(b, "", "%", func(x *float64) *float64 { return x }), ptr(12.34)), "1,234", "1234"},
+		{keyed(b, wholes("", "", func(n int) int { return n }), 1204), "1,204", "1204"},
+		{keyed(b, counts("", "", func(n *int64) *int64 { return n }), nil), missing, ""},
+		{keyed(b, moment, &at), "3 Dec 2029, 05:40", "2029-12-03 05:40"},
+		{keyed(b, open, &at), "open at 3 Dec 2029, 05:40", "2029-12-03 05:40"},
+		{keyed(b, moment, nil), missing, ""},
+		{keyed(b, day, &at), "3 Dec 2029", "2029-12-03"},
+		{keyed(b, words("", func(text string) string { return text }), "3 Dec 2029"), "3 Dec 2029", ""}, // a word is no date
+	} {
+		assert.Equal(t, Cell{Text: c.text, key: key(c.key)}, c.cell)
+	}
+}
+
+// keyed is the cell that a table of one row and one column gets.
+func keyed[T any](b *book, c Column[T], row T) Cell {
+	return filled(b, Table{}, []Column[T]{c}, []T{row}).Rows[0].Cells[0]
 }
 
 var (
@@ -97,21 +117,45 @@ func TestKeysOfATableDiffer(t *testing.T) {
 // Short tables, and tables whose rows differ in unit or stand in an order that says something, are left as they are.
 func TestWhichTablesHaveTools(t *testing.T) {
 	b := &book{data: &Data{}}
-	rows := func(n int) (list []Row) {
-		for i := range n {
-			list = append(list, Row{Cells: cells([]string{"A", "B"}[i%2], "same", "5")})
-		}
-		return list
+	same := func(string) string { return "same" }
+	five := func(string) *float64 { return ptr(5.0) }
+	columns := []Column[string]{words("Zone", func(z string) string { return z }).picked(), words("Class", same).picked(),
+		numbers(b, "Rate", "lb", mass, five), numbers(b, "Rate", "kg", mass, five)}
+	shown := func(id string, n int) shownTable {
+		return b.showTable("", filled(b, Table{ID: id}, columns, slices.Repeat([]string{"A", "B"}, 10)[:n]))
 	}
-	columns := []Column{words("Zone"), words("Class"), figures("Rate", "lb"), figures("Rate", "kg")}
-	shown := b.showTable("", Table{ID: "season-storms", Columns: columns[:3], Rows: rows(4)})
-	assert.True(t, shown.Heads[0].Filters && shown.Heads[0].Sorts)
-	assert.False(t, shown.Heads[1].Filters, "a column with one value")
-	assert.False(t, shown.Finds)
-	assert.True(t, b.showTable("", Table{ID: "season-storms", Columns: columns[:3], Rows: rows(15)}).Finds)
-	assert.False(t, b.showTable("", Table{ID: "season-storms", Columns: columns[:3], Rows: rows(3)}).Heads[0].Sorts)
-	assert.False(t, b.showTable("", Table{ID: "measures-x", Columns: columns[:3], Rows: rows(20)}).Heads[2].Sorts)
-	assert.Equal(t, "rate-2", b.showTable("", Table{ID: "x", Columns: columns, Rows: nil}).Heads[3].Key)
+	four := shown("season-storms", 4)
+	assert.True(t, four.Heads[0].Filters && four.Heads[0].Sorts)
+	assert.False(t, four.Heads[1].Filters, "a column with one value")
+	assert.False(t, four.Heads[2].Filters, "nobody picks by it")
+	assert.False(t, four.Finds)
+	assert.True(t, shown("season-storms", 15).Finds)
+	assert.False(t, shown("season-storms", 3).Heads[0].Sorts)
+	assert.False(t, shown("measures-x", 20).Heads[2].Sorts)
+	assert.Equal(t, "rate-2", shown("x", 0).Heads[3].Key)
+}
+
+// A table with crews in it sorts by what its columns say is safe, and where the crews fall out by all of them.
+func TestColumnsOfCrewsFallOut(t *testing.T) {
+	columns := []Column[string]{words("Zone", func(z string) string { return z }).safe(), words("Verdict", func(string) string { return "same" }),
+		words("By", func(string) string { return "quern1x" }).ofCrews()}
+	shown := func(mode string) shownTable {
+		b := &book{data: &Data{CrewPages: mode}}
+		return b.showTable("", filled(b, Table{ID: "season-storms"}, columns, []string{"A", "B", "C", "D"}))
+	}
+	all := shown(CrewPagesAll)
+	assert.Len(t, all.Heads, 3)
+	assert.True(t, all.Heads[0].Sorts && all.Heads[2].Sorts)
+	assert.False(t, all.Heads[1].Sorts)
+	for _, mode := range []string{CrewPagesOwn, CrewPagesNone, ""} {
+		none := shown(mode)
+		assert.Len(t, none.Heads, 2, mode)
+		assert.True(t, none.Heads[0].Sorts && none.Heads[1].Sorts, mode)
+		for _, row := range none.Rows {
+			assert.Len(t, row.Cells, 2, mode)
+			assert.NotContains(t, row.Cells[1].Text, "quern", mode)
+		}
+	}
 }
 
 func TestIsPlain(t *testing.T) {

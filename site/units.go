@@ -259,11 +259,19 @@ var columnUnits = []struct {
 	{"_f_min", "°F min", temperature}, {"_mph_max", "mph max", speed}, {"_in", "in", water}}
 
 // column names an exported column with its unit in words and writes two of its figures to a hundredth.
-func (u units) column(name string, before, after *float64) (label, was, now string) {
+func (u units) column(name string, before, after *float64) (label string, was, now Cell) {
+	label, m := strings.ReplaceAll(name, "_", " "), measure{factor: 1}
 	for _, c := range columnUnits {
 		if rest, found := strings.CutSuffix(name, c.end); found {
-			return strings.ReplaceAll(rest, "_", " ") + ", " + u.unitWords(c.word), fixed(u.valueOf(c.measure, before), 2), fixed(u.valueOf(c.measure, after), 2)
+			label, m = strings.ReplaceAll(rest, "_", " ")+", "+u.unitWords(c.word), c.measure
+			break
 		}
 	}
-	return strings.ReplaceAll(name, "_", " "), fixed(before, 2), fixed(after, 2)
+	return label, hundredthCell(u.valueOf(m, before)), hundredthCell(u.valueOf(m, after))
+}
+
+// hundredthCell writes a number to a hundredth.
+func hundredthCell(x *float64) Cell {
+	text := fixed(x, 2)
+	return Cell{Text: text, key: numberKey(x, 2).beside(text)}
 }

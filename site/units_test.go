@@ -96,8 +96,8 @@ func TestFindingsAndMovedFiguresInMetric(t *testing.T) {
 		"applications": {"applications 1,000.00", "applications 1,000.00"}, "regain_h": {"regain h 1,000.00", "regain h 1,000.00"}} {
 		for i, u := range []units{us, metric} {
 			label, before, after := u.column(column, ptr(1000.0), nil)
-			assert.Equal(t, want[i], label+" "+before)
-			assert.Equal(t, missing, after)
+			assert.Equal(t, want[i], label+" "+before.Text)
+			assert.Equal(t, Cell{Text: missing}, after)
 		}
 	}
 }

@@ -2,6 +2,7 @@ package site
 
 import (
 	"bytes"
+	"cmp"
 	_ "embed" // versions.csv
 	"encoding/csv"
 	"fmt"
@@ -47,18 +48,24 @@ func readVersions(text []byte) ([]versionRow, error) {
 }
 
 // versionsSection lists which definitions changed with which version, and what that did to the demo's seasons.
-func versionsSection(u units, rows []versionRow) Section {
-	table := Table{ID: "versions-table", Caption: "The demo district's seasons before and after each change, solids in closed storms",
-		Columns: []Column{words("Version"), prose("Definition that changed"), words("Season"), words("Class"), figures("Rate before", "lb per lane-mile"),
-			figures("Rate after", "lb per lane-mile"), figures("Bare lane before", "h"), figures("Bare lane after", "h")}}
-	for _, r := range rows {
-		definition := r.definition
-		if definition == "" {
-			definition = "none; the list begins here"
-		}
-		table.Rows = append(table.Rows, Row{Cells: cells(r.version, definition, r.season, r.class, u.rate(r.rateBeforeLbPerLaneMi), u.rate(r.rateAfterLbPerLaneMi),
-			hours(r.regainBeforeH), hours(r.regainAfterH))})
+func versionsSection(b *book, rows []versionRow) Section {
+	rates := func(head string, get func(versionRow) *float64) Column[versionRow] {
+		return numbers(b, head, "lb per lane-mile", massRate, get)
 	}
+	bare := func(head string, get func(versionRow) *float64) Column[versionRow] {
+		return numbers(b, head, "h", tenths, get)
+	}
+	table := filled(b, Table{ID: "versions-table", Caption: "The demo district's seasons before and after each change, solids in closed storms"},
+		[]Column[versionRow]{
+			words("Version", func(r versionRow) string { return r.version }),
+			prose("Definition that changed", func(r versionRow) string { return cmp.Or(r.definition, "none; the list begins here") }),
+			words("Season", func(r versionRow) string { return r.season }),
+			words("Class", func(r versionRow) string { return r.class }),
+			rates("Rate before", func(r versionRow) *float64 { return r.rateBeforeLbPerLaneMi }),
+			rates("Rate after", func(r versionRow) *float64 { return r.rateAfterLbPerLaneMi }),
+			bare("Bare lane before", func(r versionRow) *float64 { return r.regainBeforeH }),
+			bare("Bare lane after", func(r versionRow) *float64 { return r.regainAfterH }),
+		}, rows)
 	return Section{ID: "versions", Title: "Definitions that changed", Text: []string{versionsSentence(rows)}, Tables: []Table{table}}
 }
 

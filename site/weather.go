@@ -3,7 +3,7 @@ package site
 import (
 	"cmp"
 	"slices"
-	"strings"
+	"time"
 )
 
 // readWeatherWords indexes codes, remarks, severities and reasons.
@@ -32,12 +32,11 @@ const mostRemarks = 40
 // remarksTable lists begins and ends as the remarks of raw reports tell them.
 func (b *book) remarksTable(id string, zone Storm) (table Table, found bool) {
 	list := b.eventsIn(zone.ZoneID, zone.BeganAt.Add(-marginBesides), zone.EndedAt.Add(marginBesides))
-	table = Table{ID: "remarks-" + id, Caption: "Begins and ends that reports tell in their remarks, " + b.namedZone(zone.ZoneID), Note: remarksNote(len(list), mostRemarks),
-		Columns: []Column{words("Time"), words("Station"), words("What")}}
-	for _, e := range list[:min(len(list), mostRemarks)] {
-		table.Rows = append(table.Rows, Row{Cells: cells(b.clock.moment(e.EventAt), e.StationID, remarkWords(e.What, e.IsBegin))})
-	}
-	return table, len(list) > 0
+	return filled(b, Table{ID: "remarks-" + id, Caption: "Begins and ends that reports tell in their remarks, " + b.namedZone(zone.ZoneID),
+		Note: remarksNote(len(list), mostRemarks)}, []Column[WeatherEvent]{
+		moments(b, "Time", func(e WeatherEvent) *time.Time { return &e.EventAt }), words("Station", func(e WeatherEvent) string { return e.StationID }),
+		words("What", func(e WeatherEvent) string { return remarkWords(e.What, e.IsBegin) }),
+	}, list[:min(len(list), mostRemarks)]), len(list) > 0
 }
 
 // weatherFindingsSection lists what is doubtful in stations' reports, the latest first.
@@ -49,11 +48,13 @@ func (b *book) weatherFindingsSection() Section {
 	list := sorted(b.data.WeatherFindings, func(x, y WeatherFinding) int {
 		return cmp.Or(y.From.Compare(x.From), cmp.Compare(x.StationID, y.StationID), x.To.Compare(y.To), cmp.Compare(x.Kind, y.Kind))
 	})
-	table := Table{ID: "weather-table", Caption: "Doubts about weather reports, the latest first", Download: "weather_findings.csv", Empty: "No doubt about a weather report.",
-		Columns: []Column{words("Station"), words("Zone"), words("From"), words("To"), words("What"), prose("Found, and what follows")}}
-	for _, f := range list[:min(len(list), mostRows)] {
-		table.Rows = append(table.Rows, Row{Cells: cells(f.StationID, b.zoneName(zoneOf[f.StationID]), b.clock.moment(f.From), b.clock.moment(f.To), capital(f.Kind), b.written(f.Text))})
-	}
+	table := filled(b, Table{ID: "weather-table", Caption: "Doubts about weather reports, the latest first", Download: "weather_findings.csv",
+		Empty: "No doubt about a weather report."}, []Column[WeatherFinding]{
+		words("Station", func(f WeatherFinding) string { return f.StationID }), zoneColumn(b, func(f WeatherFinding) string { return zoneOf[f.StationID] }),
+		moments(b, "From", func(f WeatherFinding) *time.Time { return &f.From }), moments(b, "To", func(f WeatherFinding) *time.Time { return &f.To }),
+		words("What", func(f WeatherFinding) string { return capital(f.Kind) }),
+		prose("Found, and what follows", func(f WeatherFinding) string { return b.written(f.Text) }),
+	}, list[:min(len(list), mostRows)])
 	return Section{ID: "weather", Title: "Weather reports in doubt", Text: []string{weatherFindingsSentence(len(list), len(table.Rows))}, Tables: []Table{table}}
 }
 
@@ -75,65 +76,69 @@ const mostOutside = 40
 // outsidePassTable lists a route's passes outside storms with the frost or refreezing that gives them a reason.
 func (b *book) outsidePassTable(routeID string) Table {
 	list := b.outsidePasses(routeID)
-	table := Table{ID: "outside-passes", Caption: "Passes outside storms, the latest first", Note: outsideNote(len(list), mostOutside),
-		Columns: []Column{words("Began"), words("Truck"), words("Material"), figures("Applied", "lb"), figures("Lane-miles", ""), figures("Pavement", "°F"), prose("Reason")}}
-	for _, p := range list[:min(len(list), mostOutside)] {
-		material := Cell{Text: "plowed only"}
-		if p.IsTreating {
-			material = materialCell(p.MaterialClass, p.Form)
+	material := func(p StormPass) (class, form string) {
+		if !p.IsTreating {
+			return "", ""
 		}
-		table.Rows = append(table.Rows, Row{Cells: []Cell{{Text: b.clock.moment(p.BeganAt)}, {Text: p.TruckID}, material, {Text: b.pounds(p.AppliedLb)}, {Text: b.laneMiles(p.LaneMiles)}, {Text: b.degrees(p.PavementF)}, {Text: outsideWords(b.outsideReason[p.PassKey])}}})
+		return p.MaterialClass, p.Form
 	}
-	return table
+	return filled(b, Table{ID: "outside-passes", Caption: "Passes outside storms, the latest first", Note: outsideNote(len(list), mostOutside)}, []Column[StormPass]{
+		moments(b, "Began", func(p StormPass) *time.Time { return &p.BeganAt }), truckColumn(func(p StormPass) string { return p.TruckID }), materialColumn(material),
+		numbers(b, "Applied", "lb", mass, func(p StormPass) *float64 { return p.AppliedLb }),
+		numbers(b, "Lane-miles", "", laneLength, func(p StormPass) *float64 { return p.LaneMiles }),
+		numbers(b, "Pavement", "°F", temperature, func(p StormPass) *float64 { return p.PavementF }),
+		prose("Reason", func(p StormPass) string { return outsideWords(b.outsideReason[p.PassKey]) }),
+	}, list[:min(len(list), mostOutside)])
 }
 
 // outsideReasonsTable counts a season's passes outside storms, route by route, by reason.
 func (b *book) outsideReasonsTable(season string) Table {
-	table := Table{ID: "outside-reasons", Caption: "Passes outside storms in " + season + ", by reason", Download: "outside_storms.csv", Empty: "No pass outside storms was reported.",
-		Note:    "Frost: pavement at or below freezing and at or below the dew point, without precipitation. Refreeze: pavement falling through freezing within 12 hours after a storm. Other: neither; drifts, spots, tests.",
-		Columns: []Column{words("Route"), prose("Zone"), figures("Frost", "passes"), figures("Refreeze", "passes"), figures("Other", "passes")}}
+	type reasons struct {
+		Route
+		passes map[string]int
+	}
+	var rows []reasons
 	for _, route := range b.routeList {
-		counts := map[string]int{}
+		r := reasons{route, map[string]int{}}
 		for _, p := range b.outsidePasses(route.RouteID) {
 			if p.Season == season {
-				counts[cmp.Or(b.outsideReason[p.PassKey], "other")]++
+				r.passes[cmp.Or(b.outsideReason[p.PassKey], "other")]++
 			}
 		}
-		if len(counts) > 0 {
-			table.Rows = append(table.Rows, Row{Cells: append([]Cell{link(b.routeShort(route.RouteID), b.routeHref("", route.RouteID))},
-				cells(b.zoneName(route.ZoneID), whole(counts["frost"]), whole(counts["refreeze"]), whole(counts["other"]))...)})
+		if len(r.passes) > 0 {
+			rows = append(rows, r)
 		}
 	}
-	return table
+	return filled(b, Table{ID: "outside-reasons", Caption: "Passes outside storms in " + season + ", by reason", Download: "outside_storms.csv",
+		Empty: "No pass outside storms was reported.",
+		Note: "Frost: pavement at or below freezing and at or below the dew point, without precipitation. " +
+			"Refreeze: pavement falling through freezing within 12 hours after a storm. Other: neither; drifts, spots, tests."}, []Column[reasons]{
+		routeColumn(b, "", func(r reasons) string { return r.RouteID }), zoneColumn(b, func(r reasons) string { return r.ZoneID }).asProse(),
+		wholes("Frost", "passes", func(r reasons) int { return r.passes["frost"] }),
+		wholes("Refreeze", "passes", func(r reasons) int { return r.passes["refreeze"] }),
+		wholes("Other", "passes", func(r reasons) int { return r.passes["other"] }),
+	}, rows)
 }
 
 // frostTable counts a season's spells of frost and refreezing by zone.
 func (b *book) frostTable(season string) Table {
-	type sum struct {
-		spells int
-		hours  float64
+	type spells struct {
+		zoneID, kind string
+		count        int
+		hours        float64
 	}
-	sums := map[[2]string]*sum{}
-	for _, f := range b.data.Frosts {
-		key := [2]string{f.ZoneID, f.Kind}
-		if f.Season != season {
-			continue
+	frosts := slices.DeleteFunc(slices.Clone(b.data.Frosts), func(f Frost) bool { return f.Season != season })
+	var rows []spells
+	for _, list := range grouped(frosts, func(f Frost) [2]string { return [2]string{f.ZoneID, f.Kind} }) {
+		row := spells{zoneID: list[0].ZoneID, kind: list[0].Kind, count: len(list)}
+		for _, f := range list {
+			row.hours += f.ToAt.Sub(f.FromAt).Hours()
 		}
-		if sums[key] == nil {
-			sums[key] = &sum{}
-		}
-		sums[key].spells++
-		sums[key].hours += f.ToAt.Sub(f.FromAt).Hours()
+		rows = append(rows, row)
 	}
-	table := Table{ID: "frosts", Caption: "Spells of frost and refreezing in " + season + ", by zone", Download: "frosts.csv", Empty: "No spell of frost or refreezing was seen: it needs pavement temperature, and frost the dew point too.",
-		Columns: []Column{words("Zone"), words("Kind"), figures("Spells", ""), figures("In all", "h")}}
-	var keys [][2]string
-	for key := range sums {
-		keys = append(keys, key)
-	}
-	slices.SortFunc(keys, func(x, y [2]string) int { return cmp.Or(strings.Compare(x[0], y[0]), strings.Compare(x[1], y[1])) })
-	for _, key := range keys {
-		table.Rows = append(table.Rows, Row{Cells: cells(b.zoneName(key[0]), capital(key[1]), whole(sums[key].spells), hours(&sums[key].hours))})
-	}
-	return table
+	return filled(b, Table{ID: "frosts", Caption: "Spells of frost and refreezing in " + season + ", by zone", Download: "frosts.csv",
+		Empty: "No spell of frost or refreezing was seen: it needs pavement temperature, and frost the dew point too."}, []Column[spells]{
+		zoneColumn(b, func(s spells) string { return s.zoneID }), words("Kind", func(s spells) string { return capital(s.kind) }).picked(),
+		wholes("Spells", "", func(s spells) int { return s.count }), numbers(b, "In all", "h", tenths, func(s spells) *float64 { return &s.hours }),
+	}, sorted(rows, func(x, y spells) int { return cmp.Or(cmp.Compare(x.zoneID, y.zoneID), cmp.Compare(x.kind, y.kind)) }))
 }
