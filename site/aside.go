@@ -58,10 +58,13 @@ func (b *book) asideByReason() Table {
 	list := sorted(b.data.SetAside, func(x, y SetAside) int {
 		return cmp.Or(cmp.Compare(orZero(y.DispensedLb), orZero(x.DispensedLb)), compareOptional(y.Rows, x.Rows), cmp.Compare(x.TruckID, y.TruckID), cmp.Compare(x.Reason, y.Reason))
 	})
-	return filled(b, Table{ID: "set-aside", Caption: b.unitWords("Pass rows set aside, by truck and reason, the most pounds first"), Download: "quarantine.csv"}, []Column[SetAside]{
+	return filled(b, Table{ID: "set-aside", Caption: b.unitWords("Pass rows set aside, by truck and reason, the most pounds first"),
+		Download: "quarantine.csv"}, []Column[SetAside]{
 		truckColumn(func(s SetAside) string { return truckName(s.TruckID) }), prose("Reason", func(s SetAside) string { return s.Reason }),
-		counts("Rows", "", func(s SetAside) *int64 { return s.Rows }), numbers(b, "Reported", "lb", mass, func(s SetAside) *float64 { return s.DispensedLb }),
-		moments(b, "First", func(s SetAside) *time.Time { return s.FirstAt }), moments(b, "Last", func(s SetAside) *time.Time { return s.LastAt }),
+		counts("Rows", "", func(s SetAside) *int64 { return s.Rows }),
+		numbers(b, "Reported", "lb", mass, func(s SetAside) *float64 { return s.DispensedLb }),
+		moments(b, "First", func(s SetAside) *time.Time { return s.FirstAt }),
+		moments(b, "Last", func(s SetAside) *time.Time { return s.LastAt }),
 	}, list)
 }
 

@@ -198,8 +198,9 @@ func (b *book) coverageTable(rows []covered) Table {
 	posts := func(state string) func(covered) string {
 		return func(c covered) string { return postsOf(c.in(state)) }
 	}
-	return filled(b, Table{ID: "route-coverage", Caption: "Where material went down in every storm, the latest first", Download: "coverage.parquet",
-		Empty: "No treating pass whose place is known was reported in a storm.", Note: "Posts are the reference posts by which passes name their place."}, []Column[covered]{
+	return filled(b, Table{ID: "route-coverage", Caption: "Where material went down in every storm, the latest first",
+		Download: "coverage.parquet", Empty: "No treating pass whose place is known was reported in a storm.",
+		Note: "Posts are the reference posts by which passes name their place."}, []Column[covered]{
 		cells("Storm", func(c covered) Cell { return b.stormCell("../", c.stormID, c.isOpen) }).safe(),
 		materialColumn(func(c covered) (class, form string) { return c.class, c.form }),
 		numbers(b, "Least", "applications", hundredths, func(c covered) *float64 { least, _ := c.applications(); return &least }),

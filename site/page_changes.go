@@ -44,15 +44,18 @@ func (b *book) changesSection(root string) Section {
 		rows = append(rows, b.moved(c))
 	}
 	// Without a row the section's sentence says it.
-	table := filled(b, Table{ID: "changes-table", Caption: "Figures of past storms that moved since the last release"}, []Column[movedFigure]{
-		stormColumn(b, root, func(m movedFigure) string { return m.StormID }),
-		words("Where", func(m movedFigure) string { return cmp.Or(m.RouteID, m.ZoneID) }),
-		words("Material", func(m movedFigure) string { return cmp.Or(strings.TrimSpace(m.MaterialClass+" "+m.Form), missing) }).picked(),
-		words("Figure", func(m movedFigure) string { return m.label }),
-		cells("Before", func(m movedFigure) Cell { return m.was }).asNumber(""),
-		cells("After", func(m movedFigure) Cell { return m.now }).asNumber(""),
-		prose("Moved by", func(m movedFigure) string { return m.Cause }),
-	}, rows)
+	table := filled(b, Table{ID: "changes-table", Caption: "Figures of past storms that moved since the last release"},
+		[]Column[movedFigure]{
+			stormColumn(b, root, func(m movedFigure) string { return m.StormID }),
+			words("Where", func(m movedFigure) string { return cmp.Or(m.RouteID, m.ZoneID) }),
+			words("Material", func(m movedFigure) string {
+				return cmp.Or(strings.TrimSpace(m.MaterialClass+" "+m.Form), missing)
+			}).picked(),
+			words("Figure", func(m movedFigure) string { return m.label }),
+			cells("Before", func(m movedFigure) Cell { return m.was }).asNumber(""),
+			cells("After", func(m movedFigure) Cell { return m.now }).asNumber(""),
+			prose("Moved by", func(m movedFigure) string { return m.Cause }),
+		}, rows)
 	return Section{ID: "changes", Title: "Since last night", Text: []string{changesSentence(counted)}, Tables: []Table{table}}
 }
 
@@ -77,8 +80,8 @@ func (m *changeCounts) count(c Change) {
 // movedLabels names figures that their column would not name well.
 var movedLabels = map[string]string{"regain_h": "hours to bare lane", "cost_usd": "cost, US dollars", "regain_state": "lanes after it"}
 
-// moved names what moved and writes it before and after: a number in the shown unit, an instant by the district's clock, a word as it is. Only numbers
-// have a key, for a column of numbers puts all else last.
+// moved names what moved and writes it before and after: a number in the shown unit, an instant by the district's clock, a word as it is.
+// Only numbers have a key, for a column of numbers puts all else last.
 func (b *book) moved(c Change) movedFigure {
 	before, isNumber := numberOf(c.Before)
 	after, alsoNumber := numberOf(c.After)

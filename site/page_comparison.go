@@ -102,17 +102,21 @@ func (b *book) measuresTable(season string, c *Comparison) Table {
 	rows := []measured{
 		{"Bare lane after, h", hours(c.AcetateRegainH), hours(c.ChlorideRegainH), signedTenth(c.RegainDiffH), signedTenth(c.RegainLow90H),
 			signedTenth(c.RegainHigh90H), "roads: " + cmp.Or(c.RegainVerdict, missing)},
-		{b.unitWords("Pounds per lane-mile of route, a storm"), b.rate(c.AcetateStormLb), b.rate(c.ChlorideStormLb), ratios(c.TotalRatio), ratios(c.Low90),
+		{b.unitWords("Pounds per lane-mile of route, a storm"), b.rate(c.AcetateStormLb), b.rate(c.ChlorideStormLb), ratios(c.TotalRatio),
+			ratios(c.Low90),
 			ratios(c.High90), cmp.Or(c.Verdict, missing) + "; roads: " + cmp.Or(c.RegainVerdict, missing)},
 		{"Applications a storm", applications(c.AcetateApplications), applications(c.ChlorideApplications), ratios(c.ApplicationsRatio),
 			ratios(c.ApplicationsLow90), ratios(c.ApplicationsHigh90), cmp.Or(c.ApplicationsVerdict, missing)},
-		{b.unitWords("Pounds per treated lane-mile"), b.rate(c.AcetateRate), b.rate(c.ChlorideRate), ratios(c.RateRatio), missing, missing, missing},
-		{b.unitWords("Cost per lane-mile of route, USD"), b.write(laneMilePrice, c.AcetateCostUsd), b.write(laneMilePrice, c.ChlorideCostUsd),
+		{b.unitWords("Pounds per treated lane-mile"), b.rate(c.AcetateRate), b.rate(c.ChlorideRate), ratios(c.RateRatio), missing, missing,
+			missing},
+		{b.unitWords("Cost per lane-mile of route, USD"), b.write(laneMilePrice, c.AcetateCostUsd),
+			b.write(laneMilePrice, c.ChlorideCostUsd),
 			ratios(c.CostRatio), missing, missing, missing},
-		{b.unitWords("Chloride kept off by all acetate routes, lb"), b.pounds(b.keptOffIn(season).lb), missing, missing, missing, missing, missing}}
+		{b.unitWords("Chloride kept off by all acetate routes, lb"), b.pounds(b.keptOffIn(season).lb), missing, missing, missing, missing,
+			missing}}
 	return filled(b, Table{ID: "measures-" + FileName(season), Caption: routesWords(c) + ", " + season, Download: "comparison.csv",
-		Note: "Each over the storms and zones with routes of both classes, as sums. Ratio: acetate over chloride; for bare lane the difference in hours. " +
-			"Intervals are 90 %, for ratios approximate."}, []Column[measured]{
+		Note: "Each over the storms and zones with routes of both classes, as sums. Ratio: acetate over chloride; " +
+			"for bare lane the difference in hours. Intervals are 90 %, for ratios approximate."}, []Column[measured]{
 		words("Measure", func(m measured) string { return m.name }),
 		flushRight("Acetate routes", "", func(m measured) string { return m.acetate }),
 		flushRight("Chloride routes", "", func(m measured) string { return m.chloride }),
@@ -168,20 +172,25 @@ func (b *book) usedSection() Section {
 		materialID string
 		no         int64
 	}
-	table := filled(b, Table{ID: "used-table", Caption: "Rates used in closed storms, all seasons, by material, pavement temperature and kind of storm",
-		Note: handbookNote(b.units), Empty: "No measured pass in a closed storm yet."}, []Column[UsedRate]{
+	table := filled(b, Table{ID: "used-table",
+		Caption: "Rates used in closed storms, all seasons, by material, pavement temperature and kind of storm",
+		Note:    handbookNote(b.units), Empty: "No measured pass in a closed storm yet."}, []Column[UsedRate]{
 		cells("Material", func(r UsedRate) Cell { return Cell{Text: r.MaterialID + ", " + r.Form, Class: r.MaterialClass} }).picked(),
-		words("Pavement", func(r UsedRate) string { return b.written(r.Band) }), words("Storm", func(r UsedRate) string { return r.StormKind }),
+		words("Pavement", func(r UsedRate) string { return b.written(r.Band) }),
+		words("Storm", func(r UsedRate) string { return r.StormKind }),
 		numbers(b, "Lower quarter", "lb per lane-mile", massRate, func(r UsedRate) *float64 { return r.LowRate }),
 		numbers(b, "Middle", "lb per lane-mile", massRate, func(r UsedRate) *float64 { return r.MedianRate }),
 		numbers(b, "Upper quarter", "lb per lane-mile", massRate, func(r UsedRate) *float64 { return r.HighRate }),
 		numbers(b, "Bare lane after", "h, median", tenths, func(r UsedRate) *float64 { return r.RegainH }),
 		counts("Not bare", "route-storms", func(r UsedRate) *int64 { return r.NotBareRoutes }),
-		counts("Storms", "", func(r UsedRate) *int64 { return r.Storms }), counts("Route-storms", "", func(r UsedRate) *int64 { return r.RouteStorms }),
-		words("Salt handbook, first and following", b.handbook), prose("Caution", func(r UsedRate) string { return cmp.Or(r.Caution, missing) }),
+		counts("Storms", "", func(r UsedRate) *int64 { return r.Storms }),
+		counts("Route-storms", "", func(r UsedRate) *int64 { return r.RouteStorms }),
+		words("Salt handbook, first and following", b.handbook),
+		prose("Caution", func(r UsedRate) string { return cmp.Or(r.Caution, missing) }),
 	}, list, partedBy(func(r UsedRate) band { return band{r.MaterialID, orNone(r.BandNo)} }))
 	return Section{ID: "used", Title: "What was used", Tables: []Table{table}, Text: []string{b.unitWords(
-		"Quartiles of each route's rate in a storm and band of pavement temperature, liquids as dry pounds. They describe the past and set no rate.")}}
+		"Quartiles of each route's rate in a storm and band of pavement temperature, liquids as dry pounds. " +
+			"They describe the past and set no rate.")}}
 }
 
 // handbook writes the published rates for salt, which stand beside solid chloride only.

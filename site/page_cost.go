@@ -38,21 +38,22 @@ func (b *book) budgetSection() Section {
 		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.MaterialClass, y.MaterialClass))
 	})
 	seasonOf := func(c SeasonCost) string { return c.Season }
-	table := filled(b, Table{ID: "season-costs-table", Caption: "What each class of material cost, by season, the latest first", Download: "season_costs.csv",
-		Empty: "No treating pass has been priced yet.",
-		Note:  "Dollars include prewet. Per ton: without prewet. Prices from: the days from which the prices used were in force."}, []Column[SeasonCost]{
-		seasonColumn(seasonOf), classColumn("", func(c SeasonCost) string { return c.MaterialClass }),
-		numbers(b, "Cost", "USD", ones, func(c SeasonCost) *float64 { return c.Usd }),
-		numbers(b, "Per lane-mile", "USD, of the routes", laneMilePrice, func(c SeasonCost) *float64 { return c.UsdPerLaneMi }),
-		numbers(b, "Per lane-mile", "USD, treated", laneMilePriceCents, func(c SeasonCost) *float64 { return c.UsdPerTreatedLaneMi }),
-		numbers(b, "Per ton", "USD", tonPrice, func(c SeasonCost) *float64 { return c.UsdPerTon }),
-		numbers(b, "Outside storms", "USD", ones, func(c SeasonCost) *float64 { return c.OutsideUsd }),
-		numbers(b, "Budget", "USD", ones, func(c SeasonCost) *float64 { return c.BudgetUsd }),
-		numbers(b, "Left", "USD", ones, func(c SeasonCost) *float64 { return c.BudgetLeftUsd }),
-		shares(b, "Used", "%", func(c SeasonCost) *float64 { return c.BudgetShare }),
-		numbers(b, "Without price", "lb", mass, func(c SeasonCost) *float64 { return c.UnpricedLb }),
-		priceColumn(func(c SeasonCost) (first, last *time.Time) { return c.FirstPriceDate, c.LastPriceDate }),
-	}, list, partedBy(seasonOf))
+	table := filled(b, Table{ID: "season-costs-table", Caption: "What each class of material cost, by season, the latest first",
+		Download: "season_costs.csv", Empty: "No treating pass has been priced yet.",
+		Note: "Dollars include prewet. Per ton: without prewet. Prices from: the days from which the prices used were in force."},
+		[]Column[SeasonCost]{
+			seasonColumn(seasonOf), classColumn("", func(c SeasonCost) string { return c.MaterialClass }),
+			numbers(b, "Cost", "USD", ones, func(c SeasonCost) *float64 { return c.Usd }),
+			numbers(b, "Per lane-mile", "USD, of the routes", laneMilePrice, func(c SeasonCost) *float64 { return c.UsdPerLaneMi }),
+			numbers(b, "Per lane-mile", "USD, treated", laneMilePriceCents, func(c SeasonCost) *float64 { return c.UsdPerTreatedLaneMi }),
+			numbers(b, "Per ton", "USD", tonPrice, func(c SeasonCost) *float64 { return c.UsdPerTon }),
+			numbers(b, "Outside storms", "USD", ones, func(c SeasonCost) *float64 { return c.OutsideUsd }),
+			numbers(b, "Budget", "USD", ones, func(c SeasonCost) *float64 { return c.BudgetUsd }),
+			numbers(b, "Left", "USD", ones, func(c SeasonCost) *float64 { return c.BudgetLeftUsd }),
+			shares(b, "Used", "%", func(c SeasonCost) *float64 { return c.BudgetShare }),
+			numbers(b, "Without price", "lb", mass, func(c SeasonCost) *float64 { return c.UnpricedLb }),
+			priceColumn(func(c SeasonCost) (first, last *time.Time) { return c.FirstPriceDate, c.LastPriceDate }),
+		}, list, partedBy(seasonOf))
 	return Section{ID: "budget", Title: "Season against budget", Tables: []Table{table, b.pricesTable()}}
 }
 
@@ -86,17 +87,20 @@ func (b *book) pricesTable() Table {
 	list := sorted(b.data.Prices, func(x, y Price) int {
 		return cmp.Or(cmp.Compare(x.MaterialID, y.MaterialID), x.FromDate.Compare(y.FromDate))
 	})
-	return filled(b, Table{ID: "prices-table", Caption: "Prices on file", Empty: "No price is on file, so nothing can be costed."}, []Column[Price]{
-		words("Material", func(p Price) string { return p.MaterialID }).picked(), dates("From", func(p Price) *time.Time { return &p.FromDate }),
-		numbers(b, "Price", "USD per ton", tonPriceCents, func(p Price) *float64 { return p.UsdPerTon })}, list)
+	return filled(b, Table{ID: "prices-table", Caption: "Prices on file", Empty: "No price is on file, so nothing can be costed."},
+		[]Column[Price]{
+			words("Material", func(p Price) string { return p.MaterialID }).picked(),
+			dates("From", func(p Price) *time.Time { return &p.FromDate }),
+			numbers(b, "Price", "USD per ton", tonPriceCents, func(p Price) *float64 { return p.UsdPerTon })}, list)
 }
 
 func (b *book) breakEvenSection() Section {
 	list := sorted(b.data.BreakEven, func(x, y BreakEven) int { return cmp.Compare(y.Season, x.Season) })
-	table := filled(b, Table{ID: "break-even-table", Caption: "The acetate price at which acetate routes would have cost what chloride routes did",
+	table := filled(b, Table{ID: "break-even-table",
+		Caption:  "The acetate price at which acetate routes would have cost what chloride routes did",
 		Download: "break_even.csv", Empty: "No season has priced routes of both classes.",
-		Note: "Per lane-mile of the routes compared: of one closed storm on average. Pounds at equal cost: acetate pounds for one chloride pound that the two " +
-			"prices allow."}, []Column[BreakEven]{
+		Note: "Per lane-mile of the routes compared: of one closed storm on average. Pounds at equal cost: " +
+			"acetate pounds for one chloride pound that the two prices allow."}, []Column[BreakEven]{
 		seasonColumn(func(r BreakEven) string { return r.Season }), wholes("Storms", "", func(r BreakEven) int64 { return r.Storms }),
 		numbers(b, "Acetate", "USD per lane-mile", laneMilePrice, func(r BreakEven) *float64 { return r.AcetateUsdPerLaneMi }),
 		numbers(b, "Chloride", "USD per lane-mile", laneMilePrice, func(r BreakEven) *float64 { return r.ChlorideUsdPerLaneMi }),
@@ -133,8 +137,10 @@ func (s *costSum) add(c Cost) {
 func (b *book) costColumns(head Column[costRow]) []Column[costRow] {
 	return append([]Column[costRow]{head, classColumn("", func(r costRow) string { return r.class }),
 		numbers(b, "Cost", "USD", ones, func(r costRow) *float64 { return r.known(&r.usd) }),
-		numbers(b, "Per lane-mile", "USD, of the routes", laneMilePriceCents, func(r costRow) *float64 { return r.known(ratio(r.usd, r.laneMiles)) }),
-		numbers(b, "Per lane-mile", "USD, treated", laneMilePriceCents, func(r costRow) *float64 { return r.known(ratio(r.usd, r.treated)) })},
+		numbers(b, "Per lane-mile", "USD, of the routes", laneMilePriceCents,
+			func(r costRow) *float64 { return r.known(ratio(r.usd, r.laneMiles)) }),
+		numbers(b, "Per lane-mile", "USD, treated", laneMilePriceCents,
+			func(r costRow) *float64 { return r.known(ratio(r.usd, r.treated)) })},
 		at(func(r costRow) *tally { return r.road }, b.besideColumns())...)
 }
 
@@ -170,8 +176,10 @@ func (b *book) stormCostSection(season string) Section {
 		rows = append(rows, costRow{key, sums[key], b.countStorms([]string{key.id}, key.class)})
 	}
 	idOf := func(r costRow) string { return r.id }
-	table := filled(b, Table{ID: "storm-costs-table", Caption: "Each storm of " + season + ", the latest first", Empty: "No storm has been priced yet.",
-		Note: "Solids and liquids, with prewet. Road state and temperature: of the solids of the class. A missing price leaves a cost empty, never smaller."},
+	table := filled(b, Table{ID: "storm-costs-table", Caption: "Each storm of " + season + ", the latest first",
+		Empty: "No storm has been priced yet.",
+		Note: "Solids and liquids, with prewet. Road state and temperature: of the solids of the class. " +
+			"A missing price leaves a cost empty, never smaller."},
 		b.costColumns(stormOrOutside(b, idOf)), rows, partedBy(idOf))
 	return Section{ID: "storm-costs", Title: "Storm by storm", Tables: []Table{table}}
 }
@@ -185,8 +193,9 @@ func (b *book) routeCostSection(season string) Section {
 		road := b.routeTally(key.id, season, key.class)
 		rows = append(rows, costRow{key, sums[key], &road})
 	}
-	table := filled(b, Table{ID: "route-costs-table", Caption: "Each route in " + season + ", outside storms included", Empty: "No route has been priced yet.",
-		Note: "Per lane-mile of the routes: of one storm on average, since a route counts once for each storm in which it was treated."},
+	table := filled(b, Table{ID: "route-costs-table", Caption: "Each route in " + season + ", outside storms included",
+		Empty: "No route has been priced yet.",
+		Note:  "Per lane-mile of the routes: of one storm on average, since a route counts once for each storm in which it was treated."},
 		b.costColumns(routeColumn(b, "", func(r costRow) string { return r.id })), rows)
 	return Section{ID: "route-costs", Title: "Route by route", Tables: []Table{table}}
 }
@@ -198,7 +207,8 @@ func (b *book) damageSection() Section {
 	})
 	table := filled(b, Table{ID: "damage-table", Caption: "What the material would cost elsewhere if the district's assumptions held",
 		Empty: "The district has entered no assumption on damage."}, []Column[DamageAssumption]{
-		seasonColumn(func(d DamageAssumption) string { return d.Season }), prose("Damage", func(d DamageAssumption) string { return d.Name }),
+		seasonColumn(func(d DamageAssumption) string { return d.Season }),
+		prose("Damage", func(d DamageAssumption) string { return d.Name }),
 		classColumn("", func(d DamageAssumption) string { return d.MaterialClass }),
 		numbers(b, "Material", "tons", heap, func(d DamageAssumption) *float64 { return d.Tons }),
 		numbers(b, "Assumed", "USD per ton", tonPriceCents, func(d DamageAssumption) *float64 { return d.UsdPerTon }),

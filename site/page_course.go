@@ -8,10 +8,12 @@ import (
 // claimsSection says in five lines what the season should show and what it does, roads first.
 func (b *book) claimsSection(season, root string, list []claim) Section {
 	table := filled(b, Table{ID: "claims", Caption: "Five claims, roads first",
-		Note: "On course: no claim contradicted, and roads shown to be no worse. Roads, applications and pounds are of this season's storms; " +
-			"start and rates, and whether service held, of all seasons together."}, []Column[claim]{
-		prose("Claim", func(c claim) string { return c.Name }), words("State", func(c claim) string { return c.State }),
-		prose("What the numbers say", func(c claim) string { return capital(c.Words) + "." })}, list)
+		Note: "On course: no claim contradicted, and roads shown to be no worse. " +
+			"Roads, applications and pounds are of this season's storms; " +
+			"start and rates, and whether service held, of all seasons together."},
+		[]Column[claim]{
+			prose("Claim", func(c claim) string { return c.Name }), words("State", func(c claim) string { return c.State }),
+			prose("What the numbers say", func(c claim) string { return capital(c.Words) + "." })}, list)
 	links := []Cell{link("Learning", root+"learning.html"), link("Comparison", root+"comparison.html")}
 	return Section{ID: "course-lines", Title: "Are we on course?", Tables: []Table{table}, Links: links, Text: b.courseCaveats(season)}
 }
@@ -51,9 +53,11 @@ func (b *book) reasonsOf(keep func(StormReason) bool) []StormReason {
 func (b *book) reasonColumns(head Column[StormReason]) []Column[StormReason] {
 	storm := func(r StormReason) Storm { return b.stormIn(r.StormID, b.routes[r.RouteID].ZoneID) }
 	row := func(r StormReason) StormRoute { return b.solidsOf(r.StormID, r.RouteID, r.MaterialClass) }
-	return slices.Concat([]Column[StormReason]{head, materialColumn(func(r StormReason) (class, form string) { return r.MaterialClass, solid }),
+	return slices.Concat([]Column[StormReason]{head,
+		materialColumn(func(r StormReason) (class, form string) { return r.MaterialClass, solid }),
 		numbers(b, "Per storm", "lb per lane-mile of route", massRate, func(r StormReason) *float64 { return r.StormLb }),
-		prose("Against the route's other storms of the season", func(r StormReason) string { return capital(reasonSentence(b.units, r)) + "." })},
+		prose("Against the route's other storms of the season",
+			func(r StormReason) string { return capital(reasonSentence(b.units, r)) + "." })},
 		at(row, []Column[StormRoute]{b.bareAfter()}), at(storm, append(b.airColumns(), b.waterColumn(), b.freezingRain())))
 }
 
@@ -67,7 +71,8 @@ func (b *book) stormReasonsSection(stormID string) Section {
 
 // routeReasonsSection says on a route's page in which storms it got more or less than usual, and by what.
 func (b *book) routeReasonsSection(routeID string) Section {
-	table := filled(b, Table{ID: "reasons-table", Caption: "Storms outside the middle half of the route's storms of the season, the latest first"},
+	table := filled(b, Table{ID: "reasons-table",
+		Caption: "Storms outside the middle half of the route's storms of the season, the latest first"},
 		b.reasonColumns(stormColumn(b, "../", func(r StormReason) string { return r.StormID })),
 		latestFirst(b.reasonsOf(func(r StormReason) bool { return r.RouteID == routeID })))
 	return Section{ID: "reasons", Title: "Why more, why less", Text: []string{reasonsHead(b.units, len(table.Rows), "storm", "storms")}, Tables: []Table{table}}

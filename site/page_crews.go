@@ -21,18 +21,19 @@ func (b *book) crewsPage() page {
 		}
 		return "on its page"
 	}
-	table := filled(b, Table{ID: "crews-table", Caption: "Crews, by id", Download: "crew_storms.csv", Empty: "No crew is listed."}, []Column[Crew]{
-		cells("Crew", func(c Crew) Cell { return b.crewCell("", c.CrewID) }).ofCrews(),
-		counts("Storms", "treated", func(c Crew) *int64 { return compared(c, int64(len(stormsOfCrew(b.crewRows[c.CrewID])))) }),
-		counts("Routes", "treated", func(c Crew) *int64 { return compared(c, int64(len(routesOfCrew(b.crewRows[c.CrewID])))) }),
-		counts("Acetate storms", "in experience", func(c Crew) *int64 {
-			if !b.isCompared(c.CrewID) {
-				return nil
-			}
-			return latestExperience(b.crewRows[c.CrewID])
-		}),
-		prose("Assigned routes now", func(c Crew) string { return cmp.Or(b.assignedTo(c.CrewID), missing) }), prose("Figures", figures),
-	}, b.listedCrews())
+	table := filled(b, Table{ID: "crews-table", Caption: "Crews, by id", Download: "crew_storms.csv", Empty: "No crew is listed."},
+		[]Column[Crew]{
+			cells("Crew", func(c Crew) Cell { return b.crewCell("", c.CrewID) }).ofCrews(),
+			counts("Storms", "treated", func(c Crew) *int64 { return compared(c, int64(len(stormsOfCrew(b.crewRows[c.CrewID])))) }),
+			counts("Routes", "treated", func(c Crew) *int64 { return compared(c, int64(len(routesOfCrew(b.crewRows[c.CrewID])))) }),
+			counts("Acetate storms", "in experience", func(c Crew) *int64 {
+				if !b.isCompared(c.CrewID) {
+					return nil
+				}
+				return latestExperience(b.crewRows[c.CrewID])
+			}),
+			prose("Assigned routes now", func(c Crew) string { return cmp.Or(b.assignedTo(c.CrewID), missing) }), prose("Figures", figures),
+		}, b.listedCrews())
 	s := Section{ID: "crews", Title: "Every crew", Tables: []Table{table}}
 	if compared := len(b.comparedCrews()); compared == 0 && len(table.Rows) > 0 {
 		s.Text = []string{sideBySideSentence(true, compared, len(b.crewsWithFigures()))}

@@ -47,13 +47,15 @@ func (b *book) quarantineSection() Section {
 		}
 		return q.Feed + "/" + q.File + ", line " + strconv.FormatInt(*q.Line, 10)
 	}
-	columns := []Column[Quarantine]{words("File and line", place), words("Column", func(q Quarantine) string { return cmp.Or(q.Column, missing) }),
-		prose("What was found", func(q Quarantine) string { return q.Reason }), prose("Remedy", func(q Quarantine) string { return q.Remedy })}
+	columns := []Column[Quarantine]{words("File and line", place),
+		words("Column", func(q Quarantine) string { return cmp.Or(q.Column, missing) }),
+		prose("What was found", func(q Quarantine) string { return q.Reason }),
+		prose("Remedy", func(q Quarantine) string { return q.Remedy })}
 	if b.data.RawLines {
 		columns = append(columns, prose("As delivered", func(q Quarantine) string { return shortened(q.Raw, 160) }))
 	}
-	table := filled(b, Table{ID: "quarantine-table", Caption: "Rows that are not counted, with what would mend them", Download: "quarantine.csv",
-		Empty: "No row is set aside."}, columns, list[:min(len(list), mostRows)])
+	table := filled(b, Table{ID: "quarantine-table", Caption: "Rows that are not counted, with what would mend them",
+		Download: "quarantine.csv", Empty: "No row is set aside."}, columns, list[:min(len(list), mostRows)])
 	return Section{ID: "quarantine", Title: "Rows set aside", Text: []string{quarantineSentence(len(list), len(table.Rows))}, Tables: []Table{table}}
 }
 
@@ -72,10 +74,11 @@ func (b *book) intakeSection() Section {
 		}
 		return "same as " + f.SameAs
 	}
-	table := filled(b, Table{ID: "intake-table", Caption: "Deliveries: rows read = counted + duplicates + corrections + set aside", Download: "intake.csv",
-		Empty: "No delivery yet."}, []Column[Intake]{
+	table := filled(b, Table{ID: "intake-table", Caption: "Deliveries: rows read = counted + duplicates + corrections + set aside",
+		Download: "intake.csv", Empty: "No delivery yet."}, []Column[Intake]{
 		words("Delivery", func(f Intake) string { return f.File }), words("Feed", func(f Intake) string { return f.Feed }).picked(),
-		counts("Read", "rows", func(f Intake) *int64 { return f.RowsRead }), counts("Counted", "rows", func(f Intake) *int64 { return f.Accepted }),
+		counts("Read", "rows", func(f Intake) *int64 { return f.RowsRead }),
+		counts("Counted", "rows", func(f Intake) *int64 { return f.Accepted }),
 		counts("Duplicates", "rows", func(f Intake) *int64 { return f.Duplicates }),
 		counts("Corrections", "rows", func(f Intake) *int64 { return f.Corrections }),
 		counts("Set aside", "rows", func(f Intake) *int64 { return f.Quarantined }), prose("Note", note),
@@ -88,17 +91,20 @@ func (b *book) positionsSection() Section {
 	list := sorted(b.data.PositionTrucks, func(x, y PositionTruck) int {
 		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.TruckID, y.TruckID))
 	})
-	table := filled(b, Table{ID: "positions-table", Caption: "Positions of trucks, by season", Empty: "No positions were delivered."}, []Column[PositionTruck]{
-		seasonColumn(func(t PositionTruck) string { return t.Season }), truckColumn(func(t PositionTruck) string { return t.TruckID }),
-		counts("Positions", "", func(t PositionTruck) *int64 { return t.Points }), counts("On a route", "", func(t PositionTruck) *int64 { return t.OnRoute }),
-		counts("Off the routes", "", func(t PositionTruck) *int64 { return t.OffNetwork }), counts("Jumps", "", func(t PositionTruck) *int64 { return t.Jumps }),
-		counts("Frozen", "receiver", func(t PositionTruck) *int64 { return t.Frozen }),
-		numbers(b, "On routes, not working", "miles", laneLength, func(t PositionTruck) *float64 { return t.TravelMi }),
-		numbers(b, "Off the routes", "miles", laneLength, func(t PositionTruck) *float64 { return t.OffNetworkMi }),
-		numbers(b, "Put out", "lb", mass, func(t PositionTruck) *float64 { return t.FedLb }),
-		numbers(b, "On no pass", "lb", mass, func(t PositionTruck) *float64 { return t.UnplacedLb }),
-		counts("Counter faults", "readings", func(t PositionTruck) *int64 { return t.CounterFaults }),
-	}, list)
+	table := filled(b, Table{ID: "positions-table", Caption: "Positions of trucks, by season", Empty: "No positions were delivered."},
+		[]Column[PositionTruck]{
+			seasonColumn(func(t PositionTruck) string { return t.Season }), truckColumn(func(t PositionTruck) string { return t.TruckID }),
+			counts("Positions", "", func(t PositionTruck) *int64 { return t.Points }),
+			counts("On a route", "", func(t PositionTruck) *int64 { return t.OnRoute }),
+			counts("Off the routes", "", func(t PositionTruck) *int64 { return t.OffNetwork }),
+			counts("Jumps", "", func(t PositionTruck) *int64 { return t.Jumps }),
+			counts("Frozen", "receiver", func(t PositionTruck) *int64 { return t.Frozen }),
+			numbers(b, "On routes, not working", "miles", laneLength, func(t PositionTruck) *float64 { return t.TravelMi }),
+			numbers(b, "Off the routes", "miles", laneLength, func(t PositionTruck) *float64 { return t.OffNetworkMi }),
+			numbers(b, "Put out", "lb", mass, func(t PositionTruck) *float64 { return t.FedLb }),
+			numbers(b, "On no pass", "lb", mass, func(t PositionTruck) *float64 { return t.UnplacedLb }),
+			counts("Counter faults", "readings", func(t PositionTruck) *int64 { return t.CounterFaults }),
+		}, list)
 	var points, onRoute int64
 	for _, t := range list {
 		points, onRoute = points+orNone(t.Points), onRoute+orNone(t.OnRoute)
@@ -117,9 +123,12 @@ func (b *book) unknownSection() Section {
 		}
 		rows[len(rows)-1] = append(rows[len(rows)-1], u)
 	}
-	table := filled(b, Table{ID: "unknown-table", Caption: "Columns of deliveries that are not read", Empty: "Every delivered column is read."}, []Column[[]UnknownColumn]{
-		words("Feed", func(u []UnknownColumn) string { return u[0].Feed }).picked(), prose("Column", func(u []UnknownColumn) string { return u[0].Column }),
-		prose("In", func(u []UnknownColumn) string { return u[0].File }), wholes("Deliveries", "files", func(u []UnknownColumn) int { return len(u) }),
+	table := filled(b, Table{ID: "unknown-table", Caption: "Columns of deliveries that are not read",
+		Empty: "Every delivered column is read."}, []Column[[]UnknownColumn]{
+		words("Feed", func(u []UnknownColumn) string { return u[0].Feed }).picked(),
+		prose("Column", func(u []UnknownColumn) string { return u[0].Column }),
+		prose("In", func(u []UnknownColumn) string { return u[0].File }),
+		wholes("Deliveries", "files", func(u []UnknownColumn) int { return len(u) }),
 	}, rows)
 	return Section{ID: "unknown-columns", Title: "Columns not read", Tables: []Table{table},
 		Text: []string{"A column that no contract names is kept out; district.toml can map it to one that is read."}}

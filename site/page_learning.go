@@ -93,8 +93,9 @@ func (b *book) curveTable(points []ratePoint) Table {
 			rows = append(rows, row{p, len(upTo), b.besideOf(upTo)})
 		}
 	}
-	return filled(b, Table{ID: "curve-table", Caption: "The common curve in mean weather", Note: "The curve is the fit's own and in no file" +
-		b.ifCrewStorms("; its rates are the rows of crew_storms.csv that the learning fit used") + "."},
+	return filled(b, Table{ID: "curve-table", Caption: "The common curve in mean weather",
+		Note: "The curve is the fit's own and in no file" +
+			b.ifCrewStorms("; its rates are the rows of crew_storms.csv that the learning fit used") + "."},
 		besideRates(b, func(r row) beside { return r.beside }, []Column[row]{
 			counts("Acetate storms worked before", "", func(r row) *int64 { return r.PriorStorms }),
 			numbers(b, "Fitted", "lb per lane-mile", massRate, func(r row) *float64 { return r.Rate }),
@@ -158,7 +159,8 @@ func (b *book) learningTable(rows []Learning, points []ratePoint) Table {
 		Note: "First storm and latest: in mean weather. Each interval is 90 %. Service is judged for all crews together only."},
 		besideRates(b, func(l Learning) beside { return besides[l.CrewID] }, []Column[Learning]{
 			cells("Crew", crew).ofCrews(),
-			counts("Storms", "", func(l Learning) *int64 { return l.Storms }), counts("Rates", "used", func(l Learning) *int64 { return l.Rows }),
+			counts("Storms", "", func(l Learning) *int64 { return l.Storms }),
+			counts("Rates", "used", func(l Learning) *int64 { return l.Rows }),
 			counts("Rates", "left out", func(l Learning) *int64 { return l.RowsLeftOut }),
 			numbers(b, "Storms before", "latest", ones, func(l Learning) *float64 { return l.PriorStormsLatest }),
 			numbers(b, "First storm", "lb per lane-mile", massRate, func(l Learning) *float64 { return l.StartRate }),
@@ -187,7 +189,8 @@ func (b *book) fitsSection() Section {
 	}
 	s.Tables = []Table{filled(b, Table{ID: "fits-table", Caption: "The fits", Empty: "No fit yet."}, []Column[LearningFit]{
 		words("Fit", func(f LearningFit) string { return capital(fitName(b.units, f.Fit)) }), prose("State", state),
-		counts("Given", "rows", func(f LearningFit) *int64 { return f.RowsGiven }), counts("Used", "rows", func(f LearningFit) *int64 { return f.RowsUsed }),
+		counts("Given", "rows", func(f LearningFit) *int64 { return f.RowsGiven }),
+		counts("Used", "rows", func(f LearningFit) *int64 { return f.RowsUsed }),
 		counts("Storms", "", func(f LearningFit) *int64 { return f.Storms }),
 		prose("Not adjusted for", func(f LearningFit) string { return listed(f.NotAdjusted) }),
 		prose("Constant in all rows", func(f LearningFit) string { return listed(f.Constant) }),
@@ -222,14 +225,16 @@ func (b *book) outliersSection() Section {
 	road := func(r LearningResidual) StormRoute { return b.solidsOf(r.StormID, r.RouteID, acetate) }
 	storm := func(r LearningResidual) Storm { return b.stormIn(r.StormID, b.routes[r.RouteID].ZoneID) }
 	columns := slices.Concat([]Column[LearningResidual]{
-		stormColumn(b, "", func(r LearningResidual) string { return r.StormID }), routeColumn(b, "", func(r LearningResidual) string { return r.RouteID }).asProse(),
+		stormColumn(b, "", func(r LearningResidual) string { return r.StormID }),
+		routeColumn(b, "", func(r LearningResidual) string { return r.RouteID }).asProse(),
 		own(numbers(b, "Rate", "lb per lane-mile", massRate, func(r LearningResidual) *float64 { return r.Rate })),
 		own(numbers(b, "Fitted", "lb per lane-mile", massRate, func(r LearningResidual) *float64 { return r.Fitted })),
 		own(signedNumbers(b, "Away", "robust deviations", tenths, func(r LearningResidual) *float64 { return r.Deviations })),
 	}, at(road, []Column[StormRoute]{b.bareAfter()}), at(storm, slices.Concat([]Column[Storm]{kindColumn()}, b.airColumns(),
 		[]Column[Storm]{b.waterColumn(), b.freezingRain(), b.mostWind()})))
-	table := filled(b, Table{ID: "outliers-table", Caption: "Rates marked for review, the latest storm first", Note: "The weather stands in storms.csv" +
-		b.ifCrewStorms(", the rates in crew_storms.csv") + "; what the fit expected and the deviations are in no file."}, columns, rows)
+	table := filled(b, Table{ID: "outliers-table", Caption: "Rates marked for review, the latest storm first",
+		Note: "The weather stands in storms.csv" +
+			b.ifCrewStorms(", the rates in crew_storms.csv") + "; what the fit expected and the deviations are in no file."}, columns, rows)
 	return Section{ID: "review", Title: "For review", Text: []string{outliersSentence(len(rows))}, Tables: []Table{table}}
 }
 

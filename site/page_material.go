@@ -110,10 +110,11 @@ func (b *book) settingsToCheck(rows []Reconciliation) Section {
 		runs = append(runs, run)
 	}
 	slices.SortFunc(runs, func(x, y run) int {
-		return cmp.Or(y.Week.Compare(x.Week), cmp.Compare(x.TruckID, y.TruckID), cmp.Compare(x.MaterialID, y.MaterialID), cmp.Compare(x.Finding, y.Finding))
+		return cmp.Or(y.Week.Compare(x.Week), cmp.Compare(x.TruckID, y.TruckID), cmp.Compare(x.MaterialID, y.MaterialID),
+			cmp.Compare(x.Finding, y.Finding))
 	})
-	table := filled(b, Table{ID: "settings-to-check", Caption: "Trucks whose weighed loads sit near another material's density", Download: "reconciliation.csv",
-		Empty: "No truck's weighed loads point to a wrong material setting."}, []Column[run]{
+	table := filled(b, Table{ID: "settings-to-check", Caption: "Trucks whose weighed loads sit near another material's density",
+		Download: "reconciliation.csv", Empty: "No truck's weighed loads point to a wrong material setting."}, []Column[run]{
 		truckColumn(func(r run) string { return r.TruckID }), words("Material", func(r run) string { return r.MaterialID }).picked(),
 		prose("Check", func(r run) string { return settingSentence(b.units, r.Finding, r.RunningRatio) }),
 		dates("Weeks of", func(r run) *time.Time { return &r.first }).showing(func(r run) string { return weekSpan(r.first, r.Week) }),
@@ -183,7 +184,8 @@ func (b *book) calibrationsSection(rows []Reconciliation) Section {
 		}
 		return "in date"
 	}
-	table := filled(b, Table{ID: "calibrations-table", Caption: "Calibrations as of each truck's latest week with the material, those due first",
+	table := filled(b, Table{ID: "calibrations-table",
+		Caption:  "Calibrations as of each truck's latest week with the material, those due first",
 		Download: "reconciliation.csv", Empty: "No truck has spread solids yet."}, append(slices.Clone(truckMaterials),
 		moments(b, "Last calibrated", func(r Reconciliation) *time.Time { return r.CalibratedAt }).showing(calibrated),
 		numbers(b, "Age", "days", ones, func(r Reconciliation) *float64 { return r.CalibrationAgeDays }), words("State", state),
@@ -234,10 +236,13 @@ func (b *book) weeksSection(rows []Reconciliation) Section {
 	if end >= 0 {
 		byWeek = byWeek[:end]
 	}
-	table := filled(b, Table{ID: "weeks-table", Caption: "Each truck and material in the latest weeks with solids", Download: "reconciliation.csv", Empty: "No week yet.",
-		Note: "Weeks run from Monday to Sunday. A load belongs to the week of its truck's next pass with that material. The file holds every week."},
+	table := filled(b, Table{ID: "weeks-table", Caption: "Each truck and material in the latest weeks with solids",
+		Download: "reconciliation.csv", Empty: "No week yet.",
+		Note: "Weeks run from Monday to Sunday. A load belongs to the week of its truck's next pass with that material. " +
+			"The file holds every week."},
 		slices.Concat([]Column[Reconciliation]{dates("Week of", weekOf)}, truckMaterials, []Column[Reconciliation]{
-			wholes("Passes", "", func(r Reconciliation) int64 { return r.Passes }), wholes("Tickets", "", func(r Reconciliation) int64 { return r.Tickets }),
+			wholes("Passes", "", func(r Reconciliation) int64 { return r.Passes }),
+			wholes("Tickets", "", func(r Reconciliation) int64 { return r.Tickets }),
 			numbers(b, "Spread", "lb", mass, func(r Reconciliation) *float64 { return r.SpreadLb }),
 			numbers(b, "Weighed", "lb", mass, func(r Reconciliation) *float64 { return r.WeighedLb }),
 			numbers(b, "Ratio", "weighed / spread", hundredths, func(r Reconciliation) *float64 { return r.Ratio }),
@@ -268,14 +273,16 @@ func (b *book) basesSection(points []ratePoint) Section {
 	table := filled(b, Table{ID: "bases-table", Caption: b.unitWords("One curve, fitted on either basis of pounds"), Empty: "No fit yet."},
 		besideRates(b, func(LearningBasis) beside { return road }, []Column[LearningBasis]{
 			words("Pounds", func(l LearningBasis) string { return names[l.Basis] }),
-			counts("Rows", "", func(l LearningBasis) *int64 { return l.Rows }), counts("Storms", "", func(l LearningBasis) *int64 { return l.Storms }),
+			counts("Rows", "", func(l LearningBasis) *int64 { return l.Rows }),
+			counts("Storms", "", func(l LearningBasis) *int64 { return l.Storms }),
 			numbers(b, "First storm", "lb per lane-mile", massRate, func(l LearningBasis) *float64 { return l.StartRate }),
 			numbers(b, "Latest", "lb per lane-mile", massRate, func(l LearningBasis) *float64 { return l.LatestRate }),
 			signedNumbers(b, "Change", "% per doubling", tenths, func(l LearningBasis) *float64 { return l.ChangePct }),
 			signedNumbers(b, "from", "%", tenths, func(l LearningBasis) *float64 { return l.ChangeLow90Pct }),
 			signedNumbers(b, "to", "%", tenths, func(l LearningBasis) *float64 { return l.ChangeHigh90Pct }),
 			prose("Verdict", func(l LearningBasis) string { return verdictWords(l.Verdict) })}), rows)
-	return Section{ID: "bases", Title: b.unitWords("By reported and by weighed pounds"), Text: []string{basesSentence(b.units, of["reported"], of["corrected"])},
+	return Section{ID: "bases", Title: b.unitWords("By reported and by weighed pounds"),
+		Text:   []string{basesSentence(b.units, of["reported"], of["corrected"])},
 		Tables: []Table{table}, Links: []Cell{link("Material: settings to check", "material.html#settings")}}
 }
 

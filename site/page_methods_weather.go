@@ -13,13 +13,15 @@ func (b *book) severitySection() Section {
 		return cmp.Or(cmp.Compare(factorPlace(x.Factor), factorPlace(y.Factor)), cmp.Compare(x.Factor, y.Factor), -compareOptional(x.FromValue, y.FromValue), cmp.Compare(x.Class, y.Class))
 	})
 	factorOf := func(c SeverityClass) string { return c.Factor }
-	table := filled(b, Table{ID: "severity-table", Caption: "Numbers of the severity indexes", Empty: "The numbers are not published with these pages."}, []Column[SeverityClass]{
+	table := filled(b, Table{ID: "severity-table", Caption: "Numbers of the severity indexes",
+		Empty: "The numbers are not published with these pages."}, []Column[SeverityClass]{
 		words("Factor", factorOf), prose("Class", func(c SeverityClass) string { return c.Class }),
 		flushRight("From", "", func(c SeverityClass) string { return b.beside(classUnit(c), c.FromValue) }),
 		flushRight("To", "", func(c SeverityClass) string { return b.beside(classUnit(c), c.ToValue) }),
 		words("Unit", func(c SeverityClass) string { return cmp.Or(c.Unit, missing) }),
 		flushRight("Value", "", func(c SeverityClass) string { return b.beside(valueUnit(c), c.Value) }),
-		prose("Source", func(c SeverityClass) string { return c.Source }), words("Note", func(c SeverityClass) string { return cmp.Or(c.Note, missing) }),
+		prose("Source", func(c SeverityClass) string { return c.Source }),
+		words("Note", func(c SeverityClass) string { return cmp.Or(c.Note, missing) }),
 	}, list, partedBy(factorOf))
 	return Section{ID: "severity", Title: "Severity: classes and coefficients", Tables: []Table{table},
 		Text: []string{"Where the note says from memory the number could not be held against its source."}}
@@ -64,8 +66,8 @@ func (b *book) seasonSeveritySection() Section {
 		}
 		return day
 	}
-	table := filled(b, Table{ID: "season-severity-table", Caption: "How hard each season was, by zone: temperature part only, beside plain exposures",
-		Empty: "No season has been judged.",
+	table := filled(b, Table{ID: "season-severity-table",
+		Caption: "How hard each season was, by zone: temperature part only, beside plain exposures", Empty: "No season has been judged.",
 		Note: "Points count days by their highest and lowest air temperature; snowfall and depth are left out. " +
 			"A season that is still open counts its days so far."}, []Column[SeasonSeverity]{
 		seasonColumn(func(s SeasonSeverity) string { return s.Season }), zoneColumn(b, func(s SeasonSeverity) string { return s.ZoneID }),
@@ -79,7 +81,8 @@ func (b *book) seasonSeveritySection() Section {
 		numbers(b, "Water", "in", water, func(s SeasonSeverity) *float64 { return s.WaterIn }),
 		numbers(b, "Lowest air", "°F", temperature, func(s SeasonSeverity) *float64 { return s.AirFMin }),
 		numbers(b, "Lowest pavement", "°F", temperature, func(s SeasonSeverity) *float64 { return s.SurfaceFMin }),
-		numbers(b, b.sprintf("Wind above %s mph", b.rewritten(speed, "15")), "h", tenths, func(s SeasonSeverity) *float64 { return s.WindyH }),
+		numbers(b, b.sprintf("Wind above %s mph", b.rewritten(speed, "15")), "h", tenths,
+			func(s SeasonSeverity) *float64 { return s.WindyH }),
 	}, sorted(b.data.SeasonSeverity, func(x, y SeasonSeverity) int {
 		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.ZoneID, y.ZoneID))
 	}))

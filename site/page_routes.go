@@ -24,13 +24,15 @@ func (b *book) routesPage() page {
 		}
 	}
 	assigned := func(r routeTotal) string { class, _ := b.assigned(r.routeID); return cmp.Or(class, missing) }
+	crew := func(r routeTotal) Cell { _, crewID := b.assigned(r.routeID); return b.crewCell("", crewID) }
 	columns := slices.Concat(
 		[]Column[routeTotal]{routeColumn(b, "", (routeTotal).route), classColumn("no solids", (routeTotal).solids)}, b.totalColumns(),
-		[]Column[routeTotal]{zoneColumn(b, func(r routeTotal) string { return b.routes[r.routeID].ZoneID }).asProse(), words("Assigned", assigned).picked().safe(),
-			cells("Crew", func(r routeTotal) Cell { _, crewID := b.assigned(r.routeID); return b.crewCell("", crewID) }).asProse().ofCrews(),
+		[]Column[routeTotal]{zoneColumn(b, func(r routeTotal) string { return b.routes[r.routeID].ZoneID }).asProse(),
+			words("Assigned", assigned).picked().safe(),
+			cells("Crew", crew).asProse().ofCrews(),
 			numbers(b, "Length", "lane-miles", laneLength, func(r routeTotal) *float64 { return b.routes[r.routeID].LaneMiles })})
-	table := filled(b, Table{ID: "routes-table", Caption: "Routes in the " + season + " season, solids in closed storms", Download: "storm_routes.csv",
-		Empty: "No route is listed."}, columns, rows, partedBy((routeTotal).route))
+	table := filled(b, Table{ID: "routes-table", Caption: "Routes in the " + season + " season, solids in closed storms",
+		Download: "storm_routes.csv", Empty: "No route is listed."}, columns, rows, partedBy((routeTotal).route))
 	return page{Title: "Routes", Nav: "routes", Lead: routesSentence(len(b.routeList), onAcetate, onChloride, season, b.through()),
 		Sections: []Section{{ID: "routes", Title: "Every route", HasMarks: true, Tables: []Table{table}},
 			{ID: "outside", Title: "Outside storms", Tables: []Table{b.outsideReasonsTable(season), b.frostTable(season)}}}}
@@ -131,7 +133,8 @@ func (b *book) routeCourse(routeID string, rows []StormRoute) (Section, error) {
 }
 
 func (b *book) routeTable(rows []StormRoute) Table {
-	return b.routesOwn(Table{ID: "route-storms", Caption: "What the route got in every storm, the latest first"}, b.routeStormColumns(b.stormOf), rows)
+	return b.routesOwn(Table{ID: "route-storms", Caption: "What the route got in every storm, the latest first"},
+		b.routeStormColumns(b.stormOf), rows)
 }
 
 func (b *book) workTitle() string {
@@ -165,7 +168,8 @@ func (b *book) assignmentTable(route Route) Table {
 		}
 		return date(*a.ToDate)
 	}
-	return filled(b, Table{ID: "assignment-table", Caption: "What the route is assigned, by date", Empty: "No assignment is listed for this route."}, []Column[Assignment]{
+	return filled(b, Table{ID: "assignment-table", Caption: "What the route is assigned, by date",
+		Empty: "No assignment is listed for this route."}, []Column[Assignment]{
 		dates("From", func(a Assignment) *time.Time { return &a.FromDate }).safe(),
 		dates("To", func(a Assignment) *time.Time { return a.ToDate }).showing(to).safe(),
 		classColumn("", func(a Assignment) string { return a.MaterialClass }),
@@ -174,9 +178,11 @@ func (b *book) assignmentTable(route Route) Table {
 }
 
 func (b *book) outsideSection(routeID string) Section {
-	table := filled(b, Table{ID: "outside-table", Caption: "Passes outside storms, by season", Download: "outside_storms.csv", Empty: "No pass outside storms was reported.",
-		Note: "Frost, drifts, refreeze and other work between storms: counted here, in no rate."}, []Column[OutsideStorm]{
-		seasonColumn(func(r OutsideStorm) string { return r.Season }), materialColumn(func(r OutsideStorm) (class, form string) { return r.MaterialClass, r.Form }),
+	table := filled(b, Table{ID: "outside-table", Caption: "Passes outside storms, by season", Download: "outside_storms.csv",
+		Empty: "No pass outside storms was reported.",
+		Note:  "Frost, drifts, refreeze and other work between storms: counted here, in no rate."}, []Column[OutsideStorm]{
+		seasonColumn(func(r OutsideStorm) string { return r.Season }),
+		materialColumn(func(r OutsideStorm) (class, form string) { return r.MaterialClass, r.Form }),
 		counts("Treating passes", "", func(r OutsideStorm) *int64 { return r.TreatingPasses }),
 		counts("Unmeasured", "passes", func(r OutsideStorm) *int64 { return r.UnmeasuredPasses }),
 		counts("Plow passes", "", func(r OutsideStorm) *int64 { return r.PlowPasses }),
@@ -202,7 +208,8 @@ func (b *book) stormIn(stormID, zoneID string) Storm {
 // routesOwn fills a table of a route's page, the latest storm first: storm and material head its rows.
 func (b *book) routesOwn(table Table, columns []Column[StormRoute], rows []StormRoute) Table {
 	isOpen := func(r StormRoute) bool { return b.stormOf(r).IsOpen }
-	heads := []Column[StormRoute]{cells("Storm", func(r StormRoute) Cell { return b.stormCell("../", r.StormID, isOpen(r)) }).safe(), materialColumn(materialOf)}
+	heads := []Column[StormRoute]{cells("Storm", func(r StormRoute) Cell { return b.stormCell("../", r.StormID, isOpen(r)) }).safe(),
+		materialColumn(materialOf)}
 	table.Download, table.Empty = "storm_routes.csv", "No pass was reported in a storm."
 	return filled(b, table, append(heads, columns...), latestFirst(rows), marked("open", isOpen))
 }

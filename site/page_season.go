@@ -119,10 +119,10 @@ func (b *book) seasonCourse(rows []PageSeason) course {
 
 func (b *book) seasonTable(rows []PageSeason, root string) Table {
 	stormOf := func(r PageSeason) string { return r.StormID }
-	return filled(b, Table{ID: "season-storms", Caption: "Every storm of the season by material class, solids only", Download: "storm_routes.csv",
-		Empty: "No storm has a figure yet."}, []Column[PageSeason]{
+	return filled(b, Table{ID: "season-storms", Caption: "Every storm of the season by material class, solids only",
+		Download: "storm_routes.csv", Empty: "No storm has a figure yet."}, []Column[PageSeason]{
 		stormColumn(b, root, stormOf),
-		moments(b, "Began", func(r PageSeason) *time.Time { return &r.BeganAt }).showing(func(r PageSeason) string { return b.beganWords(r.BeganAt, r.IsOpen) }),
+		beganColumn(b, func(r PageSeason) (*time.Time, bool) { return &r.BeganAt, r.IsOpen }),
 		classColumn("plowed only", func(r PageSeason) string { return r.MaterialClass }),
 		numbers(b, "Rate", "lb per lane-mile", massRate, func(r PageSeason) *float64 { return r.RateLbPerLaneMi }),
 		numbers(b, "Applications", "per route", hundredths, func(r PageSeason) *float64 { return r.Applications }),
@@ -169,12 +169,14 @@ type classPart struct {
 
 func (b *book) answerTable(whole string, rows []classPart) Table {
 	classOf := func(p classPart) string { return p.class }
-	columns := slices.Concat(bothBases(b, "Rate", "lb per lane-mile", massRate, (*tally).rate, (*tally).correctedRate), b.useColumns(), b.stateColumns(),
+	columns := slices.Concat(bothBases(b, "Rate", "lb per lane-mile", massRate, (*tally).rate, (*tally).correctedRate), b.useColumns(),
+		b.stateColumns(),
 		[]Column[*tally]{stormsColumn("closed"), routeStormsColumn()})
 	head := cells("Class and part", func(p classPart) Cell { return Cell{Text: capital(p.class) + ", " + p.part, Class: p.class} })
-	return filled(b, Table{ID: "answer", Caption: "Solids in closed storms: the " + whole + ", its first and its latest third", Download: "storm_routes.csv",
-		Empty: "No solids were reported in a closed storm.",
-		Note: "Rate: pounds per treated lane-mile. Applications and pounds per lane-mile of route: each time a route was treated in a storm. " +
-			"Hours to bare lane: from the storm's end, mean over lane-miles reported bare. First and latest third: of the class's storms with a rate."},
+	return filled(b, Table{ID: "answer", Caption: "Solids in closed storms: the " + whole + ", its first and its latest third",
+		Download: "storm_routes.csv", Empty: "No solids were reported in a closed storm.", Note: "Rate: pounds per treated lane-mile. " +
+			"Applications and pounds per lane-mile of route: each time a route was treated in a storm. " +
+			"Hours to bare lane: from the storm's end, mean over lane-miles reported bare. " +
+			"First and latest third: of the class's storms with a rate."},
 		append([]Column[classPart]{head}, at(func(p classPart) *tally { return p.tally }, columns)...), rows, partedBy(classOf))
 }

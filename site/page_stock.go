@@ -33,19 +33,22 @@ func (b *book) outlookSection() Section {
 			s.Figures = append(s.Figures, b.outlookFigure(o, fans[o.MaterialID]))
 		}
 	}
-	s.Tables = []Table{filled(b, Table{ID: "outlook-table", Caption: "On hand, and what the rest of the season may need", Download: "stock_outlook.csv",
-		Empty: "No material is stocked yet.",
-		Note: "p10, p50, p90: one draw in ten needs less than the first, half need less than the second, one in ten needs more than the third. " +
-			"The same seed gives the same draws."}, []Column[StockOutlook]{
-		words("Material", func(o StockOutlook) string { return o.MaterialID }).picked(), dates("As of", func(o StockOutlook) *time.Time { return o.AsOfDate }),
-		numbers(b, "On hand", "lb", mass, func(o StockOutlook) *float64 { return o.OnHandLb }),
-		counts("Storms", "so far", func(o StockOutlook) *int64 { return o.StormsSoFar }),
-		numbers(b, "Need, p10", "lb", mass, func(o StockOutlook) *float64 { return o.NeedP10Lb }),
-		numbers(b, "Need, p50", "lb", mass, func(o StockOutlook) *float64 { return o.NeedP50Lb }),
-		numbers(b, "Need, p90", "lb", mass, func(o StockOutlook) *float64 { return o.NeedP90Lb }),
-		dates("Order by", func(o StockOutlook) *time.Time { return o.OrderByDate }),
-		prose("Drawn from", func(o StockOutlook) string { return o.Basis }), words("Seed", func(o StockOutlook) string { return o.Seed }),
-	}, b.outlooks())}
+	s.Tables = []Table{filled(b,
+		Table{ID: "outlook-table", Caption: "On hand, and what the rest of the season may need", Download: "stock_outlook.csv",
+			Empty: "No material is stocked yet.",
+			Note: "p10, p50, p90: one draw in ten needs less than the first, half need less than the second, " +
+				"one in ten needs more than the third. The same seed gives the same draws."}, []Column[StockOutlook]{
+			words("Material", func(o StockOutlook) string { return o.MaterialID }).picked(),
+			dates("As of", func(o StockOutlook) *time.Time { return o.AsOfDate }),
+			numbers(b, "On hand", "lb", mass, func(o StockOutlook) *float64 { return o.OnHandLb }),
+			counts("Storms", "so far", func(o StockOutlook) *int64 { return o.StormsSoFar }),
+			numbers(b, "Need, p10", "lb", mass, func(o StockOutlook) *float64 { return o.NeedP10Lb }),
+			numbers(b, "Need, p50", "lb", mass, func(o StockOutlook) *float64 { return o.NeedP50Lb }),
+			numbers(b, "Need, p90", "lb", mass, func(o StockOutlook) *float64 { return o.NeedP90Lb }),
+			dates("Order by", func(o StockOutlook) *time.Time { return o.OrderByDate }),
+			prose("Drawn from", func(o StockOutlook) string { return o.Basis }),
+			words("Seed", func(o StockOutlook) string { return o.Seed }),
+		}, b.outlooks())}
 	return s
 }
 
@@ -68,14 +71,17 @@ func (b *book) pilesSection() Section {
 	list := sorted(b.data.StockOnHand, func(x, y StockOnHand) int {
 		return cmp.Or(cmp.Compare(x.StockpileID, y.StockpileID), cmp.Compare(x.MaterialID, y.MaterialID))
 	})
-	table := filled(b, Table{ID: "piles-table", Caption: "What the book says of each pile", Empty: "No pile has been counted or loaded from yet.",
-		Note: "The last count, then deliveries, adjustments and returns less loads out. Share: of the district's material."}, []Column[StockOnHand]{
-		words("Pile", func(s StockOnHand) string { return s.StockpileID }).picked(), words("Material", func(s StockOnHand) string { return s.MaterialID }).picked(),
-		numbers(b, "On hand", "lb by the book", mass, func(s StockOnHand) *float64 { return s.OnHandLb }),
-		shares(b, "Share", "%", func(s StockOnHand) *float64 { return s.Share }),
-		moments(b, "Last counted", func(s StockOnHand) *time.Time { return s.CountedAt }),
-		moments(b, "Last event", func(s StockOnHand) *time.Time { return s.LastEventAt }),
-	}, list)
+	table := filled(b, Table{ID: "piles-table", Caption: "What the book says of each pile",
+		Empty: "No pile has been counted or loaded from yet.",
+		Note:  "The last count, then deliveries, adjustments and returns less loads out. Share: of the district's material."},
+		[]Column[StockOnHand]{
+			words("Pile", func(s StockOnHand) string { return s.StockpileID }).picked(),
+			words("Material", func(s StockOnHand) string { return s.MaterialID }).picked(),
+			numbers(b, "On hand", "lb by the book", mass, func(s StockOnHand) *float64 { return s.OnHandLb }),
+			shares(b, "Share", "%", func(s StockOnHand) *float64 { return s.Share }),
+			moments(b, "Last counted", func(s StockOnHand) *time.Time { return s.CountedAt }),
+			moments(b, "Last event", func(s StockOnHand) *time.Time { return s.LastEventAt }),
+		}, list)
 	return Section{ID: "piles", Title: "Pile by pile", Tables: []Table{table}}
 }
 
@@ -101,13 +107,15 @@ func (b *book) countsSection() Section {
 	}
 	bookedLb := func(e StockEvent) float64 { return *e.AmountLb - *e.DifferenceLb }
 	columns := append([]Column[StockEvent]{moments(b, "Counted", func(e StockEvent) *time.Time { return &e.At })}, pileColumns...)
-	table := filled(b, Table{ID: "counts-table", Caption: "Counts against the book, the latest first", Empty: "No pile has been counted twice yet.",
-		Note: "Difference: counted less book. Below 0 is shrinkage: wet material, spillage, loads without a ticket, or a count that is off. " +
-			"A difference of more than two of the pile's largest loads is a finding."}, append(columns,
+	table := filled(b, Table{ID: "counts-table", Caption: "Counts against the book, the latest first",
+		Empty: "No pile has been counted twice yet.",
+		Note: "Difference: counted less book. Below 0 is shrinkage: wet material, spillage, loads without a ticket, " +
+			"or a count that is off. A difference of more than two of the pile's largest loads is a finding."}, append(columns,
 		numbers(b, "Counted", "lb", mass, func(e StockEvent) *float64 { return e.AmountLb }),
 		numbers(b, "Book", "lb", mass, func(e StockEvent) *float64 { return ptrTo(bookedLb(e)) }),
 		signedNumbers(b, "Difference", "lb", mass, func(e StockEvent) *float64 { return e.DifferenceLb }),
-		signedNumbers(b, "Of the book", "%", tenths, func(e StockEvent) *float64 { return hundredfold(ratio(*e.DifferenceLb, bookedLb(e))) }),
+		signedNumbers(b, "Of the book", "%", tenths,
+			func(e StockEvent) *float64 { return hundredfold(ratio(*e.DifferenceLb, bookedLb(e))) }),
 		moments(b, "Count before", func(e StockEvent) *time.Time { return e.CountedBeforeAt })), rows)
 	text := []string{shrinkageSentence(b.units, b.stockFindings("shrinkage"))}
 	if negative := slices.Sorted(maps.Keys(lowest)); len(negative) > 0 {
@@ -156,10 +164,13 @@ func (b *book) eventsSection() Section {
 		return cmp.Or(e.Reference, missing)
 	}
 	table := filled(b, Table{ID: "book-table", Caption: "The latest events of each pile", Empty: "The book is empty.",
-		Note: fmt.Sprintf("At most %d events of each pile and material stand here, the latest first.", bookEvents)}, append(slices.Clone(pileColumns),
-		moments(b, "When", func(e StockEvent) *time.Time { return &e.At }), words("Event", func(e StockEvent) string { return e.Event }), words("Ticket", ticket),
-		signedNumbers(b, "Amount", "lb", mass, func(e StockEvent) *float64 { return e.AmountLb }),
-		numbers(b, "Book after", "lb", mass, func(e StockEvent) *float64 { return e.BookLb })), rows, partedBy(pileOf))
+		Note: fmt.Sprintf("At most %d events of each pile and material stand here, the latest first.", bookEvents)},
+		append(slices.Clone(pileColumns),
+			moments(b, "When", func(e StockEvent) *time.Time { return &e.At }),
+			words("Event", func(e StockEvent) string { return e.Event }),
+			words("Ticket", ticket),
+			signedNumbers(b, "Amount", "lb", mass, func(e StockEvent) *float64 { return e.AmountLb }),
+			numbers(b, "Book after", "lb", mass, func(e StockEvent) *float64 { return e.BookLb })), rows, partedBy(pileOf))
 	return Section{ID: "book", Title: "The book", Tables: []Table{table}}
 }
 

@@ -43,7 +43,7 @@ func (b *book) stormsTable(season string, events []event) Table {
 	}
 	columns := []Column[row]{
 		stormColumn(b, "", func(r row) string { return r.ID }),
-		moments(b, "Began", func(r row) *time.Time { return &r.BeganAt }).showing(func(r row) string { return b.beganWords(r.BeganAt, r.IsOpen) }),
+		beganColumn(b, func(r row) (*time.Time, bool) { return &r.BeganAt, r.IsOpen }),
 		numbers(b, "Length", "h", tenths, func(r row) *float64 { return r.length() }),
 		words("Kind", func(r row) string { return r.kind() }).picked(),
 		numbers(b, "Water", "in", water, func(r row) *float64 { return r.water() }),
@@ -51,12 +51,24 @@ func (b *book) stormsTable(season string, events []event) Table {
 		numbers(b, "Mean air", "°F", temperature, func(r row) *float64 { return r.airFMean() }),
 		numbers(b, "Lowest pavement", "°F", temperature, func(r row) *float64 { return r.surfaceFMin() })}
 	both := at(func(r row) classPair { return r.classPair }, slices.Concat(b.pairRates(), b.pairStates(), b.pairApplications()))
-	table := filled(b, Table{ID: "storms-" + FileName(season), Caption: "Storms of " + season + ", the latest first", Download: "storms.csv",
-		Note: flurriesSentence(b.flurries(season))}, append(columns, both...), rows, marked("open", func(r row) bool { return r.IsOpen }))
+	table := filled(b, Table{ID: "storms-" + FileName(season), Caption: "Storms of " + season + ", the latest first",
+		Download: "storms.csv", Note: flurriesSentence(b.flurries(season))}, append(columns, both...), rows,
+		marked("open", func(r row) bool { return r.IsOpen }))
 	for i, r := range rows {
 		table.Rows[i].IsMinor = b.isMinor(r.event)
 	}
 	return table
+}
+
+// beganColumn is when a storm began, and that it is open.
+func beganColumn[T any](b *book, get func(T) (at *time.Time, isOpen bool)) Column[T] {
+	return moments(b, "Began", func(row T) *time.Time { at, _ := get(row); return at }).showing(func(row T) string {
+		at, isOpen := get(row)
+		if isOpen {
+			return b.clock.moment(*at) + ", open"
+		}
+		return b.clock.moment(*at)
+	})
 }
 
 // roadState is the hours to bare lane, with the number of routes that were not reported bare.
@@ -229,13 +241,16 @@ func (b *book) zoneSection(zone Storm) Section {
 
 func (b *book) routesInStorm(id string, zone Storm, rows []StormRoute) Table {
 	storm := func(StormRoute) Storm { return zone }
-	return filled(b, Table{ID: "routes-" + id, Caption: "What the routes of " + b.namedZone(zone.ZoneID) + " got in storm " + zone.StormID, Download: "storm_routes.csv",
-		Empty: "No pass was reported on this zone's routes."}, slices.Concat(b.routeHeads(), b.routeStormColumns(storm)), rows, partedBy(routeOf))
+	return filled(b, Table{ID: "routes-" + id, Caption: "What the routes of " + b.namedZone(zone.ZoneID) + " got in storm " + zone.StormID,
+		Download: "storm_routes.csv",
+		Empty:    "No pass was reported on this zone's routes."}, slices.Concat(b.routeHeads(), b.routeStormColumns(storm)), rows,
+		partedBy(routeOf))
 }
 
 // workInStorm says how the same routes were worked.
 func (b *book) workInStorm(id string, zone Storm, rows []StormRoute) Table {
-	return filled(b, Table{ID: "work-" + id, Caption: "How the routes of " + b.namedZone(zone.ZoneID) + " were worked in storm " + zone.StormID, Download: "storm_routes.csv"},
+	return filled(b, Table{ID: "work-" + id,
+		Caption: "How the routes of " + b.namedZone(zone.ZoneID) + " were worked in storm " + zone.StormID, Download: "storm_routes.csv"},
 		slices.Concat(b.routeHeads(), b.workColumns()), rows, partedBy(routeOf))
 }
 
@@ -249,7 +264,8 @@ func materialCell(class, form string) Cell {
 
 // routeStormColumns are what a route got in a storm, with road state and temperature.
 func (b *book) routeStormColumns(storm func(StormRoute) Storm) []Column[StormRoute] {
-	return slices.Concat(bothBases(b, "Rate", "lb per lane-mile", massRate, rateOf, func(r StormRoute) *float64 { return corrected(r).CorrectedRate }),
+	return slices.Concat(bothBases(b, "Rate", "lb per lane-mile", massRate, rateOf,
+		func(r StormRoute) *float64 { return corrected(r).CorrectedRate }),
 		[]Column[StormRoute]{numbers(b, "Applications", "per route", hundredths, func(r StormRoute) *float64 { return r.Applications }),
 			numbers(b, "Per storm", "lb per lane-mile of route", massRate, func(r StormRoute) *float64 { return r.StormLbPerLaneMi }),
 			b.bareAfter()}, at(storm, b.airColumns()),
@@ -277,14 +293,6 @@ func (b *book) workColumns() []Column[StormRoute] {
 		numbers(b, "After the storm's begin", "min", ones, func(r StormRoute) *float64 { return r.OnsetLagMin }),
 		numbers(b, "Cost", "USD", ones, func(r StormRoute) *float64 { return r.CostUsd }),
 		prose("Crews", func(r StormRoute) string { return b.crewNames(r.CrewIDs) }).ofCrews()}
-}
-
-// beganWords is when a storm began, and that it is open.
-func (b *book) beganWords(beganAt time.Time, isOpen bool) string {
-	if isOpen {
-		return b.clock.moment(beganAt) + ", open"
-	}
-	return b.clock.moment(beganAt)
 }
 
 func routeOf(r StormRoute) string { return r.RouteID }

@@ -39,9 +39,10 @@ func (b *book) waterSection() Section {
 		wholes("Of", "acetate route-storms", func(r row) int64 { return r.AcetateRouteStorms }),
 		prose("Basis of the estimate", func(r row) string { return cmp.Or(b.unitWords(r.KeptOffBasis), missing) }),
 		numbers(b, "Oxygen demand", "lb, a load", mass, func(r row) *float64 { return r.OxygenDemandLb })})
-	table := filled(b, Table{ID: "watersheds-table", Caption: "What each watershed's routes got, by season, the latest first", Download: "watershed_seasons.csv",
-		Empty: "No route names a watershed, and none was treated."}, columns, rows, partedBy(seasonOf))
-	return Section{ID: "water", Title: "Water: chloride by watershed", Text: b.eachWords(WaterCautions), Tables: []Table{table, b.criteriaTable()}}
+	table := filled(b, Table{ID: "watersheds-table", Caption: "What each watershed's routes got, by season, the latest first",
+		Download: "watershed_seasons.csv", Empty: "No route names a watershed, and none was treated."}, columns, rows, partedBy(seasonOf))
+	return Section{ID: "water", Title: "Water: chloride by watershed", Text: b.eachWords(WaterCautions),
+		Tables: []Table{table, b.criteriaTable()}}
 }
 
 // watershedRoads sums the solids on the routes of a watershed in storms: road state and temperature beside its pounds.
@@ -58,7 +59,8 @@ func (b *book) criteriaTable() Table {
 		Note: "Concentrations in water, milligrams in a litre. Nothing on this page says whether one is met."}, []Column[WaterCriterion]{
 		prose("Criterion", func(c WaterCriterion) string { return capital(c.Name) }),
 		numbers(b, "Chloride", "mg/L", ones, func(c WaterCriterion) *float64 { return &c.MgPerL }),
-		words("Averaged", func(c WaterCriterion) string { return c.Averaged }), prose("Source", func(c WaterCriterion) string { return c.Source }),
+		words("Averaged", func(c WaterCriterion) string { return c.Averaged }),
+		prose("Source", func(c WaterCriterion) string { return c.Source }),
 	}, WaterCriteria)
 }
 
@@ -86,8 +88,8 @@ func (b *book) stormWaterSection(season string) Section {
 		numbers(b, "Chloride kept off", "lb, estimate", mass, func(r row) *float64 { return r.KeptOffLb }),
 		prose("Basis of the estimate", func(r row) string { return cmp.Or(b.unitWords(r.KeptOffBasis), missing) }),
 		numbers(b, "Oxygen demand", "lb, a load", mass, func(r row) *float64 { return r.OxygenDemandLb })})
-	table := filled(b, Table{ID: "watershed-storms-table", Caption: "Each storm of " + season + " by watershed, the latest first", Download: "watershed_storms.csv",
-		Empty: "No storm has pounds by watershed yet."}, columns, rows, partedBy(stormOf))
+	table := filled(b, Table{ID: "watershed-storms-table", Caption: "Each storm of " + season + " by watershed, the latest first",
+		Download: "watershed_storms.csv", Empty: "No storm has pounds by watershed yet."}, columns, rows, partedBy(stormOf))
 	return Section{ID: "storm-water", Title: "Water: storm by storm", Tables: []Table{table}}
 }
 
@@ -125,12 +127,14 @@ func (b *book) talkTable(season string, rows []TimingTalk) Table {
 	road := func(t TimingTalk) StormRoute { return b.solidsOf(t.StormID, t.RouteID, t.MaterialClass) }
 	storm := func(t TimingTalk) Storm { return b.stormIn(t.StormID, b.routes[t.RouteID].ZoneID) }
 	columns := slices.Concat([]Column[TimingTalk]{
-		words("What", func(t TimingTalk) string { return capital(talkWords[t.Kind]) }), stormColumn(b, "", func(t TimingTalk) string { return t.StormID }),
-		routeColumn(b, "", func(t TimingTalk) string { return t.RouteID }).asProse(), classColumn("", func(t TimingTalk) string { return t.MaterialClass }),
+		words("What", func(t TimingTalk) string { return capital(talkWords[t.Kind]) }),
+		stormColumn(b, "", func(t TimingTalk) string { return t.StormID }),
+		routeColumn(b, "", func(t TimingTalk) string { return t.RouteID }).asProse(),
+		classColumn("", func(t TimingTalk) string { return t.MaterialClass }),
 		shares(b, "Of the class's pounds", "%", func(t TimingTalk) *float64 { return t.Share }),
 		numbers(b, "Amount", "lb", mass, func(t TimingTalk) *float64 { return t.AmountLb }),
 		numbers(b, "Snow before", "h", tenths, func(t TimingTalk) *float64 { return t.SnowBeforeH }),
 	}, at(road, []Column[StormRoute]{b.bareAfter()}), at(storm, b.airColumns()))
-	return filled(b, Table{ID: "talk-table", Caption: "For the next tailgate talk, " + season + ", the latest storms first", Download: "timing.csv",
-		Empty: "Nothing of cold, wind or timing to talk about."}, columns, rows, partedBy(kindOf))
+	return filled(b, Table{ID: "talk-table", Caption: "For the next tailgate talk, " + season + ", the latest storms first",
+		Download: "timing.csv", Empty: "Nothing of cold, wind or timing to talk about."}, columns, rows, partedBy(kindOf))
 }

@@ -92,8 +92,9 @@ func (b *book) pastSection(season, id, caption string, rows []StormRoute) Sectio
 		s.Text = append(s.Text, pastSentence(b.units, class, stretches, tallies))
 	}
 	columns := []Column[past]{seasonColumn(func(p past) string { return p.name }), classColumn("", func(p past) string { return p.class })}
-	s.Tables = []Table{filled(b, Table{ID: id, Caption: caption, Download: "storm_routes.csv", Empty: "No solids were reported in a closed storm.",
-		Note: "Seasons differ in their storms: the temperatures and the hours to bare lane belong to the pounds beside them."},
+	s.Tables = []Table{filled(b,
+		Table{ID: id, Caption: caption, Download: "storm_routes.csv", Empty: "No solids were reported in a closed storm.",
+			Note: "Seasons differ in their storms: the temperatures and the hours to bare lane belong to the pounds beside them."},
 		append(columns, at(func(p past) *tally { return p.tally }, b.pastColumns())...), list,
 		marked("parted", func(p past) bool { return p.isFirst }))}
 	return s
@@ -208,9 +209,11 @@ func (b *book) likeTable(here likeStorm, alike []likeStorm) Table {
 		moments(b, "Began", func(l likeStorm) *time.Time { return &l.storm.BeganAt }),
 		numbers(b, "Severity", "0 to 1", hundredths, func(l likeStorm) *float64 { return l.storm.Severity }),
 		numbers(b, "Length", "h", tenths, func(l likeStorm) *float64 { return l.storm.Hours })}
-	both := at(func(l likeStorm) classPair { return classPair{l.acetate, l.chloride} }, slices.Concat(b.pairRates(), b.pairApplications(), b.pairStates()))
+	both := at(func(l likeStorm) classPair { return classPair{l.acetate, l.chloride} },
+		slices.Concat(b.pairRates(), b.pairApplications(), b.pairStates()))
 	return filled(b, table, slices.Concat(columns, both, at(func(l likeStorm) Storm { return l.storm }, b.airColumns())),
-		append([]likeStorm{here}, alike[:min(len(alike), mostAlike)]...), marked("parted", func(l likeStorm) bool { return l.storm.StormID == nearest }))
+		append([]likeStorm{here}, alike[:min(len(alike), mostAlike)]...),
+		marked("parted", func(l likeStorm) bool { return l.storm.StormID == nearest }))
 }
 
 func stormsColumn(unit string) Column[*tally] {
@@ -238,7 +241,8 @@ func (b *book) stateColumns() []Column[*tally] {
 
 // besideColumns are what stands beside pounds: road state and temperature.
 func (b *book) besideColumns() []Column[*tally] {
-	return []Column[*tally]{numbers(b, "Bare lane after", "h", tenths, (*tally).regainH), numbers(b, "Mean air", "°F", temperature, (*tally).airF),
+	return []Column[*tally]{numbers(b, "Bare lane after", "h", tenths, (*tally).regainH),
+		numbers(b, "Mean air", "°F", temperature, (*tally).airF),
 		numbers(b, "Lowest pavement", "°F", temperature, func(t *tally) *float64 { return t.surfaceFMin })}
 }
 

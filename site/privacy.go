@@ -215,8 +215,10 @@ func (b *book) crewRoutesSection(crewID string) Section {
 		}
 		return b.othersOn(crewID, r.routeID, season)
 	}
-	columns := []Column[routeTotal]{routeColumn(b, "../", (routeTotal).route).asProse(), classColumn("no solids", (routeTotal).solids), prose("Shared with", shared)}
-	table := filled(b, Table{ID: "crew-routes", Caption: "Totals of the routes in the " + season + " season, all crews together; solids in closed storms",
+	columns := []Column[routeTotal]{routeColumn(b, "../", (routeTotal).route).asProse(), classColumn("no solids", (routeTotal).solids),
+		prose("Shared with", shared)}
+	table := filled(b, Table{ID: "crew-routes",
+		Caption:  "Totals of the routes in the " + season + " season, all crews together; solids in closed storms",
 		Download: "storm_routes.csv", Empty: "No route is assigned to the crew, and it treated none."},
 		append(columns, b.totalColumns()...), rows, partedBy((routeTotal).route))
 	return Section{ID: "crew-routes-season", Title: "The crew's routes this season", Tables: []Table{table}}
@@ -248,8 +250,8 @@ func (b *book) othersOn(crewID, routeID, season string) string {
 	return sharedWith(len(others))
 }
 
-// routeTotal is what a route got of one class over the closed storms of a season, all crews together; class is empty on the one row of a route
-// without solids.
+// routeTotal is what a route got of one class over the closed storms of a season, all crews together; class is empty on
+// the one row of a route without solids.
 type routeTotal struct {
 	routeID, class string
 	*tally

@@ -123,8 +123,8 @@ func pagesTables(t *testing.T, data *Data) map[string][]Table {
 	return pages
 }
 
-// What a mode hides follows from the columns alone. Beside a crew's own page a crew stands only in a column that says it names crews: a column that lost
-// its word for it would show its crews under another. And where pages name no crew no such column is shown.
+// What a mode hides follows from the columns alone. Beside a crew's own page a crew stands only in a column that says it
+// names crews: a column that lost its word for it would show its crews under another. And where pages name no crew no such column is shown.
 func TestCrewsStandInColumnsOfCrewsAlone(t *testing.T) {
 	of := regexp.MustCompile(`^(crews-table|learning-table|routes-table|route-work|assignment-table|work-)`)
 	for _, mode := range []string{CrewPagesAll, CrewPagesOwn, CrewPagesNone} {

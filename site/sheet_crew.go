@@ -71,12 +71,16 @@ func (b *book) sheetTotals(crewID string, routes []string, season string) Sectio
 		}
 	}
 	shared := func(r routeTotal) string { return sharedWith(len(b.othersIn(season, r.routeID, crewID))) }
-	totals := slices.Concat([]Column[*tally]{b.rateColumn(), b.useColumns()[0], b.appliedColumn()}, b.stateColumns(), []Column[*tally]{stormsColumn("treated")})
+	totals := slices.Concat([]Column[*tally]{b.rateColumn(), b.useColumns()[0], b.appliedColumn()}, b.stateColumns(),
+		[]Column[*tally]{stormsColumn("treated")})
 	columns := slices.Concat([]Column[routeTotal]{
-		words("Route", func(r routeTotal) string { return shortened(b.routeName(r.routeID), sheetName) }), classColumn("", (routeTotal).solids)},
+		words("Route", func(r routeTotal) string { return shortened(b.routeName(r.routeID), sheetName) }),
+		classColumn("", (routeTotal).solids)},
 		at(func(r routeTotal) *tally { return r.tally }, totals), []Column[routeTotal]{words("Shared with", shared)})
-	s.Tables = []Table{filled(b, Table{ID: "sheet-crew-routes", Caption: "Totals of each route in closed storms, solids, whoever treated it",
-		Note: moreRows(len(rows) - sheetCrewRows), Empty: "No route was treated in a storm of this season."}, columns, rows[:min(len(rows), sheetCrewRows)])}
+	s.Tables = []Table{filled(b,
+		Table{ID: "sheet-crew-routes", Caption: "Totals of each route in closed storms, solids, whoever treated it",
+			Note: moreRows(len(rows) - sheetCrewRows), Empty: "No route was treated in a storm of this season."}, columns,
+		rows[:min(len(rows), sheetCrewRows)])}
 	return s
 }
 

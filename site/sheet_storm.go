@@ -24,7 +24,8 @@ func (b *book) stormSheet(e event) page {
 	zones := e.Zones[:min(len(e.Zones), sheetZones)]
 	zoneName := func(s Storm) string { return shortened(b.zoneName(s.ZoneID), sheetName) }
 	weather := filled(b, Table{ID: "sheet-zones", Caption: "Weather by zone", Note: moreZones(len(e.Zones) - len(zones))}, []Column[Storm]{
-		words("Zone", zoneName), b.zoneBegan(), moments(b, "Ended", func(s Storm) *time.Time { return &s.EndedAt }), kindColumn(), b.waterColumn(),
+		words("Zone", zoneName), b.zoneBegan(), moments(b, "Ended", func(s Storm) *time.Time { return &s.EndedAt }), kindColumn(),
+		b.waterColumn(),
 		b.meanAir(), b.lowestPavement(), b.mostWind(), b.severityColumn()}, zones, marked("open", func(s Storm) bool { return s.IsOpen }))
 	var like []string
 	if len(zones) <= 3 {

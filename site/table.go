@@ -17,7 +17,8 @@ type Table struct {
 	Empty    string // stands in place of a table without rows
 }
 
-// Heading is what stands over a column, and what a page may do with the column. Numbers are set flush right; prose may run over several lines.
+// Heading is what stands over a column, and what a page may do with the column. Numbers are set flush right; prose
+// may run over several lines.
 type Heading struct {
 	Head, Unit string
 	IsNumber   bool
@@ -42,7 +43,8 @@ type Row struct {
 	Cells   []Cell
 }
 
-// Cell is a cell of a table; Href is relative to the page, Class is a material class for its mark, else "". The key is empty where the text is it.
+// Cell is a cell of a table; Href is relative to the page, Class is a material class for its mark, else "". The key
+// is empty where the text is it.
 type Cell struct {
 	Text, Href, Class string
 	key               key

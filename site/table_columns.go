@@ -7,8 +7,8 @@ import (
 	"time"
 )
 
-// key is what a cell sorts by: a number as scripts read it, an instant or a date as text in its order; "" leaves it to the cell's text, and a column
-// of numbers puts a text that is none last.
+// key is what a cell sorts by: a number as scripts read it, an instant or a date as text in its order; "" leaves it to the
+// cell's text, and a column of numbers puts a text that is none last.
 type key string
 
 // numberKey is the number as the cell shows it, rounded alike; "" without one.

@@ -27,7 +27,8 @@ func TestSortKeys(t *testing.T) {
 	moment := moments(b, "", func(t *time.Time) *time.Time { return t })
 	day := dates("", func(t *time.Time) *time.Time { return t })
 	open := moment.showing(func(t *time.Time) string { return "open at " + b.clock.momentOf(t) })
-	stated := numbers(b, "", "h", tenths, func(x *float64) *float64 { return x }).showing(func(x *float64) string { return fixed(x, 1) + " (2 not bare)" })
+	stated := numbers(b, "", "h", tenths,
+		func(x *float64) *float64 { return x }).showing(func(x *float64) string { return fixed(x, 1) + " (2 not bare)" })
 	signs := signedNumbers(b, "", "", tenths, func(x *float64) *float64 { return x })
 	for _, c := range []struct {
 		cell      Cell
@@ -137,7 +138,8 @@ func TestWhichTablesHaveTools(t *testing.T) {
 
 // A table with crews in it sorts by what its columns say is safe, and where the crews fall out by all of them.
 func TestColumnsOfCrewsFallOut(t *testing.T) {
-	columns := []Column[string]{words("Zone", func(z string) string { return z }).safe(), words("Verdict", func(string) string { return "same" }),
+	columns := []Column[string]{words("Zone", func(z string) string { return z }).safe(),
+		words("Verdict", func(string) string { return "same" }),
 		words("By", func(string) string { return "quern1x" }).ofCrews()}
 	shown := func(mode string) shownTable {
 		b := &book{data: &Data{CrewPages: mode}}

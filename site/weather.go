@@ -34,7 +34,8 @@ func (b *book) remarksTable(id string, zone Storm) (table Table, found bool) {
 	list := b.eventsIn(zone.ZoneID, zone.BeganAt.Add(-marginBesides), zone.EndedAt.Add(marginBesides))
 	return filled(b, Table{ID: "remarks-" + id, Caption: "Begins and ends that reports tell in their remarks, " + b.namedZone(zone.ZoneID),
 		Note: remarksNote(len(list), mostRemarks)}, []Column[WeatherEvent]{
-		moments(b, "Time", func(e WeatherEvent) *time.Time { return &e.EventAt }), words("Station", func(e WeatherEvent) string { return e.StationID }),
+		moments(b, "Time", func(e WeatherEvent) *time.Time { return &e.EventAt }),
+		words("Station", func(e WeatherEvent) string { return e.StationID }),
 		words("What", func(e WeatherEvent) string { return remarkWords(e.What, e.IsBegin) }),
 	}, list[:min(len(list), mostRemarks)]), len(list) > 0
 }
@@ -48,10 +49,12 @@ func (b *book) weatherFindingsSection() Section {
 	list := sorted(b.data.WeatherFindings, func(x, y WeatherFinding) int {
 		return cmp.Or(y.From.Compare(x.From), cmp.Compare(x.StationID, y.StationID), x.To.Compare(y.To), cmp.Compare(x.Kind, y.Kind))
 	})
-	table := filled(b, Table{ID: "weather-table", Caption: "Doubts about weather reports, the latest first", Download: "weather_findings.csv",
-		Empty: "No doubt about a weather report."}, []Column[WeatherFinding]{
-		words("Station", func(f WeatherFinding) string { return f.StationID }), zoneColumn(b, func(f WeatherFinding) string { return zoneOf[f.StationID] }),
-		moments(b, "From", func(f WeatherFinding) *time.Time { return &f.From }), moments(b, "To", func(f WeatherFinding) *time.Time { return &f.To }),
+	table := filled(b, Table{ID: "weather-table", Caption: "Doubts about weather reports, the latest first",
+		Download: "weather_findings.csv", Empty: "No doubt about a weather report."}, []Column[WeatherFinding]{
+		words("Station", func(f WeatherFinding) string { return f.StationID }),
+		zoneColumn(b, func(f WeatherFinding) string { return zoneOf[f.StationID] }),
+		moments(b, "From", func(f WeatherFinding) *time.Time { return &f.From }),
+		moments(b, "To", func(f WeatherFinding) *time.Time { return &f.To }),
 		words("What", func(f WeatherFinding) string { return capital(f.Kind) }),
 		prose("Found, and what follows", func(f WeatherFinding) string { return b.written(f.Text) }),
 	}, list[:min(len(list), mostRows)])
@@ -82,8 +85,10 @@ func (b *book) outsidePassTable(routeID string) Table {
 		}
 		return p.MaterialClass, p.Form
 	}
-	return filled(b, Table{ID: "outside-passes", Caption: "Passes outside storms, the latest first", Note: outsideNote(len(list), mostOutside)}, []Column[StormPass]{
-		moments(b, "Began", func(p StormPass) *time.Time { return &p.BeganAt }), truckColumn(func(p StormPass) string { return p.TruckID }), materialColumn(material),
+	return filled(b, Table{ID: "outside-passes", Caption: "Passes outside storms, the latest first",
+		Note: outsideNote(len(list), mostOutside)}, []Column[StormPass]{
+		moments(b, "Began", func(p StormPass) *time.Time { return &p.BeganAt }), truckColumn(func(p StormPass) string { return p.TruckID }),
+		materialColumn(material),
 		numbers(b, "Applied", "lb", mass, func(p StormPass) *float64 { return p.AppliedLb }),
 		numbers(b, "Lane-miles", "", laneLength, func(p StormPass) *float64 { return p.LaneMiles }),
 		numbers(b, "Pavement", "°F", temperature, func(p StormPass) *float64 { return p.PavementF }),
@@ -109,15 +114,17 @@ func (b *book) outsideReasonsTable(season string) Table {
 			rows = append(rows, r)
 		}
 	}
-	return filled(b, Table{ID: "outside-reasons", Caption: "Passes outside storms in " + season + ", by reason", Download: "outside_storms.csv",
-		Empty: "No pass outside storms was reported.",
+	return filled(b, Table{ID: "outside-reasons", Caption: "Passes outside storms in " + season + ", by reason",
+		Download: "outside_storms.csv", Empty: "No pass outside storms was reported.",
 		Note: "Frost: pavement at or below freezing and at or below the dew point, without precipitation. " +
-			"Refreeze: pavement falling through freezing within 12 hours after a storm. Other: neither; drifts, spots, tests."}, []Column[reasons]{
-		routeColumn(b, "", func(r reasons) string { return r.RouteID }), zoneColumn(b, func(r reasons) string { return r.ZoneID }).asProse(),
-		wholes("Frost", "passes", func(r reasons) int { return r.passes["frost"] }),
-		wholes("Refreeze", "passes", func(r reasons) int { return r.passes["refreeze"] }),
-		wholes("Other", "passes", func(r reasons) int { return r.passes["other"] }),
-	}, rows)
+			"Refreeze: pavement falling through freezing within 12 hours after a storm. Other: neither; drifts, spots, tests."},
+		[]Column[reasons]{
+			routeColumn(b, "", func(r reasons) string { return r.RouteID }),
+			zoneColumn(b, func(r reasons) string { return r.ZoneID }).asProse(),
+			wholes("Frost", "passes", func(r reasons) int { return r.passes["frost"] }),
+			wholes("Refreeze", "passes", func(r reasons) int { return r.passes["refreeze"] }),
+			wholes("Other", "passes", func(r reasons) int { return r.passes["other"] }),
+		}, rows)
 }
 
 // frostTable counts a season's spells of frost and refreezing by zone.
@@ -139,6 +146,7 @@ func (b *book) frostTable(season string) Table {
 	return filled(b, Table{ID: "frosts", Caption: "Spells of frost and refreezing in " + season + ", by zone", Download: "frosts.csv",
 		Empty: "No spell of frost or refreezing was seen: it needs pavement temperature, and frost the dew point too."}, []Column[spells]{
 		zoneColumn(b, func(s spells) string { return s.zoneID }), words("Kind", func(s spells) string { return capital(s.kind) }).picked(),
-		wholes("Spells", "", func(s spells) int { return s.count }), numbers(b, "In all", "h", tenths, func(s spells) *float64 { return &s.hours }),
+		wholes("Spells", "", func(s spells) int { return s.count }),
+		numbers(b, "In all", "h", tenths, func(s spells) *float64 { return &s.hours }),
 	}, sorted(rows, func(x, y spells) int { return cmp.Or(cmp.Compare(x.zoneID, y.zoneID), cmp.Compare(x.kind, y.kind)) }))
 }
