@@ -3,6 +3,7 @@ package site
 import (
 	"cmp"
 	"slices"
+	"sort"
 	"time"
 )
 
@@ -246,12 +247,12 @@ func (b *book) zoneRow(stormID, zoneID string) (row Storm, found bool) {
 	if e == nil {
 		return Storm{}, false
 	}
-	for _, row := range e.Zones {
-		if row.ZoneID == zoneID {
-			return row, true
-		}
+	// Searched, for a state's storm has hundreds of zones and several columns of a row ask.
+	i := sort.Search(len(e.Zones), func(i int) bool { return e.Zones[i].ZoneID >= zoneID })
+	if i == len(e.Zones) || e.Zones[i].ZoneID != zoneID {
+		return Storm{}, false
 	}
-	return Storm{}, false
+	return e.Zones[i], true
 }
 
 // eventsOf lists a season's storms, oldest first.
