@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lanetally/pipeline/scenario"
+	"lanetally/site"
 )
 
 // reconciled is a row of table reconciliation.
@@ -116,7 +117,7 @@ func assertAccountFindings(t *testing.T, l *Ledger, truth scenario.Truth) {
 // assertDemoOutlook: a material that was counted has a need, a fan and a printed seed; the pile's shares add up.
 func assertDemoOutlook(t *testing.T, l *Ledger, truth scenario.Truth) {
 	t.Helper()
-	rows, err := readTable[StockOutlook](t.Context(), l, "select * from stock_outlook order by material_id")
+	rows, err := readTable[site.StockOutlook](t.Context(), l, "select * from stock_outlook order by material_id")
 	require.NoError(t, err)
 	require.NotEmpty(t, rows)
 	asOf, err := time.Parse(time.RFC3339, truth.AsOfAt)
@@ -136,11 +137,11 @@ func assertDemoOutlook(t *testing.T, l *Ledger, truth scenario.Truth) {
 			continue
 		}
 		counted++
-		fan, err := readTable[StockFan](t.Context(), l, `select * from stock_fan where material_id = ? order by "date"`, row.MaterialID)
+		fan, err := readTable[site.StockFan](t.Context(), l, `select * from stock_fan where material_id = ? order by "date"`, row.MaterialID)
 		require.NoError(t, err)
 		require.Greater(t, len(fan), 3)
-		assert.Equal(t, *row.OnHandLb, fan[0].LeftP50Lb)
-		assert.InDelta(t, *row.OnHandLb-*row.NeedP90Lb, fan[len(fan)-1].LeftP10Lb, 1e-3)
+		assert.Equal(t, *row.OnHandLb, *fan[0].LeftP50Lb)
+		assert.InDelta(t, *row.OnHandLb-*row.NeedP90Lb, *fan[len(fan)-1].LeftP10Lb, 1e-3)
 	}
 	assert.Equal(t, 3, counted)
 }
@@ -159,7 +160,7 @@ func assertWrongSettingIsNotUsed(t *testing.T, l *Ledger, truth scenario.Truth) 
 	require.NoError(t, err)
 	assert.Positive(t, rows[0].Rows)
 	assert.Equal(t, rows[0].Rows, rows[0].ByTruck)
-	bases, err := readTable[LearningBasis](t.Context(), l, "select * from learning_bases order by basis")
+	bases, err := readTable[site.LearningBasis](t.Context(), l, "select * from learning_bases order by basis")
 	require.NoError(t, err)
 	require.Len(t, bases, 2)
 	assert.Equal(t, bases[1].Verdict, bases[0].Verdict, "rows of the mis-set truck are out of both")

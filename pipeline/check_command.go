@@ -6,36 +6,16 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+
+	"lanetally/site"
 )
 
 // checkResult is what a night would load and refuse.
 type checkResult struct {
-	Files      []checkedFile `json:"files"`
-	SetAside   []setAsideRow `json:"quarantined"`
-	Warnings   []string      `json:"warnings"`
-	HasRefused bool          `json:"has_refused"`
-}
-
-// checkedFile is a row of intake.
-type checkedFile struct {
-	Feed        string `json:"feed" db:"feed"`
-	File        string `json:"file" db:"file"`
-	SameAs      string `json:"same_as,omitempty" db:"same_as"`
-	RowsRead    int64  `json:"rows_read" db:"rows_read"`
-	Accepted    int64  `json:"accepted" db:"accepted"`
-	Duplicates  int64  `json:"duplicates" db:"duplicates"`
-	Corrections int64  `json:"corrections" db:"corrections"`
-	Quarantined int64  `json:"quarantined" db:"quarantined"`
-}
-
-// setAsideRow is a row of quarantine.
-type setAsideRow struct {
-	Feed   string `json:"feed" db:"feed"`
-	File   string `json:"file" db:"file"`
-	Line   int64  `json:"line" db:"line"`
-	Column string `json:"column" db:"column"`
-	Reason string `json:"reason" db:"reason"`
-	Remedy string `json:"remedy" db:"remedy"`
+	Files      []site.Intake     `json:"files"`
+	SetAside   []site.Quarantine `json:"quarantined"`
+	Warnings   []string          `json:"warnings"`
+	HasRefused bool              `json:"has_refused"`
 }
 
 // checkDistrict tells every row of the deliveries in a ledger in memory. It writes nothing to the district folder.
@@ -75,11 +55,11 @@ func checkDistrict(ctx context.Context, dir string) (result *checkResult, err er
 
 // read takes the intake and the quarantine from the ledger.
 func (r *checkResult) read(ctx context.Context, l *Ledger) (err error) {
-	r.Files, err = readTable[checkedFile](ctx, l, "select feed, file, same_as, rows_read, accepted, duplicates, corrections, quarantined from intake order by feed, file")
+	r.Files, err = readTable[site.Intake](ctx, l, "select feed, file, same_as, rows_read, accepted, duplicates, corrections, quarantined from intake order by feed, file")
 	if err != nil {
 		return err
 	}
-	r.SetAside, err = readTable[setAsideRow](ctx, l, `select feed, file, line, "column", reason, remedy from quarantine order by feed, file, line`)
+	r.SetAside, err = readTable[site.Quarantine](ctx, l, `select feed, file, line, "column", reason, remedy from quarantine order by feed, file, line`)
 	r.HasRefused = len(r.SetAside) > 0
 	return err
 }

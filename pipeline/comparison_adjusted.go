@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"lanetally/pipeline/stats"
+	"lanetally/site"
 )
 
 // adjustedMinRoutes is the number of converted routes below which the adjusted ratio has no interval, and so no verdict.
@@ -174,7 +175,7 @@ func logBesideControl(storms []besideControl, skip string) (float64, bool) {
 // adjustToBaseline fills the baseline-adjusted columns: exp of the mean log change over the k converted routes. The interval is
 // t(k - 1) on the larger of two standard errors, between routes and between storms (each period's jackknife, added); it is left
 // out below adjustedMinRoutes routes, or minStorms storms now.
-func adjustToBaseline(row *SeasonComparison, converted []convertedRoute, minStorms int) {
+func adjustToBaseline(row *site.SeasonComparison, converted []convertedRoute, minStorms int) {
 	changes, known := logChanges(converted, "")
 	if !known || len(changes) == 0 {
 		return

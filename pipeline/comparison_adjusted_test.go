@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/site"
 )
 
 // historyOf gives five storms per class in order, seasons 2027-28 on: one route of 10 lane-miles in zone z, with pounds for each season.
@@ -56,8 +58,8 @@ func TestAdjustedRatioByHand(t *testing.T) {
 	turned := []string{chlorideThen, acetateThen}
 	rows := historyOf("r", turned, []int64{120, 180})
 	rows = append(rows, historyOf("s", []string{chlorideThen, chlorideThen}, []int64{100, 100})...)
-	adjusted := func(rows []routeStorm) SeasonComparison {
-		var row SeasonComparison
+	adjusted := func(rows []routeStorm) site.SeasonComparison {
+		var row site.SeasonComparison
 		adjustToBaseline(&row, baselineOf(rows, "2028-29", 5), 5)
 		return row
 	}

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lanetally/pipeline/stats"
+	"lanetally/site"
 )
 
 // referenceTestdata holds inputs and R's results; its README says with which versions.
@@ -66,7 +67,7 @@ func giveReferenceRows(ctx context.Context, t *testing.T, l *Ledger) {
 }
 
 // compareReferenceRows compares them and gives the season rows.
-func compareReferenceRows(t *testing.T) []SeasonComparison {
+func compareReferenceRows(t *testing.T) []site.SeasonComparison {
 	t.Helper()
 	ctx := t.Context()
 	l := openTestLedger(t)
@@ -74,7 +75,7 @@ func compareReferenceRows(t *testing.T) []SeasonComparison {
 	require.NoError(t, l.runQueries(ctx, "86", "87"))
 	require.NoError(t, fillComparisonSeasons(ctx, l, defaultSettings()))
 	require.NoError(t, l.runQueries(ctx, "88", "88"))
-	rows, err := readTable[SeasonComparison](ctx, l, "select "+strings.Join(tableColumns[SeasonComparison](), ", ")+
+	rows, err := readTable[site.SeasonComparison](ctx, l, "select "+strings.Join(tableColumns[site.SeasonComparison](), ", ")+
 		" from comparison where storm_id is null order by season")
 	require.NoError(t, err)
 	return rows

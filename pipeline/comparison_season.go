@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lanetally/pipeline/stats"
+	"lanetally/site"
 )
 
 // comparisonLevel is the coverage of every interval of the comparison: its ends are two one-sided tests at 5 %.
@@ -19,17 +20,17 @@ const (
 )
 
 // judgeSeason is the season row of its compared storms, in the order of their begins; the baseline columns stay empty.
-func judgeSeason(season string, storms []comparedStorm, s *Settings) SeasonComparison {
-	row := SeasonComparison{Season: season, Storms: int64(len(storms))}
-	row.judgeTotals(storms, s)
-	row.describeTypical(storms)
-	row.describeEnd(storms)
-	row.judgeRegain(storms, s)
+func judgeSeason(season string, storms []comparedStorm, s *Settings) site.SeasonComparison {
+	row := site.SeasonComparison{Season: season, Storms: int64(len(storms))}
+	judgeTotals(&row, storms, s)
+	describeTypical(&row, storms)
+	describeEnd(&row, storms)
+	judgeSeasonRegain(&row, storms, s)
 	return row
 }
 
 // judgeTotals compares pounds and applications over the season's sums, with the jackknife over storms.
-func (row *SeasonComparison) judgeTotals(storms []comparedStorm, s *Settings) {
+func judgeTotals(row *site.SeasonComparison, storms []comparedStorm, s *Settings) {
 	pounds, applications := [2]stats.Share{}, [2]stats.Share{}
 	for _, storm := range storms {
 		for i, sums := range []classSums{storm.acetate, storm.chloride} {
@@ -89,7 +90,7 @@ func plainTotal(sides [2]stats.Share) *float64 {
 }
 
 // describeTypical takes each storm once, however large, and counts the storms in which a class needed nothing.
-func (row *SeasonComparison) describeTypical(storms []comparedStorm) {
+func describeTypical(row *site.SeasonComparison, storms []comparedStorm) {
 	var ratios []float64
 	for _, storm := range storms {
 		if storm.acetate.applied == 0 {
@@ -111,7 +112,7 @@ func (row *SeasonComparison) describeTypical(storms []comparedStorm) {
 }
 
 // describeEnd is the height, at the latest storm with a ratio, of the line of log ratios on experience, with the interval of the mean.
-func (row *SeasonComparison) describeEnd(storms []comparedStorm) {
+func describeEnd(row *site.SeasonComparison, storms []comparedStorm) {
 	var x, y []float64
 	for _, storm := range storms {
 		if storm.logRatio != nil && storm.experience != nil {
@@ -135,8 +136,8 @@ func (row *SeasonComparison) describeEnd(storms []comparedStorm) {
 	row.EndRatio, row.EndLow90, row.EndHigh90 = &ends[0], &ends[1], &ends[2]
 }
 
-// judgeRegain is the mean over storms of acetate less chloride hours to bare lanes.
-func (row *SeasonComparison) judgeRegain(storms []comparedStorm, s *Settings) {
+// judgeSeasonRegain is the mean over storms of acetate less chloride hours to bare lanes.
+func judgeSeasonRegain(row *site.SeasonComparison, storms []comparedStorm, s *Settings) {
 	var hours []float64
 	for _, storm := range storms {
 		if storm.regainDiffH != nil {

@@ -15,6 +15,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"lanetally/site"
 )
 
 const crumbsHeader = "truck_id,at,lat,lon,speed_mph,spreading,dispensed_total_lb,material_id,plow_down,crew_id\n"
@@ -325,6 +327,6 @@ func TestCheckReadsPositions(t *testing.T) {
 	addPositions(t, dir)
 	result, err := checkDistrict(t.Context(), dir)
 	require.NoError(t, err)
-	assert.Contains(t, result.Files, checkedFile{Feed: "breadcrumbs", File: "2028-01-12.csv", RowsRead: 30, Accepted: 30})
+	assert.Contains(t, result.Files, site.Intake{Feed: "breadcrumbs", File: "2028-01-12.csv", RowsRead: 30, Accepted: 30})
 	assert.NoDirExists(t, filepath.Join(dir, "archive"))
 }

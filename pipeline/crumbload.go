@@ -144,7 +144,7 @@ func (c *crumbLoading) read(ctx context.Context, content contentKey, parser *cru
 	if err := c.ledger.Exec(ctx, "delete from raw_breadcrumbs where sha256 = ?", content.sha256); err != nil {
 		return 0, err
 	}
-	reading := &crumbReading{night: c, content: content, parser: parser, faulty: newTableRows(leadingFields), days: map[crumbs.Day]int64{}}
+	reading := &crumbReading{night: c, content: content, parser: parser, days: map[crumbs.Day]int64{}}
 	c.arrivals.Begin(content.sha256)
 	if count, err = reading.run(ctx, from); err != nil {
 		c.arrivals.Void()
@@ -152,12 +152,37 @@ func (c *crumbLoading) read(ctx context.Context, content contentKey, parser *cru
 	return count, err
 }
 
+// faultyRow is a row of raw_breadcrumbs: a row that cannot be used.
+type faultyRow struct {
+	SHA256 string `db:"sha256"`
+	Line   int64  `db:"line"`
+	Raw    []byte `db:"raw"`
+	Column string `db:"fault_column"`
+	Reason string `db:"fault_reason"`
+	Remedy string `db:"fault_remedy"`
+}
+
+// crumbDay is a row of crumb_days, crumbName of crumb_names.
+type (
+	crumbDay struct {
+		SHA256    string `db:"sha256"`
+		Day       int64  `db:"day"`
+		Positions int64  `db:"positions"`
+	}
+	crumbName struct {
+		SHA256  string `db:"sha256"`
+		Column  string `db:"column_name"`
+		Name    string `db:"name"`
+		IsKnown bool   `db:"is_known"`
+	}
+)
+
 // crumbReading is the reading of one content.
 type crumbReading struct {
 	night   *crumbLoading
 	content contentKey
 	parser  *crumbParser
-	faulty  *tableRows
+	faulty  []faultyRow
 	days    map[crumbs.Day]int64
 	lastDay crumbs.Day
 	onDay   int64
@@ -170,7 +195,7 @@ func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, er
 		row := from.Row()
 		position, fault := r.parser.parse(row)
 		if fault != nil {
-			r.faulty.add(r.content.sha256, row.Line, row.Raw, orNull(fault.Column), fault.Reason, fault.Remedy)
+			r.faulty = append(r.faulty, faultyRow{r.content.sha256, row.Line, slices.Clone(row.Raw), fault.Column, fault.Reason, fault.Remedy})
 		} else {
 			if day := crumbs.DayOf(position.Point.AtMS); day != r.lastDay || r.onDay == 0 {
 				r.endDay()
@@ -215,10 +240,12 @@ func (r *crumbReading) flush(ctx context.Context, fromFaulty int) error {
 	isLarge := r.bytes >= batchBytes
 	r.night.show.read(r.rows, r.bytes)
 	r.rows, r.bytes = 0, 0
-	if r.faulty.count < fromFaulty && !isLarge {
+	if len(r.faulty) < fromFaulty && !isLarge {
 		return nil
 	}
-	return r.faulty.insert(ctx, r.night.ledger, "raw_breadcrumbs")
+	faulty := r.faulty
+	r.faulty = nil
+	return appendTable(ctx, r.night.ledger, "raw_breadcrumbs", faulty)
 }
 
 // note writes down that the content is on its way, on which days it has positions and which names it carries. Days of a former reading stay:
@@ -233,17 +260,18 @@ func (r *crumbReading) note(ctx context.Context) error {
 			return err
 		}
 	}
-	days, names := newTableRows(crumbDayFields), newTableRows(crumbNameFields)
+	var days []crumbDay
+	var names []crumbName
 	for _, day := range slices.Sorted(maps.Keys(r.days)) {
 		if err := l.Exec(ctx, "delete from crumb_days where sha256 = ? and day = ?", sha, int32(day)); err != nil {
 			return err
 		}
-		days.add(sha, int64(day), r.days[day])
+		days = append(days, crumbDay{sha, int64(day), r.days[day]})
 	}
 	for i, seen := range r.parser.seen {
 		for _, text := range slices.Sorted(maps.Keys(seen)) {
-			names.add(sha, r.parser.reference.tables[i].column, text, seen[text].isKnown)
+			names = append(names, crumbName{sha, r.parser.reference.tables[i].column, text, seen[text].isKnown})
 		}
 	}
-	return errors.Join(days.insert(ctx, l, "crumb_days"), names.insert(ctx, l, "crumb_names"))
+	return errors.Join(appendTable(ctx, l, "crumb_days", days), appendTable(ctx, l, "crumb_names", names))
 }

@@ -4,124 +4,62 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"slices"
-
-	"github.com/apache/arrow-go/v18/arrow"
-	"github.com/apache/arrow-go/v18/arrow/array"
-	"github.com/apache/arrow-go/v18/arrow/memory"
+	"time"
 
 	"lanetally/pipeline/crumbs"
 	"lanetally/pipeline/trace"
 )
 
-// tableRows collects rows on their way into a table.
-type tableRows struct {
-	builder *array.RecordBuilder
-	count   int
-}
-
-func newTableRows(fields []arrow.Field) *tableRows {
-	return &tableRows{builder: array.NewRecordBuilder(memory.DefaultAllocator, arrow.NewSchema(fields, nil))}
-}
-
-// add adds one row; nil is a missing value.
-func (t *tableRows) add(values ...any) {
-	for i, value := range values {
-		switch to := t.builder.Field(i).(type) {
-		case *array.StringBuilder:
-			addTo(to, value)
-		case *array.BinaryBuilder:
-			to.Append(value.([]byte))
-		case *array.Int64Builder:
-			addTo(to, value)
-		case *array.Float64Builder:
-			addTo(to, value)
-		case *array.BooleanBuilder:
-			addTo(to, value)
-		case *array.TimestampBuilder:
-			if value == nil {
-				to.AppendNull()
-			} else {
-				to.Append(arrow.Timestamp(value.(int64) * 1000)) // Unix milliseconds
-			}
-		}
+// crumbPass is a row of crumb_passes, crumbTrace of crumb_traces.
+type (
+	crumbPass struct {
+		TruckID      string    `db:"truck_id"`
+		Day          int64     `db:"day"`
+		TraceEndedAt time.Time `db:"trace_ended_at"`
+		FirstAt      time.Time `db:"first_at"`
+		FirstNo      int64     `db:"first_no"`
+		SHA256       string    `db:"sha256"`
+		Line         int64     `db:"line"`
+		RouteID      string    `db:"route_id"`
+		BeganAt      time.Time `db:"began_at"`
+		EndedAt      time.Time `db:"ended_at"`
+		FromMi       float64   `db:"from_mi"`
+		ToMi         float64   `db:"to_mi"`
+		Lanes        *float64  `db:"lanes"`
+		IsTreating   bool      `db:"is_treating"`
+		MaterialID   string    `db:"material_id"`
+		CrewID       string    `db:"crew_id"`
+		PlowDown     *bool     `db:"plow_down"`
+		DispensedULb *int64    `db:"dispensed_ulb"`
+		Basis        string    `db:"basis"`
+		Points       int64     `db:"points"`
+		MatchedShare float64   `db:"matched_share"`
+		Confidence   float64   `db:"confidence"`
+		WeakReason   string    `db:"weak_reason"`
 	}
-	t.count++
-}
-
-func addTo[T any](to interface {
-	Append(T)
-	AppendNull()
-}, value any) {
-	if value == nil {
-		to.AppendNull()
-	} else {
-		to.Append(value.(T))
+	crumbTrace struct {
+		TruckID       string     `db:"truck_id"`
+		Day           int64      `db:"day"`
+		BeganAt       time.Time  `db:"began_at"`
+		EndedAt       time.Time  `db:"ended_at"`
+		Points        int64      `db:"points"`
+		OnRoute       int64      `db:"on_route"`
+		OffNetwork    int64      `db:"off_network"`
+		Jumps         int64      `db:"jumps"`
+		Frozen        int64      `db:"frozen"`
+		OffNetworkMi  float64    `db:"off_network_mi"`
+		TravelMi      float64    `db:"travel_mi"`
+		FedULb        int64      `db:"fed_ulb"`
+		UnplacedULb   int64      `db:"unplaced_ulb"`
+		Resets        int64      `db:"resets"`
+		Wraps         int64      `db:"wraps"`
+		CounterFaults int64      `db:"counter_faults"`
+		FirstTotalAt  *time.Time `db:"first_total_at"`
+		FirstTotalLb  *float64   `db:"first_total_lb"`
+		LastTotalAt   *time.Time `db:"last_total_at"`
+		LastTotalLb   *float64   `db:"last_total_lb"`
 	}
-}
-
-// insert appends the rows to the table and begins anew.
-func (t *tableRows) insert(ctx context.Context, l *Ledger, table string) error {
-	if t.count == 0 {
-		return nil
-	}
-	batch := t.builder.NewRecordBatch()
-	defer batch.Release()
-	t.count = 0
-	records, err := array.NewRecordReader(t.builder.Schema(), []arrow.RecordBatch{batch})
-	if err != nil {
-		return err
-	}
-	return l.insertRecords(ctx, table, records)
-}
-
-// orNull is nil for the empty text.
-func orNull(text string) any {
-	if text == "" {
-		return nil
-	}
-	return text
-}
-
-func finiteOrNull(number float64) any {
-	if math.IsNaN(number) {
-		return nil
-	}
-	return number
-}
-
-// fieldsOf are nullable fields: names in order, each followed by its type.
-func fieldsOf(kinds ...any) (fields []arrow.Field) {
-	for i := 0; i < len(kinds); i += 2 {
-		fields = append(fields, arrow.Field{Name: kinds[i].(string), Type: kinds[i+1].(arrow.DataType), Nullable: true})
-	}
-	return fields
-}
-
-var (
-	textKind   = arrow.BinaryTypes.String
-	countKind  = arrow.PrimitiveTypes.Int64
-	numberKind = arrow.PrimitiveTypes.Float64
-	flagKind   = arrow.FixedWidthTypes.Boolean
 )
-
-var crumbPassFields = fieldsOf("truck_id", textKind, "day", countKind, "trace_ended_at", instantType, "first_at", instantType, "first_no", countKind,
-	"sha256", textKind, "line", countKind, "route_id", textKind, "began_at", instantType, "ended_at", instantType, "from_mi", numberKind, "to_mi", numberKind,
-	"lanes", numberKind, "is_treating", flagKind, "material_id", textKind, "crew_id", textKind, "plow_down", flagKind, "dispensed_ulb", countKind, "basis", textKind,
-	"points", countKind, "matched_share", numberKind, "confidence", numberKind, "weak_reason", textKind)
-
-var crumbTraceFields = fieldsOf("truck_id", textKind, "day", countKind, "began_at", instantType, "ended_at", instantType, "points", countKind, "on_route", countKind,
-	"off_network", countKind, "jumps", countKind, "frozen", countKind, "off_network_mi", numberKind, "travel_mi", numberKind, "fed_ulb", countKind,
-	"unplaced_ulb", countKind, "resets", countKind, "wraps", countKind, "counter_faults", countKind,
-	"first_total_at", instantType, "first_total_lb", numberKind, "last_total_at", instantType, "last_total_lb", numberKind)
-
-var crumbCountFields = fieldsOf("sha256", textKind, "day", countKind, "accepted", countKind, "duplicates", countKind, "corrections", countKind)
-
-var crumbDayFields = fieldsOf("sha256", textKind, "day", countKind, "positions", countKind)
-
-var crumbNameFields = fieldsOf("sha256", textKind, "column_name", textKind, "name", textKind, "is_known", flagKind)
-
-var crumbRedoneFields = fieldsOf("truck_id", textKind, "from_at", instantType, "to_at", instantType)
 
 const metresAMile = 1609.344
 
@@ -133,12 +71,12 @@ type crumbBuilding struct {
 	names    *crumbs.Names
 	network  *crumbNetwork
 	builders [crumbBuilders]*trace.Builder
-	passes   *tableRows
-	traces   *tableRows
+	passes   []crumbPass
+	traces   []crumbTrace
 }
 
 func newCrumbBuilding(names *crumbs.Names, network *crumbNetwork, settings trace.Settings) *crumbBuilding {
-	b := &crumbBuilding{names: names, network: network, passes: newTableRows(crumbPassFields), traces: newTableRows(crumbTraceFields)}
+	b := &crumbBuilding{names: names, network: network}
 	for i := range b.builders {
 		b.builders[i] = trace.NewBuilder(network.lines, network.lanesPerPass, settings)
 	}
@@ -165,55 +103,57 @@ func (b *crumbBuilding) takes(before func() error, finished func(points int)) (t
 
 // add adds the rows of one trace.
 func (b *crumbBuilding) add(tr crumbs.Trace, passes []trace.Pass, counts trace.Counts) {
-	began, ended := tr.Points[0].AtMS, tr.Points[len(tr.Points)-1].AtMS
-	first, last := endReadings(tr.Points)
-	b.traces.add(tr.Truck, int64(tr.Day), began, ended, int64(counts.Points), int64(counts.OnRoute), int64(counts.OffNetwork), int64(counts.Jumps), int64(counts.Frozen),
-		microMiles(counts.OffNetworkM/metresAMile), microMiles(counts.TravelM/metresAMile), counts.FedULb, counts.UnplacedULb, int64(counts.Resets), int64(counts.Wraps), int64(counts.CounterFaults),
-		first.atMS, first.totalLb, last.atMS, last.totalLb)
+	ended := time.UnixMilli(tr.Points[len(tr.Points)-1].AtMS)
+	row := crumbTrace{TruckID: tr.Truck, Day: int64(tr.Day), BeganAt: time.UnixMilli(tr.Points[0].AtMS), EndedAt: ended, Points: int64(counts.Points),
+		OnRoute: int64(counts.OnRoute), OffNetwork: int64(counts.OffNetwork), Jumps: int64(counts.Jumps), Frozen: int64(counts.Frozen),
+		OffNetworkMi: microMiles(counts.OffNetworkM / metresAMile), TravelMi: microMiles(counts.TravelM / metresAMile), FedULb: counts.FedULb,
+		UnplacedULb: counts.UnplacedULb, Resets: int64(counts.Resets), Wraps: int64(counts.Wraps), CounterFaults: int64(counts.CounterFaults)}
+	row.FirstTotalAt, row.FirstTotalLb, row.LastTotalAt, row.LastTotalLb = endReadings(tr.Points)
+	b.traces = append(b.traces, row)
 	numbers := map[int]int64{}
 	for i := range passes {
 		p := &passes[i]
 		numbers[p.First]++
 		origin := tr.Origins[p.First]
-		b.passes.add(tr.Truck, int64(tr.Day), ended, tr.Points[p.First].AtMS, numbers[p.First], b.names.Text(origin.Content), origin.Line,
-			b.network.lines.RouteID(p.Route), p.BeganMS, p.EndedMS, microMiles(p.FromMi), microMiles(p.ToMi), finiteOrNull(p.Lanes), p.Activity == trace.Treating,
-			orNull(b.names.Text(p.Material)), orNull(b.names.Text(p.Crew)), flagOf(p.PlowDown), passPounds(p), p.Basis.String(),
-			int64(p.Points), p.MatchShare, p.Confidence, orNull(p.Weak))
+		b.passes = append(b.passes, crumbPass{TruckID: tr.Truck, Day: int64(tr.Day), TraceEndedAt: ended, FirstAt: time.UnixMilli(tr.Points[p.First].AtMS),
+			FirstNo: numbers[p.First], SHA256: b.names.Text(origin.Content), Line: origin.Line, RouteID: b.network.lines.RouteID(p.Route),
+			BeganAt: time.UnixMilli(p.BeganMS), EndedAt: time.UnixMilli(p.EndedMS), FromMi: microMiles(p.FromMi), ToMi: microMiles(p.ToMi), Lanes: finite(p.Lanes),
+			IsTreating: p.Activity == trace.Treating, MaterialID: b.names.Text(p.Material), CrewID: b.names.Text(p.Crew), PlowDown: flagOf(p.PlowDown),
+			DispensedULb: passPounds(p), Basis: p.Basis.String(), Points: int64(p.Points), MatchedShare: p.MatchShare, Confidence: p.Confidence, WeakReason: p.Weak})
 	}
 }
 
-// reading is one of the running counter; both are nil where there is none.
-type reading struct{ atMS, totalLb any }
-
-// endReadings are the first and the last reading of the running counter.
-func endReadings(points []trace.Point) (first, last reading) {
-	has := func(p trace.Point) bool { return !math.IsNaN(p.TotalLb) }
-	i := slices.IndexFunc(points, has)
-	if i < 0 {
-		return first, last
+// endReadings are the first and the last reading of the running counter, nil where there is none.
+func endReadings(points []trace.Point) (firstAt *time.Time, firstLb *float64, lastAt *time.Time, lastLb *float64) {
+	for i := range points {
+		if p := &points[i]; !math.IsNaN(p.TotalLb) {
+			at, lb := time.UnixMilli(p.AtMS), p.TotalLb // the points go on to the next trace
+			if firstAt == nil {
+				firstAt, firstLb = &at, &lb
+			}
+			lastAt, lastLb = &at, &lb
+		}
 	}
-	k := len(points) - 1
-	for !has(points[k]) {
-		k--
-	}
-	return reading{points[i].AtMS, points[i].TotalLb}, reading{points[k].AtMS, points[k].TotalLb}
+	return firstAt, firstLb, lastAt, lastLb
 }
 
 // microMiles keeps what a receiver can tell, and more, of a distance: a sixteenth of an inch.
 func microMiles(mi float64) float64 { return math.RoundToEven(mi*1e6) / 1e6 }
 
-func flagOf(tri trace.Tri) any {
+func flagOf(tri trace.Tri) *bool {
 	if tri == trace.Unknown {
 		return nil
 	}
-	return tri == trace.Yes
+	isYes := tri == trace.Yes
+	return &isYes
 }
 
-func passPounds(p *trace.Pass) any {
+func passPounds(p *trace.Pass) *int64 {
 	if p.Basis == trace.NoBasis {
 		return nil
 	}
-	return p.Pounds
+	pounds := p.Pounds
+	return &pounds
 }
 
 // insertCounts tells anew what became of the rows of the days that were looked through.
@@ -221,23 +161,35 @@ func insertCounts(ctx context.Context, l *Ledger, result crumbs.Result) error {
 	if err := l.Exec(ctx, "delete from crumb_counts where day between ? and ?", int32(result.First), int32(result.Last)); err != nil {
 		return err
 	}
-	rows := newTableRows(crumbCountFields)
-	for _, count := range result.Counts {
-		rows.add(count.Content, int64(count.Day), int64(count.Accepted), int64(count.Duplicates), int64(count.Corrections))
+	type crumbCount struct {
+		SHA256      string `db:"sha256"`
+		Day         int64  `db:"day"`
+		Accepted    int64  `db:"accepted"`
+		Duplicates  int64  `db:"duplicates"`
+		Corrections int64  `db:"corrections"`
 	}
-	return rows.insert(ctx, l, "crumb_counts")
+	rows := make([]crumbCount, len(result.Counts))
+	for i, c := range result.Counts {
+		rows[i] = crumbCount{c.Content, int64(c.Day), int64(c.Accepted), int64(c.Duplicates), int64(c.Corrections)}
+	}
+	return appendTable(ctx, l, "crumb_counts", rows)
 }
 
 // replacePasses puts the traces that were built anew in place of those that they were.
 func (b *crumbBuilding) replacePasses(ctx context.Context, l *Ledger, result crumbs.Result) error {
+	type crumbRedone struct {
+		TruckID string    `db:"truck_id"`
+		FromAt  time.Time `db:"from_at"`
+		ToAt    time.Time `db:"to_at"`
+	}
+	redone := make([]crumbRedone, len(result.Redone))
+	for i, r := range result.Redone {
+		redone[i] = crumbRedone{r.Truck, time.UnixMilli(r.FromMS), time.UnixMilli(r.ToMS)}
+	}
 	if err := l.Exec(ctx, "create or replace temp table crumb_redone (truck_id varchar, from_at timestamptz, to_at timestamptz)"); err != nil {
 		return err
 	}
-	redone := newTableRows(crumbRedoneFields)
-	for _, r := range result.Redone {
-		redone.add(r.Truck, r.FromMS, r.ToMS)
-	}
-	if err := redone.insert(ctx, l, "crumb_redone"); err != nil {
+	if err := appendTable(ctx, l, "crumb_redone", redone); err != nil {
 		return err
 	}
 	for table, span := range map[string][2]string{"crumb_passes": {"first_at", "trace_ended_at"}, "crumb_traces": {"began_at", "ended_at"}} {
@@ -247,8 +199,8 @@ func (b *crumbBuilding) replacePasses(ctx context.Context, l *Ledger, result cru
 			return err
 		}
 	}
-	if err := b.traces.insert(ctx, l, "crumb_traces"); err != nil {
+	if err := appendTable(ctx, l, "crumb_traces", b.traces); err != nil {
 		return err
 	}
-	return b.passes.insert(ctx, l, "crumb_passes")
+	return appendTable(ctx, l, "crumb_passes", b.passes)
 }

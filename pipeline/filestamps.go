@@ -95,18 +95,16 @@ func (s *fileStamps) sizeToRead(file inboxFile, isLoaded func(contentKey) bool) 
 
 // keep writes the stamps of the files that are in the inbox.
 func (s *fileStamps) keep(ctx context.Context, l *Ledger, present map[fileKey]bool) error {
-	rows := newTableRows(fileStampFields)
+	var rows []fileStamp
 	for key, stamp := range s.byFile {
 		if present[key] {
-			rows.add(stamp.Feed, stamp.File, stamp.SHA256, stamp.Size, stamp.ModifiedNS, stamp.ChangedNS, stamp.Inode)
+			rows = append(rows, stamp)
 		}
 	}
 	return l.InTx(ctx, func() error {
 		if err := l.Exec(ctx, "delete from file_stamps"); err != nil {
 			return err
 		}
-		return rows.insert(ctx, l, "file_stamps")
+		return appendTable(ctx, l, "file_stamps", rows)
 	})
 }
-
-var fileStampFields = fieldsOf("feed", textKind, "file", textKind, "sha256", textKind, "size", countKind, "modified_ns", countKind, "changed_ns", countKind, "inode", countKind)

@@ -12,16 +12,9 @@ import (
 	"slices"
 	"strings"
 	"time"
-)
 
-// gateCause is one reason why tonight's figures may not take the place of last night's. Its hash names it from night to night.
-type gateCause struct {
-	Hash    string `json:"hash" db:"hash"`
-	Kind    string `json:"kind" db:"kind"`
-	Subject string `json:"subject" db:"subject"`
-	Found   string `json:"found" db:"found"`
-	Remedy  string `json:"remedy" db:"remedy"`
-}
+	"lanetally/site"
+)
 
 // mostCauses bounds what an error lists.
 const mostCauses = 12
@@ -29,7 +22,7 @@ const mostCauses = 12
 // gateFault holds a release up: exit code 65.
 type gateFault struct {
 	dir    string
-	causes []gateCause
+	causes []site.GateCause
 }
 
 // Error gives a line for each cause with its remedy, and how to publish all the same.
@@ -44,13 +37,6 @@ func (g gateFault) Error() string {
 	}
 	lines = append(lines, fmt.Sprintf("  if it is right as it is: lanetally nightly %s --accept REASON", g.dir))
 	return strings.Join(lines, "\n")
-}
-
-// acceptedGate is one line of archive/accepted.jsonl: a cause that a person accepted. It outlives ledger and releases.
-type acceptedGate struct {
-	AcceptedAt time.Time `json:"accepted_at"`
-	Reason     string    `json:"reason"`
-	gateCause
 }
 
 // judgeGate holds tonight against the live release. The first night has nothing to be held against. What was accepted once, or
@@ -74,12 +60,12 @@ func (n *night) judgeGate(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	causes, err := readTable[gateCause](ctx, n.ledger, "select hash, kind, subject, found, remedy from gate_causes order by kind, subject")
+	causes, err := readTable[site.GateCause](ctx, n.ledger, "select hash, kind, subject, found, remedy from gate_causes order by kind, subject")
 	if err != nil {
 		return err
 	}
-	holding := slices.DeleteFunc(slices.Clone(causes), func(cause gateCause) bool {
-		return slices.Contains(note.Standing, cause.Hash) || slices.ContainsFunc(accepted, func(a acceptedGate) bool { return a.Hash == cause.Hash })
+	holding := slices.DeleteFunc(slices.Clone(causes), func(cause site.GateCause) bool {
+		return slices.Contains(note.Standing, cause.Hash) || slices.ContainsFunc(accepted, func(a site.Acceptance) bool { return a.Hash == cause.Hash })
 	})
 	if len(holding) > 0 {
 		if n.Accept == "" {
@@ -104,7 +90,7 @@ func (n *night) judgeGate(ctx context.Context) error {
 }
 
 // standing gives the hashes of the causes that hold whatever the release before said, so that they hold nothing up tomorrow.
-func (n *night) standing(ctx context.Context, causes []gateCause) ([]string, error) {
+func (n *night) standing(ctx context.Context, causes []site.GateCause) ([]string, error) {
 	hashes := []string{}
 	for _, cause := range causes {
 		hashes = append(hashes, cause.Hash)
@@ -121,7 +107,7 @@ func (n *night) standing(ctx context.Context, causes []gateCause) ([]string, err
 		if err := n.ledger.runQueries(ctx, "96", "96"); err != nil {
 			return err
 		}
-		first, err := readTable[gateCause](ctx, n.ledger, "select hash, kind, subject, found, remedy from gate_causes where kind = 'passes without weather'")
+		first, err := readTable[site.GateCause](ctx, n.ledger, "select hash, kind, subject, found, remedy from gate_causes where kind = 'passes without weather'")
 		for _, cause := range first {
 			hashes = append(hashes, cause.Hash)
 		}
@@ -136,11 +122,11 @@ func (n *night) standing(ctx context.Context, causes []gateCause) ([]string, err
 func acceptedPath(dir string) string { return filepath.Join(dir, "archive", "accepted.jsonl") }
 
 // acceptGates records causes as accepted for reason.
-func (l fileLayer) acceptGates(dir, reason string, now time.Time, causes []gateCause) ([]acceptedGate, error) {
-	var added []acceptedGate
+func (l fileLayer) acceptGates(dir, reason string, now time.Time, causes []site.GateCause) ([]site.Acceptance, error) {
+	var added []site.Acceptance
 	text := new(bytes.Buffer)
 	for _, cause := range causes {
-		line := acceptedGate{AcceptedAt: now, Reason: reason, gateCause: cause}
+		line := site.Acceptance{AcceptedAt: now, Reason: reason, GateCause: cause}
 		added = append(added, line)
 		if err := json.NewEncoder(text).Encode(line); err != nil {
 			return nil, err
@@ -157,7 +143,7 @@ func (l fileLayer) acceptGates(dir, reason string, now time.Time, causes []gateC
 }
 
 // readAccepted reads archive/accepted.jsonl; an absent one is empty.
-func readAccepted(dir string) ([]acceptedGate, error) {
+func readAccepted(dir string) ([]site.Acceptance, error) {
 	text, err := os.ReadFile(acceptedPath(dir))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
@@ -165,9 +151,9 @@ func readAccepted(dir string) ([]acceptedGate, error) {
 	if err != nil {
 		return nil, err
 	}
-	var all []acceptedGate
+	var all []site.Acceptance
 	for i, line := range bytes.Split(bytes.TrimSuffix(text, []byte{'\n'}), []byte{'\n'}) {
-		var one acceptedGate
+		var one site.Acceptance
 		if err := json.Unmarshal(line, &one); err != nil {
 			return nil, fmt.Errorf("%s:%d: %w; mend or delete the line", acceptedPath(dir), i+1, err)
 		}
@@ -177,7 +163,7 @@ func readAccepted(dir string) ([]acceptedGate, error) {
 }
 
 // fillAcceptedGates gives the pages what was accepted.
-func fillAcceptedGates(ctx context.Context, l *Ledger, accepted []acceptedGate) error {
+func fillAcceptedGates(ctx context.Context, l *Ledger, accepted []site.Acceptance) error {
 	ddl, err := tableDDL("accepted_gates")
 	if err != nil {
 		return err
@@ -186,11 +172,6 @@ func fillAcceptedGates(ctx context.Context, l *Ledger, accepted []acceptedGate) 
 		if err := l.Exec(ctx, ddl); err != nil {
 			return err
 		}
-		for _, a := range accepted {
-			if err := l.Exec(ctx, "insert into accepted_gates values (?, ?, ?, ?, ?)", a.AcceptedAt, a.Hash, a.Kind, a.Found, a.Reason); err != nil {
-				return err
-			}
-		}
-		return nil
+		return appendTable(ctx, l, "accepted_gates", accepted)
 	})
 }

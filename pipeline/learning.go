@@ -5,6 +5,9 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
+
+	"lanetally/site"
 )
 
 // learningOutcome is everything that the learning fits say.
@@ -43,52 +46,17 @@ func judgeLearning(in *learningInput) *learningOutcome {
 	return out
 }
 
-// Learning is a row of export learning. A nil is an empty cell: never 0, never NaN.
-type Learning struct {
-	CrewID            string   `db:"crew_id"`
-	Storms            int64    `db:"storms"`
-	Rows              int64    `db:"rows"`
-	RowsLeftOut       int64    `db:"rows_left_out"`
-	PriorStormsLatest *float64 `db:"prior_storms_latest"`
-	StartRate         *float64 `db:"start_rate_lb_per_lane_mi"`
-	ChangePerDoubling *float64 `db:"change_per_doubling_pct"`
-	ChangeLow90       *float64 `db:"change_low90_pct"`
-	ChangeHigh90      *float64 `db:"change_high90_pct"`
-	DF                *float64 `db:"df"`
-	LatestRate        *float64 `db:"latest_rate_lb_per_lane_mi"`
-	SDStorm           *float64 `db:"sd_storm"`
-	SDRoute           *float64 `db:"sd_route"`
-	SDCrew            *float64 `db:"sd_crew"`
-	SDSlope           *float64 `db:"sd_slope"`
-	SDResidual        *float64 `db:"sd_residual"`
-	StartRatio        *float64 `db:"start_ratio"`
-	StartRatioLow90   *float64 `db:"start_ratio_low90"`
-	StartRatioHigh90  *float64 `db:"start_ratio_high90"`
-	LatestRatio       *float64 `db:"latest_ratio"`
-	LatestRatioLow90  *float64 `db:"latest_ratio_low90"`
-	LatestRatioHigh90 *float64 `db:"latest_ratio_high90"`
-	NetChange         *float64 `db:"net_change_pct"`
-	NetLow90          *float64 `db:"net_low90_pct"`
-	NetHigh90         *float64 `db:"net_high90_pct"`
-	SaltTrend         *float64 `db:"salt_trend_pct"`
-	StartVerdict      *string  `db:"start_verdict"`
-	ControlVerdict    *string  `db:"control_verdict"`
-	Verdict           string   `db:"verdict"`
-	ServiceVerdict    *string  `db:"service_verdict"`
-	NotAdjustedFor    *string  `db:"not_adjusted_for"`
-}
-
 // learningRowsOf gives the rows of export learning, by crew_id.
-func learningRowsOf(out *learningOutcome) []Learning {
-	rows := []Learning{out.districtRow()}
+func learningRowsOf(out *learningOutcome) []site.Learning {
+	rows := []site.Learning{out.districtRow()}
 	for _, crew := range out.Crews {
-		row := Learning{CrewID: crew.CrewID, Storms: int64(crew.Storms), Rows: int64(crew.Rows), Verdict: crew.Verdict.String(),
+		row := site.Learning{CrewID: crew.CrewID, Storms: int64(crew.Storms), Rows: int64(crew.Rows), Verdict: crew.Verdict.String(),
 			RowsLeftOut: out.Curve.leftOutOf(crew.CrewID), PriorStormsLatest: finite(float64(crew.PriorStorms)),
-			NotAdjustedFor: joinedNames(out.Curve.Fit.Choice.NotAdjusted)}
-		row.fillCurve(crew.Start, crew.Change, crew.Latest)
+			NotAdjustedFor: strings.Join(out.Curve.Fit.Choice.NotAdjusted, ";")}
+		fillCurve(&row, crew.Start, crew.Change, crew.Latest)
 		rows = append(rows, row)
 	}
-	slices.SortFunc(rows, func(a, b Learning) int {
+	slices.SortFunc(rows, func(a, b site.Learning) int {
 		if a.CrewID < b.CrewID {
 			return -1
 		}
@@ -97,30 +65,30 @@ func learningRowsOf(out *learningOutcome) []Learning {
 	return rows
 }
 
-func (out *learningOutcome) districtRow() Learning {
+func (out *learningOutcome) districtRow() site.Learning {
 	c, s := out.Curve, out.BesideSalt
-	row := Learning{CrewID: allCrews, Storms: int64(c.Fit.Storms), Rows: int64(len(c.Rows)), Verdict: c.Verdict.String(),
-		RowsLeftOut: int64(c.Fit.Given - len(c.Rows)), NotAdjustedFor: joinedNames(c.Fit.Choice.NotAdjusted),
-		StartVerdict: &s.StartVerdict, ControlVerdict: &s.ControlVerdict, ServiceVerdict: &out.Service.Verdict}
+	row := site.Learning{CrewID: allCrews, Storms: int64(c.Fit.Storms), Rows: int64(len(c.Rows)), Verdict: c.Verdict.String(),
+		RowsLeftOut: int64(c.Fit.Given - len(c.Rows)), NotAdjustedFor: strings.Join(c.Fit.Choice.NotAdjusted, ";"),
+		StartVerdict: s.StartVerdict, ControlVerdict: s.ControlVerdict, ServiceVerdict: out.Service.Verdict}
 	if c.HasLatest {
 		row.PriorStormsLatest = finite(c.LatestStorms)
 	}
-	row.fillCurve(c.Start, c.Change, c.Latest)
+	fillCurve(&row, c.Start, c.Change, c.Latest)
 	if c.Fit.IsFitted() {
 		row.SDStorm, row.SDRoute, row.SDCrew = c.Fit.sd(stormFactor), c.Fit.sd(routeFactor), c.Fit.sd(crewFactor)
 		row.SDSlope, row.SDResidual = c.Fit.sd(slopeName), finite(c.Fit.Result.Sigma)
 	}
 	row.StartRatio, row.StartRatioLow90, row.StartRatioHigh90 = interval(s.Start, math.Exp)
 	row.LatestRatio, row.LatestRatioLow90, row.LatestRatioHigh90 = interval(s.Latest, math.Exp)
-	row.NetChange, row.NetLow90, row.NetHigh90 = interval(s.Net, percentChange)
-	row.SaltTrend, _, _ = interval(s.SaltTrend, percentChange)
+	row.NetChangePct, row.NetLow90Pct, row.NetHigh90Pct = interval(s.Net, percentChange)
+	row.SaltTrendPct, _, _ = interval(s.SaltTrend, percentChange)
 	return row
 }
 
-func (row *Learning) fillCurve(start, change, latest *learningEstimate) {
+func fillCurve(row *site.Learning, start, change, latest *learningEstimate) {
 	row.StartRate, _, _ = interval(start, math.Exp)
 	row.LatestRate, _, _ = interval(latest, math.Exp)
-	row.ChangePerDoubling, row.ChangeLow90, row.ChangeHigh90 = interval(change, percentChange)
+	row.ChangePct, row.ChangeLow90Pct, row.ChangeHigh90Pct = interval(change, percentChange)
 	if change != nil {
 		row.DF = finite(change.DF)
 	}
@@ -148,16 +116,4 @@ func interval(e *learningEstimate, scale func(float64) float64) (value, low, hig
 		return nil, nil, nil
 	}
 	return finite(scale(e.Value)), finite(scale(e.Low)), finite(scale(e.High))
-}
-
-// joinedNames joins names with ";"; nil for none.
-func joinedNames(names []string) *string {
-	if len(names) == 0 {
-		return nil
-	}
-	joined := names[0]
-	for _, name := range names[1:] {
-		joined += ";" + name
-	}
-	return &joined
 }

@@ -1,5 +1,7 @@
 package pipeline
 
+import "lanetally/site"
+
 // The bases of the curve, as table learning_bases names them.
 const (
 	basisReported  = "reported"
@@ -28,33 +30,19 @@ func (c *learningCurve) holdAgainst(corrected *learningCurve) {
 	}
 }
 
-// LearningBasis is the curve's fit on one basis of pounds: reported by the spreaders, or corrected by weighed loads. A nil is an
-// empty cell. Verdict is that of the basis alone.
-type LearningBasis struct {
-	Basis        string   `db:"basis"`
-	Rows         int64    `db:"rows"`
-	Storms       int64    `db:"storms"`
-	StartRate    *float64 `db:"start_rate_lb_per_lane_mi"`
-	Change       *float64 `db:"change_per_doubling_pct"`
-	ChangeLow90  *float64 `db:"change_low90_pct"`
-	ChangeHigh90 *float64 `db:"change_high90_pct"`
-	LatestRate   *float64 `db:"latest_rate_lb_per_lane_mi"`
-	Verdict      string   `db:"verdict"`
-}
-
 // learningBases gives both fits, corrected first.
-func learningBases(out *learningOutcome) []LearningBasis {
+func learningBases(out *learningOutcome) []site.LearningBasis {
 	reported := out.Curve.basisRow(basisReported)
 	if out.Curve.ReportedBase != "" {
 		reported.Verdict = out.Curve.ReportedBase
 	}
-	return []LearningBasis{out.Corrected.basisRow(basisCorrected), reported}
+	return []site.LearningBasis{out.Corrected.basisRow(basisCorrected), reported}
 }
 
-func (c *learningCurve) basisRow(basis string) LearningBasis {
-	var of Learning
-	of.fillCurve(c.Start, c.Change, c.Latest)
-	return LearningBasis{Basis: basis, Rows: int64(len(c.Rows)), Storms: int64(c.Fit.Storms), StartRate: of.StartRate,
-		Change: of.ChangePerDoubling, ChangeLow90: of.ChangeLow90, ChangeHigh90: of.ChangeHigh90, LatestRate: of.LatestRate,
+func (c *learningCurve) basisRow(basis string) site.LearningBasis {
+	var of site.Learning
+	fillCurve(&of, c.Start, c.Change, c.Latest)
+	return site.LearningBasis{Basis: basis, Rows: int64(len(c.Rows)), Storms: int64(c.Fit.Storms), StartRate: of.StartRate,
+		ChangePct: of.ChangePct, ChangeLow90Pct: of.ChangeLow90Pct, ChangeHigh90Pct: of.ChangeHigh90Pct, LatestRate: of.LatestRate,
 		Verdict: c.Verdict.Base}
 }

@@ -69,5 +69,5 @@ func TestWeighedPoundsScaleTheCurve(t *testing.T) {
 	bases := learningBases(judgeLearning(in))
 	require.NotNil(t, bases[0].StartRate)
 	assert.InEpsilon(t, 0.95**bases[1].StartRate, *bases[0].StartRate, 1e-6)
-	assert.InDelta(t, *bases[1].Change, *bases[0].Change, 1e-4)
+	assert.InDelta(t, *bases[1].ChangePct, *bases[0].ChangePct, 1e-4)
 }

@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"lanetally/site"
 )
 
 // The words of the verdicts on the curve. Source: definitions, learning.
@@ -55,7 +57,7 @@ type learningCurve struct {
 
 // orderStep is the change per doubling with a step at an order in the model. Change is nil where the step leaves x no answer.
 type orderStep struct {
-	Order  rateOrder
+	Order  site.Order
 	Change *learningEstimate
 	Moves  bool // whether the interval with the step holds 0
 }
@@ -165,7 +167,7 @@ func stepAtOrders(in *learningInput, design *learningDesign) []orderStep {
 	return steps
 }
 
-func judgeStep(order rateOrder, fit *learningFit) orderStep {
+func judgeStep(order site.Order, fit *learningFit) orderStep {
 	step := orderStep{Order: order, Moves: true}
 	if fit.IsFitted() {
 		if change, ok := fit.estimate(fit.combination(map[string]float64{experience: 1})); ok {
@@ -177,7 +179,7 @@ func judgeStep(order rateOrder, fit *learningFit) orderStep {
 }
 
 // orderColumn is the step, and whether there are rows on both sides of it.
-func orderColumn(rows []learningRow, order rateOrder) (step []float64, applies bool) {
+func orderColumn(rows []learningRow, order site.Order) (step []float64, applies bool) {
 	step = make([]float64, len(rows))
 	before, after := false, false
 	for i, row := range rows {

@@ -5,6 +5,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"time"
+
+	"lanetally/site"
 )
 
 // inventedDistrict is a district with a known truth, one season long, from which the rows of the learning fits are drawn.
@@ -79,7 +81,7 @@ func (d inventedDistrict) draw(seed uint64) *inventor {
 	v.route = v.normals(d.AcetateRoutes+d.SaltRoutes, inventedRouteSD)
 	v.service = v.normals(d.AcetateRoutes, 0.15)
 	if d.OrderAt > 0 {
-		v.in.Orders = []rateOrder{{FromDate: stormDate(d.OrderAt).AddDate(0, 0, -1), Text: "set back the acetate rate", MaterialClass: "acetate"}}
+		v.in.Orders = []site.Order{{FromDate: stormDate(d.OrderAt).AddDate(0, 0, -1), Text: "set back the acetate rate", MaterialClass: "acetate"}}
 	}
 	for storm := range d.Storms {
 		v.storm(storm)

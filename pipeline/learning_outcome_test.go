@@ -9,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/site"
 )
 
 // givenRows are rows of crews c0, c1, ... each on its two routes, in storms one week apart. Crews begin with 0, 1, 2, ... storms
@@ -65,7 +67,7 @@ func withOrder(in *learningInput, at int, step float64) *learningInput {
 			in.Rows[i].Rate *= math.Exp(step)
 		}
 	}
-	in.Orders = append(in.Orders, rateOrder{FromDate: from, Text: "set back the rate"})
+	in.Orders = append(in.Orders, site.Order{FromDate: from, Text: "set back the rate"})
 	return in
 }
 
@@ -132,7 +134,7 @@ func assertFiniteRows(t *testing.T, in *learningInput) {
 	t.Helper()
 	rows := learningRowsOf(judgeLearning(in))
 	require.NotEmpty(t, rows)
-	assert.True(t, slices.IsSortedFunc(rows, func(a, b Learning) int {
+	assert.True(t, slices.IsSortedFunc(rows, func(a, b site.Learning) int {
 		if a.CrewID < b.CrewID {
 			return -1
 		}
@@ -140,7 +142,7 @@ func assertFiniteRows(t *testing.T, in *learningInput) {
 	}))
 	for _, row := range rows {
 		assert.NotEmpty(t, row.Verdict)
-		for _, value := range []*float64{row.PriorStormsLatest, row.StartRate, row.ChangePerDoubling, row.ChangeLow90, row.ChangeHigh90, row.DF,
+		for _, value := range []*float64{row.PriorStormsLatest, row.StartRate, row.ChangePct, row.ChangeLow90Pct, row.ChangeHigh90Pct, row.DF,
 			row.LatestRate, row.SDStorm, row.SDRoute, row.SDCrew, row.SDSlope, row.SDResidual} {
 			if value != nil {
 				assert.False(t, math.IsNaN(*value) || math.IsInf(*value, 0))

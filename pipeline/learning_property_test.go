@@ -9,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"lanetally/site"
 )
 
 // maybe draws a number or, in about one case of five, nothing.
@@ -24,7 +26,7 @@ func maybe(t *rapid.T, label string, low, high float64) *float64 {
 // all alike, equal rates, rates far apart.
 func drawnInput(t *rapid.T) *learningInput {
 	in := &learningInput{MinRows: rapid.IntRange(3, 12).Draw(t, "min rows"), MinStorms: rapid.IntRange(2, 5).Draw(t, "min storms"), ServiceMarginPct: 10,
-		Orders: []rateOrder{{FromDate: time.Date(2029, 11, 20, 0, 0, 0, 0, time.UTC)}}}
+		Orders: []site.Order{{FromDate: time.Date(2029, 11, 20, 0, 0, 0, 0, time.UTC)}}}
 	for i := range rapid.IntRange(0, 40).Draw(t, "rows") {
 		storm := rapid.IntRange(0, 8).Draw(t, "storm")
 		row := learningRow{Season: "2029-30", StormID: fmt.Sprint("s", storm), CrewID: fmt.Sprint("c", rapid.IntRange(0, 3).Draw(t, "crew")),
@@ -53,7 +55,7 @@ func TestLearningNeverGivesANumberThatIsNone(t *testing.T) {
 		out := judgeLearning(in)
 		fits := []namedFit{{"curve", out.Curve.Fit}, {"beside salt", out.BesideSalt.Fit}, {"service", out.Service.Fit}}
 		for _, table := range []any{learningRowsOf(out), curvePoints(out), curveResiduals(out.Curve), orderRows(out.Curve),
-			[]LearningService{serviceRowOf(out.Service)}, fitRows(fits), leftOutRows(in, fits)} {
+			[]site.LearningService{serviceRowOf(out.Service)}, fitRows(fits), leftOutRows(in, fits)} {
 			rows := reflect.ValueOf(table)
 			for i := range rows.Len() {
 				for j := range rows.Index(i).NumField() {

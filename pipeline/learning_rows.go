@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"lanetally/pipeline/stats"
+	"lanetally/site"
 )
 
 // learningRow is a row of table learning_rows: a crew's acetate solids on a route in a storm.
@@ -53,14 +54,6 @@ type serviceRow struct {
 	Freezing    *float64 `db:"freezing"`
 }
 
-// rateOrder is a row of orders.csv. An empty class or route means every one.
-type rateOrder struct {
-	FromDate      time.Time `db:"from_date"`
-	Text          string    `db:"text"`
-	MaterialClass string    `db:"material_class"`
-	RouteID       string    `db:"route_id"`
-}
-
 // learningUse counts crew_storms rows by learning_use.
 type learningUse struct {
 	Use  string `db:"learning_use"`
@@ -74,7 +67,7 @@ type learningInput struct {
 	Corrected        []learningRow // those of Rows with weighed pounds, their rates by these
 	BesideSalt       []besideSaltRow
 	Service          []serviceRow
-	Orders           []rateOrder
+	Orders           []site.Order
 	Uses             []learningUse
 	AsOfSeason       string
 	MinRows          int
@@ -101,7 +94,7 @@ func readLearning(ctx context.Context, l *Ledger, s *Settings) (*learningInput, 
 	if in.Service, err = readTable[serviceRow](ctx, l, "select * from service_rows order by storm_id, route_id"); err != nil {
 		return nil, err
 	}
-	if in.Orders, err = readTable[rateOrder](ctx, l, `select from_date, text, material_class, route_id from orders
+	if in.Orders, err = readTable[site.Order](ctx, l, `select from_date, text, material_class, route_id from orders
 		order by from_date, text, material_class, route_id`); err != nil {
 		return nil, err
 	}

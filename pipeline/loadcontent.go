@@ -10,10 +10,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/apache/arrow-go/v18/arrow"
-	"github.com/apache/arrow-go/v18/arrow/array"
-	"github.com/apache/arrow-go/v18/arrow/memory"
-
 	"lanetally/pipeline/delivery"
 	"lanetally/pipeline/metar"
 )
@@ -183,15 +179,11 @@ func (n *loading) storeContent(ctx context.Context, content contentKey, headerRa
 
 // settle lists the files in the ledger and drops the contents that no file holds any longer.
 func (n *loading) settle(ctx context.Context) error {
-	records, err := deliveryFiles(n.manifest)
-	if err != nil {
-		return err
-	}
 	return n.ledger.InTx(ctx, func() error {
 		if err := n.ledger.Exec(ctx, "delete from delivery_files"); err != nil {
 			return err
 		}
-		if err := n.ledger.insertRecords(ctx, "delivery_files", records); err != nil {
+		if err := appendTable(ctx, n.ledger, "delivery_files", deliveryFiles(n.manifest)); err != nil {
 			return err
 		}
 		gone, err := readTable[struct {
@@ -210,27 +202,30 @@ func (n *loading) settle(ctx context.Context) error {
 	})
 }
 
+// deliveryFile is a row of delivery_files.
+type deliveryFile struct {
+	Feed             string `db:"feed"`
+	File             string `db:"file"`
+	SHA256           string `db:"sha256"`
+	UnreadableSHA256 string `db:"unreadable_sha256"`
+	UnreadableReason string `db:"unreadable_reason"`
+	UnreadableRemedy string `db:"unreadable_remedy"`
+}
+
 // deliveryFiles lists the files of the manifest with their contents, in force and unreadable.
-func deliveryFiles(m *manifest) (array.RecordReader, error) {
-	var fields []arrow.Field
-	for _, name := range []string{"feed", "file", "sha256", "unreadable_sha256", "unreadable_reason", "unreadable_remedy"} {
-		fields = append(fields, arrow.Field{Name: name, Type: arrow.BinaryTypes.String, Nullable: true})
-	}
-	builder := array.NewRecordBuilder(memory.DefaultAllocator, arrow.NewSchema(fields, nil))
+func deliveryFiles(m *manifest) (rows []deliveryFile) {
 	for _, key := range m.files() {
 		if !isLoadedFeed(key.feed) {
 			continue
 		}
-		state, texts := m.states[key], [6]string{key.feed, key.file}
+		state, row := m.states[key], deliveryFile{Feed: key.feed, File: key.file}
 		if state.content != nil {
-			texts[2] = state.content.SHA256
+			row.SHA256 = state.content.SHA256
 		}
 		if state.unreadable != nil {
-			texts[3], texts[4], texts[5] = state.unreadable.SHA256, state.unreadable.Reason, state.unreadable.Remedy
+			row.UnreadableSHA256, row.UnreadableReason, row.UnreadableRemedy = state.unreadable.SHA256, state.unreadable.Reason, state.unreadable.Remedy
 		}
-		for i, text := range texts {
-			appendValue(builder.Field(i), Value{Text: text, Null: text == ""})
-		}
+		rows = append(rows, row)
 	}
-	return array.NewRecordReader(builder.Schema(), []arrow.RecordBatch{builder.NewRecordBatch()})
+	return rows
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"reflect"
+	"slices"
 	"strings"
 	"time"
 
@@ -24,8 +25,8 @@ func readTable[T any](ctx context.Context, l *Ledger, query string, args ...any)
 			record, before := records.RecordBatch(), len(out)
 			out = append(out, make([]T, record.NumRows())...)
 			rows := reflect.ValueOf(out[before:])
-			for i, at := range fields {
-				if err := setColumn(rows, at, record.Column(i), &words[i]); err != nil {
+			for i, field := range fields {
+				if err := setColumn(rows, field, record.Column(i), &words[i]); err != nil {
 					return fmt.Errorf("column %s: %w", record.ColumnName(i), err)
 				}
 			}
@@ -41,43 +42,40 @@ func readTable[T any](ctx context.Context, l *Ledger, query string, args ...any)
 // tableColumns lists the `db` tags of T, in order.
 func tableColumns[T any]() []string {
 	var columns []string
-	t := reflect.TypeFor[T]()
-	for i := range t.NumField() {
-		if tag := t.Field(i).Tag.Get("db"); tag != "" {
-			columns = append(columns, tag)
-		}
+	for _, field := range taggedFields(reflect.TypeFor[T]()) {
+		columns = append(columns, field.Tag.Get("db"))
 	}
 	return columns
 }
 
-// fieldsByColumn gives for each column the index of T's field with that tag.
-func fieldsByColumn(t reflect.Type, columns *arrow.Schema) ([]int, error) {
-	byTag := map[string]int{}
-	for i := range t.NumField() {
-		if tag := t.Field(i).Tag.Get("db"); tag != "" {
-			byTag[tag] = i
-		}
-	}
-	fields := make([]int, columns.NumFields())
+// taggedFields are the fields with a `db` tag, in order, those of embedded structs in their place.
+func taggedFields(t reflect.Type) []reflect.StructField {
+	return slices.DeleteFunc(reflect.VisibleFields(t), func(field reflect.StructField) bool { return field.Tag.Get("db") == "" })
+}
+
+// fieldsByColumn gives for each column T's field with that tag.
+func fieldsByColumn(t reflect.Type, columns *arrow.Schema) ([]reflect.StructField, error) {
+	tagged := taggedFields(t)
+	fields := make([]reflect.StructField, columns.NumFields())
 	for i, column := range columns.Fields() {
-		at, ok := byTag[column.Name]
-		if !ok {
+		at := slices.IndexFunc(tagged, func(field reflect.StructField) bool { return field.Tag.Get("db") == column.Name })
+		if at < 0 {
 			return nil, fmt.Errorf("%s has no field for column %s", t, column.Name)
 		}
-		fields[i] = at
+		fields[i] = tagged[at]
 	}
 	return fields, nil
 }
 
-// setColumn sets the field at of all rows, a slice of structs, to the values of column; it leaves the field where column is empty.
-func setColumn(rows reflect.Value, at int, column arrow.Array, words *wordList) error {
-	set, err := setterOf(column, rows.Type().Elem().Field(at).Type, words)
+// setColumn sets a field of all rows, a slice of structs, to the values of column; it leaves the field where column is empty.
+func setColumn(rows reflect.Value, field reflect.StructField, column arrow.Array, words *wordList) error {
+	set, err := setterOf(column, field.Type, words)
 	if err != nil {
 		return err
 	}
 	for row := range rows.Len() {
 		if !column.IsNull(row) {
-			set(rows.Index(row).Field(at), row)
+			set(rows.Index(row).FieldByIndex(field.Index), row)
 		}
 	}
 	return nil

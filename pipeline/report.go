@@ -9,21 +9,23 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"lanetally/site"
 )
 
 // RunReport is what one night did, as printed by nightly --json and kept in log/.
 type RunReport struct {
-	Release     string      `json:"release"`
-	BeganAt     time.Time   `json:"began_at"`
-	AsOfAt      *time.Time  `json:"as_of_at"`
-	IsPublished bool        `json:"is_published"`
-	Fault       string      `json:"fault,omitempty"`
-	Held        []gateCause `json:"held,omitempty"`
-	Accepted    string      `json:"accepted,omitempty"`
-	Load        LoadSummary `json:"load"`
-	Counts      counts      `json:"counts"`
-	Warnings    []string    `json:"warnings"`
-	Dashboard   string      `json:"dashboard,omitempty"`
+	Release     string           `json:"release"`
+	BeganAt     time.Time        `json:"began_at"`
+	AsOfAt      *time.Time       `json:"as_of_at"`
+	IsPublished bool             `json:"is_published"`
+	Fault       string           `json:"fault,omitempty"`
+	Held        []site.GateCause `json:"held,omitempty"`
+	Accepted    string           `json:"accepted,omitempty"`
+	Load        LoadSummary      `json:"load"`
+	Counts      counts           `json:"counts"`
+	Warnings    []string         `json:"warnings"`
+	Dashboard   string           `json:"dashboard,omitempty"`
 }
 
 // counts are the sizes of the tally.

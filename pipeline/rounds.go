@@ -4,10 +4,6 @@ import (
 	"context"
 	"fmt"
 	"time"
-
-	"github.com/apache/arrow-go/v18/arrow"
-	"github.com/apache/arrow-go/v18/arrow/array"
-	"github.com/apache/arrow-go/v18/arrow/memory"
 )
 
 // roundOverfill is the share of a route's lane-miles, in percent, beyond which a pass begins a new round: a tenth of slack for
@@ -41,8 +37,11 @@ from treating
 inner join numbered using (storm_id, route_id, material_class, form)
 order by treatment_no, began_at, coalesce(pass_id, truck_id), pass_key`
 
-// roundsDDL makes the table rounds: one row per treating pass in a storm, with the number of its round from 1.
-const roundsDDL = `create or replace table rounds (pass_no bigint not null, round_no bigint not null)`
+// passRound is a row of table rounds: a treating pass in a storm, with the number of its round from 1.
+type passRound struct {
+	PassNo  int64 `db:"pass_no"`
+	RoundNo int64 `db:"round_no"`
+}
 
 // fillRounds makes the table rounds from storm_passes and the setting round_gap_min.
 // One route's passes of one storm, class and form fall into rounds of their own.
@@ -61,11 +60,11 @@ func fillRounds(ctx context.Context, l *Ledger) error {
 	if err != nil {
 		return fmt.Errorf("rounds: %w", err)
 	}
-	if err := l.Exec(ctx, roundsDDL); err != nil {
-		return fmt.Errorf("rounds: %w", err)
+	rows := make([]passRound, len(passes))
+	for i, number := range numberRounds(passes, time.Duration(settings[0].RoundGapMin*float64(time.Minute))) {
+		rows[i] = passRound{passes[i].PassNo, number}
 	}
-	gap := time.Duration(settings[0].RoundGapMin * float64(time.Minute))
-	return insertRounds(ctx, l, passes, numberRounds(passes, gap))
+	return replaceTable(ctx, l, "rounds", rows)
 }
 
 // numberRounds gives the round of each pass, from 1. The passes of one storm, route, class and form stand together, in the
@@ -98,26 +97,4 @@ func opensRound(p treatingPass, latestEnd time.Time, laneMicro int64, gap time.D
 		return true
 	}
 	return laneMicro != 0 && 100*(laneMicro+p.LaneMicro) > roundOverfill*p.RouteMicro
-}
-
-// insertRounds writes one row per pass into the table rounds.
-func insertRounds(ctx context.Context, l *Ledger, passes []treatingPass, rounds []int64) error {
-	if len(passes) == 0 {
-		return nil
-	}
-	schema := arrow.NewSchema([]arrow.Field{{Name: "pass_no", Type: arrow.PrimitiveTypes.Int64}, {Name: "round_no", Type: arrow.PrimitiveTypes.Int64}}, nil)
-	b := array.NewRecordBuilder(memory.DefaultAllocator, schema)
-	defer b.Release()
-	for i, p := range passes {
-		b.Field(0).(*array.Int64Builder).Append(p.PassNo)
-		b.Field(1).(*array.Int64Builder).Append(rounds[i])
-	}
-	record := b.NewRecordBatch()
-	defer record.Release()
-	reader, err := array.NewRecordReader(schema, []arrow.RecordBatch{record})
-	if err != nil {
-		return fmt.Errorf("rounds: %w", err)
-	}
-	defer reader.Release()
-	return l.insertRecords(ctx, "rounds", reader)
 }

@@ -11,18 +11,18 @@ import (
 
 // Budget is what a season may spend on one class of material, in dollars.
 type Budget struct {
-	Season        string // 2028-29
-	MaterialClass string
-	AmountUsd     float64
+	Season        string  `db:"season"` // 2028-29
+	MaterialClass string  `db:"material_class"`
+	AmountUsd     float64 `db:"budget_usd"`
 }
 
 // DamageCost is what the district believes that a ton of a class costs elsewhere: corrosion, vehicles, trees. The program ships none; Source is
 // the district's own words on where the amount comes from.
 type DamageCost struct {
-	Name          string
-	UsdPerTon     float64
-	MaterialClass string
-	Source        string
+	Name          string  `db:"name"`
+	UsdPerTon     float64 `db:"usd_per_ton"`
+	MaterialClass string  `db:"material_class"`
+	Source        string  `db:"source"`
 }
 
 const (

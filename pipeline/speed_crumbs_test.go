@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"time"
@@ -69,11 +70,11 @@ func (b *bench) readAll(dir string, want int64) {
 		ahead := delivery.NewAhead(reader, nil)
 		parser, rejected := feeds[crumbsFeed].newParser(keyOf(file, look.content.SHA256), reader.Header())
 		require.Nil(b, rejected)
-		faulty := newTableRows(leadingFields)
+		var faulty []faultyRow
 		for ahead.Next() {
 			row := ahead.Row()
 			if _, faults := parser.parseAll(row.Cells); len(faults) > 0 {
-				faulty.add(look.content.SHA256, row.Line, row.Raw, orNull(faults[0].Column), faults[0].Reason, faults[0].Remedy)
+				faulty = append(faulty, faultyRow{look.content.SHA256, row.Line, slices.Clone(row.Raw), faults[0].Column, faults[0].Reason, faults[0].Remedy})
 			}
 			rows++
 		}
@@ -83,8 +84,8 @@ func (b *bench) readAll(dir string, want int64) {
 		require.NoError(b, err)
 		require.Equal(b, look.content.SHA256, digest)
 		require.NoError(b, reader.Close())
-		kept += faulty.count
-		require.NoError(b, faulty.insert(ctx, n.ledger, "raw_breadcrumbs"))
+		kept += len(faulty)
+		require.NoError(b, appendTable(ctx, n.ledger, "raw_breadcrumbs", faulty))
 	}
 	require.Equal(b, want, rows)
 	require.Positive(b, kept)

@@ -7,38 +7,16 @@ import (
 	"slices"
 	"strconv"
 	"time"
+
+	"lanetally/site"
 )
-
-// StockOutlook is a row of export stock_outlook. A nil is an empty cell: nothing counted, or too early.
-type StockOutlook struct {
-	MaterialID  string     `db:"material_id"`
-	AsOfDate    time.Time  `db:"as_of_date"`
-	OnHandLb    *float64   `db:"on_hand_lb"`
-	StormsSoFar int64      `db:"storms_so_far"`
-	NeedP10Lb   *float64   `db:"need_p10_lb"`
-	NeedP50Lb   *float64   `db:"need_p50_lb"`
-	NeedP90Lb   *float64   `db:"need_p90_lb"`
-	OrderByDate *time.Time `db:"order_by_date"`
-	Basis       string     `db:"basis"`
-	Seed        string     `db:"seed"`
-}
-
-// StockFan is a point of a material's chart: what is left of the stock on hand if nothing is delivered. LeftP10Lb is what nine draws
-// in ten leave or more; below 0 it is what would lack.
-type StockFan struct {
-	MaterialID string    `db:"material_id"`
-	Date       time.Time `db:"date"`
-	LeftP10Lb  float64   `db:"left_p10_lb"`
-	LeftP50Lb  float64   `db:"left_p50_lb"`
-	LeftP90Lb  float64   `db:"left_p90_lb"`
-}
 
 // tallyStockOutlook draws the rest of the season for every material that is stocked or was used, and replaces the tables
 // stock_outlook and stock_fan. It reads stock_on_hand, material_days, material_storms, storms, storm_passes, assignments, routes and
 // materials; without any data both tables are empty.
 func tallyStockOutlook(ctx context.Context, l *Ledger, s *Settings) error {
-	var rows []StockOutlook
-	var fan []StockFan
+	var rows []site.StockOutlook
+	var fan []site.StockFan
 	asOf, err := readAsOf(ctx, l)
 	if err != nil {
 		return fmt.Errorf("stock outlook: %w", err)
@@ -67,8 +45,8 @@ func dateOf(local time.Time) time.Time {
 
 func pounds(uLb int64) float64 { return float64(uLb) / 1e6 }
 
-func (out *outlook) row(in *outlookInput) StockOutlook {
-	row := StockOutlook{MaterialID: in.MaterialID, AsOfDate: in.AsOf, StormsSoFar: int64(in.StormsSoFar), Basis: out.Basis,
+func (out *outlook) row(in *outlookInput) site.StockOutlook {
+	row := site.StockOutlook{MaterialID: in.MaterialID, AsOfDate: in.AsOf, StormsSoFar: int64(in.StormsSoFar), Basis: out.Basis,
 		Seed: strconv.FormatUint(out.Seed, 10)}
 	if in.OnHandULb != nil {
 		row.OnHandLb = finite(pounds(*in.OnHandULb))
@@ -83,14 +61,14 @@ func (out *outlook) row(in *outlookInput) StockOutlook {
 	return row
 }
 
-func (out *outlook) fanRows(in *outlookInput) []StockFan {
+func (out *outlook) fanRows(in *outlookInput) []site.StockFan {
 	if in.OnHandULb == nil {
 		return nil
 	}
-	var rows []StockFan
+	var rows []site.StockFan
 	for _, point := range out.Fan {
-		rows = append(rows, StockFan{MaterialID: in.MaterialID, Date: in.AsOf.AddDate(0, 0, point.day), LeftP10Lb: pounds(*in.OnHandULb - point.useULb[2]),
-			LeftP50Lb: pounds(*in.OnHandULb - point.useULb[1]), LeftP90Lb: pounds(*in.OnHandULb - point.useULb[0])})
+		rows = append(rows, site.StockFan{MaterialID: in.MaterialID, Date: in.AsOf.AddDate(0, 0, point.day), LeftP10Lb: finite(pounds(*in.OnHandULb - point.useULb[2])),
+			LeftP50Lb: finite(pounds(*in.OnHandULb - point.useULb[1])), LeftP90Lb: finite(pounds(*in.OnHandULb - point.useULb[0]))})
 	}
 	return rows
 }

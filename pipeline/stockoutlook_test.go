@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/site"
 )
 
 func day(t *testing.T, text string) time.Time {
@@ -78,15 +80,16 @@ func TestFanFallsFromTheStock(t *testing.T) {
 	out := drawOutlook(in)
 	rows := out.fanRows(in)
 	require.Greater(t, len(rows), 20)
-	assert.Equal(t, StockFan{"salt", in.AsOf, 1000, 1000, 1000}, rows[0])
+	all := 1000.0
+	assert.Equal(t, site.StockFan{MaterialID: "salt", Date: in.AsOf, LeftP10Lb: &all, LeftP50Lb: &all, LeftP90Lb: &all}, rows[0])
 	last := rows[len(rows)-1]
 	assert.Equal(t, in.SeasonEnd, last.Date)
-	assert.Equal(t, []float64{300, 600, 950}, []float64{last.LeftP10Lb, last.LeftP50Lb, last.LeftP90Lb})
+	assert.Equal(t, []float64{300, 600, 950}, []float64{*last.LeftP10Lb, *last.LeftP50Lb, *last.LeftP90Lb})
 	for i, row := range rows {
-		assert.LessOrEqual(t, row.LeftP10Lb, row.LeftP50Lb)
-		assert.LessOrEqual(t, row.LeftP50Lb, row.LeftP90Lb)
+		assert.LessOrEqual(t, *row.LeftP10Lb, *row.LeftP50Lb)
+		assert.LessOrEqual(t, *row.LeftP50Lb, *row.LeftP90Lb)
 		if i > 0 {
-			assert.LessOrEqual(t, row.LeftP10Lb, rows[i-1].LeftP10Lb)
+			assert.LessOrEqual(t, *row.LeftP10Lb, *rows[i-1].LeftP10Lb)
 			assert.True(t, row.Date.After(rows[i-1].Date))
 		}
 	}

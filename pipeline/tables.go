@@ -115,11 +115,7 @@ func loadReferenceTable(ctx context.Context, l *Ledger, table *ReferenceTable) e
 			appendValue(builder.Field(i), value)
 		}
 	}
-	records, err := array.NewRecordReader(builder.Schema(), []arrow.RecordBatch{builder.NewRecordBatch()})
-	if err != nil {
-		return err
-	}
-	return l.insertRecords(ctx, table.TableName, records)
+	return l.insertBuilt(ctx, table.TableName, builder)
 }
 
 // loadRun fills the one-row table run with the settings and the tables of money that they hold, and severity_classes with the fixed numbers of
@@ -161,15 +157,8 @@ func loadMoney(ctx context.Context, l *Ledger, s *Settings) error {
 			return err
 		}
 	}
-	for _, b := range s.Budgets {
-		if err := l.Exec(ctx, "insert into budgets values (?, ?, ?)", b.Season, b.MaterialClass, b.AmountUsd); err != nil {
-			return err
-		}
+	if err := appendTable(ctx, l, "budgets", s.Budgets); err != nil {
+		return err
 	}
-	for _, d := range s.DamageCosts {
-		if err := l.Exec(ctx, "insert into damage_costs values (?, ?, ?, ?)", d.Name, d.UsdPerTon, d.MaterialClass, d.Source); err != nil {
-			return err
-		}
-	}
-	return nil
+	return appendTable(ctx, l, "damage_costs", s.DamageCosts)
 }

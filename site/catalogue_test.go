@@ -36,7 +36,7 @@ func publishedDistrict(t *testing.T) *Data {
 		data.Downloads = append(data.Downloads, name+".csv", name+".parquet")
 	}
 	data.Changes = []Change{{Export: "storms", StormID: data.Storms[0].StormID, Column: "hours", Before: ptr("3"), After: ptr("4"), Cause: "weather/late.csv"}}
-	data.Accepted = []Acceptance{{AcceptedAt: *data.AsOf, Found: "pounds fell", Reason: "scale was wrong"}}
+	data.Accepted = []Acceptance{{AcceptedAt: *data.AsOf, Reason: "scale was wrong", GateCause: GateCause{Found: "pounds fell"}}}
 	return data
 }
 

@@ -19,7 +19,7 @@ func TestDataPageTellsChangesAndAcceptedDoubts(t *testing.T) {
 		{Export: "storm_routes", StormID: storm, RouteID: "R01", Column: "regain_state", Before: ptr("open"), After: ptr("not bare")},
 		{Export: "storm_routes", StormID: storm, RouteID: "R01", Column: "regain_h", After: ptr("3.5")},
 		{Export: "storms", StormID: "gone-20290101", ZoneID: "z", Column: "storm", Before: ptr("2029-01-01 06:00:00+00")}}
-	data.Accepted = []Acceptance{{AcceptedAt: *data.AsOf, Found: "season pounds fell by 7 %", Reason: "scale was wrong"}}
+	data.Accepted = []Acceptance{{AcceptedAt: *data.AsOf, Reason: "scale was wrong", GateCause: GateCause{Found: "season pounds fell by 7 %"}}}
 	dir := t.TempDir()
 	require.NoError(t, Build(dir, data))
 	text, err := os.ReadFile(filepath.Join(dir, "data.html"))

@@ -1,6 +1,7 @@
 package site
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"math"
@@ -62,11 +63,11 @@ func (b *book) ratePoints() []ratePoint {
 func (b *book) curveOf(crewID string) []LearningCurve {
 	var curve []LearningCurve
 	for _, p := range b.data.LearningCurves {
-		if p.CrewID == crewID && p.PriorStorms != nil && p.Rate != nil {
+		if p.CrewID == crewID && p.Rate != nil {
 			curve = append(curve, p)
 		}
 	}
-	return sorted(curve, func(x, y LearningCurve) int { return int(*x.PriorStorms - *y.PriorStorms) })
+	return sorted(curve, func(x, y LearningCurve) int { return cmp.Compare(x.PriorStorms, y.PriorStorms) })
 }
 
 func (b *book) curveScales(points []ratePoint) curveScales {
@@ -75,7 +76,7 @@ func (b *book) curveScales(points []ratePoint) curveScales {
 		s.low, s.high, s.most = min(s.low, p.rate), max(s.high, p.rate), max(s.most, p.prior)
 	}
 	for _, p := range b.curveOf(allCrews) {
-		s.low, s.high, s.most = min(s.low, *p.Rate), max(s.high, *p.Rate), max(s.most, *p.PriorStorms)
+		s.low, s.high, s.most = min(s.low, *p.Rate), max(s.high, *p.Rate), max(s.most, p.PriorStorms)
 	}
 	if s.low > s.high {
 		s.low, s.high = 0, 100
@@ -135,8 +136,8 @@ func (d *curveDrawing) band(style string, curve []LearningCurve) {
 	var upper, lower []point
 	for _, p := range curve {
 		if p.RateLow90 != nil && p.RateHigh90 != nil {
-			upper = append(upper, point{x: d.x(*p.PriorStorms), y: d.y(*p.RateHigh90)})
-			lower = append(lower, point{x: d.x(*p.PriorStorms), y: d.y(*p.RateLow90)})
+			upper = append(upper, point{x: d.x(p.PriorStorms), y: d.y(*p.RateHigh90)})
+			lower = append(lower, point{x: d.x(p.PriorStorms), y: d.y(*p.RateLow90)})
 		}
 	}
 	d.area(style, upper, lower)
@@ -145,7 +146,7 @@ func (d *curveDrawing) band(style string, curve []LearningCurve) {
 func (d *curveDrawing) fitted(style string, curve []LearningCurve) []point {
 	var points []point
 	for _, p := range curve {
-		points = append(points, point{x: d.x(*p.PriorStorms), y: d.y(*p.Rate)})
+		points = append(points, point{x: d.x(p.PriorStorms), y: d.y(*p.Rate)})
 	}
 	d.curve(style, points)
 	return points

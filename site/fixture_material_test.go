@@ -47,15 +47,15 @@ func (m *maker) weighed() {
 		}
 		m.data.StormRoutesCorrected = append(m.data.StormRoutesCorrected, c)
 	}
-	m.data.LearningBases = []LearningBasis{{"reported", ptr(int64(297)), ptr(int64(47)), ptr(400.0), ptr(-3.58), ptr(-5.74), ptr(-1.38), ptr(310.0), "falling"},
-		{"corrected", ptr(int64(99)), ptr(int64(40)), ptr(372.0), ptr(-0.4), ptr(-2.1), ptr(1.3), ptr(361.0), "no clear trend"}}
+	m.data.LearningBases = []LearningBasis{{"reported", 297, 47, ptr(400.0), ptr(-3.58), ptr(-5.74), ptr(-1.38), ptr(310.0), "falling"},
+		{"corrected", 99, 40, ptr(372.0), ptr(-0.4), ptr(-2.1), ptr(1.3), ptr(361.0), "no clear trend"}}
 }
 
 func (m *maker) stock() {
 	day := time.Date(2031, 3, 9, 0, 0, 0, 0, time.UTC)
-	m.data.StockOutlook = []StockOutlook{{"cma", ptr(day), ptr(84000.0), ptr(int64(24)), ptr(21000.0), ptr(62000.0), ptr(130000.0), ptr(day.AddDate(0, 0, 9)), "31 storms of 2 seasons", "123456789"},
-		{"nacl", ptr(day), ptr(900000.0), ptr(int64(24)), ptr(200000.0), ptr(350000.0), ptr(610000.0), nil, "31 storms of 2 seasons", "987654321"},
-		{"sand " + scriptName, ptr(day), ptr(5000.0), ptr(int64(1)), nil, nil, nil, nil, tooEarly, "1"}, {"urea", ptr(day), nil, ptr(int64(24)), nil, nil, nil, nil, "31 storms of 2 seasons", "2"}}
+	m.data.StockOutlook = []StockOutlook{{"cma", day, ptr(84000.0), 24, ptr(21000.0), ptr(62000.0), ptr(130000.0), ptr(day.AddDate(0, 0, 9)), "31 storms of 2 seasons", "123456789"},
+		{"nacl", day, ptr(900000.0), 24, ptr(200000.0), ptr(350000.0), ptr(610000.0), nil, "31 storms of 2 seasons", "987654321"},
+		{"sand " + scriptName, day, ptr(5000.0), 1, nil, nil, nil, nil, tooEarly, "1"}, {"urea", day, nil, 24, nil, nil, nil, nil, "31 storms of 2 seasons", "2"}}
 	for n := range 38 {
 		used := 1 - math.Exp(-float64(n)/15)
 		m.data.StockFan = append(m.data.StockFan, StockFan{"cma", day.AddDate(0, 0, n), ptr(84000 - 130000*used), ptr(84000 - 62000*used), ptr(84000 - 21000*used)},

@@ -190,10 +190,10 @@ func (m *maker) route(s Storm, route Route, assigned Assignment, sums map[string
 func (m *maker) faults() {
 	at := ptr(time.Date(2031, 2, 20, 8, 0, 0, 0, time.UTC))
 	m.data.SetAside = []SetAside{{"T77", "truck_id: T77 is not in trucks.csv", ptr(int64(31)), ptr(18450.0), at, m.data.AsOf}, {scriptName, "ended_at: before began_at", ptr(int64(2)), ptr(900.0), at, at}}
-	m.data.Quarantine = []Quarantine{{"passes", "p-0220.csv", ptr(int64(1032)), "dispensed_lb", `"12O" is not a number; use digits and at most one point`, "mend the cell and deliver the file again", "T1,C1,12O"},
-		{"weather", scriptName + ".csv", nil, "", "observed_at: the column is missing", "add the column or map it in district.toml", functionName}}
-	m.data.Intake = []Intake{{"passes", "p-0220.csv", "ab", "", ptr(int64(1200)), ptr(int64(1160)), ptr(int64(7)), ptr(int64(2)), ptr(int64(31))},
-		{"weather", "w.csv", "cd", "", ptr(int64(80000)), ptr(int64(80000)), ptr(int64(0)), ptr(int64(0)), ptr(int64(0))}, {"weather", "w2.csv", "cd", "w.csv", ptr(int64(0)), ptr(int64(0)), ptr(int64(0)), ptr(int64(0)), ptr(int64(0))}}
+	m.data.Quarantine = []Quarantine{{"passes", "p-0220.csv", 1032, "dispensed_lb", `"12O" is not a number; use digits and at most one point`, "mend the cell and deliver the file again", "T1,C1,12O"},
+		{"weather", scriptName + ".csv", 0, "", "observed_at: the column is missing", "add the column or map it in district.toml", functionName}}
+	m.data.Intake = []Intake{{"passes", "p-0220.csv", "ab", "", 1200, 1160, 7, 2, 31},
+		{"weather", "w.csv", "cd", "", 80000, 80000, 0, 0, 0}, {"weather", "w2.csv", "cd", "w.csv", 0, 0, 0, 0, 0}}
 	m.data.PositionTrucks = []PositionTruck{{Season: "2029-30", TruckID: "T1", Points: ptr(int64(100)), OnRoute: ptr(int64(90))},
 		{Season: "2030-31", TruckID: "T1", Traces: ptr(int64(2)), Points: ptr(int64(3000)), OnRoute: ptr(int64(2500)), OffNetwork: ptr(int64(490)), Jumps: ptr(int64(4)), Frozen: ptr(int64(6)), CounterFaults: ptr(int64(1)),
 			TravelMi: ptr(100.0), OffNetworkMi: ptr(10.0), FedLb: ptr(20000.0), UnplacedLb: ptr(500.0)}}

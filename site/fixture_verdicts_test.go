@@ -28,33 +28,33 @@ func (m *maker) learning() {
 		}
 		crews[row.CrewID], most = true, max(most, *row.PriorStorms)
 		n := len(m.data.LearningResiduals)
-		m.data.LearningResiduals = append(m.data.LearningResiduals, LearningResidual{row.StormID, row.CrewID, row.RouteID, row.RateLbPerLaneMi, ptr(rate(-0.036, *row.PriorStorms)), ptr(float64(n%7) - 3), n == 40})
+		m.data.LearningResiduals = append(m.data.LearningResiduals, LearningResidual{row.StormID, row.CrewID, row.RouteID, row.RateLbPerLaneMi, ptr(rate(-0.036, *row.PriorStorms)), 0, ptr(float64(n%7) - 3), n == 40})
 	}
 	verdict := "falling; so far; too few weighed loads to check what was reported"
-	all := Learning{CrewID: allCrews, Storms: ptr(int64(47)), Rows: ptr(int64(len(m.data.LearningResiduals))), RowsLeftOut: ptr(int64(3)), PriorStormsLatest: ptr(float64(most)), StartRate: ptr(400.0),
+	all := Learning{CrewID: allCrews, Storms: 47, Rows: int64(len(m.data.LearningResiduals)), RowsLeftOut: 3, PriorStormsLatest: ptr(float64(most)), StartRate: ptr(400.0),
 		ChangePct: ptr(-3.58), ChangeLow90Pct: ptr(-5.74), ChangeHigh90Pct: ptr(-1.38), DF: ptr(19.4), LatestRate: ptr(rate(-0.036, most)), StartRatio: ptr(1.41), StartRatioLow90: ptr(1.34), StartRatioHigh90: ptr(1.48),
 		LatestRatio: ptr(1.08), LatestRatioLow90: ptr(1.05), LatestRatioHigh90: ptr(1.10), NetChangePct: ptr(-4.81), NetLow90Pct: ptr(-5.71), NetHigh90Pct: ptr(-3.89), SaltTrendPct: ptr(0.55),
-		StartVerdict: "within band", ControlVerdict: "beyond salt", Verdict: verdict, ServiceVerdict: "held", NotAdjustedForNames: "intensity"}
+		StartVerdict: "within band", ControlVerdict: "beyond salt", Verdict: verdict, ServiceVerdict: "held", NotAdjustedFor: "intensity"}
 	m.data.Learning = []Learning{all}
 	for i := range 6 {
 		id := "C" + strconv.Itoa(i+1)
 		if crews[id] {
-			m.data.Learning = append(m.data.Learning, Learning{CrewID: id, Storms: ptr(int64(40)), Rows: ptr(int64(60)), RowsLeftOut: ptr(int64(0)), PriorStormsLatest: ptr(float64(most)), StartRate: ptr(400.0), ChangePct: ptr(-3 - float64(i)/10),
+			m.data.Learning = append(m.data.Learning, Learning{CrewID: id, Storms: 40, Rows: 60, RowsLeftOut: 0, PriorStormsLatest: ptr(float64(most)), StartRate: ptr(400.0), ChangePct: ptr(-3 - float64(i)/10),
 				ChangeLow90Pct: ptr(-5.0), ChangeHigh90Pct: ptr(-1.5), DF: ptr(60.0), LatestRate: ptr(310.0), Verdict: "like the others; so far"})
 		}
 	}
 	for _, l := range m.data.Learning {
 		for prior := range most + 1 {
 			r := rate(*l.ChangePct/100, prior)
-			m.data.LearningCurves = append(m.data.LearningCurves, LearningCurve{l.CrewID, ptr(prior), ptr(r), ptr(0.93 * r), ptr(1.07 * r)})
+			m.data.LearningCurves = append(m.data.LearningCurves, LearningCurve{l.CrewID, prior, ptr(r), ptr(0.93 * r), ptr(1.07 * r)})
 		}
 	}
 	m.data.LearningOrders = []LearningOrder{{m.data.Orders[0].FromDate, m.data.Orders[0].Text, "", ptr(-2.98), ptr(-5.37), ptr(-0.53), false}}
-	m.data.LearningService = []LearningService{{ptr(int64(214)), ptr(int64(210)), ptr(int64(5)), ptr(-16.0), ptr(-35.07), ptr(8.67)}}
-	m.data.LearningBases = []LearningBasis{{"corrected", ptr(int64(290)), ptr(int64(47)), ptr(402.0), ptr(-3.4), ptr(-5.6), ptr(-1.2), ptr(309.0), falling}, {"reported", ptr(int64(297)), ptr(int64(47)), ptr(400.0), ptr(-3.58), ptr(-5.74), ptr(-1.38), ptr(308.0), falling}}
-	m.data.LearningFits = []LearningFit{{Fit: "curve", State: "fitted", RowsGiven: ptr(int64(300)), RowsUsed: ptr(int64(297)), Storms: ptr(int64(47)), NotAdjusted: "intensity", Warnings: scriptName},
-		{Fit: "service", State: "fitted", RowsGiven: ptr(int64(214)), RowsUsed: ptr(int64(210)), Storms: ptr(int64(47))}}
-	m.data.LearningLeftOut = []LearningLeftOut{{"curve", "open storm", ptr(int64(12))}, {"curve", "shared route", ptr(int64(32))}}
+	m.data.LearningService = []LearningService{{Treated: 214, Reported: 210, NotBare: 5, ChangePct: ptr(-16.0), ChangeLow90Pct: ptr(-35.07), ChangeHigh90Pct: ptr(8.67)}}
+	m.data.LearningBases = []LearningBasis{{"corrected", 290, 47, ptr(402.0), ptr(-3.4), ptr(-5.6), ptr(-1.2), ptr(309.0), falling}, {"reported", 297, 47, ptr(400.0), ptr(-3.58), ptr(-5.74), ptr(-1.38), ptr(308.0), falling}}
+	m.data.LearningFits = []LearningFit{{Fit: "curve", State: "fitted", RowsGiven: 300, RowsUsed: 297, Storms: 47, NotAdjusted: "intensity", Warnings: scriptName},
+		{Fit: "service", State: "fitted", RowsGiven: 214, RowsUsed: 210, Storms: 47}}
+	m.data.LearningLeftOut = []LearningLeftOut{{"curve", "open storm", 12}, {"curve", "shared route", 32}}
 }
 
 func (m *maker) comparison(season string, storms []Storm) {
@@ -81,8 +81,8 @@ func (m *maker) comparison(season string, storms []Storm) {
 	}
 	m.data.Comparison = append(m.data.Comparison, Comparison{Season: season, AcetateRate: ptr(340.0), ChlorideRate: ptr(305.0), RateRatio: ptr(1.1148), AcetateStormLb: ptr(680.4), ChlorideStormLb: ptr(690.6), AcetateApplications: ptr(2.0), ChlorideApplications: ptr(2.2643),
 		ApplicationsRatio: ptr(0.9184), AcetateCostUsd: ptr(495.2), ChlorideCostUsd: ptr(27.6), CostRatio: ptr(17.94), AcetateRegainH: ptr(3.36), ChlorideRegainH: ptr(3.54), AcetateRoutes: ptr(int64(4)), ChlorideRoutes: ptr(int64(10)), MixedRoutes: ptr(int64(0)), UnmeasuredRoutes: ptr(int64(2)), NoRecordRoutes: ptr(n / 2),
-		Storms: ptr(int64(23)), TotalRatio: ptr(0.9852), Low90: ptr(0.9368), High90: ptr(1.0448), Verdict: aboutTheSame, ApplicationsLow90: ptr(0.8719), ApplicationsHigh90: ptr(0.9675), ApplicationsVerdict: fewer, TypicalRatio: ptr(0.9786), TypicalLow90: ptr(0.9155), TypicalHigh90: ptr(1.046),
-		ZeroAcetate: ptr(int64(1)), ZeroChloride: ptr(int64(0)), EndRatio: ptr(0.92), EndLow90: ptr(0.8156), EndHigh90: ptr(1.0385), RegainDiffH: ptr(-0.10), RegainLow90H: ptr(-0.19), RegainHigh90H: ptr(-0.02), RegainVerdict: "no worse", AdjustedRoutes: ptr(int64(0)), AdjustedSeasons: ptr(int64(0))})
+		SeasonComparison: SeasonComparison{Storms: 23, TotalRatio: ptr(0.9852), Low90: ptr(0.9368), High90: ptr(1.0448), Verdict: aboutTheSame, ApplicationsLow90: ptr(0.8719), ApplicationsHigh90: ptr(0.9675), ApplicationsVerdict: fewer, TypicalRatio: ptr(0.9786), TypicalLow90: ptr(0.9155), TypicalHigh90: ptr(1.046),
+			ZeroAcetate: 1, ZeroChloride: 0, EndRatio: ptr(0.92), EndLow90: ptr(0.8156), EndHigh90: ptr(1.0385), RegainDiffH: ptr(-0.10), RegainLow90H: ptr(-0.19), RegainHigh90H: ptr(-0.02), RegainVerdict: "no worse", AdjustedRoutes: 0, AdjustedSeasons: 0}})
 	m.data.WatershedSeasons = append(m.data.WatershedSeasons, WatershedSeason{Season: season, Watershed: "upper", AcetateRouteStorms: 90, KeptOffRouteStorms: 80, KeptOffLb: ptr(1303565.0)},
 		WatershedSeason{Season: season, Watershed: "lower", AcetateRouteStorms: 10, KeptOffRouteStorms: 0})
 }

@@ -264,26 +264,26 @@ type Flurry struct {
 
 // Intake is a row of intake: what became of the rows of one delivery file.
 type Intake struct {
-	Feed        string `db:"feed"`
-	File        string `db:"file"`
-	SHA256      string `db:"sha256"`
-	SameAs      string `db:"same_as"`
-	RowsRead    *int64 `db:"rows_read"`
-	Accepted    *int64 `db:"accepted"`
-	Duplicates  *int64 `db:"duplicates"`
-	Corrections *int64 `db:"corrections"`
-	Quarantined *int64 `db:"quarantined"`
+	Feed        string `json:"feed" db:"feed"`
+	File        string `json:"file" db:"file"`
+	SHA256      string `json:"-" db:"sha256"`
+	SameAs      string `json:"same_as,omitempty" db:"same_as"`
+	RowsRead    int64  `json:"rows_read" db:"rows_read"`
+	Accepted    int64  `json:"accepted" db:"accepted"`
+	Duplicates  int64  `json:"duplicates" db:"duplicates"`
+	Corrections int64  `json:"corrections" db:"corrections"`
+	Quarantined int64  `json:"quarantined" db:"quarantined"`
 }
 
-// Quarantine is a row of quarantine: one delivered row that is not counted. Line is nil where the whole file is meant.
+// Quarantine is a row of quarantine: one delivered row that is not counted. Line is 0 where the whole file is meant.
 type Quarantine struct {
-	Feed   string `db:"feed"`
-	File   string `db:"file"`
-	Line   *int64 `db:"line"`
-	Column string `db:"column"`
-	Reason string `db:"reason"`
-	Remedy string `db:"remedy"`
-	Raw    string `db:"raw"`
+	Feed   string `json:"feed" db:"feed"`
+	File   string `json:"file" db:"file"`
+	Line   int64  `json:"line" db:"line"`
+	Column string `json:"column" db:"column"`
+	Reason string `json:"reason" db:"reason"`
+	Remedy string `json:"remedy" db:"remedy"`
+	Raw    string `json:"-" db:"raw"`
 }
 
 // SetAside is a row of set_aside: quarantined passes of one truck for one reason.

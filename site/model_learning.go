@@ -4,60 +4,63 @@ import "time"
 
 // Learning is a row of learning: the fit of acetate rates on storms worked, of one crew or, crew_id `all`, of the district.
 type Learning struct {
-	CrewID              string   `db:"crew_id"`
-	Storms              *int64   `db:"storms"`
-	Rows                *int64   `db:"rows"`
-	RowsLeftOut         *int64   `db:"rows_left_out"`
-	PriorStormsLatest   *float64 `db:"prior_storms_latest"`
-	StartRate           *float64 `db:"start_rate_lb_per_lane_mi"`
-	ChangePct           *float64 `db:"change_per_doubling_pct"`
-	ChangeLow90Pct      *float64 `db:"change_low90_pct"`
-	ChangeHigh90Pct     *float64 `db:"change_high90_pct"`
-	DF                  *float64 `db:"df"`
-	LatestRate          *float64 `db:"latest_rate_lb_per_lane_mi"`
-	SDStorm             *float64 `db:"sd_storm"`
-	SDRoute             *float64 `db:"sd_route"`
-	SDCrew              *float64 `db:"sd_crew"`
-	SDSlope             *float64 `db:"sd_slope"`
-	SDResidual          *float64 `db:"sd_residual"`
-	StartRatio          *float64 `db:"start_ratio"`
-	StartRatioLow90     *float64 `db:"start_ratio_low90"`
-	StartRatioHigh90    *float64 `db:"start_ratio_high90"`
-	LatestRatio         *float64 `db:"latest_ratio"`
-	LatestRatioLow90    *float64 `db:"latest_ratio_low90"`
-	LatestRatioHigh90   *float64 `db:"latest_ratio_high90"`
-	NetChangePct        *float64 `db:"net_change_pct"`
-	NetLow90Pct         *float64 `db:"net_low90_pct"`
-	NetHigh90Pct        *float64 `db:"net_high90_pct"`
-	SaltTrendPct        *float64 `db:"salt_trend_pct"`
-	StartVerdict        string   `db:"start_verdict"`
-	ControlVerdict      string   `db:"control_verdict"`
-	Verdict             string   `db:"verdict"` // the verdict, then its caveats, each after "; "
-	ServiceVerdict      string   `db:"service_verdict"`
-	NotAdjustedForNames string   `db:"not_adjusted_for"`
+	CrewID            string   `db:"crew_id"`
+	Storms            int64    `db:"storms"`
+	Rows              int64    `db:"rows"`
+	RowsLeftOut       int64    `db:"rows_left_out"`
+	PriorStormsLatest *float64 `db:"prior_storms_latest"`
+	StartRate         *float64 `db:"start_rate_lb_per_lane_mi"`
+	ChangePct         *float64 `db:"change_per_doubling_pct"`
+	ChangeLow90Pct    *float64 `db:"change_low90_pct"`
+	ChangeHigh90Pct   *float64 `db:"change_high90_pct"`
+	DF                *float64 `db:"df"`
+	LatestRate        *float64 `db:"latest_rate_lb_per_lane_mi"`
+	SDStorm           *float64 `db:"sd_storm"`
+	SDRoute           *float64 `db:"sd_route"`
+	SDCrew            *float64 `db:"sd_crew"`
+	SDSlope           *float64 `db:"sd_slope"`
+	SDResidual        *float64 `db:"sd_residual"`
+	StartRatio        *float64 `db:"start_ratio"`
+	StartRatioLow90   *float64 `db:"start_ratio_low90"`
+	StartRatioHigh90  *float64 `db:"start_ratio_high90"`
+	LatestRatio       *float64 `db:"latest_ratio"`
+	LatestRatioLow90  *float64 `db:"latest_ratio_low90"`
+	LatestRatioHigh90 *float64 `db:"latest_ratio_high90"`
+	NetChangePct      *float64 `db:"net_change_pct"`
+	NetLow90Pct       *float64 `db:"net_low90_pct"`
+	NetHigh90Pct      *float64 `db:"net_high90_pct"`
+	SaltTrendPct      *float64 `db:"salt_trend_pct"`
+	StartVerdict      string   `db:"start_verdict"`
+	ControlVerdict    string   `db:"control_verdict"`
+	Verdict           string   `db:"verdict"` // the verdict, then its caveats, each after "; "
+	ServiceVerdict    string   `db:"service_verdict"`
+	NotAdjustedFor    string   `db:"not_adjusted_for"`
 }
 
 // LearningCurve is a row of learning_curves: a point of a fitted curve in mean weather, of a crew or of all.
 type LearningCurve struct {
 	CrewID      string   `db:"crew_id"`
-	PriorStorms *int64   `db:"prior_storms"`
+	PriorStorms int64    `db:"prior_storms"`
 	Rate        *float64 `db:"rate_lb_per_lane_mi"`
 	RateLow90   *float64 `db:"rate_low90_lb_per_lane_mi"`
 	RateHigh90  *float64 `db:"rate_high90_lb_per_lane_mi"`
 }
 
-// LearningResidual is a row of learning_residuals: a rate that the curve was fitted on, with what the fit expected.
+// LearningResidual is a row of learning_residuals: a rate that the curve was fitted on, with what the fit expected of that crew,
+// storm and route. An outlier is marked for review and stays in the fit.
 type LearningResidual struct {
 	StormID    string   `db:"storm_id"`
 	CrewID     string   `db:"crew_id"`
 	RouteID    string   `db:"route_id"`
 	Rate       *float64 `db:"rate_lb_per_lane_mi"`
 	Fitted     *float64 `db:"fitted_rate_lb_per_lane_mi"`
-	Deviations *float64 `db:"robust_deviations"`
+	Residual   float64  `db:"residual"`          // of the rate's logarithm
+	Deviations *float64 `db:"robust_deviations"` // its distance from the median; nil where there is no spread to judge by
 	IsOutlier  bool     `db:"is_outlier"`
 }
 
-// LearningOrder is a row of learning_orders: the change per doubling when a step at an order stands in the fit.
+// LearningOrder is a row of learning_orders: the change per doubling when a step at an order stands in the fit; nil where the two cannot be
+// told apart.
 type LearningOrder struct {
 	FromDate        time.Time `db:"from_date"`
 	Text            string    `db:"text"`
@@ -71,12 +74,14 @@ type LearningOrder struct {
 // LearningService is the one row of learning_service: hours to bare lane, with 1 added, at the latest experience against
 // a first storm.
 type LearningService struct {
-	Treated         *int64   `db:"treated_route_storms"`
-	Reported        *int64   `db:"reported_route_storms"`
-	NotBare         *int64   `db:"not_bare_route_storms"`
+	Treated         int64    `db:"treated_route_storms"`
+	Reported        int64    `db:"reported_route_storms"`
+	NotBare         int64    `db:"not_bare_route_storms"`
 	ChangePct       *float64 `db:"change_pct"`
 	ChangeLow90Pct  *float64 `db:"change_low90_pct"`
 	ChangeHigh90Pct *float64 `db:"change_high90_pct"`
+	DF              *float64 `db:"df"`
+	Verdict         string   `db:"service_verdict"`
 }
 
 // LearningFit is a row of learning_fits: what one fit was given and used. Lists have `;` between.
@@ -84,9 +89,10 @@ type LearningFit struct {
 	Fit         string `db:"fit"`
 	State       string `db:"state"`
 	Reason      string `db:"reason"`
-	RowsGiven   *int64 `db:"rows_given"`
-	RowsUsed    *int64 `db:"rows_used"`
-	Storms      *int64 `db:"storms"`
+	RowsGiven   int64  `db:"rows_given"`
+	RowsUsed    int64  `db:"rows_used"`
+	Storms      int64  `db:"storms"`
+	Columns     string `db:"columns"`
 	NotAdjusted string `db:"not_adjusted_for"`
 	Constant    string `db:"constant"`
 	Dropped     string `db:"cannot_be_told_apart"`
@@ -97,11 +103,11 @@ type LearningFit struct {
 type LearningLeftOut struct {
 	Fit    string `db:"fit"`
 	Reason string `db:"reason"`
-	Rows   *int64 `db:"rows"`
+	Rows   int64  `db:"rows"`
 }
 
 // Comparison is a row of comparison: acetate beside chloride routes, of a storm in a zone, or of a season where StormID
-// and ZoneID are empty. From Storms on, season rows only.
+// and ZoneID are empty. What SeasonComparison holds stands in season rows only.
 type Comparison struct {
 	Season               string   `db:"season"`
 	StormID              string   `db:"storm_id"`
@@ -125,32 +131,38 @@ type Comparison struct {
 	MixedRoutes          *int64   `db:"mixed_routes"`
 	UnmeasuredRoutes     *int64   `db:"unmeasured_routes"`
 	NoRecordRoutes       *int64   `db:"no_record_routes"`
-	Storms               *int64   `db:"storms"`
-	TotalRatio           *float64 `db:"total_ratio"`
-	Low90                *float64 `db:"low90"`
-	High90               *float64 `db:"high90"`
-	Verdict              string   `db:"verdict"`
-	MarginShownPct       *float64 `db:"margin_shown_pct"`
-	ApplicationsLow90    *float64 `db:"applications_low90"`
-	ApplicationsHigh90   *float64 `db:"applications_high90"`
-	ApplicationsVerdict  string   `db:"applications_verdict"`
-	TypicalRatio         *float64 `db:"typical_ratio"`
-	TypicalLow90         *float64 `db:"typical_low90"`
-	TypicalHigh90        *float64 `db:"typical_high90"`
-	ZeroAcetate          *int64   `db:"zero_acetate"`
-	ZeroChloride         *int64   `db:"zero_chloride"`
-	EndRatio             *float64 `db:"end_ratio"`
-	EndLow90             *float64 `db:"end_low90"`
-	EndHigh90            *float64 `db:"end_high90"`
-	RegainDiffH          *float64 `db:"regain_diff_h"`
-	RegainLow90H         *float64 `db:"regain_low90_h"`
-	RegainHigh90H        *float64 `db:"regain_high90_h"`
-	RegainVerdict        string   `db:"regain_verdict"`
-	AdjustedRatio        *float64 `db:"adjusted_ratio"`
-	AdjustedLow90        *float64 `db:"adjusted_low90"`
-	AdjustedHigh90       *float64 `db:"adjusted_high90"`
-	AdjustedRoutes       *int64   `db:"adjusted_routes"`
-	AdjustedSeasons      *int64   `db:"adjusted_seasons"`
+	SeasonComparison
+}
+
+// SeasonComparison is a row of comparison_seasons: what a season's storms say together. Intervals are 90 %.
+type SeasonComparison struct {
+	Season              string   `db:"season"`
+	Storms              int64    `db:"storms"`
+	TotalRatio          *float64 `db:"total_ratio"`
+	Low90               *float64 `db:"low90"`
+	High90              *float64 `db:"high90"`
+	Verdict             string   `db:"verdict"`
+	MarginShownPct      *float64 `db:"margin_shown_pct"`
+	ApplicationsLow90   *float64 `db:"applications_low90"`
+	ApplicationsHigh90  *float64 `db:"applications_high90"`
+	ApplicationsVerdict string   `db:"applications_verdict"`
+	TypicalRatio        *float64 `db:"typical_ratio"`
+	TypicalLow90        *float64 `db:"typical_low90"`
+	TypicalHigh90       *float64 `db:"typical_high90"`
+	ZeroAcetate         int64    `db:"zero_acetate"`
+	ZeroChloride        int64    `db:"zero_chloride"`
+	EndRatio            *float64 `db:"end_ratio"`
+	EndLow90            *float64 `db:"end_low90"`
+	EndHigh90           *float64 `db:"end_high90"`
+	RegainDiffH         *float64 `db:"regain_diff_h"`
+	RegainLow90H        *float64 `db:"regain_low90_h"`
+	RegainHigh90H       *float64 `db:"regain_high90_h"`
+	RegainVerdict       string   `db:"regain_verdict"`
+	AdjustedRatio       *float64 `db:"adjusted_ratio"`
+	AdjustedLow90       *float64 `db:"adjusted_low90"`
+	AdjustedHigh90      *float64 `db:"adjusted_high90"`
+	AdjustedRoutes      int64    `db:"adjusted_routes"`
+	AdjustedSeasons     int64    `db:"adjusted_seasons"`
 }
 
 // StormReason is a row of storm_reasons: a route that got more or less of a class in a storm than its middle half.

@@ -35,8 +35,8 @@ type StormRouteCorrected struct {
 // LearningBasis is a row of learning_bases: the curve fitted on reported or on corrected pounds, with the verdict of that basis alone.
 type LearningBasis struct {
 	Basis           string   `db:"basis"`
-	Rows            *int64   `db:"rows"`
-	Storms          *int64   `db:"storms"`
+	Rows            int64    `db:"rows"`
+	Storms          int64    `db:"storms"`
 	StartRate       *float64 `db:"start_rate_lb_per_lane_mi"`
 	ChangePct       *float64 `db:"change_per_doubling_pct"`
 	ChangeLow90Pct  *float64 `db:"change_low90_pct"`
@@ -72,9 +72,9 @@ type StockOnHand struct {
 // StockOutlook is a row of stock_outlook: what the rest of the season may need of a material. The needs are nil where it is too early or nothing can be drawn from.
 type StockOutlook struct {
 	MaterialID  string     `db:"material_id"`
-	AsOfDate    *time.Time `db:"as_of_date"`
+	AsOfDate    time.Time  `db:"as_of_date"`
 	OnHandLb    *float64   `db:"on_hand_lb"`
-	StormsSoFar *int64     `db:"storms_so_far"`
+	StormsSoFar int64      `db:"storms_so_far"`
 	NeedP10Lb   *float64   `db:"need_p10_lb"`
 	NeedP50Lb   *float64   `db:"need_p50_lb"`
 	NeedP90Lb   *float64   `db:"need_p90_lb"`

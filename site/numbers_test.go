@@ -43,7 +43,7 @@ func TestTheLearningTableHoldsTheRowsOfLearning(t *testing.T) {
 	require.Equal(t, "all crews", rows[0][0])
 	for i, cells := range rows {
 		l := data.Learning[i]
-		assert.Equal(t, []string{count(l.Storms), count(l.Rows), count(l.RowsLeftOut), fixed(l.PriorStormsLatest, 0), us.rate(l.StartRate), us.rate(l.LatestRate),
+		assert.Equal(t, []string{whole(l.Storms), whole(l.Rows), whole(l.RowsLeftOut), fixed(l.PriorStormsLatest, 0), us.rate(l.StartRate), us.rate(l.LatestRate),
 			signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), fixed(l.DF, 1), strings.Replace(l.Verdict, "falling", "rates are coming down", 1)}, cells[1:12], l.CrewID)
 	}
 	assert.Equal(t, "held", rows[0][12])
@@ -57,7 +57,7 @@ func TestTheCurveTableHoldsPointsOfTheCurve(t *testing.T) {
 	require.NoError(t, err)
 	byPrior := map[string]LearningCurve{}
 	for _, p := range b.curveOf(allCrews) {
-		byPrior[count(p.PriorStorms)] = p
+		byPrior[whole(p.PriorStorms)] = p
 	}
 	for _, cells := range rows {
 		p, found := byPrior[cells[0]]
@@ -119,10 +119,10 @@ func TestCautionsAlwaysStandOnTheLearningAndComparisonPages(t *testing.T) {
 func TestTooFewStormsAreDrawn(t *testing.T) {
 	data := madeDistrict()
 	data.LearningCurves, data.LearningResiduals = nil, nil
-	data.Learning = []Learning{{CrewID: allCrews, Storms: ptr(int64(3)), Rows: ptr(int64(9)), Verdict: "too early; so far", ServiceVerdict: "no reports"}}
+	data.Learning = []Learning{{CrewID: allCrews, Storms: 3, Rows: 9, Verdict: "too early; so far", ServiceVerdict: "no reports"}}
 	for i := range data.Comparison {
 		if data.Comparison[i].StormID == "" {
-			data.Comparison[i] = Comparison{Season: data.Comparison[i].Season, Storms: ptr(int64(2)), AcetateRoutes: ptr(int64(1)), ChlorideRoutes: ptr(int64(1)), Verdict: tooEarly, ApplicationsVerdict: tooEarly, RegainVerdict: "not known"}
+			data.Comparison[i] = Comparison{Season: data.Comparison[i].Season, AcetateRoutes: ptr(int64(1)), ChlorideRoutes: ptr(int64(1)), SeasonComparison: SeasonComparison{Storms: 2, Verdict: tooEarly, ApplicationsVerdict: tooEarly, RegainVerdict: "not known"}}
 		}
 	}
 	files := built(t, data)
@@ -130,7 +130,7 @@ func TestTooFewStormsAreDrawn(t *testing.T) {
 	assert.Contains(t, files["comparison.html"], ">too few storms (2 of 5)</text>")
 	assert.NotContains(t, files["learning.html"], "NaN")
 	assert.NotContains(t, files["comparison.html"], "NaN")
-	data.Learning[0].Storms = ptr(int64(6))
+	data.Learning[0].Storms = 6
 	assert.Contains(t, built(t, data)["learning.html"], ">too few rates (9 of 12)</text>")
 	data.Learning[0].Verdict = "no clear trend"
 	assert.Contains(t, built(t, data)["learning.html"], ">the fit gives no curve; the reason stands below</text>")

@@ -7,28 +7,6 @@ import (
 	"time"
 )
 
-// Change is a row of since_last_night: a past figure that moved between the last release and this one, as text. Column storm stands for a storm
-// that appeared or vanished, with its begin for a figure. Cause names the deliveries or reference tables behind it.
-type Change struct {
-	Export        string  `db:"export"`
-	StormID       string  `db:"storm_id"`
-	ZoneID        string  `db:"zone_id"`
-	RouteID       string  `db:"route_id"`
-	MaterialClass string  `db:"material_class"`
-	Form          string  `db:"form"`
-	Column        string  `db:"column"`
-	Before        *string `db:"before"`
-	After         *string `db:"after"`
-	Cause         string  `db:"cause"`
-}
-
-// Acceptance is a row of accepted_gates: a doubt that held a release up, and the reason for which a person let it pass.
-type Acceptance struct {
-	AcceptedAt time.Time `db:"accepted_at"`
-	Found      string    `db:"found"`
-	Reason     string    `db:"reason"`
-}
-
 // changesSection says which past figures moved since the last release, from what to what, and what moved them.
 func (b *book) changesSection(root string) Section {
 	list := sorted(b.data.Changes, func(x, y Change) int {

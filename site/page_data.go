@@ -13,17 +13,9 @@ const mostRows = 500
 // dataPage shows what became of every delivered row.
 func (b *book) dataPage() page {
 	var read, accepted, duplicates, corrections, quarantined int64
-	sum := func(total *int64, n *int64) {
-		if n != nil {
-			*total += *n
-		}
-	}
 	for _, file := range b.data.Intake {
-		sum(&read, file.RowsRead)
-		sum(&accepted, file.Accepted)
-		sum(&duplicates, file.Duplicates)
-		sum(&corrections, file.Corrections)
-		sum(&quarantined, file.Quarantined)
+		read, accepted, duplicates = read+file.RowsRead, accepted+file.Accepted, duplicates+file.Duplicates
+		corrections, quarantined = corrections+file.Corrections, quarantined+file.Quarantined
 	}
 	p := page{Title: "Data", Nav: "data", Lead: dataSentence(len(b.data.Intake), read, accepted, duplicates, corrections, quarantined, b.through())}
 	if aside, found := b.asideSection("", b.asideByReason()); found {
@@ -39,13 +31,13 @@ func (b *book) dataPage() page {
 
 func (b *book) quarantineSection() Section {
 	list := sorted(b.data.Quarantine, func(x, y Quarantine) int {
-		return cmp.Or(cmp.Compare(x.Feed, y.Feed), cmp.Compare(x.File, y.File), compareOptional(x.Line, y.Line), cmp.Compare(x.Column, y.Column))
+		return cmp.Or(cmp.Compare(x.Feed, y.Feed), cmp.Compare(x.File, y.File), cmp.Compare(x.Line, y.Line), cmp.Compare(x.Column, y.Column))
 	})
 	place := func(q Quarantine) string {
-		if q.Line == nil {
+		if q.Line == 0 {
 			return q.Feed + "/" + q.File
 		}
-		return q.Feed + "/" + q.File + ", line " + strconv.FormatInt(*q.Line, 10)
+		return q.Feed + "/" + q.File + ", line " + strconv.FormatInt(q.Line, 10)
 	}
 	columns := []Column[Quarantine]{words("File and line", place),
 		words("Column", func(q Quarantine) string { return cmp.Or(q.Column, missing) }),
@@ -77,11 +69,11 @@ func (b *book) intakeSection() Section {
 	table := filled(b, Table{ID: "intake-table", Caption: "Deliveries: rows read = counted + duplicates + corrections + set aside",
 		Download: "intake.csv", Empty: "No delivery yet."}, []Column[Intake]{
 		words("Delivery", func(f Intake) string { return f.File }), words("Feed", func(f Intake) string { return f.Feed }).picked(),
-		counts("Read", "rows", func(f Intake) *int64 { return f.RowsRead }),
-		counts("Counted", "rows", func(f Intake) *int64 { return f.Accepted }),
-		counts("Duplicates", "rows", func(f Intake) *int64 { return f.Duplicates }),
-		counts("Corrections", "rows", func(f Intake) *int64 { return f.Corrections }),
-		counts("Set aside", "rows", func(f Intake) *int64 { return f.Quarantined }), prose("Note", note),
+		wholes("Read", "rows", func(f Intake) int64 { return f.RowsRead }),
+		wholes("Counted", "rows", func(f Intake) int64 { return f.Accepted }),
+		wholes("Duplicates", "rows", func(f Intake) int64 { return f.Duplicates }),
+		wholes("Corrections", "rows", func(f Intake) int64 { return f.Corrections }),
+		wholes("Set aside", "rows", func(f Intake) int64 { return f.Quarantined }), prose("Note", note),
 	}, list)
 	return Section{ID: "deliveries", Title: "Deliveries", Tables: []Table{table}}
 }

@@ -30,7 +30,7 @@ func (b *book) curveSection(l *Learning, points []ratePoint, scales curveScales)
 		words := "no acetate rate yet"
 		switch {
 		case l == nil:
-		case isEarly(l) && float64(orNone(l.Storms)) < b.setting("learning_min_storms"):
+		case isEarly(l) && float64(l.Storms) < b.setting("learning_min_storms"):
 			words = tooFewWords(l.Storms, b.setting("learning_min_storms"), "storms")
 		case isEarly(l):
 			words = tooFewWords(l.Rows, b.setting("learning_min_rows"), "rates")
@@ -88,8 +88,8 @@ func (b *book) curveTable(points []ratePoint) Table {
 	var rows []row
 	curve := b.curveOf(allCrews)
 	for i, p := range curve {
-		if slices.Contains(experienceTicks, *p.PriorStorms) || i == len(curve)-1 {
-			upTo := slices.DeleteFunc(slices.Clone(points), func(rate ratePoint) bool { return rate.prior > *p.PriorStorms })
+		if slices.Contains(experienceTicks, p.PriorStorms) || i == len(curve)-1 {
+			upTo := slices.DeleteFunc(slices.Clone(points), func(rate ratePoint) bool { return rate.prior > p.PriorStorms })
 			rows = append(rows, row{p, len(upTo), b.besideOf(upTo)})
 		}
 	}
@@ -97,7 +97,7 @@ func (b *book) curveTable(points []ratePoint) Table {
 		Note: "The curve is the fit's own and in no file" +
 			b.ifCrewStorms("; its rates are the rows of crew_storms.csv that the learning fit used") + "."},
 		besideRates(b, func(r row) beside { return r.beside }, []Column[row]{
-			counts("Acetate storms worked before", "", func(r row) *int64 { return r.PriorStorms }),
+			wholes("Acetate storms worked before", "", func(r row) int64 { return r.PriorStorms }),
 			numbers(b, "Fitted", "lb per lane-mile", massRate, func(r row) *float64 { return r.Rate }),
 			numbers(b, "90 % interval from", "lb per lane-mile", massRate, func(r row) *float64 { return r.RateLow90 }),
 			numbers(b, "to", "lb per lane-mile", massRate, func(r row) *float64 { return r.RateHigh90 }),
@@ -159,9 +159,9 @@ func (b *book) learningTable(rows []Learning, points []ratePoint) Table {
 		Note: "First storm and latest: in mean weather. Each interval is 90 %. Service is judged for all crews together only."},
 		besideRates(b, func(l Learning) beside { return besides[l.CrewID] }, []Column[Learning]{
 			cells("Crew", crew).ofCrews(),
-			counts("Storms", "", func(l Learning) *int64 { return l.Storms }),
-			counts("Rates", "used", func(l Learning) *int64 { return l.Rows }),
-			counts("Rates", "left out", func(l Learning) *int64 { return l.RowsLeftOut }),
+			wholes("Storms", "", func(l Learning) int64 { return l.Storms }),
+			wholes("Rates", "used", func(l Learning) int64 { return l.Rows }),
+			wholes("Rates", "left out", func(l Learning) int64 { return l.RowsLeftOut }),
 			numbers(b, "Storms before", "latest", ones, func(l Learning) *float64 { return l.PriorStormsLatest }),
 			numbers(b, "First storm", "lb per lane-mile", massRate, func(l Learning) *float64 { return l.StartRate }),
 			numbers(b, "Latest", "lb per lane-mile", massRate, func(l Learning) *float64 { return l.LatestRate }),
@@ -189,9 +189,9 @@ func (b *book) fitsSection() Section {
 	}
 	s.Tables = []Table{filled(b, Table{ID: "fits-table", Caption: "The fits", Empty: "No fit yet."}, []Column[LearningFit]{
 		words("Fit", func(f LearningFit) string { return capital(fitName(b.units, f.Fit)) }), prose("State", state),
-		counts("Given", "rows", func(f LearningFit) *int64 { return f.RowsGiven }),
-		counts("Used", "rows", func(f LearningFit) *int64 { return f.RowsUsed }),
-		counts("Storms", "", func(f LearningFit) *int64 { return f.Storms }),
+		wholes("Given", "rows", func(f LearningFit) int64 { return f.RowsGiven }),
+		wholes("Used", "rows", func(f LearningFit) int64 { return f.RowsUsed }),
+		wholes("Storms", "", func(f LearningFit) int64 { return f.Storms }),
 		prose("Not adjusted for", func(f LearningFit) string { return listed(f.NotAdjusted) }),
 		prose("Constant in all rows", func(f LearningFit) string { return listed(f.Constant) }),
 		prose("Not to be told apart", func(f LearningFit) string { return listed(f.Dropped) }),

@@ -273,8 +273,8 @@ func (b *book) basesSection(points []ratePoint) Section {
 	table := filled(b, Table{ID: "bases-table", Caption: b.unitWords("One curve, fitted on either basis of pounds"), Empty: "No fit yet."},
 		besideRates(b, func(LearningBasis) beside { return road }, []Column[LearningBasis]{
 			words("Pounds", func(l LearningBasis) string { return names[l.Basis] }),
-			counts("Rows", "", func(l LearningBasis) *int64 { return l.Rows }),
-			counts("Storms", "", func(l LearningBasis) *int64 { return l.Storms }),
+			wholes("Rows", "", func(l LearningBasis) int64 { return l.Rows }),
+			wholes("Storms", "", func(l LearningBasis) int64 { return l.Storms }),
 			numbers(b, "First storm", "lb per lane-mile", massRate, func(l LearningBasis) *float64 { return l.StartRate }),
 			numbers(b, "Latest", "lb per lane-mile", massRate, func(l LearningBasis) *float64 { return l.LatestRate }),
 			signedNumbers(b, "Change", "% per doubling", tenths, func(l LearningBasis) *float64 { return l.ChangePct }),

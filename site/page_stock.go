@@ -39,9 +39,9 @@ func (b *book) outlookSection() Section {
 			Note: "p10, p50, p90: one draw in ten needs less than the first, half need less than the second, " +
 				"one in ten needs more than the third. The same seed gives the same draws."}, []Column[StockOutlook]{
 			words("Material", func(o StockOutlook) string { return o.MaterialID }).picked(),
-			dates("As of", func(o StockOutlook) *time.Time { return o.AsOfDate }),
+			dates("As of", func(o StockOutlook) *time.Time { return &o.AsOfDate }),
 			numbers(b, "On hand", "lb", mass, func(o StockOutlook) *float64 { return o.OnHandLb }),
-			counts("Storms", "so far", func(o StockOutlook) *int64 { return o.StormsSoFar }),
+			wholes("Storms", "so far", func(o StockOutlook) int64 { return o.StormsSoFar }),
 			numbers(b, "Need, p10", "lb", mass, func(o StockOutlook) *float64 { return o.NeedP10Lb }),
 			numbers(b, "Need, p50", "lb", mass, func(o StockOutlook) *float64 { return o.NeedP50Lb }),
 			numbers(b, "Need, p90", "lb", mass, func(o StockOutlook) *float64 { return o.NeedP90Lb }),

@@ -40,10 +40,10 @@ func soFar(isOpen bool) string {
 // poundsFound is the pounds verdict with its interval and count, and the roads verdict beside it.
 func poundsFound(u units, c *Comparison, minStorms float64) string {
 	if c.Verdict == tooEarly {
-		return fmt.Sprintf("it is too early to compare (%d of %.0f storms), and %s", orNone(c.Storms), minStorms, regainWords(c))
+		return fmt.Sprintf("it is too early to compare (%d of %.0f storms), and %s", c.Storms, minStorms, regainWords(c))
 	}
 	return u.sprintf("acetate routes got %s pounds per lane-mile chloride routes got: %s times (90 %% interval %s, approximate, %s), and %s", sameWords(c),
-		ratios(c.TotalRatio), interval(c.Low90, c.High90, ratios), counted(orNone(c.Storms), "storm", "storms"), regainWords(c))
+		ratios(c.TotalRatio), interval(c.Low90, c.High90, ratios), counted(c.Storms, "storm", "storms"), regainWords(c))
 }
 
 func sameWords(c *Comparison) string {
@@ -67,10 +67,10 @@ func poundsWords(u units, c *Comparison) string {
 		return "no storm has been compared yet"
 	}
 	if c.Verdict == tooEarly {
-		return fmt.Sprintf("%s compared, and %s", counted(orNone(c.Storms), "storm", "storms"), regainWords(c))
+		return fmt.Sprintf("%s compared, and %s", counted(c.Storms, "storm", "storms"), regainWords(c))
 	}
 	return u.sprintf("%s times the pounds per lane-mile of chloride routes (90 %% interval %s, approximate, %s): %s; %s", ratios(c.TotalRatio),
-		interval(c.Low90, c.High90, ratios), counted(orNone(c.Storms), "storm", "storms"), c.Verdict, regainWords(c))
+		interval(c.Low90, c.High90, ratios), counted(c.Storms, "storm", "storms"), c.Verdict, regainWords(c))
 }
 
 // applicationsWords is the applications line of the season page.
@@ -79,7 +79,7 @@ func applicationsWords(c *Comparison) string {
 		return "no storm has been compared yet"
 	}
 	if c.ApplicationsVerdict == tooEarly {
-		return counted(orNone(c.Storms), "storm", "storms") + " compared"
+		return counted(c.Storms, "storm", "storms") + " compared"
 	}
 	return fmt.Sprintf("%s times the applications of chloride routes (90 %% interval %s, approximate): %s", ratios(c.ApplicationsRatio),
 		interval(c.ApplicationsLow90, c.ApplicationsHigh90, ratios), c.ApplicationsVerdict)
@@ -144,8 +144,8 @@ func typicalSentence(c *Comparison) string {
 		return "No storm has a ratio of its own."
 	}
 	text := fmt.Sprintf("Each storm counted once, the typical ratio is %s (90 %% interval %s)", ratios(c.TypicalRatio), interval(c.TypicalLow90, c.TypicalHigh90, ratios))
-	if orNone(c.ZeroAcetate)+orNone(c.ZeroChloride) > 0 {
-		text += fmt.Sprintf("; in %s acetate routes needed nothing, in %s chloride routes", counted(orNone(c.ZeroAcetate), "storm", "storms"), counted(orNone(c.ZeroChloride), "storm", "storms"))
+	if c.ZeroAcetate+c.ZeroChloride > 0 {
+		text += fmt.Sprintf("; in %s acetate routes needed nothing, in %s chloride routes", counted(c.ZeroAcetate, "storm", "storms"), counted(c.ZeroChloride, "storm", "storms"))
 	}
 	if c.EndRatio != nil {
 		text += fmt.Sprintf("; along its trend with experience it stands at %s at the latest storm (90 %% interval %s)", ratios(c.EndRatio), interval(c.EndLow90, c.EndHigh90, ratios))
@@ -159,17 +159,17 @@ func adjustedSentence(c *Comparison, margin float64) string {
 		return noBaseline
 	}
 	basis := "one winter before"
-	if n := orNone(c.AdjustedSeasons); n != 1 {
+	if n := c.AdjustedSeasons; n != 1 {
 		basis = counted(n, "winter", "winters") + " before"
 	}
 	return fmt.Sprintf("Adjusted for how the routes differ: %s that changed to acetate got %s times what they got against the same chloride routes in the %s (%s).",
-		counted(orNone(c.AdjustedRoutes), "route", "routes"), ratios(c.AdjustedRatio), basis, adjustedVerdict(c, margin))
+		counted(c.AdjustedRoutes, "route", "routes"), ratios(c.AdjustedRatio), basis, adjustedVerdict(c, margin))
 }
 
 // adjustedVerdict holds the adjusted ratio's interval against the same margin, with the roads beside it, or says why there is no verdict.
 func adjustedVerdict(c *Comparison, margin float64) string {
 	if c.AdjustedLow90 == nil || c.AdjustedHigh90 == nil {
-		if orNone(c.AdjustedRoutes) < 3 {
+		if c.AdjustedRoutes < 3 {
 			return "fewer than three routes: no interval and no verdict"
 		}
 		return "too few storms: no interval and no verdict"
@@ -241,7 +241,7 @@ func coursePounds(u units, c *Comparison) string {
 		return ""
 	}
 	return u.sprintf(": %s, and they got %s times the pounds per lane-mile of chloride routes (90 %% interval %s, approximate, %s)", regainWords(c),
-		ratios(c.TotalRatio), interval(c.Low90, c.High90, ratios), counted(orNone(c.Storms), "storm", "storms"))
+		ratios(c.TotalRatio), interval(c.Low90, c.High90, ratios), counted(c.Storms, "storm", "storms"))
 }
 
 func lowered(s string) string {

@@ -11,15 +11,15 @@ var testDay = time.Date(2031, 1, 10, 0, 0, 0, 0, time.UTC)
 
 // sameSeason is a season whose verdict is about the same, with every number that a sentence tells.
 func sameSeason() *Comparison {
-	return &Comparison{Season: "2030-31", AcetateRoutes: ptr(int64(3)), ChlorideRoutes: ptr(int64(7)), Storms: ptr(int64(24)), TotalRatio: ptr(0.989), Low90: ptr(0.937), High90: ptr(1.045), Verdict: aboutTheSame,
-		ApplicationsRatio: ptr(0.918), ApplicationsLow90: ptr(0.872), ApplicationsHigh90: ptr(0.967), ApplicationsVerdict: fewer, RegainDiffH: ptr(-0.10), RegainLow90H: ptr(-0.19), RegainHigh90H: ptr(-0.02), RegainVerdict: "no worse"}
+	return &Comparison{Season: "2030-31", AcetateRoutes: ptr(int64(3)), ChlorideRoutes: ptr(int64(7)),
+		ApplicationsRatio: ptr(0.918), SeasonComparison: SeasonComparison{Storms: 24, TotalRatio: ptr(0.989), Low90: ptr(0.937), High90: ptr(1.045), Verdict: aboutTheSame, ApplicationsLow90: ptr(0.872), ApplicationsHigh90: ptr(0.967), ApplicationsVerdict: fewer, RegainDiffH: ptr(-0.10), RegainLow90H: ptr(-0.19), RegainHigh90H: ptr(-0.02), RegainVerdict: "no worse"}}
 }
 
 func TestComparisonSentence(t *testing.T) {
 	assert.Equal(t, "No storm has been compared yet; no data has been loaded yet.", comparisonSentence(us, nil, 5, true, ""))
 	assert.Equal(t, "On these 3 acetate and 7 chloride routes acetate routes got about the same pounds per lane-mile chloride routes got: 0.99 times (90 % interval 0.94 to 1.05, approximate, 24 storms), and acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h); so far: the season is open; the data reaches "+through+".",
 		comparisonSentence(us, sameSeason(), 5, true, through))
-	early := &Comparison{AcetateRoutes: ptr(int64(1)), ChlorideRoutes: ptr(int64(1)), Storms: ptr(int64(1)), Verdict: tooEarly, RegainVerdict: "not known"}
+	early := &Comparison{AcetateRoutes: ptr(int64(1)), ChlorideRoutes: ptr(int64(1)), SeasonComparison: SeasonComparison{Storms: 1, Verdict: tooEarly, RegainVerdict: "not known"}}
 	assert.Equal(t, "On these 1 acetate and 1 chloride routes it is too early to compare (1 of 5 storms), and whether acetate routes came bare later is not known; the data reaches "+through+".",
 		comparisonSentence(us, early, 5, false, through))
 }
@@ -46,7 +46,7 @@ func TestClaimWords(t *testing.T) {
 	assert.Equal(t, "no storm has been compared yet", poundsWords(us, nil))
 	assert.Equal(t, "no storm has been compared yet", applicationsWords(nil))
 	assert.Equal(t, "no storm has been compared yet", roadsWords(nil, nil))
-	assert.Equal(t, "1 storm compared", applicationsWords(&Comparison{Storms: ptr(int64(1)), ApplicationsVerdict: tooEarly}))
+	assert.Equal(t, "1 storm compared", applicationsWords(&Comparison{SeasonComparison: SeasonComparison{Storms: 1, ApplicationsVerdict: tooEarly}}))
 	assert.Equal(t, "0.92 times the applications of chloride routes (90 % interval 0.87 to 0.97, approximate): fewer", applicationsWords(sameSeason()))
 	assert.Equal(t, "acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h); roads came bare about as soon meanwhile (service held)", roadsWords(fallingFit(), sameSeason()))
 }
@@ -59,15 +59,15 @@ func TestComparedSentences(t *testing.T) {
 		"Left out: 1 route-storm: too much material of the other class (mixed); 8 route-storms: nothing tells what was done (no record).")
 	assert.Equal(t, "No storm has a ratio of its own.", typicalSentence(&Comparison{}))
 	assert.Equal(t, "Each storm counted once, the typical ratio is 0.98 (90 % interval 0.92 to 1.05); in 1 storm acetate routes needed nothing, in no storms chloride routes; along its trend with experience it stands at 0.92 at the latest storm (90 % interval 0.82 to 1.04).",
-		typicalSentence(&Comparison{TypicalRatio: ptr(0.979), TypicalLow90: ptr(0.916), TypicalHigh90: ptr(1.046), ZeroAcetate: ptr(int64(1)), EndRatio: ptr(0.92), EndLow90: ptr(0.816), EndHigh90: ptr(1.038)}))
+		typicalSentence(&Comparison{SeasonComparison: SeasonComparison{TypicalRatio: ptr(0.979), TypicalLow90: ptr(0.916), TypicalHigh90: ptr(1.046), ZeroAcetate: 1, EndRatio: ptr(0.92), EndLow90: ptr(0.816), EndHigh90: ptr(1.038)}}))
 	assert.Equal(t, noBaseline, adjustedSentence(&Comparison{}, 0.1))
 	assert.Equal(t, "Adjusted for how the routes differ: 2 routes that changed to acetate got 1.09 times what they got against the same chloride routes in the one winter before (fewer than three routes: no interval and no verdict).",
-		adjustedSentence(&Comparison{AdjustedRatio: ptr(1.091), AdjustedRoutes: ptr(int64(2)), AdjustedSeasons: ptr(int64(1))}, 0.1))
-	assert.Contains(t, adjustedSentence(&Comparison{AdjustedRatio: ptr(1.091), AdjustedLow90: ptr(0.886), AdjustedHigh90: ptr(1.341), AdjustedRoutes: ptr(int64(3)), AdjustedSeasons: ptr(int64(2)), RegainVerdict: "no worse"}, 0.1), "in the 2 winters before (90 % interval 0.89 to 1.34: not yet known; roads: no worse)")
+		adjustedSentence(&Comparison{SeasonComparison: SeasonComparison{AdjustedRatio: ptr(1.091), AdjustedRoutes: 2, AdjustedSeasons: 1}}, 0.1))
+	assert.Contains(t, adjustedSentence(&Comparison{SeasonComparison: SeasonComparison{AdjustedRatio: ptr(1.091), AdjustedLow90: ptr(0.886), AdjustedHigh90: ptr(1.341), AdjustedRoutes: 3, AdjustedSeasons: 2, RegainVerdict: "no worse"}}, 0.1), "in the 2 winters before (90 % interval 0.89 to 1.34: not yet known; roads: no worse)")
 	for want, ends := range map[string][2]float64{aboutTheSame: {0.92, 1.09}, less: {0.7, 0.95}, more: {1.02, 1.3}, "not yet known": {0.95, 1.2}} {
-		assert.Contains(t, adjustedVerdict(&Comparison{AdjustedLow90: &ends[0], AdjustedHigh90: &ends[1], RegainVerdict: "not known"}, 0.1), ": "+want+"; roads: not known")
+		assert.Contains(t, adjustedVerdict(&Comparison{SeasonComparison: SeasonComparison{AdjustedLow90: &ends[0], AdjustedHigh90: &ends[1], RegainVerdict: "not known"}}, 0.1), ": "+want+"; roads: not known")
 	}
-	assert.Equal(t, "too few storms: no interval and no verdict", adjustedVerdict(&Comparison{AdjustedRoutes: ptr(int64(4))}, 0.1))
+	assert.Equal(t, "too few storms: no interval and no verdict", adjustedVerdict(&Comparison{SeasonComparison: SeasonComparison{AdjustedRoutes: 4}}, 0.1))
 	assert.Contains(t, chlorideSentence(us, keptOff{routeStorms: 3}), "not known")
 	assert.Equal(t, "Chloride kept off by acetate: 1,200 lb over the season, from 1 of 1 acetate route-storm with something to be set against.", chlorideSentence(us, keptOff{ptr(1200.0), 1, 1}))
 	assert.Contains(t, chlorideSentence(us, keptOff{ptr(1200.0), 80, 100}), "from 80 of 100 acetate route-storms")

@@ -22,7 +22,7 @@ func learningSentence(u units, l *Learning, minStorms, minRows float64, through 
 	_, caveats := partVerdict(l.Verdict)
 	if isEarly(l) {
 		return fmt.Sprintf("Too early to say how acetate rates move with experience: %s of %.0f storms and %s of %.0f rates, and %s%s; %s.",
-			count(l.Storms), minStorms, count(l.Rows), minRows, serviceWords(l.ServiceVerdict), caveatWords(caveats), reach(through))
+			whole(l.Storms), minStorms, whole(l.Rows), minRows, serviceWords(l.ServiceVerdict), caveatWords(caveats), reach(through))
 	}
 	return fmt.Sprintf("%s%s; %s.", capital(trendWords(u, l)), caveatWords(caveats), reach(through))
 }
@@ -34,8 +34,8 @@ func trendWords(u units, l *Learning) string {
 	}
 	base, _ := partVerdict(l.Verdict)
 	if base == tooEarly {
-		return fmt.Sprintf("too few acetate rates for a fit (%s, %s), and %s", counted(orNone(l.Storms), "storm", "storms"),
-			counted(orNone(l.Rows), "rate", "rates"), serviceWords(l.ServiceVerdict))
+		return fmt.Sprintf("too few acetate rates for a fit (%s, %s), and %s", counted(l.Storms, "storm", "storms"),
+			counted(l.Rows, "rate", "rates"), serviceWords(l.ServiceVerdict))
 	}
 	return fmt.Sprintf("%s%s, and %s", movesWords(u, base), changeWords(l), serviceWords(l.ServiceVerdict))
 }
@@ -77,10 +77,10 @@ func movesWords(u units, base string) string {
 
 func changeWords(l *Learning) string {
 	if l.ChangePct == nil {
-		return fmt.Sprintf(" (%s and %s give no interval)", counted(orNone(l.Storms), "storm", "storms"), counted(orNone(l.Rows), "rate", "rates"))
+		return fmt.Sprintf(" (%s and %s give no interval)", counted(l.Storms, "storm", "storms"), counted(l.Rows, "rate", "rates"))
 	}
 	return fmt.Sprintf(", %s %% with each doubling of storms worked (90 %% interval %s %%, %s, %s)", signedTenth(l.ChangePct),
-		interval(l.ChangeLow90Pct, l.ChangeHigh90Pct, signedTenth), counted(orNone(l.Storms), "storm", "storms"), counted(orNone(l.Rows), "rate", "rates"))
+		interval(l.ChangeLow90Pct, l.ChangeHigh90Pct, signedTenth), counted(l.Storms, "storm", "storms"), counted(l.Rows, "rate", "rates"))
 }
 
 // serviceWords says what became of the roads meanwhile.
@@ -171,8 +171,8 @@ func guardSentence(verdict string, s *LearningService) string {
 		return "Service guard: " + serviceWords(verdict) + "."
 	}
 	return fmt.Sprintf("Service guard: %s. From a first storm to the latest experience hours to bare lane, with 1 added, changed by %s %% (90 %% interval %s %%); %s of %s had reports and %s stayed not bare.",
-		serviceWords(verdict), signedTenth(s.ChangePct), interval(s.ChangeLow90Pct, s.ChangeHigh90Pct, signedTenth), count(s.Reported),
-		counted(orNone(s.Treated), "route-storm", "route-storms"), count(s.NotBare))
+		serviceWords(verdict), signedTenth(s.ChangePct), interval(s.ChangeLow90Pct, s.ChangeHigh90Pct, signedTenth), whole(s.Reported),
+		counted(s.Treated, "route-storm", "route-storms"), whole(s.NotBare))
 }
 
 // crewTrend is the title of one crew's picture: no rank, no order but the ids'.
@@ -203,17 +203,17 @@ func curveTitle(u units, l *Learning) string {
 }
 
 // tooFewWords is drawn in place of a chart that has too few storms or rows.
-func tooFewWords(have *int64, need float64, what string) string {
-	return fmt.Sprintf("too few %s (%d of %.0f)", what, orNone(have), need)
+func tooFewWords(have int64, need float64, what string) string {
+	return fmt.Sprintf("too few %s (%d of %.0f)", what, have, need)
 }
 
 // fitSentence says how many rows a fit used, and which it left out.
 func fitSentence(u units, fit LearningFit, leftOut []LearningLeftOut) string {
-	text := fmt.Sprintf("%s: %s of %s used, from %s", capital(fitName(u, fit.Fit)), count(fit.RowsUsed), counted(orNone(fit.RowsGiven), "row", "rows"),
-		counted(orNone(fit.Storms), "storm", "storms"))
+	text := fmt.Sprintf("%s: %s of %s used, from %s", capital(fitName(u, fit.Fit)), whole(fit.RowsUsed), counted(fit.RowsGiven, "row", "rows"),
+		counted(fit.Storms, "storm", "storms"))
 	var parts []string
 	for _, out := range leftOut {
-		parts = append(parts, fmt.Sprintf("%s (%s)", count(out.Rows), u.unitWords(out.Reason)))
+		parts = append(parts, fmt.Sprintf("%s (%s)", whole(out.Rows), u.unitWords(out.Reason)))
 	}
 	if len(parts) > 0 {
 		text += "; left out: " + strings.Join(parts, ", ")

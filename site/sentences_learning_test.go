@@ -8,14 +8,14 @@ import (
 
 // fallingFit is a fit whose trend falls, with every number that a sentence tells.
 func fallingFit() *Learning {
-	return &Learning{CrewID: allCrews, Storms: ptr(int64(50)), Rows: ptr(int64(367)), PriorStormsLatest: ptr(44.0), StartRate: ptr(296.2), LatestRate: ptr(242.4), ChangePct: ptr(-3.58), ChangeLow90Pct: ptr(-5.74), ChangeHigh90Pct: ptr(-1.38),
+	return &Learning{CrewID: allCrews, Storms: 50, Rows: 367, PriorStormsLatest: ptr(44.0), StartRate: ptr(296.2), LatestRate: ptr(242.4), ChangePct: ptr(-3.58), ChangeLow90Pct: ptr(-5.74), ChangeHigh90Pct: ptr(-1.38),
 		StartRatio: ptr(1.412), StartRatioLow90: ptr(1.344), StartRatioHigh90: ptr(1.483), LatestRatio: ptr(1.077), LatestRatioLow90: ptr(1.053), LatestRatioHigh90: ptr(1.102), NetChangePct: ptr(-4.81), NetLow90Pct: ptr(-5.71), NetHigh90Pct: ptr(-3.89), SaltTrendPct: ptr(0.55),
 		StartVerdict: "within band", ControlVerdict: "beyond salt", Verdict: "falling; so far; too few weighed loads to check what was reported", ServiceVerdict: "held"}
 }
 
 func TestLearningSentence(t *testing.T) {
 	assert.Equal(t, "No acetate rate has been fitted yet; no data has been loaded yet.", learningSentence(us, nil, 5, 12, ""))
-	early := &Learning{Storms: ptr(int64(1)), Rows: ptr(int64(3)), Verdict: "too early; so far", ServiceVerdict: "no reports"}
+	early := &Learning{Storms: 1, Rows: 3, Verdict: "too early; so far", ServiceVerdict: "no reports"}
 	assert.Equal(t, "Too early to say how acetate rates move with experience: 1 of 5 storms and 3 of 12 rates, and no road state was reported, so nothing is known of service; so far; the data reaches "+through+".",
 		learningSentence(us, early, 5, 12, through))
 	assert.Equal(t, "Acetate rates are coming down, −3.6 % with each doubling of storms worked (90 % interval −5.7 to −1.4 %, 50 storms, 367 rates), and roads came bare about as soon meanwhile (service held); so far; too few weighed loads to check what was reported; the data reaches "+through+".",
@@ -28,13 +28,13 @@ func TestLearningSentence(t *testing.T) {
 		assert.Contains(t, learningSentence(us, l, 5, 12, through), want)
 		assert.Contains(t, learningSentence(us, l, 5, 12, through), "and roads took longer to come bare meanwhile (service slower)", "no trend without the roads")
 	}
-	lost := &Learning{Storms: ptr(int64(9)), Rows: ptr(int64(20)), Verdict: "no clear trend"}
+	lost := &Learning{Storms: 9, Rows: 20, Verdict: "no clear trend"}
 	assert.Equal(t, "Acetate rates show no clear trend (9 storms and 20 rates give no interval), and it is not shown that roads came bare as soon; the data reaches "+through+".", learningSentence(us, lost, 5, 12, through))
 }
 
 func TestTrendWords(t *testing.T) {
 	assert.Equal(t, "no acetate rate has been fitted yet", trendWords(us, nil))
-	assert.Equal(t, "too few acetate rates for a fit (no storms, 1 rate), and it is not shown that roads came bare as soon", trendWords(us, &Learning{Rows: ptr(int64(1)), Verdict: "too early"}))
+	assert.Equal(t, "too few acetate rates for a fit (no storms, 1 rate), and it is not shown that roads came bare as soon", trendWords(us, &Learning{Rows: 1, Verdict: "too early"}))
 }
 
 func TestBesideSaltSentences(t *testing.T) {
@@ -62,14 +62,14 @@ func TestBesideSaltSentences(t *testing.T) {
 func TestGuardSentence(t *testing.T) {
 	assert.Equal(t, "Service guard: no road state was reported, so nothing is known of service.", guardSentence("no reports", nil))
 	assert.Equal(t, "Service guard: roads came bare about as soon meanwhile (service held). From a first storm to the latest experience hours to bare lane, with 1 added, changed by −16.0 % (90 % interval −35.1 to +8.7 %); 1 of 1 route-storm had reports and 0 stayed not bare.",
-		guardSentence("held", &LearningService{ptr(int64(1)), ptr(int64(1)), ptr(int64(0)), ptr(-16.0), ptr(-35.07), ptr(8.67)}))
+		guardSentence("held", &LearningService{Treated: 1, Reported: 1, ChangePct: ptr(-16.0), ChangeLow90Pct: ptr(-35.07), ChangeHigh90Pct: ptr(8.67)}))
 }
 
 func TestCurveWords(t *testing.T) {
 	assert.Equal(t, "No curve yet", curveTitle(us, nil))
 	assert.Equal(t, "From 296 lb per lane-mile in a first storm to 242 after 44 storms, in mean weather", curveTitle(us, fallingFit()))
-	assert.Equal(t, "too few storms (3 of 5)", tooFewWords(ptr(int64(3)), 5, "storms"))
-	assert.Equal(t, "too few rates (0 of 12)", tooFewWords(nil, 12, "rates"))
+	assert.Equal(t, "too few storms (3 of 5)", tooFewWords(3, 5, "storms"))
+	assert.Equal(t, "too few rates (0 of 12)", tooFewWords(0, 12, "rates"))
 	assert.Equal(t, "C1: too early", crewTrend("C1", &Learning{Verdict: "too early; slopes of crews need 3 crews"}))
 	l := fallingFit()
 	l.Verdict = "comes down slower; so far"
@@ -79,9 +79,9 @@ func TestCurveWords(t *testing.T) {
 }
 
 func TestFitSentence(t *testing.T) {
-	assert.Equal(t, "The learning curve: 0 of no rows used, from no storms; none left out.", fitSentence(us, LearningFit{Fit: "curve", RowsUsed: ptr(int64(0))}, nil))
+	assert.Equal(t, "The learning curve: 0 of no rows used, from no storms; none left out.", fitSentence(us, LearningFit{Fit: "curve", RowsUsed: 0}, nil))
 	assert.Equal(t, "The service guard: 1 of 3 rows used, from 1 storm; left out: 2 (no reports).",
-		fitSentence(us, LearningFit{Fit: "service", RowsGiven: ptr(int64(3)), RowsUsed: ptr(int64(1)), Storms: ptr(int64(1))}, []LearningLeftOut{{"service", "no reports", ptr(int64(2))}}))
+		fitSentence(us, LearningFit{Fit: "service", RowsGiven: 3, RowsUsed: 1, Storms: 1}, []LearningLeftOut{{"service", "no reports", 2}}))
 	assert.Equal(t, "acetate beside salt", fitName(us, "beside salt"))
 	assert.Equal(t, "No rate lies far enough from the fit to be marked for review.", outliersSentence(0))
 	assert.Equal(t, "1 rate lies more than 3.5 robust deviations from the fit: marked for review, still in every figure. The weather stands beside.", outliersSentence(1))

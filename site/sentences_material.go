@@ -121,14 +121,14 @@ func basisRows(b *LearningBasis) string {
 	if b == nil {
 		return "no rows"
 	}
-	return counted(orNone(b.Rows), "row", "rows")
+	return counted(b.Rows, "row", "rows")
 }
 
 func basisStorms(b *LearningBasis) string {
 	if b == nil {
 		return "no storms"
 	}
-	return counted(orNone(b.Storms), "storm", "storms")
+	return counted(b.Storms, "storm", "storms")
 }
 
 // evidenceWords leads to a finding's evidence, and says how many more of its kind stand there.

@@ -72,7 +72,7 @@ func stockWords(u units, o StockOutlook) string {
 	hand := u.sprintf("%s tons of %s on hand", u.tons(o.OnHandLb), o.MaterialID)
 	switch {
 	case o.Basis == tooEarly || o.NeedP90Lb == nil:
-		return fmt.Sprintf("%s, too early to say what the season needs (%s so far)", hand, counted(orNone(o.StormsSoFar), "storm", "storms"))
+		return fmt.Sprintf("%s, too early to say what the season needs (%s so far)", hand, counted(o.StormsSoFar, "storm", "storms"))
 	case o.OrderByDate != nil:
 		return u.sprintf("%s against a need of %s to %s tons: order by %s", hand, u.tons(o.NeedP10Lb), u.tons(o.NeedP90Lb), date(*o.OrderByDate))
 	case *o.NeedP90Lb > *o.OnHandLb:

@@ -7,17 +7,17 @@ import (
 
 // PresentWeather is what an observation's present-weather groups say about winter weather, group by group (methods page, "Is an
 // observation wintry?"). Groups in the vicinity count for nothing; blown and drifting snow is no precipitation. The zero value is no
-// weather.
+// weather. Column tags name its flags in tables.
 type PresentWeather struct {
-	IsFrozenAnyTemp bool // a group with SN and without RA, or RA or DZ with FZ: wintry whatever the temperature
-	IsFrozenCold    bool // SG, PL or GS, or SN and RA in one group: wintry at 40 F and below
-	IsColdPrecip    bool // GR or UP, or RA or DZ without FZ: wintry at 32 F and below
-	HasPrecip       bool // any precipitation group, ice crystals too
-	HasSnow         bool // SN, SG or GS falling
-	HasSleet        bool // PL
-	HasFreezing     bool // RA or DZ with FZ
-	HasRain         bool // RA or DZ without FZ
-	HasBlowingSnow  bool // BLSN at the station
+	IsFrozenAnyTemp bool `db:"is_frozen_any_temp"` // a group with SN and without RA, or RA or DZ with FZ: wintry whatever the temperature
+	IsFrozenCold    bool `db:"is_frozen_cold"`     // SG, PL or GS, or SN and RA in one group: wintry at 40 F and below
+	IsColdPrecip    bool `db:"is_cold_precip"`     // GR or UP, or RA or DZ without FZ: wintry at 32 F and below
+	HasPrecip       bool `db:"has_precip"`         // any precipitation group, ice crystals too
+	HasSnow         bool `db:"has_snow"`           // SN, SG or GS falling
+	HasSleet        bool `db:"has_sleet"`          // PL
+	HasFreezing     bool `db:"has_freezing"`       // RA or DZ with FZ
+	HasRain         bool `db:"has_rain"`           // RA or DZ without FZ
+	HasBlowingSnow  bool `db:"has_blowing_snow"`   // BLSN at the station
 
 	Groups []Group // as reported, in order; nil where there is none
 }

@@ -2,12 +2,14 @@
 -- grain:   one row per accepted_at, hash
 -- reads:   -
 -- units:   accepted_at instant
--- empty:   the table, while nothing was accepted
+-- empty:   the table, while nothing was accepted; subject, found and remedy where the line of archive/accepted.jsonl does not say
 -- formula: -
 create or replace table accepted_gates (
     accepted_at timestamptz not null,
+    reason varchar not null,
     hash varchar not null,
     kind varchar not null,
-    found varchar not null,
-    reason varchar not null
+    subject varchar,
+    found varchar,
+    remedy varchar
 );
