@@ -3,21 +3,13 @@ package pipeline
 import (
 	"math"
 
+	"lanetally/pipeline/rows"
 	"lanetally/pipeline/stats"
 	"lanetally/site"
 )
 
 // comparisonLevel is the coverage of every interval of the comparison: its ends are two one-sided tests at 5 %.
 const comparisonLevel = 0.90
-
-// The comparison's own words, beside those of package stats.
-const (
-	tooEarly      = "too early"
-	fewer         = "fewer"
-	regainNoWorse = "no worse"
-	regainWorse   = "worse"
-	regainUnknown = "not known"
-)
 
 // judgeSeason is the season row of its compared storms, in the order of their begins; the baseline columns stay empty.
 func judgeSeason(season string, storms []comparedStorm, s *Settings) site.SeasonComparison {
@@ -44,7 +36,7 @@ func judgeTotals(row *site.SeasonComparison, storms []comparedStorm, s *Settings
 	row.TotalRatio = plainTotal(pounds)
 	row.Low90, row.High90 = endsOf(total)
 	row.Verdict = judgeTotal(total, len(storms), s)
-	if row.Verdict == string(stats.NotYetKnown) && total != nil {
+	if row.Verdict == rows.NotYetKnown && total != nil {
 		if margin, err := stats.MarginShown(*total); err == nil {
 			pct := 100 * margin
 			row.MarginShownPct = &pct
@@ -53,8 +45,8 @@ func judgeTotals(row *site.SeasonComparison, storms []comparedStorm, s *Settings
 	times := jackknifeTotal(applications)
 	row.ApplicationsLow90, row.ApplicationsHigh90 = endsOf(times)
 	row.ApplicationsVerdict = judgeTotal(times, len(storms), s)
-	if row.ApplicationsVerdict == string(stats.Less) {
-		row.ApplicationsVerdict = fewer
+	if row.ApplicationsVerdict == rows.Less {
+		row.ApplicationsVerdict = rows.Fewer
 	}
 }
 
@@ -62,11 +54,11 @@ func judgeTotals(row *site.SeasonComparison, storms []comparedStorm, s *Settings
 func judgeTotal(total *stats.Estimate, storms int, s *Settings) string {
 	switch {
 	case storms < s.CompareMinStorms:
-		return tooEarly
+		return rows.TooEarly
 	case total == nil:
-		return string(stats.NotYetKnown)
+		return rows.NotYetKnown
 	}
-	return string(stats.JudgeRatio(*total, s.SameMargin))
+	return rows.JudgeRatio(total.Low, total.High, s.SameMargin)
 }
 
 // jackknifeTotal is acetate over chloride with its interval, nil where some storm holds all that can be compared.
@@ -154,13 +146,13 @@ func judgeSeasonRegain(row *site.SeasonComparison, storms []comparedStorm, s *Se
 func judgeRegainDiff(difference *stats.Estimate, s *Settings) string {
 	switch {
 	case difference == nil:
-		return regainUnknown
+		return rows.RoadsNotKnown
 	case difference.High <= s.RegainMarginH:
-		return regainNoWorse
+		return rows.RoadsNoWorse
 	case difference.Low > 0:
-		return regainWorse
+		return rows.RoadsWorse
 	}
-	return regainUnknown
+	return rows.RoadsNotKnown
 }
 
 // given turns an answer that the data cannot give into nil.

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"lanetally/pipeline/stats"
+	"lanetally/pipeline/rows"
 )
 
 // simulatedSeason is a law of seasons: Storms storms whose need is lognormal (SDNeed) and shared by both classes; each class strays from
@@ -60,11 +60,11 @@ func (law simulatedSeason) shares(seasons int) simulatedShares {
 			counts.Covered++
 		}
 		switch row.Verdict {
-		case string(stats.AboutTheSame):
+		case rows.AboutTheSame:
 			counts.Same++
-		case string(stats.Less):
+		case rows.Less:
 			counts.Less++
-		case string(stats.More):
+		case rows.More:
 			counts.More++
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/rows"
 	"lanetally/pipeline/stats"
 )
 
@@ -51,7 +52,7 @@ func TestVerdicts(t *testing.T) {
 			assert.Equal(t, c.verdict, row.Verdict)
 			assert.Equal(t, c.applications, row.ApplicationsVerdict)
 			assert.Equal(t, int64(len(c.ratios)), row.Storms)
-			wantsMargin := row.Verdict == string(stats.NotYetKnown) && row.Low90 != nil
+			wantsMargin := row.Verdict == rows.NotYetKnown && row.Low90 != nil
 			assert.Equal(t, wantsMargin, row.MarginShownPct != nil)
 			if wantsMargin {
 				assert.InDelta(t, 100*(math.Max(*row.High90, 1 / *row.Low90)-1), *row.MarginShownPct, 1e-9)

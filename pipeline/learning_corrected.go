@@ -1,6 +1,7 @@
 package pipeline
 
 import "lanetally/site"
+import "lanetally/pipeline/rows"
 
 // The bases of the curve, as table learning_bases names them.
 const (
@@ -18,15 +19,15 @@ func fitCorrected(in *learningInput) *learningCurve {
 // holdAgainst holds the verdict on reported pounds against the one on weighed pounds. Where both are judged and differ, neither
 // is given: it depends on spreader settings. Where too few rows have weighed pounds, the verdict stands with a caveat.
 func (c *learningCurve) holdAgainst(corrected *learningCurve) {
-	if c.Verdict.Base == verdictTooEarly {
+	if c.Verdict.Base == rows.TooEarly {
 		return
 	}
 	c.ReportedBase = c.Verdict.Base
 	switch {
-	case corrected.Verdict.Base == verdictTooEarly:
-		c.Verdict.Caveats = append(c.Verdict.Caveats, unweighedCaveat)
+	case corrected.Verdict.Base == rows.TooEarly:
+		c.Verdict.Caveats = append(c.Verdict.Caveats, rows.Unweighed)
 	case corrected.Verdict.Base != c.Verdict.Base:
-		c.Verdict.Base = verdictFromSettings
+		c.Verdict.Base = rows.FromSettings
 	}
 }
 

@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/rows"
 )
 
 // weighedAt copies rows with the rates that weighing gives: share of what was counted before storm number until, all after it.
@@ -40,10 +42,10 @@ func TestVerdictIsHeldAgainstWeighedPounds(t *testing.T) {
 		name, verdict, reported, corrected string
 		in                                 *learningInput
 	}{
-		{"the same", "falling", verdictFalling, verdictFalling, same},
-		{"11 of 72 rows weighed", "falling; " + unweighedCaveat, verdictFalling, verdictTooEarly, few},
-		{"only the count falls", "depends on spreader settings", verdictFalling, "", deceived},
-		{"too early", "too early", verdictTooEarly, verdictTooEarly, trimmed(givenRows(3, 12, 420, -0.1), 11)},
+		{"the same", "falling", rows.Falling, rows.Falling, same},
+		{"11 of 72 rows weighed", "falling; " + rows.Unweighed, rows.Falling, rows.TooEarly, few},
+		{"only the count falls", "depends on spreader settings", rows.Falling, "", deceived},
+		{"too early", "too early", rows.TooEarly, rows.TooEarly, trimmed(givenRows(3, 12, 420, -0.1), 11)},
 	}
 	for _, one := range cases {
 		t.Run(one.name, func(t *testing.T) {

@@ -4,17 +4,8 @@ import (
 	"math"
 
 	"lanetally/pipeline/mixedmodel"
+	"lanetally/pipeline/rows"
 	"lanetally/pipeline/stats"
-)
-
-// The words of the verdicts on a crew. Source: definitions, learning.
-const (
-	verdictSlower     = "comes down slower"
-	verdictFaster     = "comes down faster"
-	verdictLikeOthers = "like the others"
-
-	// fewCrewsCaveat goes with verdictTooEarly where there is a curve but no slope per crew.
-	fewCrewsCaveat = "slopes of crews need 3 crews"
 )
 
 // crewCurve is one crew's own curve: b0 + crew and b1 + slope_crew, on the scale of the logarithm, intervals from the prediction
@@ -31,7 +22,7 @@ type crewCurve struct {
 func crewCurves(c *learningCurve) []crewCurve {
 	crews := make([]crewCurve, len(c.Crews))
 	for i, crew := range c.Crews {
-		crews[i] = crewCurve{crewExperience: crew, Verdict: learningVerdict{Base: verdictTooEarly}}
+		crews[i] = crewCurve{crewExperience: crew, Verdict: learningVerdict{Base: rows.TooEarly}}
 		if c.Fit.IsFitted() {
 			crews[i].Start = c.ofCrew(crew.CrewID, 1, 0)
 			crews[i].Change = c.ofCrew(crew.CrewID, 0, 1)
@@ -83,14 +74,14 @@ func judgeCrews(c *learningCurve, crews []crewCurve) {
 	slope := c.Fit.component(slopeName)
 	if slope < 0 {
 		for i := range crews {
-			crews[i].Verdict.Caveats = []string{fewCrewsCaveat}
+			crews[i].Verdict.Caveats = []string{rows.FewCrews}
 		}
 		return
 	}
 	p := make([]float64, len(crews))
 	deviations := make([]float64, len(crews))
 	for i, crew := range crews {
-		crews[i].Verdict.Base = verdictLikeOthers
+		crews[i].Verdict.Base = rows.CrewLikeOthers
 		p[i], deviations[i] = c.slopeTest(slope, crew.CrewID)
 	}
 	adjusted, err := stats.Holm(p)
@@ -101,9 +92,9 @@ func judgeCrews(c *learningCurve, crews []crewCurve) {
 		if adjusted[i] >= 1-intervalLevel {
 			continue
 		}
-		crews[i].Verdict.Base = verdictFaster
+		crews[i].Verdict.Base = rows.CrewFaster
 		if deviations[i] > 0 {
-			crews[i].Verdict.Base = verdictSlower
+			crews[i].Verdict.Base = rows.CrewSlower
 		}
 	}
 }

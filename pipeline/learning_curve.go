@@ -5,26 +5,12 @@ import (
 	"slices"
 	"strings"
 
+	"lanetally/pipeline/rows"
 	"lanetally/site"
 )
 
-// The words of the verdicts on the curve. Source: definitions, learning.
-const (
-	verdictTooEarly  = "too early"
-	verdictFalling   = "falling"
-	verdictRising    = "rising"
-	verdictSettled   = "settled"
-	verdictNoTrend   = "no clear trend"
-	verdictFromOrder = "cannot be told from an order"
-
-	soFarCaveat         = "so far"
-	verdictFromSettings = "depends on spreader settings"
-	// unweighedCaveat stands beside a verdict that too few rows with weighed pounds can be held against.
-	unweighedCaveat = "too few weighed loads to check what was reported"
-
-	// settledPct: an interval of the change per doubling inside this many percent on both sides of 0 is settled.
-	settledPct = 2.0
-)
+// settledPct: an interval of the change per doubling inside this many percent on both sides of 0 is settled.
+const settledPct = 2.0
 
 // learningVerdict is a base verdict and the caveats that travel with it.
 type learningVerdict struct {
@@ -94,10 +80,10 @@ func fitCurve(in *learningInput) *learningCurve {
 		}
 	}
 	c.Verdict.Base = c.baseVerdict()
-	if c.Verdict.Base == verdictFalling || c.Verdict.Base == verdictRising {
+	if c.Verdict.Base == rows.Falling || c.Verdict.Base == rows.Rising {
 		c.Orders = stepAtOrders(in, design)
 		if slices.ContainsFunc(c.Orders, func(o orderStep) bool { return o.Moves }) {
-			c.Verdict.Base = verdictFromOrder
+			c.Verdict.Base = rows.FromOrder
 		}
 	}
 	c.Verdict.Caveats = verdictCaveats(in, c.Fit)
@@ -114,11 +100,11 @@ func (c *learningCurve) at(x float64) *learningEstimate {
 }
 
 func (c *learningCurve) baseVerdict() string {
-	if c.Fit.State == fitTooEarly {
-		return verdictTooEarly
+	if c.Fit.State == rows.TooEarly {
+		return rows.TooEarly
 	}
 	if c.Change == nil {
-		return verdictNoTrend
+		return rows.NoTrend
 	}
 	return judgeChange(percentChange(c.Change.Low), percentChange(c.Change.High))
 }
@@ -127,20 +113,20 @@ func (c *learningCurve) baseVerdict() string {
 func judgeChange(lowPct, highPct float64) string {
 	switch {
 	case highPct < 0:
-		return verdictFalling
+		return rows.Falling
 	case lowPct > 0:
-		return verdictRising
+		return rows.Rising
 	case lowPct >= -settledPct && highPct <= settledPct:
-		return verdictSettled
+		return rows.Settled
 	}
-	return verdictNoTrend
+	return rows.NoTrend
 }
 
 // verdictCaveats are what every verdict of a fit says beside itself.
 func verdictCaveats(in *learningInput, f *learningFit) []string {
 	var caveats []string
 	if !in.isSeasonClosed() {
-		caveats = append(caveats, soFarCaveat)
+		caveats = append(caveats, rows.SoFar)
 	}
 	for _, name := range f.Choice.NotAdjusted {
 		caveats = append(caveats, "not adjusted for "+name)

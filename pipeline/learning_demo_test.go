@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/rows"
 	"lanetally/site"
 )
 
@@ -16,25 +17,25 @@ import (
 func TestLearningFindsTheDemosTruth(t *testing.T) {
 	d := runDemoNight(t)
 	l, truth := d.ledger(t), d.truth
-	rows, err := readTable[site.Learning](t.Context(), l, "select * from learning order by crew_id")
+	table, err := readTable[site.Learning](t.Context(), l, "select * from learning order by crew_id")
 	require.NoError(t, err)
-	require.Len(t, rows, 1+len(truth.Learning))
+	require.Len(t, table, 1+len(truth.Learning))
 
-	all := rows[0]
+	all := table[0]
 	assertHolds(t, "start ratio", truth.Law.StartRatio, all.StartRatioLow90, all.StartRatioHigh90)
 	assertHolds(t, "latest ratio", truth.Law.LatestRatioAll, all.LatestRatioLow90, all.LatestRatioHigh90)
 	assertHolds(t, "change", 100*math.Expm1(truth.Law.PerDoublingAll), all.ChangeLow90Pct, all.ChangeHigh90Pct)
 	assertHolds(t, "net change", 100*math.Expm1(truth.Law.PerDoublingAll), all.NetLow90Pct, all.NetHigh90Pct)
 	assert.Equal(t, "falling; so far", all.Verdict)
-	assert.Equal(t, controlBeyond, all.ControlVerdict)
+	assert.Equal(t, rows.ControlBeyond, all.ControlVerdict)
 	assert.NotEmpty(t, all.ServiceVerdict)
-	assert.NotEqual(t, serviceSlower, all.ServiceVerdict)
+	assert.NotEqual(t, rows.ServiceSlower, all.ServiceVerdict)
 	for i, crew := range truth.Learning {
-		row := rows[i+1]
+		row := table[i+1]
 		require.Equal(t, crew.CrewID, row.CrewID)
-		want := verdictLikeOthers
+		want := rows.CrewLikeOthers
 		if crew.IsSlow {
-			want = verdictSlower
+			want = rows.CrewSlower
 			assertHolds(t, "slope of the slow crew", 100*math.Expm1(crew.PerDoubling), row.ChangeLow90Pct, row.ChangeHigh90Pct)
 		}
 		assert.Equal(t, want+"; so far", row.Verdict, row.CrewID)

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"lanetally/pipeline/mixedmodel"
+	"lanetally/pipeline/rows"
 	"lanetally/pipeline/stats"
 )
 
@@ -16,7 +17,6 @@ const intervalLevel = 0.90
 // States of a fit.
 const (
 	fitFitted   = "fitted"
-	fitTooEarly = "too early"
 	fitNoAnswer = "no answer" // enough rows, but they cannot answer: Reason says why
 )
 
@@ -41,13 +41,13 @@ func fitLearning(d *learningDesign) *learningFit {
 	factors, labels := d.usedFactors(f.Choice.Rows)
 	f.Labels, f.Storms = labels, len(labels[stormFactor])
 	if len(f.Choice.Rows) < d.MinRows || f.Storms < d.MinStorms {
-		f.State = fitTooEarly
+		f.State = rows.TooEarly
 		f.Reason = fmt.Sprintf("%d rows and %d storms; at least %d rows and %d storms needed", len(f.Choice.Rows), f.Storms, d.MinRows, d.MinStorms)
 		return f
 	}
 	columns, constant, fault := d.fixedColumns(f.Choice)
 	if fault != "" {
-		f.State, f.Reason = fitTooEarly, fault+" does not vary yet"
+		f.State, f.Reason = rows.TooEarly, fault+" does not vary yet"
 		return f
 	}
 	f.Constant = constant
@@ -68,7 +68,7 @@ func (f *learningFit) fit(response []float64, columns []designColumn, factors []
 		if !errors.As(err, &fault) || !canDrop(fault, columns) {
 			f.State, f.Reason = fitNoAnswer, err.Error()
 			if fault != nil && fault.Kind == mixedmodel.FewRows {
-				f.State = fitTooEarly
+				f.State = rows.TooEarly
 			}
 			return
 		}

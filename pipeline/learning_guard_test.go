@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/rows"
 	"lanetally/pipeline/stats"
 )
 
@@ -21,8 +22,8 @@ func TestJudgeStartAgainstTheUsualBand(t *testing.T) {
 	for _, one := range []struct {
 		start *learningEstimate
 		want  string
-	}{{nil, startNotKnown}, {logInterval(1.26, 1.49), startWithin}, {logInterval(1.51, 1.7), startAbove}, {logInterval(1.0, 1.24), startBelow},
-		{logInterval(1.2, 1.4), startNotKnown}, {logInterval(1.4, 1.6), startNotKnown}, {logInterval(1.1, 1.8), startNotKnown}} {
+	}{{nil, rows.NotYetKnown}, {logInterval(1.26, 1.49), rows.StartWithin}, {logInterval(1.51, 1.7), rows.StartAbove}, {logInterval(1.0, 1.24), rows.StartBelow},
+		{logInterval(1.2, 1.4), rows.NotYetKnown}, {logInterval(1.4, 1.6), rows.NotYetKnown}, {logInterval(1.1, 1.8), rows.NotYetKnown}} {
 		assert.Equal(t, one.want, judgeStart(one.start), "%+v", one.start)
 	}
 }
@@ -31,9 +32,9 @@ func TestJudgeControl(t *testing.T) {
 	for _, one := range []struct {
 		net, salt *learningEstimate
 		want      string
-	}{{nil, nil, controlNone}, {logInterval(0.90, 0.99), logInterval(0.9, 0.99), controlBeyond}, {logInterval(0.95, 1.02), logInterval(0.9, 0.99), controlNoMore},
-		{logInterval(0.95, 1.02), logInterval(0.9, 1.01), controlNotKnown}, {logInterval(0.95, 1.02), nil, controlNotKnown},
-		{logInterval(1.01, 1.02), logInterval(0.9, 0.99), controlNotKnown}} {
+	}{{nil, nil, rows.ControlNone}, {logInterval(0.90, 0.99), logInterval(0.9, 0.99), rows.ControlBeyond}, {logInterval(0.95, 1.02), logInterval(0.9, 0.99), rows.ControlNoMore},
+		{logInterval(0.95, 1.02), logInterval(0.9, 1.01), rows.ControlNotKnown}, {logInterval(0.95, 1.02), nil, rows.ControlNotKnown},
+		{logInterval(1.01, 1.02), logInterval(0.9, 0.99), rows.ControlNotKnown}} {
 		assert.Equal(t, one.want, judgeControl(one.net, one.salt))
 	}
 }
@@ -60,12 +61,12 @@ func besideRows(acetateRoutes, saltRoutes, storms int) *learningInput {
 func TestBesideSaltOutcomes(t *testing.T) {
 	s := fitBesideSalt(besideRows(3, 3, 12), 3)
 	require.True(t, s.Fit.IsFitted(), s.Fit.Reason)
-	assert.Equal(t, []string{startWithin, controlBeyond}, []string{s.StartVerdict, s.ControlVerdict})
+	assert.Equal(t, []string{rows.StartWithin, rows.ControlBeyond}, []string{s.StartVerdict, s.ControlVerdict})
 
 	for name, in := range map[string]*learningInput{"no salt": besideRows(3, 0, 12), "no acetate": besideRows(0, 3, 12), "4 storms": besideRows(3, 3, 4),
 		"nothing": {MinRows: 12, MinStorms: 5}} {
 		s := fitBesideSalt(in, 3)
-		assert.Equal(t, []string{startNotKnown, controlNone}, []string{s.StartVerdict, s.ControlVerdict}, name)
+		assert.Equal(t, []string{rows.NotYetKnown, rows.ControlNone}, []string{s.StartVerdict, s.ControlVerdict}, name)
 		assert.Nil(t, s.Start, name)
 	}
 }
@@ -78,9 +79,9 @@ func TestOneRouteEachGivesNoStartingRatio(t *testing.T) {
 	assert.Contains(t, s.Fit.Dropped, routeFactor)
 	assert.Nil(t, s.Start)
 	assert.Nil(t, s.Latest)
-	assert.Equal(t, startNotKnown, s.StartVerdict)
+	assert.Equal(t, rows.NotYetKnown, s.StartVerdict)
 	require.NotNil(t, s.Net)
-	assert.Equal(t, controlBeyond, s.ControlVerdict)
+	assert.Equal(t, rows.ControlBeyond, s.ControlVerdict)
 }
 
 // serviceGiven: routes x storms with regain times that change by perX of ln(1 + hours) per x.
@@ -91,7 +92,7 @@ func serviceGiven(routes, storms int, perX float64) *learningInput {
 			air, intensity, freezing := 20+math.Mod(float64(storm*storm*5), 13), 0.02*float64(1+(storm*3)%5), float64((storm/2)%2)
 			x := math.Log2(1 + float64(storm+route%3))
 			hours := math.Expm1(1.5 + perX*x + 0.03*math.Sin(float64(7*storm*storm+29*route+5*storm*route)))
-			in.Service = append(in.Service, serviceRow{StormID: fmt.Sprintf("s%02d", storm), RouteID: fmt.Sprintf("r%d", route), RegainState: regainBare,
+			in.Service = append(in.Service, serviceRow{StormID: fmt.Sprintf("s%02d", storm), RouteID: fmt.Sprintf("r%d", route), RegainState: rows.RoadBare,
 				ResponseH: &hours, X: &x, AirF: &air, Intensity: &intensity, Freezing: &freezing})
 		}
 	}
@@ -105,8 +106,8 @@ func restate(in *learningInput, n int, state string) *learningInput {
 			continue
 		}
 		row := &in.Service[i]
-		row.RegainState, row.IsNotBare = state, state == regainNotBare
-		if state != regainNotBare {
+		row.RegainState, row.IsNotBare = state, state == rows.RoadNotBare
+		if state != rows.RoadNotBare {
 			row.ResponseH = nil
 		}
 	}
@@ -124,18 +125,18 @@ func TestServiceOutcomes(t *testing.T) {
 		want string
 		rows int
 	}{
-		{"nothing", &learningInput{MinRows: 12, MinStorms: 5}, serviceNoReports, 0},
-		{"held", serviceGiven(6, 12, 0), serviceHeld, 72},
-		{"slower", serviceGiven(6, 12, 0.1), serviceSlower, 72},
-		{"quicker", serviceGiven(6, 12, -0.1), serviceHeld, 72},
-		{"4 storms", serviceGiven(6, 4, 0), serviceNotShown, 24},
-		{"1 in 10 not bare", restate(serviceGiven(6, 10, 0), 10, regainNotBare), serviceHeld, 60},
-		{"1 in 8 not bare", restate(serviceGiven(6, 12, 0), 8, regainNotBare), serviceNotShown, 72},
-		{"1 in 5 without reports", restate(serviceGiven(5, 12, 0), 5, regainNoReports), serviceHeld, 48},
-		{"1 in 4 without reports", restate(serviceGiven(6, 12, 0), 4, regainNoReports), serviceNotShown, 54},
-		{"1 in 4 still open", restate(serviceGiven(6, 12, 0), 4, regainOpen), serviceHeld, 54},
-		{"no reports", restate(serviceGiven(6, 12, 0), 1, regainNoReports), serviceNoReports, 0},
-		{"no pounds", withoutPounds, serviceNotShown, 0},
+		{"nothing", &learningInput{MinRows: 12, MinStorms: 5}, rows.ServiceNoReports, 0},
+		{"held", serviceGiven(6, 12, 0), rows.ServiceHeld, 72},
+		{"slower", serviceGiven(6, 12, 0.1), rows.ServiceSlower, 72},
+		{"quicker", serviceGiven(6, 12, -0.1), rows.ServiceHeld, 72},
+		{"4 storms", serviceGiven(6, 4, 0), rows.ServiceNotShown, 24},
+		{"1 in 10 not bare", restate(serviceGiven(6, 10, 0), 10, rows.RoadNotBare), rows.ServiceHeld, 60},
+		{"1 in 8 not bare", restate(serviceGiven(6, 12, 0), 8, rows.RoadNotBare), rows.ServiceNotShown, 72},
+		{"1 in 5 without reports", restate(serviceGiven(5, 12, 0), 5, rows.RoadNoReports), rows.ServiceHeld, 48},
+		{"1 in 4 without reports", restate(serviceGiven(6, 12, 0), 4, rows.RoadNoReports), rows.ServiceNotShown, 54},
+		{"1 in 4 still open", restate(serviceGiven(6, 12, 0), 4, rows.RoadOpen), rows.ServiceHeld, 54},
+		{"no reports", restate(serviceGiven(6, 12, 0), 1, rows.RoadNoReports), rows.ServiceNoReports, 0},
+		{"no pounds", withoutPounds, rows.ServiceNotShown, 0},
 	} {
 		t.Run(one.name, func(t *testing.T) {
 			g := fitService(one.in, 3)

@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"time"
 
+	"lanetally/pipeline/rows"
 	"lanetally/site"
 )
 
@@ -180,14 +181,14 @@ func (v *inventor) salt(s inventedStorm, route, crew int) {
 func (v *inventor) roads(s inventedStorm, row learningRow, route int) {
 	x := row.X
 	hours := math.Expm1(math.Max(0, math.Log(5)+s.regain+v.service[route]+v.ServicePerX*x+0.2*v.random.NormFloat64()))
-	one := serviceRow{Season: row.Season, StormID: row.StormID, RouteID: row.RouteID, RegainState: regainBare, ResponseH: &hours, X: &x,
+	one := serviceRow{Season: row.Season, StormID: row.StormID, RouteID: row.RouteID, RegainState: rows.RoadBare, ResponseH: &hours, X: &x,
 		AirF: row.AirF, Intensity: row.Intensity, Freezing: row.Freezing}
 	if v.random.Float64() < v.NotBareShare {
 		cap48 := 48.0
-		one.RegainState, one.IsNotBare, one.ResponseH = regainNotBare, true, &cap48
+		one.RegainState, one.IsNotBare, one.ResponseH = rows.RoadNotBare, true, &cap48
 	}
 	if v.random.Float64() >= v.ReportedShare {
-		one.RegainState, one.IsNotBare, one.ResponseH = regainNoReports, false, nil
+		one.RegainState, one.IsNotBare, one.ResponseH = rows.RoadNoReports, false, nil
 	}
 	v.in.Service = append(v.in.Service, one)
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/rows"
 	"lanetally/site"
 )
 
@@ -86,9 +87,9 @@ func TestCurveOutcomes(t *testing.T) {
 		constant []string
 		missing  []string // components and columns that must not be in the model
 	}{
-		{"nothing", &learningInput{MinRows: 12, MinStorms: 5}, "too early; so far", fitTooEarly, 0, nil, nil},
-		{"11 rows", trimmed(givenRows(3, 12, 420, -0.1), 11), "too early", fitTooEarly, 11, nil, nil},
-		{"4 storms", givenRows(3, 4, 420, -0.1), "too early", fitTooEarly, 24, nil, nil},
+		{"nothing", &learningInput{MinRows: 12, MinStorms: 5}, "too early; so far", rows.TooEarly, 0, nil, nil},
+		{"11 rows", trimmed(givenRows(3, 12, 420, -0.1), 11), "too early", rows.TooEarly, 11, nil, nil},
+		{"4 storms", givenRows(3, 4, 420, -0.1), "too early", rows.TooEarly, 24, nil, nil},
 		{"5 storms", givenRows(3, 5, 420, -0.3), "falling", fitFitted, 30, nil, nil},
 		{"falling", givenRows(3, 12, 420, -0.1), "falling", fitFitted, 72, nil, nil},
 		{"falling, season open", open, "falling; so far", fitFitted, 72, nil, nil},
@@ -160,7 +161,7 @@ func TestExactRatesGiveNoInterval(t *testing.T) {
 	c := fitCurve(in)
 	assert.Equal(t, fitNoAnswer, c.Fit.State)
 	assert.NotEmpty(t, c.Fit.Reason)
-	assert.Equal(t, verdictNoTrend, c.Verdict.Base)
+	assert.Equal(t, rows.NoTrend, c.Verdict.Base)
 	assert.Nil(t, c.Change)
 	assertFiniteRows(t, in)
 }
@@ -188,8 +189,8 @@ func TestSlowCrewIsTold(t *testing.T) {
 	for _, crew := range crewCurves(fitCurve(in)) {
 		verdicts[crew.CrewID] = crew.Verdict.Base
 	}
-	assert.Equal(t, map[string]string{"c0": verdictLikeOthers, "c1": verdictLikeOthers, "c2": verdictLikeOthers, "c3": verdictSlower,
-		"c4": verdictLikeOthers, "c5": verdictLikeOthers}, verdicts)
+	assert.Equal(t, map[string]string{"c0": rows.CrewLikeOthers, "c1": rows.CrewLikeOthers, "c2": rows.CrewLikeOthers, "c3": rows.CrewSlower,
+		"c4": rows.CrewLikeOthers, "c5": rows.CrewLikeOthers}, verdicts)
 	two := crewCurves(fitCurve(givenRows(2, 14, 420, -0.1)))
 	require.Len(t, two, 2)
 	assert.Equal(t, "too early; slopes of crews need 3 crews", two[0].Verdict.String())
@@ -199,8 +200,8 @@ func TestJudgeChangeAtItsEdges(t *testing.T) {
 	for _, one := range []struct {
 		low, high float64
 		want      string
-	}{{-3, -0.1, verdictFalling}, {-3, 0, verdictNoTrend}, {0.1, 5, verdictRising}, {0, 5, verdictNoTrend}, {-2, 2, verdictSettled},
-		{-2.01, 2, verdictNoTrend}, {-1, -0.5, verdictFalling}} {
+	}{{-3, -0.1, rows.Falling}, {-3, 0, rows.NoTrend}, {0.1, 5, rows.Rising}, {0, 5, rows.NoTrend}, {-2, 2, rows.Settled},
+		{-2.01, 2, rows.NoTrend}, {-1, -0.5, rows.Falling}} {
 		assert.Equal(t, one.want, judgeChange(one.low, one.high), "%v to %v", one.low, one.high)
 	}
 }

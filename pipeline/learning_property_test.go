@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"lanetally/pipeline/rows"
 	"lanetally/site"
 )
 
@@ -42,7 +43,7 @@ func drawnInput(t *rapid.T) *learningInput {
 			MaterialClass: rapid.SampledFrom([]string{"acetate", "chloride"}).Draw(t, "class"), X: row.X, W: math.Log2(1 + float64(storm)), Rate: row.Rate,
 			AirF: row.AirF, Intensity: row.Intensity, Freezing: row.Freezing})
 		in.Service = append(in.Service, serviceRow{StormID: row.StormID, RouteID: row.RouteID, ResponseH: maybe(t, "regain", 0, 48), X: &row.X,
-			RegainState: rapid.SampledFrom([]string{regainBare, regainNotBare, regainOpen, regainNoReports}).Draw(t, "state"), AirF: row.AirF, Intensity: row.Intensity,
+			RegainState: rapid.SampledFrom([]string{rows.RoadBare, rows.RoadNotBare, rows.RoadOpen, rows.RoadNoReports}).Draw(t, "state"), AirF: row.AirF, Intensity: row.Intensity,
 			Freezing: row.Freezing})
 	}
 	return in

@@ -3,21 +3,12 @@ package pipeline
 import (
 	"math"
 	"slices"
+
+	"lanetally/pipeline/rows"
 )
 
-// The words of the verdicts beside salt, and the band that acetate is usually begun in, as a multiple of the salt rate.
-// Source: definitions, learning, beside salt; the band is common practice.
+// The band that acetate is usually begun in, as a multiple of the salt rate: common practice; and the columns of the fit beside salt.
 const (
-	startWithin   = "within band"
-	startAbove    = "above"
-	startBelow    = "below"
-	startNotKnown = "not yet known"
-
-	controlBeyond   = "beyond salt"
-	controlNoMore   = "no more than salt"
-	controlNotKnown = "cannot be told apart"
-	controlNone     = "no control"
-
 	startBandLow  = 1.25
 	startBandHigh = 1.50
 
@@ -60,7 +51,7 @@ func besideSaltDesign(in *learningInput) *learningDesign {
 
 // fitBesideSalt fits acetate beside salt and judges start and trend; latestX is the median of the crews' latest x.
 func fitBesideSalt(in *learningInput, latestX float64) *besideSalt {
-	s := &besideSalt{StartVerdict: startNotKnown, ControlVerdict: controlNone, Fit: &learningFit{State: fitTooEarly, Given: len(in.BesideSalt)}}
+	s := &besideSalt{StartVerdict: rows.NotYetKnown, ControlVerdict: rows.ControlNone, Fit: &learningFit{State: rows.TooEarly, Given: len(in.BesideSalt)}}
 	if rows, storms := saltRows(in.BesideSalt); rows < in.MinRows || storms < in.MinStorms || rows == len(in.BesideSalt) {
 		s.Fit.Reason = "too few rows of salt, or none of acetate"
 		return s
@@ -111,29 +102,29 @@ func (s *besideSalt) estimate(weights map[string]float64) *learningEstimate {
 // judgeStart holds the interval of the starting ratio against the band.
 func judgeStart(start *learningEstimate) string {
 	if start == nil {
-		return startNotKnown
+		return rows.NotYetKnown
 	}
 	low, high := math.Exp(start.Low), math.Exp(start.High)
 	switch {
 	case low >= startBandLow && high <= startBandHigh:
-		return startWithin
+		return rows.StartWithin
 	case low > startBandHigh:
-		return startAbove
+		return rows.StartAbove
 	case high < startBandLow:
-		return startBelow
+		return rows.StartBelow
 	}
-	return startNotKnown
+	return rows.NotYetKnown
 }
 
 // judgeControl tells a fall of acetate rates from the fall of all rates.
 func judgeControl(net, saltTrend *learningEstimate) string {
 	switch {
 	case net == nil:
-		return controlNone
+		return rows.ControlNone
 	case net.High < 0:
-		return controlBeyond
+		return rows.ControlBeyond
 	case net.Low <= 0 && saltTrend != nil && saltTrend.High < 0:
-		return controlNoMore
+		return rows.ControlNoMore
 	}
-	return controlNotKnown
+	return rows.ControlNotKnown
 }

@@ -1,20 +1,15 @@
 package pipeline
 
-import "math"
+import (
+	"math"
 
-// The words of the service guard, and its limits. Source: definitions, learning, service guard.
+	"lanetally/pipeline/rows"
+)
+
+// The limits of the service guard. Source: definitions, learning, service guard.
 const (
-	serviceSlower    = "slower"
-	serviceHeld      = "held"
-	serviceNoReports = "no reports"
-	serviceNotShown  = "not shown"
-
-	notBareLimit    = 0.10 // share of reported route-storms that may stay not bare
-	reportsAtLeast  = 0.80 // share of treated route-storms that must have reports
-	regainNotBare   = "not bare"
-	regainBare      = "bare"
-	regainOpen      = "open"
-	regainNoReports = "no reports"
+	notBareLimit   = 0.10 // share of reported route-storms that may stay not bare
+	reportsAtLeast = 0.80 // share of treated route-storms that must have reports
 )
 
 // serviceGuard tells whether roads came bare as soon while rates moved. Change is d1 x latest x, on the scale of the logarithm
@@ -38,10 +33,10 @@ func serviceDesign(in *learningInput) *learningDesign {
 		d.Weather = append(d.Weather, weatherValues{row.AirF, row.Intensity, row.Freezing})
 		storms[i], routes[i] = row.StormID, row.RouteID
 		switch {
-		case row.RegainState == regainOpen:
+		case row.RegainState == rows.RoadOpen:
 			d.Unusable[i] = "window still open"
 		case row.ResponseH == nil:
-			d.Unusable[i] = regainNoReports
+			d.Unusable[i] = rows.RoadNoReports
 		case row.X == nil:
 			d.Unusable[i] = "no pounds"
 		default:
@@ -57,14 +52,14 @@ func serviceDesign(in *learningInput) *learningDesign {
 func fitService(in *learningInput, latestX float64) *serviceGuard {
 	g := &serviceGuard{Fit: fitLearning(serviceDesign(in))}
 	for _, row := range in.Service {
-		if row.RegainState == regainOpen {
+		if row.RegainState == rows.RoadOpen {
 			continue
 		}
 		g.Treated++
-		if row.RegainState == regainBare || row.RegainState == regainNotBare {
+		if row.RegainState == rows.RoadBare || row.RegainState == rows.RoadNotBare {
 			g.Reported++
 		}
-		if row.RegainState == regainNotBare {
+		if row.RegainState == rows.RoadNotBare {
 			g.NotBare++
 		}
 	}
@@ -80,15 +75,15 @@ func fitService(in *learningInput, latestX float64) *serviceGuard {
 func (g *serviceGuard) judge(marginPct float64) string {
 	switch {
 	case g.Reported == 0:
-		return serviceNoReports
+		return rows.ServiceNoReports
 	case g.Change == nil:
-		return serviceNotShown
+		return rows.ServiceNotShown
 	case g.Change.Low > 0:
-		return serviceSlower
+		return rows.ServiceSlower
 	case percentChange(g.Change.High) <= marginPct && g.notBareShare() <= notBareLimit && g.reportedShare() >= reportsAtLeast:
-		return serviceHeld
+		return rows.ServiceHeld
 	}
-	return serviceNotShown
+	return rows.ServiceNotShown
 }
 
 // notBareShare is the share of reported route-storms that stayed not bare; 0 without reports.

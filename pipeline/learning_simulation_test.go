@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/rows"
 )
 
 // simulateVariable names the environment variable with the number of seasons to simulate of each case.
@@ -87,7 +89,7 @@ func (s *simulated) season(seed uint64) {
 	s.latestCovered += holds(out.BesideSalt.Latest, math.Log(s.district.StartRatio)+ours*out.Curve.LatestX)
 	s.serviceCovered += holds(out.Service.Change, s.district.ServicePerX*out.Curve.LatestX)
 	for _, crew := range out.Crews {
-		if crew.Verdict.Base != verdictLikeOthers {
+		if crew.Verdict.Base != rows.CrewLikeOthers {
 			s.crewsTold++
 			break
 		}
@@ -132,14 +134,14 @@ func (s *simulated) coversTheTruth(t *testing.T) {
 	}
 	assert.Less(t, math.Abs(s.biasPct)/float64(s.fitted), 1.0, "%s: bias", s.name)
 	assert.Less(t, s.share(s.narrowCovered), s.share(s.covered)-0.05, "%s: without the storm effect intervals are too narrow", s.name)
-	assert.Greater(t, s.verdicts[verdictFalling], s.seasons/2, "%s: power", s.name)
+	assert.Greater(t, s.verdicts[rows.Falling], s.seasons/2, "%s: power", s.name)
 }
 
 func (s *simulated) seldomFalls(t *testing.T) {
 	s.coversNothing(t)
-	s.atMost(t, 0.08, s.verdicts[verdictFalling], "falling")
+	s.atMost(t, 0.08, s.verdicts[rows.Falling], "falling")
 	s.atMost(t, 0.10, s.crewsTold, "a crew told apart")
-	s.atMost(t, 0.08, s.control[controlBeyond], "beyond salt")
+	s.atMost(t, 0.08, s.control[rows.ControlBeyond], "beyond salt")
 }
 
 // coversNothing: the interval of no change holds 0 about as often as it should.
@@ -148,18 +150,18 @@ func (s *simulated) coversNothing(t *testing.T) {
 }
 
 func (s *simulated) seldomBeyondSalt(t *testing.T) {
-	s.atMost(t, 0.08, s.control[controlBeyond], "beyond salt")
-	assert.Greater(t, s.verdicts[verdictFalling], s.seasons/2, "%s: the curve alone is deceived", s.name)
+	s.atMost(t, 0.08, s.control[rows.ControlBeyond], "beyond salt")
+	assert.Greater(t, s.verdicts[rows.Falling], s.seasons/2, "%s: the curve alone is deceived", s.name)
 }
 
 func (s *simulated) blamesTheOrder(t *testing.T) {
-	s.atMost(t, 0.08, s.verdicts[verdictFalling], "falling")
-	assert.Greater(t, s.verdicts[verdictFromOrder], s.seasons/2, "%s: %v", s.name, s.verdicts)
+	s.atMost(t, 0.08, s.verdicts[rows.Falling], "falling")
+	assert.Greater(t, s.verdicts[rows.FromOrder], s.seasons/2, "%s: %v", s.name, s.verdicts)
 }
 
-func (s *simulated) neverHeld(t *testing.T) { assert.Zero(t, s.guards[serviceHeld], s.name) }
+func (s *simulated) neverHeld(t *testing.T) { assert.Zero(t, s.guards[rows.ServiceHeld], s.name) }
 
-func (s *simulated) seldomHeld(t *testing.T) { s.atMost(t, 0.05, s.guards[serviceHeld], "held") }
+func (s *simulated) seldomHeld(t *testing.T) { s.atMost(t, 0.05, s.guards[rows.ServiceHeld], "held") }
 
 // TestSimulateLearning draws seasons from known truths and counts how often intervals and verdicts are right. By default a short
 // version; LANETALLY_SIMULATE=2000 gives the numbers of testdata/reference/SIMULATION.md (written with -update-reference).
@@ -191,9 +193,9 @@ func TestSimulateLearning(t *testing.T) {
 
 func (s *simulated) line() string {
 	percent := func(count int) string { return fmt.Sprintf("%.1f", 100*s.share(count)) }
-	cells := []string{s.name, "", "", "", percent(s.netCovered), percent(s.generalCovered), percent(s.startCovered), percent(s.latestCovered), percent(s.verdicts[verdictFalling]),
-		percent(s.verdicts[verdictSettled]), percent(s.verdicts[verdictNoTrend]), percent(s.verdicts[verdictFromOrder]), percent(s.control[controlBeyond]),
-		percent(s.crewsTold), percent(s.serviceCovered), percent(s.guards[serviceHeld]), percent(s.guards[serviceSlower])}
+	cells := []string{s.name, "", "", "", percent(s.netCovered), percent(s.generalCovered), percent(s.startCovered), percent(s.latestCovered), percent(s.verdicts[rows.Falling]),
+		percent(s.verdicts[rows.Settled]), percent(s.verdicts[rows.NoTrend]), percent(s.verdicts[rows.FromOrder]), percent(s.control[rows.ControlBeyond]),
+		percent(s.crewsTold), percent(s.serviceCovered), percent(s.guards[rows.ServiceHeld]), percent(s.guards[rows.ServiceSlower])}
 	if s.hasTrend && s.fitted > 0 {
 		cells[1], cells[2] = percent(s.covered), percent(s.narrowCovered)
 		cells[3] = fmt.Sprintf("%+.2f", s.biasPct/float64(s.fitted))

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/rows"
 	"lanetally/queries"
 	"lanetally/site"
 )
@@ -202,10 +203,10 @@ func TestTallyLearningOnNothing(t *testing.T) {
 	settings.Location = inventedBegin.Location()
 	require.NoError(t, l.Exec(t.Context(), "delete from crew_storms"))
 	require.NoError(t, tallyLearning(t.Context(), l, settings))
-	rows, err := readTable[site.Learning](t.Context(), l, "select * from learning")
+	table, err := readTable[site.Learning](t.Context(), l, "select * from learning")
 	require.NoError(t, err)
-	require.Len(t, rows, 1)
-	assert.Equal(t, "too early; so far", rows[0].Verdict)
-	assert.Equal(t, serviceNoReports, rows[0].ServiceVerdict)
-	assert.Nil(t, rows[0].StartRate)
+	require.Len(t, table, 1)
+	assert.Equal(t, "too early; so far", table[0].Verdict)
+	assert.Equal(t, rows.ServiceNoReports, table[0].ServiceVerdict)
+	assert.Nil(t, table[0].StartRate)
 }

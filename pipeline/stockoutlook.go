@@ -9,11 +9,12 @@ import (
 	"time"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"lanetally/pipeline/rows"
 )
 
-// Words and limits of the stock outlook. Source: definitions, stock outlook.
+// Limits of the stock outlook. Source: definitions, stock outlook.
 const (
-	outlookTooEarly    = "too early"
 	minPastSeasons     = 3
 	minOutlookStorms   = 5
 	lowShare           = 0.10
@@ -94,7 +95,7 @@ func drawOutlook(in *outlookInput) outlook {
 		out.Basis = strconv.Itoa(len(in.StormUses)) + " storms of " + strconv.Itoa(in.StormYears) + " seasons"
 		paths = drawStorms(in, random)
 	default:
-		out.Basis = outlookTooEarly
+		out.Basis = rows.TooEarly
 		return out
 	}
 	out.IsDrawn = true

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/rows"
 	"lanetally/site"
 )
 
@@ -131,7 +132,7 @@ func TestOutlookEdges(t *testing.T) {
 	few := stormy(t)
 	few.StormUses = few.StormUses[:4]
 	out := drawOutlook(few)
-	assert.Equal(t, outlookTooEarly, out.Basis)
+	assert.Equal(t, rows.TooEarly, out.Basis)
 	row := out.row(few)
 	assert.Nil(t, row.NeedP10Lb)
 	assert.Nil(t, row.OrderByDate)

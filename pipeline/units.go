@@ -4,19 +4,17 @@ import (
 	"fmt"
 	"sort"
 	"strings"
+
+	"lanetally/pipeline/rows"
 )
 
-// Exact definitions: NIST Special Publication 811 (2008), Appendix B, and NIST Handbook 44, Appendix C. The knot is 1852 m per hour.
+// Exact definitions: NIST Special Publication 811 (2008), Appendix B; those that the pages need too stand in package rows. The knot is 1852 m per hour.
 const (
-	kgPerLb      = 0.45359237
-	kmPerMi      = 1.609344
 	mPerMi       = 1609.344
 	litrePerGal  = 3.785411784
 	mmPerIn      = 25.4
-	cmPerIn      = 2.54
 	mPerIn       = 0.0254
 	mPerFt       = 0.3048
-	lbPerTon     = 2000
 	mPerKnotHour = 1852
 )
 
@@ -30,28 +28,28 @@ func (u unitChange) apply(number float64) float64 { return number*u.multiply/u.d
 // unitChanges holds, for each unit of the contracts, the units that a mapping may name instead.
 var unitChanges = map[string]map[string]unitChange{
 	"pound": {
-		"lb": {1, 1, 0}, "kg": {1, kgPerLb, 0}, "t": {1000, kgPerLb, 0}, "short ton": {lbPerTon, 1, 0},
+		"lb": {1, 1, 0}, "kg": {1, rows.KgPerLb, 0}, "t": {1000, rows.KgPerLb, 0}, "short ton": {rows.LbPerTon, 1, 0},
 	},
 	"mile": {
-		"mi": {1, 1, 0}, "km": {1, kmPerMi, 0}, "m": {1, mPerMi, 0},
+		"mi": {1, 1, 0}, "km": {1, rows.KmPerMi, 0}, "m": {1, mPerMi, 0},
 	},
 	"lane-mile": {
-		"lane-mi": {1, 1, 0}, "lane-km": {1, kmPerMi, 0},
+		"lane-mi": {1, 1, 0}, "lane-km": {1, rows.KmPerMi, 0},
 	},
 	"pound per lane-mile": {
-		"lb/lane-mi": {1, 1, 0}, "kg/lane-km": {kmPerMi, kgPerLb, 0},
+		"lb/lane-mi": {1, 1, 0}, "kg/lane-km": {rows.KmPerMi, rows.KgPerLb, 0},
 	},
 	"US gallon": {
 		"gal": {1, 1, 0}, "L": {1, litrePerGal, 0},
 	},
 	"degree Fahrenheit": {
-		"F": {1, 1, 0}, "C": {9, 5, 32},
+		"F": {1, 1, 0}, "C": {rows.FahrenheitSteps, rows.CelsiusSteps, rows.FreezingF},
 	},
 	"mile per hour": {
-		"mph": {1, 1, 0}, "km/h": {1, kmPerMi, 0}, "m/s": {3600, mPerMi, 0}, "kn": {mPerKnotHour, mPerMi, 0},
+		"mph": {1, 1, 0}, "km/h": {1, rows.KmPerMi, 0}, "m/s": {3600, mPerMi, 0}, "kn": {mPerKnotHour, mPerMi, 0},
 	},
 	"inch": {
-		"in": {1, 1, 0}, "mm": {1, mmPerIn, 0}, "cm": {1, cmPerIn, 0}, "m": {1, mPerIn, 0},
+		"in": {1, 1, 0}, "mm": {1, mmPerIn, 0}, "cm": {1, rows.CmPerIn, 0}, "m": {1, mPerIn, 0},
 	},
 	"foot": {
 		"ft": {1, 1, 0}, "m": {1, mPerFt, 0},

@@ -5,6 +5,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/rows"
 )
 
 // Values from NIST Special Publication 811 (2008), Appendix B.8 and B.9, as far as printed there; the exact ones follow from
@@ -42,7 +44,7 @@ func TestUnitsAgainstTheirDefinitions(t *testing.T) {
 		assert.InDelta(t, c.got, change.apply(c.delivered), 4e-15*max(1, c.got), "%v %s", c.delivered, c.from)
 	}
 	assert.InDelta(t, 1.150779448, 1852/1609.344, 5e-10)
-	assert.InDelta(t, litrePerGal, 231*cmPerIn*cmPerIn*cmPerIn/1000, 1e-15)
+	assert.InDelta(t, litrePerGal, 231*rows.CmPerIn*rows.CmPerIn*rows.CmPerIn/1000, 1e-15)
 }
 
 // A unit that does not fit is refused with those that do, and every change has a column that can use it.

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"lanetally/pipeline/rows"
 )
 
 // ratioScales are what all pictures of running ratios share.
@@ -120,7 +122,7 @@ func fanState(lines ...string) template.HTML {
 // fanFigure draws what is left of a material from the day of the outlook to the season's end: p50 as a line, p10 to p90 as a band, the order-by date.
 func (b *book) fanFigure(o StockOutlook, fan []StockFan) template.HTML {
 	d := &drawing{width: fanWidth, height: fanHeight, label: outlookSentence(b.units, o)}
-	left := func(lb *float64) float64 { return b.value(heap, orZero(lb)/lbPerTon) }
+	left := func(lb *float64) float64 { return b.value(heap, orZero(lb)/rows.LbPerTon) }
 	low, high := 0.0, 0.0
 	for _, p := range fan {
 		low, high = math.Min(low, left(p.LeftP10Lb)), math.Max(high, left(p.LeftP90Lb))

@@ -22,7 +22,6 @@ const (
 	sightBottom     = 430.0
 	laneTop         = 474.0
 	laneHeight      = 24.0
-	freezingF       = 32.0
 	marginBesides   = 2 * time.Hour
 	longestBesides  = 48 * time.Hour
 	nearestHourTick = 26.0

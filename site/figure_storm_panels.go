@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"time"
+
+	"lanetally/pipeline/rows"
 )
 
 // tick writes a value of an axis without needless decimals.
@@ -64,9 +66,9 @@ func (f *stormFigure) drawTemperature(bins []bin) {
 		f.nothing("Temperature", "no reports", airTop, airBottom)
 		return
 	}
-	s, ticks := roundScale(min(low, f.book.value(temperature, freezingF-4)), max(high, f.book.value(temperature, freezingF+4)), 4, airTop, airBottom)
+	s, ticks := roundScale(min(low, f.book.value(temperature, rows.FreezingF-4)), max(high, f.book.value(temperature, rows.FreezingF+4)), 4, airTop, airBottom)
 	f.panel("Temperature", f.book.unitWords("°F, hourly mean"), s, ticks)
-	freezing := f.book.value(temperature, freezingF)
+	freezing := f.book.value(temperature, rows.FreezingF)
 	f.line("freezing", stormLeft, s.y(freezing), stormRight, s.y(freezing))
 	airPoints, surfacePoints := f.trace(bins, s, air), f.trace(bins, s, surface)
 	f.curve("curve air", airPoints)
@@ -76,7 +78,7 @@ func (f *stormFigure) drawTemperature(bins []bin) {
 
 // endLabels names the curves and the freezing line at their right ends, one beneath the other.
 func (f *stormFigure) endLabels(air, surface []point, freezingY float64) {
-	labels := []endLabel{{freezingY, tick(f.book.value(temperature, freezingF)) + " freezing", "small"}}
+	labels := []endLabel{{freezingY, tick(f.book.value(temperature, rows.FreezingF)) + " freezing", "small"}}
 	if y, found := lastY(air); found {
 		labels = append(labels, endLabel{y, "air", "small"})
 	}

@@ -3,6 +3,8 @@ package site
 import (
 	"html/template"
 	"time"
+
+	"lanetally/pipeline/rows"
 )
 
 // Measures of the strip of storms, in pixels.
@@ -33,8 +35,8 @@ func (b *book) strip(events []event) template.HTML {
 	}
 	d.text("small", "start", 0, stripTop-10, "water, "+b.inch())
 	low, high := coldest(events)
-	freezing := b.value(temperature, freezingF)
-	cold, _ := roundScale(b.value(temperature, min(low, freezingF-4)), b.value(temperature, max(high, freezingF)), 2, coldTop, coldBottom)
+	freezing := b.value(temperature, rows.FreezingF)
+	cold, _ := roundScale(b.value(temperature, min(low, rows.FreezingF-4)), b.value(temperature, max(high, rows.FreezingF)), 2, coldTop, coldBottom)
 	d.text("small", "start", 0, coldTop+6, "lowest")
 	d.text("small", "start", 0, coldTop+19, "pavement")
 	d.line("freezing", stripLeft, cold.y(freezing), stripRight, cold.y(freezing))
@@ -68,7 +70,7 @@ func mostWater(events []event) float64 {
 }
 
 func coldest(events []event) (low, high float64) {
-	low, high = freezingF, freezingF
+	low, high = rows.FreezingF, rows.FreezingF
 	for _, e := range events {
 		if v := e.surfaceFMin(); v != nil {
 			low, high = min(low, *v), max(high, *v)
@@ -163,7 +165,7 @@ func (b *book) drawStorm(d *drawing, e event, axis span, depth, cold scale) {
 	}
 	d.text("tiny strong", "middle", x+width/2, top-4, sign)
 	if v := e.surfaceFMin(); v != nil {
-		d.line("coldline", x+width/2, cold.y(b.value(temperature, freezingF)), x+width/2, cold.y(b.value(temperature, *v)))
+		d.line("coldline", x+width/2, cold.y(b.value(temperature, rows.FreezingF)), x+width/2, cold.y(b.value(temperature, *v)))
 		d.rect("colddot", x+width/2-2.5, cold.y(b.value(temperature, *v))-2.5, 5, 5, title)
 	}
 }

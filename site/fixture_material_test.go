@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"time"
+
+	"lanetally/pipeline/rows"
 )
 
 // material makes weighed loads, stock, costs and water of the made district: numbers near those of its rows, none of them tallied.
@@ -55,7 +57,7 @@ func (m *maker) stock() {
 	day := time.Date(2031, 3, 9, 0, 0, 0, 0, time.UTC)
 	m.data.StockOutlook = []StockOutlook{{"cma", day, ptr(84000.0), 24, ptr(21000.0), ptr(62000.0), ptr(130000.0), ptr(day.AddDate(0, 0, 9)), "31 storms of 2 seasons", "123456789"},
 		{"nacl", day, ptr(900000.0), 24, ptr(200000.0), ptr(350000.0), ptr(610000.0), nil, "31 storms of 2 seasons", "987654321"},
-		{"sand " + scriptName, day, ptr(5000.0), 1, nil, nil, nil, nil, tooEarly, "1"}, {"urea", day, nil, 24, nil, nil, nil, nil, "31 storms of 2 seasons", "2"}}
+		{"sand " + scriptName, day, ptr(5000.0), 1, nil, nil, nil, nil, rows.TooEarly, "1"}, {"urea", day, nil, 24, nil, nil, nil, nil, "31 storms of 2 seasons", "2"}}
 	for n := range 38 {
 		used := 1 - math.Exp(-float64(n)/15)
 		m.data.StockFan = append(m.data.StockFan, StockFan{"cma", day.AddDate(0, 0, n), ptr(84000 - 130000*used), ptr(84000 - 62000*used), ptr(84000 - 21000*used)},

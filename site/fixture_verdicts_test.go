@@ -5,6 +5,8 @@ import (
 	"math"
 	"strconv"
 	"time"
+
+	"lanetally/pipeline/rows"
 )
 
 // verdicts makes what the fits and the comparison say of the made district: numbers near those of its rows, none of them fitted.
@@ -51,7 +53,7 @@ func (m *maker) learning() {
 	}
 	m.data.LearningOrders = []LearningOrder{{m.data.Orders[0].FromDate, m.data.Orders[0].Text, "", ptr(-2.98), ptr(-5.37), ptr(-0.53), false}}
 	m.data.LearningService = []LearningService{{Treated: 214, Reported: 210, NotBare: 5, ChangePct: ptr(-16.0), ChangeLow90Pct: ptr(-35.07), ChangeHigh90Pct: ptr(8.67)}}
-	m.data.LearningBases = []LearningBasis{{"corrected", 290, 47, ptr(402.0), ptr(-3.4), ptr(-5.6), ptr(-1.2), ptr(309.0), falling}, {"reported", 297, 47, ptr(400.0), ptr(-3.58), ptr(-5.74), ptr(-1.38), ptr(308.0), falling}}
+	m.data.LearningBases = []LearningBasis{{"corrected", 290, 47, ptr(402.0), ptr(-3.4), ptr(-5.6), ptr(-1.2), ptr(309.0), rows.Falling}, {"reported", 297, 47, ptr(400.0), ptr(-3.58), ptr(-5.74), ptr(-1.38), ptr(308.0), rows.Falling}}
 	m.data.LearningFits = []LearningFit{{Fit: "curve", State: "fitted", RowsGiven: 300, RowsUsed: 297, Storms: 47, NotAdjusted: "intensity", Warnings: scriptName},
 		{Fit: "service", State: "fitted", RowsGiven: 214, RowsUsed: 210, Storms: 47}}
 	m.data.LearningLeftOut = []LearningLeftOut{{"curve", "open storm", 12}, {"curve", "shared route", 32}}
@@ -81,7 +83,7 @@ func (m *maker) comparison(season string, storms []Storm) {
 	}
 	m.data.Comparison = append(m.data.Comparison, Comparison{Season: season, AcetateRate: ptr(340.0), ChlorideRate: ptr(305.0), RateRatio: ptr(1.1148), AcetateStormLb: ptr(680.4), ChlorideStormLb: ptr(690.6), AcetateApplications: ptr(2.0), ChlorideApplications: ptr(2.2643),
 		ApplicationsRatio: ptr(0.9184), AcetateCostUsd: ptr(495.2), ChlorideCostUsd: ptr(27.6), CostRatio: ptr(17.94), AcetateRegainH: ptr(3.36), ChlorideRegainH: ptr(3.54), AcetateRoutes: ptr(int64(4)), ChlorideRoutes: ptr(int64(10)), MixedRoutes: ptr(int64(0)), UnmeasuredRoutes: ptr(int64(2)), NoRecordRoutes: ptr(n / 2),
-		SeasonComparison: SeasonComparison{Storms: 23, TotalRatio: ptr(0.9852), Low90: ptr(0.9368), High90: ptr(1.0448), Verdict: aboutTheSame, ApplicationsLow90: ptr(0.8719), ApplicationsHigh90: ptr(0.9675), ApplicationsVerdict: fewer, TypicalRatio: ptr(0.9786), TypicalLow90: ptr(0.9155), TypicalHigh90: ptr(1.046),
+		SeasonComparison: SeasonComparison{Storms: 23, TotalRatio: ptr(0.9852), Low90: ptr(0.9368), High90: ptr(1.0448), Verdict: rows.AboutTheSame, ApplicationsLow90: ptr(0.8719), ApplicationsHigh90: ptr(0.9675), ApplicationsVerdict: rows.Fewer, TypicalRatio: ptr(0.9786), TypicalLow90: ptr(0.9155), TypicalHigh90: ptr(1.046),
 			ZeroAcetate: 1, ZeroChloride: 0, EndRatio: ptr(0.92), EndLow90: ptr(0.8156), EndHigh90: ptr(1.0385), RegainDiffH: ptr(-0.10), RegainLow90H: ptr(-0.19), RegainHigh90H: ptr(-0.02), RegainVerdict: "no worse", AdjustedRoutes: 0, AdjustedSeasons: 0}})
 	m.data.WatershedSeasons = append(m.data.WatershedSeasons, WatershedSeason{Season: season, Watershed: "upper", AcetateRouteStorms: 90, KeptOffRouteStorms: 80, KeptOffLb: ptr(1303565.0)},
 		WatershedSeason{Season: season, Watershed: "lower", AcetateRouteStorms: 10, KeptOffRouteStorms: 0})

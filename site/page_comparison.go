@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+
+	"lanetally/pipeline/rows"
 )
 
 // comparisonRows are a season's storms by zone, in the storms' order.
@@ -62,13 +64,13 @@ func (b *book) comparedSection(season string, isLatest bool) Section {
 		s.Text = append(s.Text, comparisonSentence(b.units, c, b.setting("compare_min_storms"), b.isSeasonOpen(season), b.through()))
 	}
 	s.Text = append(s.Text, b.unitWords(poundsCaution), typicalSentence(c), adjustedSentence(c, b.setting("same_margin")), leftOutSentence(b.units, c), chlorideSentence(b.units, b.keptOffIn(season)))
-	rows := b.comparisonRows(season)
-	if c.Verdict == tooEarly {
+	list := b.comparisonRows(season)
+	if c.Verdict == rows.TooEarly {
 		s.Figures = []Figure{{Drawing: stateDrawing(tooFewWords(c.Storms, b.setting("compare_min_storms"), "storms"))}}
 	}
-	if slices.ContainsFunc(rows, func(r Comparison) bool { return orZero(r.AcetateStormLb)+orZero(r.ChlorideStormLb) > 0 }) {
-		caption := pairsCaption(strings.Join(b.notes(b.comparisonOrders(rows)), " "))
-		s.Figures = append(s.Figures, Figure{Drawing: b.comparisonFigure(season, rows), IsWide: true, Caption: caption})
+	if slices.ContainsFunc(list, func(r Comparison) bool { return orZero(r.AcetateStormLb)+orZero(r.ChlorideStormLb) > 0 }) {
+		caption := pairsCaption(strings.Join(b.notes(b.comparisonOrders(list)), " "))
+		s.Figures = append(s.Figures, Figure{Drawing: b.comparisonFigure(season, list), IsWide: true, Caption: caption})
 	}
 	s.Tables = []Table{b.measuresTable(season, c)}
 	s.Links = []Cell{link("Every storm of "+season+" in numbers", "#pairs-"+FileName(season))}

@@ -6,6 +6,8 @@ import (
 	"maps"
 	"slices"
 	"time"
+
+	"lanetally/pipeline/rows"
 )
 
 // seasonName is the season that begins on 1 July of a year, such as 2029-30.
@@ -56,7 +58,7 @@ func (b *book) outlookSection() Section {
 func (b *book) outlookFigure(o StockOutlook, fan []StockFan) Figure {
 	f := Figure{Title: outlookSentence(b.units, o), IsSmall: true}
 	switch {
-	case o.Basis == tooEarly:
+	case o.Basis == rows.TooEarly:
 		f.Drawing = fanState("too early", "too few storms to draw from")
 	case len(fan) > 1:
 		f.Drawing = b.fanFigure(o, fan)
@@ -177,7 +179,7 @@ func (b *book) eventsSection() Section {
 // judgedFindings are the findings that follow from fits and outlooks: service slower, and stock that asks for an order within the delivery time.
 func (b *book) judgedFindings() []Finding {
 	var list []Finding
-	if l := b.learningOf(allCrews); l != nil && l.ServiceVerdict == "slower" {
+	if l := b.learningOf(allCrews); l != nil && l.ServiceVerdict == rows.ServiceSlower {
 		list = append(list, Finding{Kind: "service slower", SubjectKind: "all", SubjectID: "acetate routes", Detail: b.unitWords("roads took longer to come bare as crews gained storms: look at road state before pounds")})
 	}
 	if b.data.AsOf == nil {

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"strings"
+
+	"lanetally/pipeline/rows"
 )
 
 // poundsCaution stands beside every comparison of pounds.
@@ -39,7 +41,7 @@ func soFar(isOpen bool) string {
 
 // poundsFound is the pounds verdict with its interval and count, and the roads verdict beside it.
 func poundsFound(u units, c *Comparison, minStorms float64) string {
-	if c.Verdict == tooEarly {
+	if c.Verdict == rows.TooEarly {
 		return fmt.Sprintf("it is too early to compare (%d of %.0f storms), and %s", c.Storms, minStorms, regainWords(c))
 	}
 	return u.sprintf("acetate routes got %s pounds per lane-mile chloride routes got: %s times (90 %% interval %s, approximate, %s), and %s", sameWords(c),
@@ -48,11 +50,11 @@ func poundsFound(u units, c *Comparison, minStorms float64) string {
 
 func sameWords(c *Comparison) string {
 	switch c.Verdict {
-	case aboutTheSame:
+	case rows.AboutTheSame:
 		return "about the same"
-	case less:
+	case rows.Less:
 		return "less than the"
-	case more:
+	case rows.More:
 		return "more than the"
 	}
 	if c.MarginShownPct != nil {
@@ -66,7 +68,7 @@ func poundsWords(u units, c *Comparison) string {
 	if c == nil {
 		return "no storm has been compared yet"
 	}
-	if c.Verdict == tooEarly {
+	if c.Verdict == rows.TooEarly {
 		return fmt.Sprintf("%s compared, and %s", counted(c.Storms, "storm", "storms"), regainWords(c))
 	}
 	return u.sprintf("%s times the pounds per lane-mile of chloride routes (90 %% interval %s, approximate, %s): %s; %s", ratios(c.TotalRatio),
@@ -78,7 +80,7 @@ func applicationsWords(c *Comparison) string {
 	if c == nil {
 		return "no storm has been compared yet"
 	}
-	if c.ApplicationsVerdict == tooEarly {
+	if c.ApplicationsVerdict == rows.TooEarly {
 		return counted(c.Storms, "storm", "storms") + " compared"
 	}
 	return fmt.Sprintf("%s times the applications of chloride routes (90 %% interval %s, approximate): %s", ratios(c.ApplicationsRatio),
@@ -92,9 +94,9 @@ func regainWords(c *Comparison) string {
 		numbers = fmt.Sprintf(" (%s h, 90 %% interval %s h)", signedTenth(c.RegainDiffH), interval(c.RegainLow90H, c.RegainHigh90H, signedTenth))
 	}
 	switch c.RegainVerdict {
-	case "no worse":
+	case rows.RoadsNoWorse:
 		return "acetate routes came bare no later" + numbers
-	case "worse":
+	case rows.RoadsWorse:
 		return "acetate routes came bare later" + numbers
 	}
 	return "whether acetate routes came bare later is not known" + numbers
@@ -174,15 +176,7 @@ func adjustedVerdict(c *Comparison, margin float64) string {
 		}
 		return "too few storms: no interval and no verdict"
 	}
-	verdict := "not yet known"
-	switch {
-	case *c.AdjustedLow90 >= 1/(1+margin) && *c.AdjustedHigh90 <= 1+margin:
-		verdict = aboutTheSame
-	case *c.AdjustedHigh90 < 1:
-		verdict = less
-	case *c.AdjustedLow90 > 1:
-		verdict = more
-	}
+	verdict := rows.JudgeRatio(*c.AdjustedLow90, *c.AdjustedHigh90, margin)
 	return fmt.Sprintf("90 %% interval %s to %s: %s; roads: %s", ratios(c.AdjustedLow90), ratios(c.AdjustedHigh90), verdict, cmp.Or(c.RegainVerdict, missing))
 }
 
@@ -237,7 +231,7 @@ func stateCounts(states map[string][]string, all int) string {
 
 // coursePounds puts roads and pounds of the season into its sentence; "" before there is a verdict.
 func coursePounds(u units, c *Comparison) string {
-	if c == nil || c.Verdict == tooEarly || c.TotalRatio == nil {
+	if c == nil || c.Verdict == rows.TooEarly || c.TotalRatio == nil {
 		return ""
 	}
 	return u.sprintf(": %s, and they got %s times the pounds per lane-mile of chloride routes (90 %% interval %s, approximate, %s)", regainWords(c),

@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/assert"
+
+	"lanetally/pipeline/rows"
 )
 
 var testDay = time.Date(2031, 1, 10, 0, 0, 0, 0, time.UTC)
@@ -12,14 +14,14 @@ var testDay = time.Date(2031, 1, 10, 0, 0, 0, 0, time.UTC)
 // sameSeason is a season whose verdict is about the same, with every number that a sentence tells.
 func sameSeason() *Comparison {
 	return &Comparison{Season: "2030-31", AcetateRoutes: ptr(int64(3)), ChlorideRoutes: ptr(int64(7)),
-		ApplicationsRatio: ptr(0.918), SeasonComparison: SeasonComparison{Storms: 24, TotalRatio: ptr(0.989), Low90: ptr(0.937), High90: ptr(1.045), Verdict: aboutTheSame, ApplicationsLow90: ptr(0.872), ApplicationsHigh90: ptr(0.967), ApplicationsVerdict: fewer, RegainDiffH: ptr(-0.10), RegainLow90H: ptr(-0.19), RegainHigh90H: ptr(-0.02), RegainVerdict: "no worse"}}
+		ApplicationsRatio: ptr(0.918), SeasonComparison: SeasonComparison{Storms: 24, TotalRatio: ptr(0.989), Low90: ptr(0.937), High90: ptr(1.045), Verdict: rows.AboutTheSame, ApplicationsLow90: ptr(0.872), ApplicationsHigh90: ptr(0.967), ApplicationsVerdict: rows.Fewer, RegainDiffH: ptr(-0.10), RegainLow90H: ptr(-0.19), RegainHigh90H: ptr(-0.02), RegainVerdict: "no worse"}}
 }
 
 func TestComparisonSentence(t *testing.T) {
 	assert.Equal(t, "No storm has been compared yet; no data has been loaded yet.", comparisonSentence(us, nil, 5, true, ""))
 	assert.Equal(t, "On these 3 acetate and 7 chloride routes acetate routes got about the same pounds per lane-mile chloride routes got: 0.99 times (90 % interval 0.94 to 1.05, approximate, 24 storms), and acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h); so far: the season is open; the data reaches "+through+".",
 		comparisonSentence(us, sameSeason(), 5, true, through))
-	early := &Comparison{AcetateRoutes: ptr(int64(1)), ChlorideRoutes: ptr(int64(1)), SeasonComparison: SeasonComparison{Storms: 1, Verdict: tooEarly, RegainVerdict: "not known"}}
+	early := &Comparison{AcetateRoutes: ptr(int64(1)), ChlorideRoutes: ptr(int64(1)), SeasonComparison: SeasonComparison{Storms: 1, Verdict: rows.TooEarly, RegainVerdict: "not known"}}
 	assert.Equal(t, "On these 1 acetate and 1 chloride routes it is too early to compare (1 of 5 storms), and whether acetate routes came bare later is not known; the data reaches "+through+".",
 		comparisonSentence(us, early, 5, false, through))
 }
@@ -27,7 +29,7 @@ func TestComparisonSentence(t *testing.T) {
 // No pounds verdict stands without the roads verdict in the same sentence.
 func TestEveryPoundsVerdictHasTheRoadsBesideIt(t *testing.T) {
 	roads := map[string]string{"no worse": "came bare no later", "worse": "came bare later", "not known": "is not known"}
-	pounds := map[string]string{aboutTheSame: "about the same pounds", less: "less than the pounds", more: "more than the pounds", "not yet known": "not yet known how many", tooEarly: "too early to compare"}
+	pounds := map[string]string{rows.AboutTheSame: "about the same pounds", rows.Less: "less than the pounds", rows.More: "more than the pounds", "not yet known": "not yet known how many", rows.TooEarly: "too early to compare"}
 	for verdict, words := range pounds {
 		for regain, found := range roads {
 			c := sameSeason()
@@ -46,7 +48,7 @@ func TestClaimWords(t *testing.T) {
 	assert.Equal(t, "no storm has been compared yet", poundsWords(us, nil))
 	assert.Equal(t, "no storm has been compared yet", applicationsWords(nil))
 	assert.Equal(t, "no storm has been compared yet", roadsWords(nil, nil))
-	assert.Equal(t, "1 storm compared", applicationsWords(&Comparison{SeasonComparison: SeasonComparison{Storms: 1, ApplicationsVerdict: tooEarly}}))
+	assert.Equal(t, "1 storm compared", applicationsWords(&Comparison{SeasonComparison: SeasonComparison{Storms: 1, ApplicationsVerdict: rows.TooEarly}}))
 	assert.Equal(t, "0.92 times the applications of chloride routes (90 % interval 0.87 to 0.97, approximate): fewer", applicationsWords(sameSeason()))
 	assert.Equal(t, "acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h); roads came bare about as soon meanwhile (service held)", roadsWords(fallingFit(), sameSeason()))
 }
@@ -64,7 +66,7 @@ func TestComparedSentences(t *testing.T) {
 	assert.Equal(t, "Adjusted for how the routes differ: 2 routes that changed to acetate got 1.09 times what they got against the same chloride routes in the one winter before (fewer than three routes: no interval and no verdict).",
 		adjustedSentence(&Comparison{SeasonComparison: SeasonComparison{AdjustedRatio: ptr(1.091), AdjustedRoutes: 2, AdjustedSeasons: 1}}, 0.1))
 	assert.Contains(t, adjustedSentence(&Comparison{SeasonComparison: SeasonComparison{AdjustedRatio: ptr(1.091), AdjustedLow90: ptr(0.886), AdjustedHigh90: ptr(1.341), AdjustedRoutes: 3, AdjustedSeasons: 2, RegainVerdict: "no worse"}}, 0.1), "in the 2 winters before (90 % interval 0.89 to 1.34: not yet known; roads: no worse)")
-	for want, ends := range map[string][2]float64{aboutTheSame: {0.92, 1.09}, less: {0.7, 0.95}, more: {1.02, 1.3}, "not yet known": {0.95, 1.2}} {
+	for want, ends := range map[string][2]float64{rows.AboutTheSame: {0.92, 1.09}, rows.Less: {0.7, 0.95}, rows.More: {1.02, 1.3}, "not yet known": {0.95, 1.2}} {
 		assert.Contains(t, adjustedVerdict(&Comparison{SeasonComparison: SeasonComparison{AdjustedLow90: &ends[0], AdjustedHigh90: &ends[1], RegainVerdict: "not known"}}, 0.1), ": "+want+"; roads: not known")
 	}
 	assert.Equal(t, "too few storms: no interval and no verdict", adjustedVerdict(&Comparison{SeasonComparison: SeasonComparison{AdjustedRoutes: 4}}, 0.1))
@@ -94,10 +96,10 @@ func TestCourseSentence(t *testing.T) {
 	assert.Contains(t, courseSentence(us, "2030-31", false, claims(us, fallingFit(), sameSeason()), sameSeason(), through), "The 2030-31 season was on course (all 5 claims shown): ")
 	l, c := fallingFit(), sameSeason()
 	l.ServiceVerdict = "slower"
-	c.Verdict = more
+	c.Verdict = rows.More
 	assert.Contains(t, courseSentence(us, "2030-31", true, claims(us, l, c), c, through),
 		"The 2030-31 season is not on course, for the numbers contradict that roads come bare no later and that acetate routes get about the same pounds (of 5 claims 3 shown, 2 contradicted): ")
-	l.ServiceVerdict, c.Verdict = "not shown", less
+	l.ServiceVerdict, c.Verdict = "not shown", rows.Less
 	assert.Contains(t, courseSentence(us, "2030-31", true, claims(us, l, c), c, through),
 		"Nothing contradicts that the 2030-31 season is on course, but it is not shown that roads come bare no later (of 5 claims 4 shown, 1 not shown): ")
 }

@@ -3,6 +3,8 @@ package site
 import (
 	"fmt"
 	"strings"
+
+	"lanetally/pipeline/rows"
 )
 
 // commonStart is the band in which acetate usually begins. Source: common practice, 25 to 50 % above the salt rate.
@@ -33,7 +35,7 @@ func trendWords(u units, l *Learning) string {
 		return "no acetate rate has been fitted yet"
 	}
 	base, _ := partVerdict(l.Verdict)
-	if base == tooEarly {
+	if base == rows.TooEarly {
 		return fmt.Sprintf("too few acetate rates for a fit (%s, %s), and %s", counted(l.Storms, "storm", "storms"),
 			counted(l.Rows, "rate", "rates"), serviceWords(l.ServiceVerdict))
 	}
@@ -50,7 +52,7 @@ func orNone(n *int64) int64 {
 // verdictWords is a verdict on a curve as tables show it: fewer pounds are no fall and no gain.
 func verdictWords(verdict string) string {
 	base, caveats := partVerdict(verdict)
-	if base == falling {
+	if base == rows.Falling {
 		base = "rates are coming down"
 	}
 	return strings.Join(append([]string{base}, caveats...), "; ")
@@ -59,17 +61,17 @@ func verdictWords(verdict string) string {
 // movesWords says in words what a verdict on the curve means.
 func movesWords(u units, base string) string {
 	switch base {
-	case falling:
+	case rows.Falling:
 		return "acetate rates are coming down"
-	case rising:
+	case rows.Rising:
 		return "acetate rates are going up"
-	case "settled":
+	case rows.Settled:
 		return "acetate rates have settled"
-	case fromOrder:
+	case rows.FromOrder:
 		return "acetate rates moved, but their change cannot be told from an order"
-	case fromSettings:
+	case rows.FromSettings:
 		return u.unitWords("it depends on spreader settings whether acetate rates come down, for reported and weighed pounds disagree; as reported")
-	case "no clear trend":
+	case rows.NoTrend:
 		return "acetate rates show no clear trend"
 	}
 	return "acetate rates: " + base
@@ -86,11 +88,11 @@ func changeWords(l *Learning) string {
 // serviceWords says what became of the roads meanwhile.
 func serviceWords(verdict string) string {
 	switch verdict {
-	case "held":
+	case rows.ServiceHeld:
 		return "roads came bare about as soon meanwhile (service held)"
-	case "slower":
+	case rows.ServiceSlower:
 		return "roads took longer to come bare meanwhile (service slower)"
-	case "no reports":
+	case rows.ServiceNoReports:
 		return "no road state was reported, so nothing is known of service"
 	}
 	return "it is not shown that roads came bare as soon"
@@ -109,7 +111,7 @@ func startSentence(l *Learning) string {
 		return "how acetate began beside salt is not yet known"
 	}
 	band := startBandWords(l.StartVerdict)
-	if base, _ := partVerdict(l.Verdict); base == fromOrder {
+	if base, _ := partVerdict(l.Verdict); base == rows.FromOrder {
 		band += ", but that cannot be told from an order"
 	}
 	return fmt.Sprintf("in a first storm acetate went down at %s times the salt rate (90 %% interval %s), %s", ratios(l.StartRatio),
@@ -118,9 +120,9 @@ func startSentence(l *Learning) string {
 
 func startBandWords(verdict string) string {
 	switch verdict {
-	case "within band":
+	case rows.StartWithin:
 		return "within the usual 1.25 to 1.50 (common practice)"
-	case "above", "below":
+	case rows.StartAbove, rows.StartBelow:
 		return verdict + " the usual 1.25 to 1.50 (common practice)"
 	}
 	return "not yet known against the usual 1.25 to 1.50 (common practice)"
@@ -148,17 +150,17 @@ func controlSentence(l *Learning) string {
 		return "No salt rates stand beside the acetate rates, so there is no control."
 	}
 	words := map[string]string{
-		"beyond salt":          "acetate rates came down beyond salt's",
-		"no more than salt":    "acetate rates came down no more than salt's",
-		"cannot be told apart": "the two cannot be told apart",
-		"no control":           "there is no control",
-		"":                     "there is no control",
-		isTooEarly:             "it is too early to tell",
+		rows.ControlBeyond:   "acetate rates came down beyond salt's",
+		rows.ControlNoMore:   "acetate rates came down no more than salt's",
+		rows.ControlNotKnown: "the two cannot be told apart",
+		rows.ControlNone:     "there is no control",
+		"":                   "there is no control",
+		isTooEarly:           "it is too early to tell",
 	}[l.ControlVerdict]
 	switch base, _ := partVerdict(l.Verdict); base {
-	case fromOrder:
+	case rows.FromOrder:
 		words += ", but an order held on the way: whether crews or the order moved them cannot be told"
-	case fromSettings:
+	case rows.FromSettings:
 		words += ", as reported: it depends on spreader settings"
 	}
 	return fmt.Sprintf("Salt's own rates moved by %s %% with each doubling of the season's storms; beyond that acetate rates moved by %s %% with each doubling of storms worked (90 %% interval %s %%): %s.",
@@ -196,7 +198,7 @@ func curveTitle(u units, l *Learning) string {
 		return "No curve yet"
 	}
 	from := "From"
-	if base, _ := partVerdict(l.Verdict); base == fromSettings {
+	if base, _ := partVerdict(l.Verdict); base == rows.FromSettings {
 		from = "It depends on spreader settings; as reported, from"
 	}
 	return u.sprintf("%s %s lb per lane-mile in a first storm to %s after %s, in mean weather", from, u.rate(l.StartRate), u.rate(l.LatestRate), stormsOf(l.PriorStormsLatest))

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"lanetally/pipeline/rows"
 )
 
 // checkNotVerdict stands on the material page.
@@ -109,7 +111,7 @@ func basesSentence(u units, reported, corrected *LearningBasis) string {
 	switch {
 	case reported == nil:
 		return "No fit yet on either basis."
-	case corrected == nil || corrected.Verdict == tooEarly:
+	case corrected == nil || corrected.Verdict == rows.TooEarly:
 		return u.sprintf("By reported pounds: %s. Too few rows have weighed loads for a fit of their own (%s, %s).", verdictWords(reported.Verdict), basisRows(corrected), basisStorms(corrected))
 	case reported.Verdict == corrected.Verdict:
 		return fmt.Sprintf("Both bases say the same: %s.", verdictWords(reported.Verdict))

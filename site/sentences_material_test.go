@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/assert"
+
+	"lanetally/pipeline/rows"
 )
 
 func TestMaterialSentence(t *testing.T) {
@@ -39,7 +41,7 @@ func TestBasesSentence(t *testing.T) {
 	reported := &LearningBasis{Verdict: "falling"}
 	assert.Equal(t, "No fit yet on either basis.", basesSentence(us, nil, nil))
 	assert.Equal(t, "By reported pounds: rates are coming down. Too few rows have weighed loads for a fit of their own (no rows, no storms).", basesSentence(us, reported, nil))
-	assert.Equal(t, "By reported pounds: rates are coming down. Too few rows have weighed loads for a fit of their own (11 rows, 1 storm).", basesSentence(us, reported, &LearningBasis{Rows: 11, Storms: 1, Verdict: tooEarly}))
+	assert.Equal(t, "By reported pounds: rates are coming down. Too few rows have weighed loads for a fit of their own (11 rows, 1 storm).", basesSentence(us, reported, &LearningBasis{Rows: 11, Storms: 1, Verdict: rows.TooEarly}))
 	assert.Equal(t, "Both bases say the same: rates are coming down.", basesSentence(us, reported, &LearningBasis{Verdict: "falling"}))
 	assert.Equal(t, "By reported pounds: rates are coming down; by weighed loads: settled. So the answer depends on spreader settings: check those on the material page first.", basesSentence(us, reported, &LearningBasis{Verdict: "settled"}))
 }
@@ -57,7 +59,7 @@ func TestStockSentence(t *testing.T) {
 	assert.Equal(t, "No stock has been counted yet; no data has been loaded yet.", stockSentence(us, nil, ""))
 	day := time.Date(2031, 2, 3, 0, 0, 0, 0, time.UTC)
 	for want, o := range map[string]StockOutlook{
-		"4.0 tons of cma on hand, too early to say what the season needs (1 storm so far)":                  {MaterialID: "cma", OnHandLb: ptr(8000.0), StormsSoFar: 1, Basis: tooEarly},
+		"4.0 tons of cma on hand, too early to say what the season needs (1 storm so far)":                  {MaterialID: "cma", OnHandLb: ptr(8000.0), StormsSoFar: 1, Basis: rows.TooEarly},
 		"40 tons of cma on hand, enough for a need of 5.0 to 35 tons":                                       {MaterialID: "cma", OnHandLb: ptr(80000.0), NeedP10Lb: ptr(10000.0), NeedP90Lb: ptr(70000.0)},
 		"40 tons of cma on hand against a need of 5.0 to 45 tons: order by 3 Feb 2031":                      {MaterialID: "cma", OnHandLb: ptr(80000.0), NeedP10Lb: ptr(10000.0), NeedP90Lb: ptr(90000.0), OrderByDate: &day},
 		"40 tons of cma on hand against a need of 5.0 to 45 tons: not enough in at least one season of ten": {MaterialID: "cma", OnHandLb: ptr(80000.0), NeedP10Lb: ptr(10000.0), NeedP90Lb: ptr(90000.0)},

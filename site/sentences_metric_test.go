@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/assert"
+
+	"lanetally/pipeline/rows"
 )
 
 // 300 lb per lane-mile are 84.5548 kg per lane-km, 450 are 126.8 and 340 are 95.8; 20 °F is -6.67 °C; 900 lb are 408 kg, 24,000 lb 10,886 kg;
@@ -22,7 +24,7 @@ func TestSentencesInMetricUnits(t *testing.T) {
 		"Storm s lasted 9.5 h in 1 zone: no solid acetate reported; chloride 84.6 kg per lane-km in 1.00 applications on 1 route (bare lane 3.0 h after its end); the data reaches " + through + ".":               stormSentence(metric, "s", false, ptr(9.5), 1, tally{}, salt.season, 0, through),
 		"R1 had passes in 1 storm; in the 2030-31 season it got 84.6 kg per lane-km of chloride in 1 storm (1 of 1 route-storm with reports came bare, after 3.0 h on average); the data reaches " + through + ".": routeSentence(metric, "R1", 1, "2030-31", tally{}, salt.season, through),
 		"By weighed loads: acetate 76.1 kg per lane-km, where spreaders reported 84.6 (1 of 2 route-storms).":                                                                                                      weighedSentence(metric, tally{routeStorms: 2, corrected: 1, correctedPlacedLb: 2700, correctedReportedLb: 3000, correctedLaneMiles: 10}, tally{}),
-		"3.6 t of cma on hand, too early to say what the season needs (1 storm so far)":                                                                                                                            stockWords(metric, StockOutlook{MaterialID: "cma", OnHandLb: ptr(8000.0), StormsSoFar: 1, Basis: tooEarly}),
+		"3.6 t of cma on hand, too early to say what the season needs (1 storm so far)":                                                                                                                            stockWords(metric, StockOutlook{MaterialID: "cma", OnHandLb: ptr(8000.0), StormsSoFar: 1, Basis: rows.TooEarly}),
 		"36 t of cma on hand against a need of 4.5 to 41 t: order by 3 Feb 2031":                                                                                                                                   stockWords(metric, StockOutlook{MaterialID: "cma", OnHandLb: ptr(80000.0), NeedP10Lb: ptr(10000.0), NeedP90Lb: ptr(90000.0), OrderByDate: &day}),
 		"Shrinkage: shed 1 by 10,886 kg at the count of 3 Feb 2031. Check tickets, deliveries and both counts.":                                                                                                    shrinkageSentence(metric, []stockGap{{"shed 1", "3 Feb 2031", ptr(-24000.0)}}),
 		"pavement between −3.9 and 0.0 °C": temperatureWords(metric, "mid", false),

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"lanetally/pipeline/rows"
 )
 
 // enoughSeasons is how many past seasons it takes until the tenth and nine tenths of their uses hold eight seasons in ten.
@@ -71,7 +73,7 @@ func neverCounted(materials []string) string {
 func stockWords(u units, o StockOutlook) string {
 	hand := u.sprintf("%s tons of %s on hand", u.tons(o.OnHandLb), o.MaterialID)
 	switch {
-	case o.Basis == tooEarly || o.NeedP90Lb == nil:
+	case o.Basis == rows.TooEarly || o.NeedP90Lb == nil:
 		return fmt.Sprintf("%s, too early to say what the season needs (%s so far)", hand, counted(o.StormsSoFar, "storm", "storms"))
 	case o.OrderByDate != nil:
 		return u.sprintf("%s against a need of %s to %s tons: order by %s", hand, u.tons(o.NeedP10Lb), u.tons(o.NeedP90Lb), date(*o.OrderByDate))

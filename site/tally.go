@@ -1,5 +1,7 @@
 package site
 
+import "lanetally/pipeline/rows"
+
 // The material classes that the pages set side by side.
 const (
 	acetate  = "acetate"
@@ -55,15 +57,15 @@ func (t *tally) add(row StormRoute, storm Storm) {
 	}
 	t.addCorrected(row)
 	switch row.RegainState {
-	case "bare":
+	case rows.RoadBare:
 		t.bare++
 		if row.RegainH != nil {
 			t.regainLaneMiles += miles
 			t.regainLaneMileHours += miles * *row.RegainH
 		}
-	case "not bare":
+	case rows.RoadNotBare:
 		t.notBare++
-	case "open":
+	case rows.RoadOpen:
 		t.bareOpen++
 	}
 	if storm.AirFMean != nil {

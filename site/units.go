@@ -6,16 +6,12 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+
+	"lanetally/pipeline/rows"
 )
 
-// Exact definitions: NIST Special Publication 811 (2008), Appendix B, and NIST Handbook 44, Appendix C.
-const (
-	kgPerLb   = 0.45359237
-	kmPerMile = 1.609344
-	cmPerInch = 2.54
-	lbPerTon  = 2000.0                    // short ton
-	tPerTon   = lbPerTon * kgPerLb / 1000 // metric tons in a short ton
-)
+// tPerTon is the metric tons in a short ton.
+const tPerTon = rows.LbPerTon * rows.KgPerLb / 1000
 
 // Metric is the value of Data.Units for pages in metric units; any other means US units.
 const Metric = "metric"
@@ -31,20 +27,20 @@ type measure struct {
 }
 
 var (
-	mass                  = measure{kgPerLb, 0, 0, 0}             // lb; kg
-	massRate              = measure{kgPerLb / kmPerMile, 0, 0, 1} // lb per lane-mile; kg per lane-km
-	laneLength            = measure{kmPerMile, 0, 1, 1}           // lane-mile; lane-km
-	sight                 = measure{kmPerMile, 0, 0, 0}           // mile; km
-	temperature           = measure{5.0 / 9, freezingF, 1, 1}     // °F; °C
-	temperatureDifference = measure{5.0 / 9, 0, 1, 1}             // °F; °C, without the offset
-	speed                 = measure{kmPerMile, 0, 0, 0}           // mph; km/h
-	water                 = measure{cmPerInch, 0, 2, 2}           // in; cm: 0.01 in shows as 0.03 cm
-	snowDepth             = measure{cmPerInch, 0, 1, 1}           // in; cm
-	heap                  = measure{tPerTon, 0, 0, 0}             // ton; t
-	tonPrice              = measure{1 / tPerTon, 0, 0, 0}         // USD per ton; USD per t
-	tonPriceCents         = measure{1 / tPerTon, 0, 2, 2}         // the same to a cent
-	laneMilePrice         = measure{1 / kmPerMile, 0, 0, 0}       // USD per lane-mile; USD per lane-km
-	laneMilePriceCents    = measure{1 / kmPerMile, 0, 2, 2}       // the same to a cent
+	mass                  = measure{rows.KgPerLb, 0, 0, 0}                                          // lb; kg
+	massRate              = measure{rows.KgPerLb / rows.KmPerMi, 0, 0, 1}                           // lb per lane-mile; kg per lane-km
+	laneLength            = measure{rows.KmPerMi, 0, 1, 1}                                          // lane-mile; lane-km
+	sight                 = measure{rows.KmPerMi, 0, 0, 0}                                          // mile; km
+	temperature           = measure{rows.CelsiusSteps / rows.FahrenheitSteps, rows.FreezingF, 1, 1} // °F; °C
+	temperatureDifference = measure{rows.CelsiusSteps / rows.FahrenheitSteps, 0, 1, 1}              // °F; °C, without the offset
+	speed                 = measure{rows.KmPerMi, 0, 0, 0}                                          // mph; km/h
+	water                 = measure{rows.CmPerIn, 0, 2, 2}                                          // in; cm: 0.01 in shows as 0.03 cm
+	snowDepth             = measure{rows.CmPerIn, 0, 1, 1}                                          // in; cm
+	heap                  = measure{tPerTon, 0, 0, 0}                                               // ton; t
+	tonPrice              = measure{1 / tPerTon, 0, 0, 0}                                           // USD per ton; USD per t
+	tonPriceCents         = measure{1 / tPerTon, 0, 2, 2}                                           // the same to a cent
+	laneMilePrice         = measure{1 / rows.KmPerMi, 0, 0, 0}                                      // USD per lane-mile; USD per lane-km
+	laneMilePriceCents    = measure{1 / rows.KmPerMi, 0, 2, 2}                                      // the same to a cent
 )
 
 // value is a number in US units as the pages show it.
@@ -115,7 +111,7 @@ func (u units) tons(lb *float64) string {
 	if lb == nil {
 		return missing
 	}
-	t := u.value(heap, *lb/lbPerTon)
+	t := u.value(heap, *lb/rows.LbPerTon)
 	switch {
 	case t == 0:
 		return "0"

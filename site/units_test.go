@@ -13,15 +13,17 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/rows"
 )
 
 var us, metric = units{}, units{isMetric: true}
 
 // The pound, the mile and the inch are exact by definition: NIST SP 811 (2008), Appendix B.8; a short ton is 2000 lb (NIST Handbook 44, Appendix C). From memory.
 func TestConversionsAreTheDefinedOnes(t *testing.T) {
-	assert.Equal(t, 0.45359237, kgPerLb)
-	assert.Equal(t, 1.609344, kmPerMile)
-	assert.Equal(t, 2.54, cmPerInch)
+	assert.Equal(t, 0.45359237, rows.KgPerLb)
+	assert.Equal(t, 1.609344, rows.KmPerMi)
+	assert.Equal(t, 2.54, rows.CmPerIn)
 	assert.InDelta(t, 0.90718474, tPerTon, 1e-15)
 }
 

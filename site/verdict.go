@@ -4,21 +4,12 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"lanetally/pipeline/rows"
 )
 
-// The verdict words that pages act on; the tables learning and comparison write them.
-const (
-	tooEarly     = "too early"
-	falling      = "falling"
-	rising       = "rising"
-	aboutTheSame = "about the same"
-	less         = "less"
-	more         = "more"
-	fewer        = "fewer"
-	allCrews     = "all"
-	fromSettings = "depends on spreader settings"
-	fromOrder    = "cannot be told from an order"
-)
+// allCrews is the crew_id of the rows of learning that hold all crews together.
+const allCrews = "all"
 
 // The states of a claim on the season page.
 const (
@@ -93,11 +84,11 @@ func claims(u units, l *Learning, c *Comparison) []claim {
 // roadsState is shown only where both the comparison and the service guard say that roads were no worse.
 func roadsState(l *Learning, c *Comparison) string {
 	switch {
-	case (c != nil && c.RegainVerdict == "worse") || (l != nil && l.ServiceVerdict == "slower"):
+	case (c != nil && c.RegainVerdict == rows.RoadsWorse) || (l != nil && l.ServiceVerdict == rows.ServiceSlower):
 		return isContradicted
-	case c == nil || c.Verdict == tooEarly:
+	case c == nil || c.Verdict == rows.TooEarly:
 		return isTooEarly
-	case c.RegainVerdict == "no worse" && l != nil && l.ServiceVerdict == "held":
+	case c.RegainVerdict == rows.RoadsNoWorse && l != nil && l.ServiceVerdict == rows.ServiceHeld:
 		return isShown
 	}
 	return isNotShown
@@ -108,13 +99,13 @@ func startState(l *Learning) string {
 	if l == nil || isEarly(l) {
 		return isTooEarly
 	}
-	if base, _ := partVerdict(l.Verdict); base == fromOrder {
+	if base, _ := partVerdict(l.Verdict); base == rows.FromOrder {
 		return isNotShown
 	}
 	switch l.StartVerdict {
-	case "within band":
+	case rows.StartWithin:
 		return isShown
-	case "above", "below":
+	case rows.StartAbove, rows.StartBelow:
 		return isContradicted
 	}
 	return isNotShown
@@ -122,7 +113,7 @@ func startState(l *Learning) string {
 
 func isEarly(l *Learning) bool {
 	base, _ := partVerdict(l.Verdict)
-	return base == tooEarly
+	return base == rows.TooEarly
 }
 
 // learningState is shown only for a fall that goes beyond salt's own.
@@ -131,35 +122,35 @@ func learningState(l *Learning) string {
 		return isTooEarly
 	}
 	switch base, _ := partVerdict(l.Verdict); {
-	case base == rising:
+	case base == rows.Rising:
 		return isContradicted
-	case base == falling && l.ControlVerdict == "beyond salt":
+	case base == rows.Falling && l.ControlVerdict == rows.ControlBeyond:
 		return isShown
 	}
 	return isNotShown
 }
 
 func applicationsState(c *Comparison) string {
-	if c == nil || c.ApplicationsVerdict == tooEarly {
+	if c == nil || c.ApplicationsVerdict == rows.TooEarly {
 		return isTooEarly
 	}
 	switch c.ApplicationsVerdict {
-	case fewer:
+	case rows.Fewer:
 		return isShown
-	case more:
+	case rows.More:
 		return isContradicted
 	}
 	return isNotShown
 }
 
 func poundsState(c *Comparison) string {
-	if c == nil || c.Verdict == tooEarly {
+	if c == nil || c.Verdict == rows.TooEarly {
 		return isTooEarly
 	}
 	switch c.Verdict {
-	case aboutTheSame, less:
+	case rows.AboutTheSame, rows.Less:
 		return isShown
-	case more:
+	case rows.More:
 		return isContradicted
 	}
 	return isNotShown

@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/rows"
 )
 
 func statesOf(list []claim) []string {
@@ -32,13 +34,13 @@ func TestClaimStates(t *testing.T) {
 		{"rising", func(l *Learning, _ *Comparison) { l.Verdict = "rising; so far" }, []string{isShown, isShown, isContradicted, isShown, isShown}},
 		{"falling no more than salt", func(l *Learning, _ *Comparison) { l.ControlVerdict = "no more than salt" }, []string{isShown, isShown, isNotShown, isShown, isShown}},
 		{"an order", func(l *Learning, _ *Comparison) { l.Verdict = "cannot be told from an order; so far" }, []string{isShown, isNotShown, isNotShown, isShown, isShown}},
-		{"more applications", func(_ *Learning, c *Comparison) { c.ApplicationsVerdict = more }, []string{isShown, isShown, isShown, isContradicted, isShown}},
-		{"as many applications", func(_ *Learning, c *Comparison) { c.ApplicationsVerdict = aboutTheSame }, []string{isShown, isShown, isShown, isNotShown, isShown}},
-		{"fewer pounds", func(_ *Learning, c *Comparison) { c.Verdict = less }, []string{isShown, isShown, isShown, isShown, isShown}},
-		{"more pounds", func(_ *Learning, c *Comparison) { c.Verdict = more }, []string{isShown, isShown, isShown, isShown, isContradicted}},
+		{"more applications", func(_ *Learning, c *Comparison) { c.ApplicationsVerdict = rows.More }, []string{isShown, isShown, isShown, isContradicted, isShown}},
+		{"as many applications", func(_ *Learning, c *Comparison) { c.ApplicationsVerdict = rows.AboutTheSame }, []string{isShown, isShown, isShown, isNotShown, isShown}},
+		{"fewer pounds", func(_ *Learning, c *Comparison) { c.Verdict = rows.Less }, []string{isShown, isShown, isShown, isShown, isShown}},
+		{"more pounds", func(_ *Learning, c *Comparison) { c.Verdict = rows.More }, []string{isShown, isShown, isShown, isShown, isContradicted}},
 		{"pounds not known", func(_ *Learning, c *Comparison) { c.Verdict = "not yet known" }, []string{isShown, isShown, isShown, isShown, isNotShown}},
 		{"too early to fit", func(l *Learning, _ *Comparison) { l.Verdict = "too early; so far" }, []string{isShown, isTooEarly, isTooEarly, isShown, isShown}},
-		{"too early to compare", func(_ *Learning, c *Comparison) { c.Verdict, c.ApplicationsVerdict = tooEarly, tooEarly }, []string{isTooEarly, isShown, isShown, isTooEarly, isTooEarly}},
+		{"too early to compare", func(_ *Learning, c *Comparison) { c.Verdict, c.ApplicationsVerdict = rows.TooEarly, rows.TooEarly }, []string{isTooEarly, isShown, isShown, isTooEarly, isTooEarly}},
 	} {
 		l, season := fallingFit(), sameSeason()
 		c.edit(l, season)

@@ -11,6 +11,8 @@ import (
 	"strings"
 	"text/template"
 	"time"
+
+	"lanetally/pipeline/rows"
 )
 
 //go:embed templates
@@ -292,6 +294,6 @@ func routeLines(seed uint64) ([]byte, error) {
 }
 
 // milesPerDegree of a great circle, on a sphere of the earth's mean radius, 6371.0088 km.
-const milesPerDegree = 6371.0088 / 1.609344 * math.Pi / 180
+const milesPerDegree = 6371.0088 / rows.KmPerMi * math.Pi / 180
 
 func dateTime(at time.Time) string { return at.UTC().Format(time.RFC3339) }

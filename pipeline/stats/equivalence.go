@@ -2,32 +2,6 @@ package stats
 
 import "math"
 
-// Verdict on a ratio against 1.
-type Verdict string
-
-// The verdicts, in the words that people read.
-const (
-	AboutTheSame Verdict = "about the same"
-	Less         Verdict = "less"
-	More         Verdict = "more"
-	NotYetKnown  Verdict = "not yet known"
-)
-
-// JudgeRatio compares a ratio's interval with the margin m: AboutTheSame when it lies inside [1/(1+m), 1+m], ends included; Less
-// or More when it lies wholly below or above 1 and not inside; else NotYetKnown. With a 90 % interval that is the two one-sided
-// tests at 5 % (Schuirmann 1987, Journal of Pharmacokinetics and Biopharmaceutics 15).
-func JudgeRatio(ratio Estimate, margin float64) Verdict {
-	switch {
-	case ratio.Low >= 1/(1+margin) && ratio.High <= 1+margin:
-		return AboutTheSame
-	case ratio.High < 1:
-		return Less
-	case ratio.Low > 1:
-		return More
-	}
-	return NotYetKnown
-}
-
 // MarginShown is the smallest margin m at which the ratio's interval lies inside [1/(1+m), 1+m]: what these data could show.
 func MarginShown(ratio Estimate) (float64, error) {
 	if !isFinite(ratio.Low, ratio.High) || ratio.Low <= 0 || ratio.High < ratio.Low {

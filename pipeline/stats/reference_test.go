@@ -9,10 +9,11 @@ import (
 	"strconv"
 	"testing"
 
-	"lanetally/pipeline/stats"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/rows"
+	"lanetally/pipeline/stats"
 )
 
 // The numbers of statistics.json are R's: testdata/reference/statistics.R, versions in the README there.
@@ -158,7 +159,7 @@ func TestJackknifeRatioAgreesWithReference(t *testing.T) {
 // Source: R's one-sided t.tests. The verdict by the 90 % interval and the p value at 5 % must say the same.
 func TestEquivalenceAgreesWithReference(t *testing.T) {
 	want := readReference(t).TOST
-	verdicts := []stats.Verdict{stats.AboutTheSame, stats.NotYetKnown, stats.More, stats.NotYetKnown}
+	verdicts := []string{rows.AboutTheSame, rows.NotYetKnown, rows.More, rows.NotYetKnown}
 	require.Len(t, want, len(verdicts))
 	for i, one := range want {
 		ratios := make([]float64, len(one.Values))
@@ -168,7 +169,7 @@ func TestEquivalenceAgreesWithReference(t *testing.T) {
 		got, err := stats.GeometricMean(ratios, 0.90)
 		require.NoError(t, err)
 		requireInterval(t, one.interval, got, 1e-10)
-		assert.Equal(t, verdicts[i], stats.JudgeRatio(got, one.Margin))
+		assert.Equal(t, verdicts[i], rows.JudgeRatio(got.Low, got.High, one.Margin))
 		distance := math.Log1p(one.Margin) - math.Abs(math.Log(got.Value)) // to the nearer end of the margin
 		p, err := stats.TTwoSided(distance/one.SELog, one.DF)
 		require.NoError(t, err)
@@ -176,7 +177,7 @@ func TestEquivalenceAgreesWithReference(t *testing.T) {
 			p = 1 - p
 		}
 		assert.InDelta(t, one.P, p, 1e-9)
-		assert.Equal(t, p <= 0.05, verdicts[i] == stats.AboutTheSame)
+		assert.Equal(t, p <= 0.05, verdicts[i] == rows.AboutTheSame)
 	}
 }
 
