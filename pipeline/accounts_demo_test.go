@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/rows"
 	"lanetally/pipeline/scenario"
 	"lanetally/site"
 )
@@ -75,27 +76,25 @@ func assertWrongSetting(t *testing.T, l *Ledger, truth scenario.Truth) {
 func assertAccountFindings(t *testing.T, l *Ledger, truth scenario.Truth) {
 	t.Helper()
 	type finding struct {
-		Kind      string     `db:"kind"`
+		rows.Finding
 		SubjectID string     `db:"subject_id"`
 		SinceAt   *time.Time `db:"since_at"`
-		Amount    *float64   `db:"amount"`
-		Detail    string     `db:"detail"`
 	}
-	rows, err := readTable[finding](t.Context(), l, "select kind, subject_id, since_at, amount, detail from account_findings order by kind")
+	found, err := readTable[finding](t.Context(), l, "select * exclude (subject_kind) from account_findings order by finding_code")
 	require.NoError(t, err)
-	require.Len(t, rows, 3)
-	for _, row := range rows {
-		assert.Contains(t, row.Detail, "heck")
-		assert.NotContains(t, row.Detail, "missing")
+	require.Len(t, found, 3)
+	for _, row := range found {
+		assert.Contains(t, row.Sentence(rows.US{}), "heck")
+		assert.NotContains(t, row.Sentence(rows.US{}), "–", "no place is empty")
 	}
-	due, shrunk, wrong := rows[0], rows[1], rows[2]
-	assert.Equal(t, []string{"calibration due", truth.Overdue}, []string{due.Kind, due.SubjectID})
+	due, shrunk, wrong := found[0], found[1], found[2]
+	assert.Equal(t, []string{"calibration_due", truth.Overdue}, []string{due.Code, due.SubjectID})
 	assert.Equal(t, truth.OverdueLast, due.SinceAt.UTC().Format(time.RFC3339))
-	assert.Equal(t, []string{"shrinkage", truth.Shrinkage.StockpileID}, []string{shrunk.Kind, shrunk.SubjectID})
-	assert.Contains(t, shrunk.Detail, truth.Shrinkage.MaterialID)
+	assert.Equal(t, []string{"shrinkage", truth.Shrinkage.StockpileID}, []string{shrunk.Code, shrunk.SubjectID})
+	assert.Equal(t, truth.Shrinkage.MaterialID, shrunk.Name)
 	// Counts are out by a thousandth of a pile of some 3 million pounds, twice.
 	assert.InDelta(t, -truth.Shrinkage.AmountLb, *shrunk.Amount, 15000)
-	assert.Equal(t, []string{"wrong setting", truth.MisSet.TruckID}, []string{wrong.Kind, wrong.SubjectID})
+	assert.Equal(t, []string{"wrong_setting", truth.MisSet.TruckID}, []string{wrong.Code, wrong.SubjectID})
 	at, err := time.Parse(time.RFC3339, truth.Shrinkage.At)
 	require.NoError(t, err)
 	type span struct {
@@ -109,7 +108,7 @@ func assertAccountFindings(t *testing.T, l *Ledger, truth scenario.Truth) {
 	type listed struct {
 		Count int64 `db:"n"`
 	}
-	all, err := readTable[listed](t.Context(), l, "select count(*) as n from account_findings inner join findings using (kind, subject_id, detail)")
+	all, err := readTable[listed](t.Context(), l, "select count(*) as n from account_findings inner join findings using (finding_code, subject_id, name)")
 	require.NoError(t, err)
 	assert.Equal(t, int64(3), all[0].Count, "beside the other findings")
 }

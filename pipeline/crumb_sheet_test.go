@@ -34,11 +34,12 @@ func TestSheetsAndPositionsAreOnePass(t *testing.T) {
 	}, d.rows(`select left(pass_key, 8), route_id, date_trunc('minute', began_at + interval 30 second), date_trunc('minute', ended_at + interval 30 second), round(from_mi, 1), round(to_mi, 1),
 		round(lane_miles, 1), material_id, round(dispensed_lb, 1), purpose, feed from passes order by began_at`))
 	assert.Equal(t, []string{
-		"id:p1|pounds|sheet: 4700 lb; positions: 4000 lb", "id:p2|lane-miles|sheet: 12.0 lane-miles; positions: 10.0", "id:p2|material|sheet: nacl; positions: cma",
-		"id:p2|route|sheet: route R1; positions: R2",
-	}, d.rows("select pass_key, what, detail from sheet_differences order by all"))
+		"id:p1|sheet_pounds|4700.0|pound|4000.0|pound||", "id:p2|sheet_lane_miles|12.0|lane-mile|10.0|lane-mile||", "id:p2|sheet_material|||||nacl|cma",
+		"id:p2|sheet_route|||||R1|R2",
+	}, d.rows(`select pass_key, finding_code, round(amount, 3), unit, round(other_amount, 3), other_unit, name, other_name
+		from sheet_differences order by all`))
 	assert.Equal(t, []string{"7800.0"}, d.rows("select round(sum(dispensed_lb), 3) from passes"))
-	assert.Len(t, d.rows("select * from position_findings where kind = 'sheet and positions differ'"), 4)
+	assert.Len(t, d.rows("select * from position_findings where subject_kind = 'pass'"), 4)
 }
 
 // Spreading without a material does not count, unless a sheet names it; what is weak and what counts are together what the counter counted.
@@ -54,6 +55,10 @@ func TestSpreadingWithoutAMaterial(t *testing.T) {
 	assert.Equal(t, []string{"id:p1|cma|1000.0"}, d.rows("select pass_key, material_id, round(dispensed_lb, 1) from passes"))
 	assert.Empty(t, d.rows("select * from weak_passes"))
 }
+
+// differencesInTime shows names and, in UTC, the times of sheets and positions.
+const differencesInTime = `select pass_key, finding_code, name, other_name, strftime(from_at, '%H:%M') || ' to ' || strftime(to_at, '%H:%M'),
+	strftime(other_from_at, '%H:%M') || ' to ' || strftime(other_to_at, '%H:%M') from sheet_differences`
 
 // By hand. T1's pass on R1 from 04:30 to 04:50, 10 miles and 2,000 lb, is described by two sheets, of 480 s and 690 s: they share it as 480 to 690, so
 // 2,000 x 480 / 1,170 = 820.5 lb up to mile 10 + 4.10. The way back, 04:50 to 05:10, shares 9 min with a sheet whose clock is 11 min late: under half of
@@ -75,9 +80,9 @@ func TestSheetsThatShareAPassOrDisagree(t *testing.T) {
 		d.rows("select pass_key, round(from_mi, 1), round(to_mi, 1), round(lane_miles, 1), round(dispensed_lb, 1) from passes where pass_key in ('id:p1', 'id:p2') order by all"))
 	assert.Equal(t, []string{"2000.0"}, d.rows("select round(sum(dispensed_lb), 6) from passes where pass_key in ('id:p1', 'id:p2')"))
 	assert.Equal(t, []string{
-		"id:p2|crew|sheet: crew south; positions: north", "id:p3|time|sheet: 22:01 to 22:21; positions: 21:50 to 22:10 on route R1: both count",
-		"id:p4|pounds|sheet: 1200 lb; positions: nothing went out",
-	}, d.rows("select pass_key, what, detail from sheet_differences order by all"))
+		"id:p2|sheet_crew|south|north||", "id:p3|sheet_time|R1||05:01 to 05:21|04:50 to 05:10", "id:p4|sheet_nothing_out|||1200.0|pound",
+	}, d.rows(differencesInTime+" where finding_code <> 'sheet_nothing_out' union all select pass_key, finding_code, null, null, amount::varchar, unit "+
+		"from sheet_differences where finding_code = 'sheet_nothing_out' order by all"))
 }
 
 // By hand: the counter shows 2,000 lb on T1's pass. A sheet of brine describes its first 9 minutes and one of nacl the other 11: the liquid cannot hold them, so
@@ -100,7 +105,6 @@ func TestSheetsThatCannotHoldThePounds(t *testing.T) {
 	assert.Equal(t, []string{"id:p1|4.5||100.0", "id:p2|10.0|2000.0|", "id:p3|10.0|2000.0|", "id:p4|1.0|500.0|"},
 		d.rows("select pass_key, round(lane_miles, 3), dispensed_lb, dispensed_gal from passes order by pass_key"))
 	assert.Equal(t, []string{
-		"id:p3|time|sheet: 21:39 to 21:50; positions: 21:30 to 21:50 on route R1, which another sheet describes: both count",
-		"id:p4|time|sheet: 21:45 to 21:45; positions: 21:30 to 21:50 on route R1, which another sheet describes: both count",
-	}, d.rows("select pass_key, what, detail from sheet_differences order by all"))
+		"id:p3|sheet_time_of_another|R1||04:39 to 04:50|04:30 to 04:50", "id:p4|sheet_time_of_another|R1||04:45 to 04:45|04:30 to 04:50",
+	}, d.rows(differencesInTime+" order by all"))
 }

@@ -209,7 +209,7 @@ func TestPoundsBetweenTraces(t *testing.T) {
 		assert.Equal(t, []string{"4000.0"}, d.rows("select sum(dispensed_lb) from passes"))
 		assert.ElementsMatch(t, want, d.rows("select truck_id, dispensed_lb, reason from weak_passes"))
 		assert.Equal(t, []string{fmt.Sprint(4000 + 700*len(want)), fmt.Sprint(700 * len(want))}, d.rows("select unnest([fed_lb, unplaced_lb])::bigint from position_trucks"))
-		assert.Len(t, d.rows("select * from position_findings where kind = 'pounds off the routes'"), len(want))
+		assert.Len(t, d.rows("select * from position_findings where finding_code = 'pounds_off_routes'"), len(want))
 	}
 }
 

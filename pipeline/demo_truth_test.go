@@ -115,7 +115,7 @@ func (d demoNight) checkUnlogged(t *testing.T) {
 	}
 	found, err := readTable[finding](t.Context(), l, `
 		select findings.subject_id as route_id from findings inner join routes on routes.route_id = findings.subject_id
-		where findings.kind = 'no log' and findings.storm_id = ? and routes.zone_id = ?`, d.truth.Planted.UnloggedStormID, d.truth.Planted.UnloggedZoneID)
+		where findings.finding_code = 'no_log' and findings.storm_id = ? and routes.zone_id = ?`, d.truth.Planted.UnloggedStormID, d.truth.Planted.UnloggedZoneID)
 	require.NoError(t, err)
 	routes, err := readTable[finding](t.Context(), l, "select route_id from routes where zone_id = ?", d.truth.Planted.UnloggedZoneID)
 	require.NoError(t, err)

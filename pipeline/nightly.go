@@ -216,6 +216,9 @@ func (n *night) tally(ctx context.Context) error {
 		if err := n.ledger.runQueries(ctx, "40", "79"); err != nil {
 			return err
 		}
+		if err := fillWeatherFindings(ctx, n.ledger); err != nil {
+			return err
+		}
 		if err := tallyLearning(ctx, n.ledger, n.settings); err != nil {
 			return err
 		}

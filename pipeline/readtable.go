@@ -13,7 +13,7 @@ import (
 )
 
 // readTable reads the rows that query gives into structs of type T, by the `db:"column"` tags of its fields.
-// A pointer field takes an empty value as nil; any other field takes it as its zero. Instants are UTC.
+// A pointer field takes an empty value as nil; any other field takes it as its zero. Fields of an embedded struct count as T's own. Instants are UTC.
 func readTable[T any](ctx context.Context, l *Ledger, query string, args ...any) (out []T, err error) {
 	read := func(records array.RecordReader) error {
 		fields, err := fieldsByColumn(reflect.TypeFor[T](), records.Schema())
@@ -40,9 +40,11 @@ func readTable[T any](ctx context.Context, l *Ledger, query string, args ...any)
 }
 
 // tableColumns lists the `db` tags of T, in order.
-func tableColumns[T any]() []string {
+func tableColumns[T any]() []string { return columnsOf(reflect.TypeFor[T]()) }
+
+func columnsOf(t reflect.Type) []string {
 	var columns []string
-	for _, field := range taggedFields(reflect.TypeFor[T]()) {
+	for _, field := range taggedFields(t) {
 		columns = append(columns, field.Tag.Get("db"))
 	}
 	return columns

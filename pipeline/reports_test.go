@@ -137,8 +137,8 @@ func TestWaterOfReports(t *testing.T) {
 		d.rows("select precip_in, precip_is_trace from observations"))
 	assert.Equal(t, []string{"2030-01-15 07:12:00+00|SN|true", "2030-01-15 07:40:00+00|SN|false"}, d.rows("select event_at, what, is_begin from weather_events"))
 	assert.Equal(t, []string{
-		"2030-01-15 08:51:00+00|2030-01-15 09:51:00+00|freezing-rain sensor out", "2030-01-15 08:51:00+00|2030-01-15 08:51:00+00|lower hourly sum",
-	}, d.rows("select from_at, to_at, kind from report_doubts"))
+		"2030-01-15 08:51:00+00|2030-01-15 09:51:00+00|freezing_rain_sensor_out", "2030-01-15 08:51:00+00|2030-01-15 08:51:00+00|lower_hourly_sum",
+	}, d.rows("select from_at, to_at, finding_code from report_doubts"))
 }
 
 // TestReportFilesThatCannotBeRead: hostile files of reports reject a line or a file, and swallow nothing.

@@ -4,9 +4,11 @@ import (
 	"context"
 	"fmt"
 	"io/fs"
+	"reflect"
 	"slices"
 	"strings"
 
+	"lanetally/pipeline/rows"
 	"lanetally/queries"
 	"lanetally/site"
 )
@@ -62,7 +64,7 @@ func weatherFills(ctx context.Context, l *Ledger, data *site.Data) []func() erro
 		fillFrom(ctx, l, "flurries", &data.Flurries),
 		fillFrom(ctx, l, "present_wx_codes", &data.PresentWx),
 		fillFrom(ctx, l, "weather_events", &data.WeatherEvents),
-		fillFrom(ctx, l, "weather_findings", &data.WeatherFindings),
+		fillFrom(ctx, l, "weather_doubts", &data.WeatherDoubts),
 		fillFrom(ctx, l, "storm_severity", &data.StormSeverity),
 		fillFrom(ctx, l, "severity_classes", &data.SeverityClasses),
 		fillFrom(ctx, l, "season_severity", &data.SeasonSeverity),
@@ -123,12 +125,20 @@ func referenceFills(ctx context.Context, l *Ledger, data *site.Data) []func() er
 	}
 }
 
-// fillFrom reads the columns that T tags from a table.
+// findingColumns picks those columns of a table that belong to a finding: each table of findings has those that its codes have places for.
+var findingColumns = "columns(lambda name: list_contains(" + textList(tableColumns[rows.Finding]()) + ", name))"
+
+// fillFrom reads the columns that T tags from a table, and of an embedded finding those that the table has.
 func fillFrom[T any](ctx context.Context, l *Ledger, table string, into *[]T) func() error {
 	return func() (err error) {
-		columns := tableColumns[T]()
-		for i, column := range columns {
-			columns[i] = quoteName(column)
+		var columns []string
+		for _, field := range reflect.VisibleFields(reflect.TypeFor[T]()) {
+			switch tag := field.Tag.Get("db"); {
+			case field.Type == reflect.TypeFor[rows.Finding]():
+				columns = append(columns, findingColumns)
+			case tag != "" && len(field.Index) == 1:
+				columns = append(columns, quoteName(tag))
+			}
 		}
 		*into, err = readTable[T](ctx, l, "select "+strings.Join(columns, ", ")+" from "+quoteName(table))
 		return err

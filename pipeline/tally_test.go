@@ -30,10 +30,13 @@ create or replace table stock (stockpile_id varchar, material_id varchar, "at" t
 create or replace table set_aside (truck_id varchar, reason varchar, "rows" bigint, dispensed_lb double,
     first_at timestamptz, last_at timestamptz);
 create or replace table as_of (as_of_at timestamptz);
-create or replace table position_findings (kind varchar, subject_kind varchar, subject_id varchar, since_at timestamptz, amount double, detail varchar);
+create or replace table position_findings (finding_code varchar, subject_kind varchar, subject_id varchar, since_at timestamptz, amount double, unit varchar,
+    other_amount double, other_unit varchar, share_pct double, name varchar, other_name varchar, from_at timestamptz, to_at timestamptz,
+    other_from_at timestamptz, other_to_at timestamptz);
 create or replace table station_clocks (station_id varchar, others_at timestamptz, latest_at timestamptz, reports_ahead bigint,
     from_at timestamptz);
-create or replace table report_doubts (station_id varchar, from_at timestamptz, to_at timestamptz, kind varchar, text varchar);`
+create or replace table report_doubts (station_id varchar, from_at timestamptz, to_at timestamptz, finding_code varchar,
+    amount bigint, unit varchar);`
 
 // createLoaded makes the tables that loading leaves, empty, and the one row of run with its defaults and the time zone.
 func createLoaded(ctx context.Context, t *testing.T, l *Ledger, timeZone string) {

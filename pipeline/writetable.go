@@ -34,7 +34,8 @@ func replaceTable[T any](ctx context.Context, l *Ledger, table string, rows []T)
 }
 
 // appendTable adds rows to a table, whose columns are matched by the `db` tags of T. A nil pointer and the text "" are empty in the table, and
-// so is a column that T does not name. A time is an instant in a column whose name ends in _at, else a date.
+// so is a column that T does not name. A time is an instant
+// in a column whose name ends in _at and in a field tagged `is:"instant"`, else a date.
 func appendTable[T any](ctx context.Context, l *Ledger, table string, rows []T) error {
 	if len(rows) == 0 {
 		return nil
@@ -132,7 +133,7 @@ func columnsToWrite(t reflect.Type) (columns []writtenColumn, err error) {
 		if column.kind, known = columnKinds[plain]; !known {
 			return nil, fmt.Errorf("%s: no column type for %s", column.name, plain)
 		}
-		if plain == reflect.TypeFor[time.Time]() && strings.HasSuffix(column.name, "_at") {
+		if plain == reflect.TypeFor[time.Time]() && (strings.HasSuffix(column.name, "_at") || field.Tag.Get("is") == "instant") {
 			column.kind = instantKind
 		}
 		column.mayBeEmpty = field.Type != plain || plain.Kind() == reflect.String

@@ -1,8 +1,8 @@
 -- report_doubts: what raw reports say against themselves: sensors that do not work, and hourly sums that fall.
--- grain:   one row per station_id, from_at, kind
+-- grain:   one row per station_id, from_at, finding_code
 -- reads:   observations_told, report_increments
--- units:   from_at, to_at first and last report that says so, instants, UTC
--- empty:   a station without such reports has no row
+-- units:   from_at, to_at first and last report that says so, instants, UTC; amount in unit, the reports that say so
+-- empty:   a station without such reports has no row; amount of a lower hourly sum
 -- formula: FMH-1 remarks FZRANO, PWINO, PNO: successive reports that carry one are one row. A routine report that gives less water than a
 --          special of its hour adds 0
 create or replace table report_doubts as
@@ -13,17 +13,17 @@ with reports as (
 ),
 
 flags as (
-    select station_id, observed_at, 'freezing-rain sensor out' as kind, is_freezing_out as is_out from reports
+    select station_id, observed_at, 'freezing_rain_sensor_out' as finding_code, is_freezing_out as is_out from reports
     union all
-    select station_id, observed_at, 'present-weather sensor out' as kind, is_weather_out as is_out from reports
+    select station_id, observed_at, 'present_weather_sensor_out' as finding_code, is_weather_out as is_out from reports
     union all
-    select station_id, observed_at, 'gauge out' as kind, is_gauge_out as is_out from reports
+    select station_id, observed_at, 'gauge_out' as finding_code, is_gauge_out as is_out from reports
 ),
 
 numbered as (
     select
         *,
-        count(*) filter (where not is_out) over (partition by station_id, kind order by observed_at) as run_no
+        count(*) filter (where not is_out) over (partition by station_id, finding_code order by observed_at) as run_no
     from flags
 ),
 
@@ -32,11 +32,12 @@ out_of_order as (
         station_id,
         min(observed_at) as from_at,
         max(observed_at) as to_at,
-        kind,
-        printf('%d %s that the sensor does not work: what it would have told is missing, not absent', count(*), if(count(*) = 1, 'report says', 'reports say')) as text
+        finding_code,
+        count(*) as amount,
+        'count' as unit
     from numbered
     where is_out
-    group by station_id, kind, run_no
+    group by station_id, finding_code, run_no
 )
 
 select *
@@ -46,8 +47,9 @@ select
     station_id,
     observed_at as from_at,
     observed_at as to_at,
-    'lower hourly sum' as kind,
-    'the routine report gives less water than a special of its hour; it adds 0' as text
+    'lower_hourly_sum' as finding_code,
+    null as amount,
+    null as unit
 from report_increments
 where is_lower
-order by station_id, from_at, kind;
+order by station_id, from_at, finding_code;

@@ -1,8 +1,8 @@
 -- sheet_differences: where a pass sheet and vehicle positions say different things of one pass.
--- grain:   one row per pass_key, what
+-- grain:   one row per pass_key, finding_code, other_from_at, name
 -- reads:   pass_sheets, pass_sheets_tracked, pass_sheets_beside, pass_sheets_met, crumb_passes_counted, materials, routes, run
--- units:   amount: positions over sheet, share of 1
--- empty:   amount of a difference in names or time, and where nothing went out
+-- units:   amount in unit, of the sheet; other_amount in other_unit, of positions; from_at, to_at of the sheet, other_from_at, other_to_at of positions
+-- empty:   amounts of a difference in names or time, names of one in amounts, instants of both
 -- formula: own rule: another route, crew or material; lane-miles or pounds that differ by more than reconcile_tolerance, and pounds where nothing went
 --          out though the truck's positions tell spreading; time: both count though they share a minute, since they share less than half of the
 --          shorter one's time, or the pass is another sheet's. Where the two are one pass the positions' measures count
@@ -44,13 +44,13 @@ beside as (
         sheets.pass_key,
         sheets.truck_id,
         sheets.began_at,
-        concat(
-            'sheet: ', strftime(timezone(run.time_zone, sheets.began_at), '%H:%M'), ' to ', strftime(timezone(run.time_zone, sheets.ended_at), '%H:%M'),
-            '; positions: ', strftime(timezone(run.time_zone, crumbs.began_at), '%H:%M'), ' to ', strftime(timezone(run.time_zone, crumbs.ended_at), '%H:%M'),
-            ' on route ', crumbs.route_id, case when of_others.crumb_key is not null then ', which another sheet describes' else '' end, ': both count'
-        ) as detail
+        if(of_others.crumb_key is not null, 'sheet_time_of_another', 'sheet_time') as finding_code,
+        sheets.began_at as from_at,
+        sheets.ended_at as to_at,
+        crumbs.began_at as other_from_at,
+        crumbs.ended_at as other_to_at,
+        crumbs.route_id as name
     from pass_sheets_beside as near
-    cross join run
     inner join crumb_passes_counted as crumbs on crumbs.pass_key = near.crumb_key
     inner join pass_sheets as sheets on sheets.pass_key = near.pass_key
     left join materials on materials.material_id = sheets.material_id
@@ -65,40 +65,38 @@ beside as (
 ),
 
 differing as (
-    select pass_key, truck_id, began_at, 'time' as what, null as amount, string_agg(detail, '; ' order by detail) as detail
-    from beside
-    group by pass_key, truck_id, began_at
-    union all
-    select pass_key, truck_id, began_at, 'crew' as what, null as amount, concat('sheet: crew ', crew_id, '; positions: ', crew_ids) as detail
+    select * from beside
+    union all by name
+    select pass_key, truck_id, began_at, 'sheet_crew' as finding_code, crew_id as name, crew_ids as other_name
     from compared
     where crew_ids <> crew_id
-    union all
-    select compared.pass_key, compared.truck_id, compared.began_at, 'pounds' as what, null as amount,
-        printf('sheet: %.0f lb; positions: nothing went out', compared.sheet_lb) as detail
+    union all by name
+    select compared.pass_key, compared.truck_id, compared.began_at, 'sheet_nothing_out' as finding_code, compared.sheet_lb as amount, 'pound' as unit
     from compared
     semi join telling_trucks on telling_trucks.truck_id = compared.truck_id
     where not compared.is_treating and compared.sheet_lb > 0
-    union all
-    select pass_key, truck_id, began_at, 'route' as what, null as amount, concat('sheet: route ', route_id, '; positions: ', route_ids) as detail
+    union all by name
+    select pass_key, truck_id, began_at, 'sheet_route' as finding_code, route_id as name, route_ids as other_name
     from compared
     where not is_same_route
-    union all
-    select pass_key, truck_id, began_at, 'material' as what, null as amount,
-        concat('sheet: ', coalesce(material_id, 'no material'), '; positions: ', crumb_material_id) as detail
+    union all by name
+    select pass_key, truck_id, began_at, 'sheet_material' as finding_code, coalesce(material_id, 'no material') as name, crumb_material_id as other_name
     from compared
     where crumb_material_id is distinct from material_id and crumb_material_id is not null
-    union all
-    select pass_key, truck_id, began_at, 'lane-miles' as what, crumb_lane_miles / sheet_lane_miles as amount,
-        printf('sheet: %.1f lane-miles; positions: %.1f', sheet_lane_miles, crumb_lane_miles) as detail
+    union all by name
+    select
+        pass_key, truck_id, began_at, 'sheet_lane_miles' as finding_code,
+        sheet_lane_miles as amount, 'lane-mile' as unit, crumb_lane_miles as other_amount, 'lane-mile' as other_unit
     from compared
     where abs(crumb_lane_miles - sheet_lane_miles) > reconcile_tolerance * sheet_lane_miles and crumb_lane_miles > 0
-    union all
-    select pass_key, truck_id, began_at, 'pounds' as what, crumb_lb / nullif(sheet_lb, 0) as amount,
-        printf('sheet: %.0f lb; positions: %.0f lb', sheet_lb, crumb_lb) as detail
+    union all by name
+    select
+        pass_key, truck_id, began_at, 'sheet_pounds' as finding_code,
+        sheet_lb as amount, 'pound' as unit, crumb_lb as other_amount, 'pound' as other_unit
     from compared
     where abs(crumb_lb - sheet_lb) > reconcile_tolerance * sheet_lb
 )
 
 select *
 from differing
-order by pass_key, what;
+order by pass_key, finding_code, other_from_at, name;

@@ -1,20 +1,23 @@
 -- account_findings: what weighed loads, calibrations and counts ask a person to check; 60 puts them beside the other findings.
--- grain:   one row per kind, subject_kind, subject_id, since_at, detail
+-- grain:   one row per finding_code, subject_kind, subject_id, since_at, name
 -- reads:   reconciliation, calibrations, stock_book, run
--- units:   amount, in the unit that detail names
+-- units:   amount in unit; from_at, to_at instants, UTC
 -- empty:   since_at where a truck was never calibrated; amount likewise
 -- formula: definitions, "Reconciliation" and "Stock outlook". A count that differs from its book by more than the two largest loads weighed out
 --          of the pile is a finding: one or two lost tickets explain less (our choice)
 create or replace table account_findings as
 with wrong_settings as (
     select
-        'wrong setting' as kind,
+        'wrong_setting' as finding_code,
         'truck' as subject_kind,
         reconciliation.truck_id as subject_id,
         timezone(any_value(run.time_zone), cast(min(reconciliation.week) as timestamp)) as since_at,
         arg_max(reconciliation.running_ratio, reconciliation.week) as amount,
-        concat('weighed for each 1 spread of ', reconciliation.material_id, ' in the weeks of ', min(reconciliation.week), ' to ',
-            max(reconciliation.week), ': ', reconciliation.finding, ' Check the spreader setting') as detail
+        'ratio' as unit,
+        reconciliation.material_id as name,
+        reconciliation.finding[9:-2] as other_name,
+        timezone(any_value(run.time_zone), cast(min(reconciliation.week) as timestamp)) as from_at,
+        timezone(any_value(run.time_zone), cast(max(reconciliation.week) as timestamp)) as to_at
     from reconciliation
     cross join run
     where starts_with(reconciliation.finding, 'set for ')
@@ -37,16 +40,13 @@ latest_calibrations as (
 ),
 calibrations_due as (
     select
-        'calibration due' as kind,
+        if(latest_weeks.calibrated_at is null, 'never_calibrated', 'calibration_due') as finding_code,
         'truck' as subject_kind,
         latest_weeks.truck_id as subject_id,
         latest_weeks.calibrated_at as since_at,
         latest_weeks.age_days as amount,
-        case
-            when latest_weeks.calibrated_at is null
-                then concat('no calibration with ', latest_weeks.material_id, ' on record: check and calibrate')
-            else concat('days between the last calibration with ', latest_weeks.material_id, ' and the last week of spreading: check and calibrate')
-        end as detail
+        'day' as unit,
+        latest_weeks.material_id as name
     from latest_weeks
     left join latest_calibrations
         on latest_calibrations.truck_id = latest_weeks.truck_id and latest_calibrations.material_id = latest_weeks.material_id
@@ -60,27 +60,28 @@ loads as (
 ),
 counts_apart as (
     select
-        case when stock_book.difference_lb < 0 then 'shrinkage' else 'count above book' end as kind,
+        if(stock_book.difference_lb < 0, 'shrinkage', 'count_above_book') as finding_code,
         'stockpile' as subject_kind,
         stock_book.stockpile_id as subject_id,
         stock_book."at" as since_at,
         stock_book.difference_lb as amount,
-        concat('lb between the count of ', stock_book.material_id, ' on ', cast(timezone(run.time_zone, stock_book."at") as date),
-            ' and its book since the count on ', cast(timezone(run.time_zone, stock_book.counted_before_at) as date),
-            ': check tickets, deliveries and both counts') as detail
+        'pound' as unit,
+        stock_book.material_id as name,
+        stock_book.counted_before_at as from_at,
+        stock_book."at" as to_at
     from stock_book
-    cross join run
     inner join loads on loads.stockpile_id = stock_book.stockpile_id and loads.material_id = stock_book.material_id
     where abs(stock_book.difference_lb) > 2 * loads.largest_lb
 ),
 negative as (
     select
-        'negative stock' as kind,
+        'negative_stock' as finding_code,
         'stockpile' as subject_kind,
         stockpile_id as subject_id,
         min("at") as since_at,
         min(book_lb) as amount,
-        concat('lb of ', material_id, ' at the lowest by the book: check tickets, deliveries and the last count') as detail
+        'pound' as unit,
+        material_id as name
     from stock_book
     where book_lb < 0
     group by stockpile_id, material_id
@@ -94,6 +95,6 @@ found as (
     union all by name
     select * from negative
 )
-select kind, subject_kind, subject_id, cast(null as varchar) as storm_id, since_at, amount, detail
+select *
 from found
-order by kind, subject_kind, subject_id, since_at nulls first, detail;
+order by finding_code, subject_kind, subject_id, since_at nulls first, name;

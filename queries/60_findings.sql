@@ -1,20 +1,20 @@
 -- findings: what a person should look at, never turned into a zero.
--- grain:   one row per kind, subject_kind, subject_id, storm_id, since_at, detail
+-- grain:   one row per finding_code, subject_kind, subject_id, storm_id, since_at, name, other_name, other_from_at
 -- reads:   zones, stations, storms, routes, storm_passes, passes, treatments, round_gaps, observations,
 --          present_wx_codes, set_aside, account_findings, position_findings
--- units:   amount, in the unit that detail names
--- empty:   storm_id where the finding is of no storm; since_at where it is of no instant
+-- units:   amount in unit, other_amount in other_unit; share_pct percent; instants, UTC
+-- empty:   storm_id where the finding is of no storm; since_at where it is of no instant; what the words of the code have no place for
 -- formula: definitions, "Pounds and lane-miles of a pass", findings; the 25 and 1200 pounds per lane-mile and the 0.6 are the definition's
 create or replace table findings as
 with zones_blind as (
-    select 'zone without station' as kind, 'zone' as subject_kind, zones.zone_id as subject_id, 'no weather station: its storms are those of the district' as detail
+    select 'zone_without_station' as finding_code, 'zone' as subject_kind, zones.zone_id as subject_id
     from zones
     left join stations on stations.zone_id = zones.zone_id
     where stations.zone_id is null
 ),
 open_storms as (
-    select 'open storm' as kind, 'zone' as subject_kind, zone_id as subject_id, storm_id, began_at as since_at, hours as amount,
-        'hours so far; its figures may still change' as detail
+    select 'open_storm' as finding_code, 'zone' as subject_kind, zone_id as subject_id, storm_id, began_at as since_at,
+        hours as amount, 'hour' as unit
     from storms
     where is_open
 ),
@@ -27,9 +27,8 @@ logged as (
     select storm_id, count(*) as routes_with_log from visited group by storm_id
 ),
 no_log as (
-    select 'no log' as kind, 'route' as subject_kind, routes.route_id as subject_id, storms.storm_id,
-        storms.began_at as since_at, logged.routes_with_log as amount,
-        'other routes have passes in this storm, this one has none' as detail
+    select 'no_log' as finding_code, 'route' as subject_kind, routes.route_id as subject_id, storms.storm_id,
+        storms.began_at as since_at, logged.routes_with_log as amount, 'count' as unit
     from storms
     inner join routes on routes.zone_id = storms.zone_id
     inner join logged on logged.storm_id = storms.storm_id
@@ -40,9 +39,8 @@ no_log as (
         and (awake.zone_id is not null or storms.precip_in >= 0.01 or storms.freezing_h > 0)
 ),
 silent as (
-    select 'no weather' as kind, 'zone' as subject_kind, storms.zone_id as subject_id, storms.storm_id,
-        storms.began_at as since_at, count(distinct stations.station_id) as amount,
-        'stations of the zone, none of which reported in the storm' as detail
+    select 'no_weather' as finding_code, 'zone' as subject_kind, storms.zone_id as subject_id, storms.storm_id,
+        storms.began_at as since_at, count(distinct stations.station_id) as amount, 'count' as unit
     from storms
     inner join stations on stations.zone_id = storms.zone_id
     left join observations
@@ -51,33 +49,32 @@ silent as (
     having count(observations.observed_at) = 0
 ),
 twice as (
-    select 'same truck and begin' as kind, 'truck' as subject_kind, truck_id as subject_id, began_at as since_at, count(*) as amount,
-        'passes, with and without a pass_id: one pass logged twice?' as detail
+    select 'same_truck_and_begin' as finding_code, 'truck' as subject_kind, truck_id as subject_id, began_at as since_at,
+        count(*) as amount, 'count' as unit
     from passes
     group by truck_id, began_at
     having count(pass_id) between 1 and count(*) - 1
 ),
 unread as (
-    select 'weather not read' as kind, 'station' as subject_kind, observations.station_id as subject_id,
-        min(observations.observed_at) as since_at, count(*) as amount,
-        'reports whose present weather does not decode' as detail
+    select 'weather_not_read' as finding_code, 'station' as subject_kind, observations.station_id as subject_id,
+        min(observations.observed_at) as since_at, count(*) as amount, 'count' as unit
     from observations
     left join present_wx_codes on present_wx_codes.present_wx = observations.present_wx
     where observations.present_wx is not null and present_wx_codes.present_wx is null
     group by observations.station_id
 ),
 odd_passes as (
-    select 'lanes or direction' as kind, 'pass' as subject_kind, pass_key as subject_id, storm_id,
+    select 'pass_lanes' as finding_code, 'pass' as subject_kind, pass_key as subject_id, storm_id,
         began_at as since_at, applied_ulb / lane_ulane_mi as amount,
-        concat('lb per lane-mile on route ', route_id, ': lanes or direction?') as detail
+        'pound per lane-mile' as unit, route_id as name
     from storm_passes
     where lane_ulane_mi > 0 and (applied_ulb < 25 * lane_ulane_mi or applied_ulb > 1200 * lane_ulane_mi)
 ),
 odd_routes as (
-    select 'lanes or direction' as kind, 'route' as subject_kind, treatments.route_id as subject_id, treatments.storm_id,
+    select 'route_lanes' as finding_code, 'route' as subject_kind, treatments.route_id as subject_id, treatments.storm_id,
         treatments.first_application_at as since_at, treatments.treated_ulane_mi / treatments.route_ulane_mi as amount,
-        concat(if(treatments.treated_ulane_mi = treatments.route_ulane_mi, 'application', 'applications'), ' in ', round_gaps.rounds, if(round_gaps.rounds = 1, ' round of ', ' rounds of '), treatments.material_class, ' ', treatments.form,
-            ': lanes or direction?') as detail
+        'count' as unit, round_gaps.rounds as other_amount, 'count' as other_unit,
+        treatments.material_class as name, treatments.form as other_name
     from treatments
     inner join round_gaps
         on round_gaps.storm_id = treatments.storm_id and round_gaps.route_id = treatments.route_id
@@ -85,8 +82,9 @@ odd_routes as (
     where 10 * treatments.treated_ulane_mi < 6 * round_gaps.rounds * treatments.route_ulane_mi
 ),
 aside as (
-    select 'set aside' as kind, 'truck' as subject_kind, coalesce(truck_id, '(none given)') as subject_id, first_at as since_at,
-        dispensed_lb as amount, concat(if(dispensed_lb is null, '', 'lb in '), "rows", if("rows" = 1, ' row', ' rows'), ' not counted: ', reason) as detail
+    select if(dispensed_lb is null, 'set_aside_unread', 'set_aside') as finding_code, 'truck' as subject_kind,
+        coalesce(truck_id, '(none given)') as subject_id, first_at as since_at, dispensed_lb as amount, 'pound' as unit,
+        "rows" as other_amount, 'count' as other_unit, reason as name
     from set_aside
 ),
 found as (
@@ -112,6 +110,8 @@ found as (
     union all by name
     select * from position_findings
 )
-select kind, subject_kind, subject_id, storm_id, since_at, cast(amount as double) as amount, detail
+select
+    finding_code, subject_kind, subject_id, storm_id, since_at, cast(amount as double) as amount, unit,
+    cast(other_amount as double) as other_amount, other_unit, share_pct, name, other_name, from_at, to_at, other_from_at, other_to_at
 from found
-order by kind, subject_kind, subject_id, storm_id nulls first, since_at nulls first, detail;
+order by finding_code, subject_kind, subject_id, storm_id nulls first, since_at nulls first, name, other_name, other_from_at;

@@ -5,12 +5,9 @@ import (
 	"slices"
 	"strings"
 	"time"
-)
 
-// findingOrder puts pounds that are not counted and missing logs first, then service, settings, stock and calibrations; kinds that are not listed come before `open storm`.
-var findingOrder = []string{"set aside", "no route lines", "no log", "service slower", "wrong setting", "stock running low", "negative stock", "shrinkage", "count above book", "calibration due",
-	"zone without station", "no weather", "weather not read", "same truck and begin",
-	"route without line", "pounds off the routes", "weak passes", "sheet and positions differ", "lanes or direction"}
+	"lanetally/pipeline/rows"
+)
 
 // evidence is the place on the pages that a kind of finding leads to; the data page for all others.
 var evidence = map[string]string{"service slower": "learning.html#curve", "wrong setting": "material.html#settings", "calibration due": "material.html#calibrations", "stock running low": "stock.html#outlook",
@@ -18,40 +15,28 @@ var evidence = map[string]string{"service slower": "learning.html#curve", "wrong
 
 func evidenceHref(kind string) string { return cmp.Or(evidence[kind], "data.html#findings") }
 
-// lastFinding is the kind that needs a look only after all others.
-const lastFinding = "open storm"
-
-func findingPlace(kind string) int {
-	if kind == lastFinding {
-		return len(findingOrder) + 1
-	}
-	if place := slices.Index(findingOrder, kind); place >= 0 {
-		return place
-	}
-	return len(findingOrder)
-}
-
 // shownFindings lists all findings but those about crews: by kind, the latest first.
 func (b *book) shownFindings() []Finding {
 	list := slices.DeleteFunc(slices.Concat(b.data.Findings, b.judgedFindings()), func(f Finding) bool { return strings.HasPrefix(f.SubjectKind, "crew") })
 	slices.SortFunc(list, func(x, y Finding) int {
-		return cmp.Or(cmp.Compare(findingPlace(x.Kind), findingPlace(y.Kind)), cmp.Compare(x.Kind, y.Kind), laterFirst(x, y),
-			cmp.Compare(x.SubjectKind, y.SubjectKind), cmp.Compare(x.SubjectID, y.SubjectID), cmp.Compare(x.StormID, y.StormID), cmp.Compare(x.Detail, y.Detail))
+		return cmp.Or(cmp.Compare(rows.KindPlace(x.Kind()), rows.KindPlace(y.Kind())), laterFirst(x.SinceAt, y.SinceAt),
+			cmp.Compare(x.SubjectKind, y.SubjectKind), cmp.Compare(x.SubjectID, y.SubjectID), cmp.Compare(x.StormID, y.StormID), cmp.Compare(x.Code, y.Code),
+			cmp.Compare(x.Name, y.Name), cmp.Compare(x.OtherName, y.OtherName), laterFirst(y.OtherFromAt, x.OtherFromAt))
 	})
 	return list
 }
 
-// laterFirst puts the later since_at first and findings without one last.
-func laterFirst(x, y Finding) int {
+// laterFirst puts the later instant first and none last.
+func laterFirst(x, y *time.Time) int {
 	switch {
-	case x.SinceAt == nil && y.SinceAt == nil:
+	case x == nil && y == nil:
 		return 0
-	case x.SinceAt == nil:
+	case x == nil:
 		return 1
-	case y.SinceAt == nil:
+	case y == nil:
 		return -1
 	}
-	return y.SinceAt.Compare(*x.SinceAt)
+	return y.Compare(*x)
 }
 
 // ofSeason keeps the findings about a season's storms; those about no storm belong to the latest season.
@@ -71,14 +56,14 @@ func (b *book) attentionSection(season, root string) Section {
 	list := b.ofSeason(b.shownFindings(), season)
 	var latest []Finding
 	for i, f := range list {
-		if i == 0 || list[i-1].Kind != f.Kind {
+		if i == 0 || list[i-1].Kind() != f.Kind() {
 			latest = append(latest, f)
 		}
 	}
 	s := Section{ID: "attention", Title: "What needs attention", Text: []string{attentionSentence(len(list), len(latest))}}
 	if len(latest) > 0 {
 		evidence := func(f Finding) Cell {
-			return link(evidenceWords(len(b.ofKind(list, f.Kind))-1), root+evidenceHref(f.Kind))
+			return link(evidenceWords(len(b.ofKind(list, f.Kind()))-1), root+evidenceHref(f.Kind()))
 		}
 		s.Tables = []Table{filled(b, Table{ID: "attention-table", Caption: "What needs attention, the latest of each kind"},
 			append(b.findingColumns(root), cells("Evidence", evidence)), latest[:min(len(latest), mostFindings)])}
@@ -87,7 +72,7 @@ func (b *book) attentionSection(season, root string) Section {
 }
 
 func (b *book) ofKind(list []Finding, kind string) []Finding {
-	return slices.DeleteFunc(slices.Clone(list), func(f Finding) bool { return f.Kind != kind })
+	return slices.DeleteFunc(slices.Clone(list), func(f Finding) bool { return f.Kind() != kind })
 }
 
 // subject names what a finding is about, with a link where it has a page.
@@ -104,9 +89,9 @@ func (b *book) subject(f Finding, root string) Cell {
 }
 
 func (b *book) findingColumns(root string) []Column[Finding] {
-	return []Column[Finding]{words("Finding", func(f Finding) string { return capital(f.Kind) }).picked(),
+	return []Column[Finding]{words("Finding", func(f Finding) string { return capital(f.Kind()) }).picked(),
 		cells("About", func(f Finding) Cell { return b.subject(f, root) }).asProse(),
 		cells("Storm", func(f Finding) Cell { return link(cmp.Or(f.StormID, missing), b.stormHref(root, f.StormID)) }),
 		moments(b, "Since", func(f Finding) *time.Time { return f.SinceAt }),
-		prose("Why", func(f Finding) string { return findingSentence(b.units, f.Amount, f.Detail) })}
+		prose("Why", func(f Finding) string { return f.Sentence(b.findingWriter()) })}
 }

@@ -98,6 +98,10 @@ func (m *maker) costs() {
 
 func (m *maker) findingsOfMaterial() {
 	at := time.Date(2031, 2, 10, 6, 0, 0, 0, time.UTC)
-	m.data.Findings = append(m.data.Findings, Finding{"wrong setting", "truck", "T4", "", ptr(at), ptr(0.63), "weighed for each 1 spread of cma: set for nacl? Check the spreader setting"},
-		Finding{"calibration due", "truck", "T6", "", nil, nil, "never calibrated for cma"}, Finding{"shrinkage", "stockpile", "shed 1", "", ptr(at), ptr(-24000.0), "lb between the count and its book"})
+	m.data.Findings = append(m.data.Findings,
+		Finding{rows.Finding{Code: "wrong_setting", Amount: ptr(0.63), Unit: rows.Ratio, Name: "cma", OtherName: "nacl", FromAt: ptr(at), ToAt: ptr(at)},
+			"truck", "T4", "", ptr(at)},
+		Finding{rows.Finding{Code: "never_calibrated", Name: "cma"}, "truck", "T6", "", nil},
+		Finding{rows.Finding{Code: rows.ShrinkageFinding, Amount: ptr(-24000.0), Unit: rows.Pound, Name: "cma", FromAt: ptr(at), ToAt: ptr(at)},
+			"stockpile", "shed 1", "", ptr(at)})
 }

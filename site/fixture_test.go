@@ -6,6 +6,8 @@ import (
 	"math/rand/v2"
 	"strings"
 	"time"
+
+	"lanetally/pipeline/rows"
 )
 
 // Names that must stay inert on every page.
@@ -199,10 +201,14 @@ func (m *maker) faults() {
 			TravelMi: ptr(100.0), OffNetworkMi: ptr(10.0), FedLb: ptr(20000.0), UnplacedLb: ptr(500.0)}}
 	m.data.UnknownColumns = []UnknownColumn{{"passes", "p-0220.csv", scriptName}}
 	last := m.data.Storms[len(m.data.Storms)-1].StormID
-	m.data.Findings = []Finding{{"open storm", "storm", last, last, at, nil, "still under way at the end of the data"}, {"no log", "route", "R02", last, at, ptr(2.0), "its neighbours have passes, it has none"},
-		{"same truck and begin", "truck", "T1", "", at, nil, "two passes"}, {"slow crew", "crew", "C3", "", at, nil, "never shown"}}
+	m.data.Findings = []Finding{
+		{rows.Finding{Code: "open_storm", Amount: ptr(9.52), Unit: rows.Hour}, "storm", last, last, at},
+		{rows.Finding{Code: "no_log", Amount: ptr(2.0), Unit: rows.Count}, "route", "R02", last, at},
+		{rows.Finding{Code: "same_truck_and_begin", Amount: ptr(2.0), Unit: rows.Count}, "truck", "T1", "", at},
+		{rows.Finding{Code: "pass_lanes", Amount: ptr(1300.0), Unit: rows.PoundPerLaneMile, Name: "of a slow crew"}, "crew", "C3", "", at}}
 	for range 9 {
-		m.data.Findings = append(m.data.Findings, Finding{"lanes or direction", "route", "../x", last, at, ptr(1300.0), "lb per lane-mile on route ../x: lanes or direction?"})
+		lanes := rows.Finding{Code: "pass_lanes", Amount: ptr(1300.0), Unit: rows.PoundPerLaneMile, Name: "../x"}
+		m.data.Findings = append(m.data.Findings, Finding{lanes, "route", "../x", last, at})
 	}
 	m.data.OutsideStorms = []OutsideStorm{{"2030-31", "R01", acetate, solid, ptr(int64(3)), ptr(int64(0)), ptr(int64(0)), ptr(12.0), ptr(4100.0)}}
 	m.data.Flurries = []Flurry{{"2030-31", "d1", ptr(int64(4))}}

@@ -109,7 +109,8 @@ func (m *maker) weatherWords() {
 	for n := range 45 {
 		m.data.WeatherEvents = append(m.data.WeatherEvents, WeatherEvent{"S" + first.ZoneID, first.BeganAt.Add(time.Duration(n) * 5 * time.Minute), "SN", n%2 == 0})
 	}
-	m.data.WeatherFindings = []WeatherFinding{{"SA", first.BeganAt, first.EndedAt, "stuck", "air_f reads 20.0 F " + scriptName}}
+	m.data.WeatherDoubts = []rows.WeatherDoubt{{Finding: rows.Finding{Code: "stuck_air", Amount: ptr(20.0), Unit: rows.DegreeF, Other: ptr(13.0), OtherUnit: rows.Hour, Name: scriptName},
+		StationID: "SA", From: first.BeganAt, To: first.EndedAt}}
 	m.data.SeverityClasses = []SeverityClass{{"ST", "heavy snow", "inch in 24 h", ptr(6.0), nil, ptr(1.0), "Nixon and Qiu 2005", "from memory"}, {"setting", "a", "", nil, nil, ptr(0.0005), "Nixon and Qiu 2005", "from memory"}}
 	m.data.SeasonSeverity = []SeasonSeverity{{Season: "2030-31", ZoneID: "A", FirstDate: ptr(m.data.Orders[1].FromDate), LastDate: ptr(m.data.Orders[0].FromDate), DaysCounted: ptr(int64(125)), TemperaturePoints: ptr(439.0), SnowH: ptr(290.7), WaterIn: ptr(13.41)}}
 	m.data.StormCounts = []StormCount{{"2030-31", ptr(int64(3)), ptr(int64(26))}, {"2030-31", ptr(int64(6)), ptr(int64(24))}, {"2030-31", ptr(int64(12)), ptr(int64(23))}}

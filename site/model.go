@@ -1,6 +1,10 @@
 package site
 
-import "time"
+import (
+	"time"
+
+	"lanetally/pipeline/rows"
+)
 
 // Data is everything that the pages show. The same Data gives the same bytes: Build reads no clock and no other input.
 // Column tags name the columns of the table in each type's comment. A nil pointer is a missing value; a missing text
@@ -33,7 +37,7 @@ type Data struct {
 
 	PresentWx       []PresentWx
 	WeatherEvents   []WeatherEvent
-	WeatherFindings []WeatherFinding
+	WeatherDoubts   []rows.WeatherDoubt
 	StormSeverity   []StormSeverity
 	SeverityClasses []SeverityClass
 	SeasonSeverity  []SeasonSeverity
@@ -246,13 +250,11 @@ type Observation struct {
 
 // Finding is a row of findings: something that needs a person's attention. Findings about crews are not shown.
 type Finding struct {
-	Kind        string     `db:"kind"`
+	rows.Finding
 	SubjectKind string     `db:"subject_kind"`
 	SubjectID   string     `db:"subject_id"`
 	StormID     string     `db:"storm_id"`
 	SinceAt     *time.Time `db:"since_at"`
-	Amount      *float64   `db:"amount"`
-	Detail      string     `db:"detail"`
 }
 
 // Flurry is a row of flurries: wintry spells of a season that were too small to be storms.

@@ -19,15 +19,6 @@ type WeatherEvent struct {
 	IsBegin   bool      `db:"is_begin"`
 }
 
-// WeatherFinding is a row of weather_findings: a doubt about a station's reports.
-type WeatherFinding struct {
-	StationID string    `db:"station_id"`
-	From      time.Time `db:"from"`
-	To        time.Time `db:"to"`
-	Kind      string    `db:"kind"`
-	Text      string    `db:"text"`
-}
-
 // StormSeverity is a row of storm_severity: the classes of a storm in a zone, what they were read from, and its severity.
 type StormSeverity struct {
 	StormID      string   `db:"storm_id"`

@@ -96,7 +96,7 @@ func (b *book) stockEvents() []StockEvent {
 // countsSection sets every count against the book before it, the latest first.
 func (b *book) countsSection() Section {
 	lowest := map[string]bool{}
-	var rows []StockEvent
+	var counted []StockEvent
 	for _, e := range sorted(b.stockEvents(), func(x, y StockEvent) int {
 		return cmp.Or(y.At.Compare(x.At), cmp.Compare(x.StockpileID, y.StockpileID), cmp.Compare(x.MaterialID, y.MaterialID))
 	}) {
@@ -104,7 +104,7 @@ func (b *book) countsSection() Section {
 			lowest[e.StockpileID+" ("+e.MaterialID+")"] = true
 		}
 		if e.DifferenceLb != nil && e.AmountLb != nil {
-			rows = append(rows, e)
+			counted = append(counted, e)
 		}
 	}
 	bookedLb := func(e StockEvent) float64 { return *e.AmountLb - *e.DifferenceLb }
@@ -118,8 +118,8 @@ func (b *book) countsSection() Section {
 		signedNumbers(b, "Difference", "lb", mass, func(e StockEvent) *float64 { return e.DifferenceLb }),
 		signedNumbers(b, "Of the book", "%", tenths,
 			func(e StockEvent) *float64 { return hundredfold(ratio(*e.DifferenceLb, bookedLb(e))) }),
-		moments(b, "Count before", func(e StockEvent) *time.Time { return e.CountedBeforeAt })), rows)
-	text := []string{shrinkageSentence(b.units, b.stockFindings("shrinkage"))}
+		moments(b, "Count before", func(e StockEvent) *time.Time { return e.CountedBeforeAt })), counted)
+	text := []string{shrinkageSentence(b.units, b.stockFindings(rows.ShrinkageFinding))}
 	if negative := slices.Sorted(maps.Keys(lowest)); len(negative) > 0 {
 		text = append(text, negativeSentence(negative))
 	}
@@ -132,11 +132,11 @@ var pileColumns = []Column[StockEvent]{words("Pile", func(e StockEvent) string {
 
 func ptrTo(x float64) *float64 { return &x }
 
-// stockFindings are the findings of one kind about piles, the latest first.
-func (b *book) stockFindings(kind string) []stockGap {
+// stockFindings are the findings of one code about piles, the latest first.
+func (b *book) stockFindings(code string) []stockGap {
 	var list []stockGap
 	for _, f := range b.shownFindings() {
-		if f.Kind == kind {
+		if f.Code == code {
 			list = append(list, stockGap{pile: f.SubjectID, at: b.clock.dayOf(f.SinceAt), lb: f.Amount})
 		}
 	}
@@ -180,7 +180,7 @@ func (b *book) eventsSection() Section {
 func (b *book) judgedFindings() []Finding {
 	var list []Finding
 	if l := b.learningOf(allCrews); l != nil && l.ServiceVerdict == rows.ServiceSlower {
-		list = append(list, Finding{Kind: "service slower", SubjectKind: "all", SubjectID: "acetate routes", Detail: b.unitWords("roads took longer to come bare as crews gained storms: look at road state before pounds")})
+		list = append(list, Finding{Finding: rows.Finding{Code: rows.ServiceSlowerFinding}, SubjectKind: "all", SubjectID: "acetate routes"})
 	}
 	if b.data.AsOf == nil {
 		return list
@@ -188,7 +188,9 @@ func (b *book) judgedFindings() []Finding {
 	soon := b.data.AsOf.AddDate(0, 0, int(b.setting("lead_days")))
 	for _, o := range b.data.StockOutlook {
 		if o.OrderByDate != nil && !b.localMidnight(*o.OrderByDate).After(soon) {
-			list = append(list, Finding{Kind: "stock running low", SubjectKind: "material", SubjectID: o.MaterialID, SinceAt: b.data.AsOf, Amount: o.OnHandLb, Detail: orderByDetail(date(*o.OrderByDate))})
+			list = append(list, Finding{
+				Finding:     rows.Finding{Code: rows.StockLowFinding, Amount: o.OnHandLb, Unit: rows.Pound, Name: date(*o.OrderByDate)},
+				SubjectKind: "material", SubjectID: o.MaterialID, SinceAt: b.data.AsOf})
 		}
 	}
 	return list

@@ -2,7 +2,6 @@ package site
 
 import (
 	"fmt"
-	"math"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -371,22 +370,6 @@ func partWritten(all, written int) string {
 		return ""
 	}
 	return "; the first " + whole(written) + " stand here"
-}
-
-// findingSentence writes a finding's amount before what it counts; amounts of 100 and more are whole, those below 1 have hundredths.
-func findingSentence(u units, amount *float64, detail string) string {
-	amount, detail = u.amount(amount, detail)
-	switch {
-	case amount == nil && detail == "":
-		return missing
-	case amount == nil:
-		return detail
-	case math.Abs(*amount) >= 100 || *amount == math.Trunc(*amount):
-		return strings.TrimSpace(minused(fixed(amount, 0)) + " " + detail)
-	case math.Abs(*amount) < 1:
-		return strings.TrimSpace(minused(fixed(amount, 2)) + " " + detail)
-	}
-	return strings.TrimSpace(fixed(amount, 1) + " " + detail)
 }
 
 // reasonsSentence names at most three reasons.

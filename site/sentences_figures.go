@@ -84,11 +84,6 @@ func fanCaption(o StockOutlook) string {
 	return "Line: half the draws leave more. Band: eight draws in ten. Below 0: what would lack. Drawn from " + o.Basis + "." + fewSeasonsWords(o.Basis)
 }
 
-// orderByDetail is the reason why stock that runs low needs attention, behind what is on hand.
-func orderByDetail(day string) string {
-	return "lb on hand: order by " + day + "; delivery time and reserve are yours"
-}
-
 // roadHeads head the lines of numbers beneath a zone's pounds.
 func roadHeads(u units) []string {
 	return []string{"acetate bare after, h", "chloride bare after, h", u.unitWords("mean air, °F")}

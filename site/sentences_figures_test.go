@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/assert"
+
+	"lanetally/pipeline/rows"
 )
 
 func TestLabelsOfPictures(t *testing.T) {
@@ -50,7 +52,7 @@ func TestTitlesInPictures(t *testing.T) {
 	assert.Equal(t, "a to b, truck T1: salt, – lb, lane-miles not known", passTitle(us, pass, "a", "b"))
 	pass.AppliedLb, pass.LaneMiles = ptr(1000.0), ptr(10.0)
 	assert.Equal(t, "a to b, truck T1: salt, 454 kg on 16.1 lane-km", passTitle(metric, pass, "a", "b"))
-	assert.Equal(t, "84,000 lb on hand: order by 18 Mar 2031; delivery time and reserve are yours", findingSentence(us, ptr(84000.0), orderByDetail("18 Mar 2031")))
+	assert.Equal(t, "84,000 lb on hand: order by 18 Mar 2031; delivery time and reserve are yours", rows.Finding{Code: rows.StockLowFinding, Amount: ptr(84000.0), Unit: rows.Pound, Name: "18 Mar 2031"}.Sentence(findingWriter{units: us}))
 	assert.Equal(t, "hours to bare lane: none reported", regainTitle(false))
 	assert.Equal(t, "hours from storm's end to bare lane", regainTitle(true))
 	assert.Contains(t, fanCaption(StockOutlook{Basis: "3 past seasons"}), "Drawn from 3 past seasons. So few seasons")

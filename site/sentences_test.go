@@ -4,6 +4,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+
+	"lanetally/pipeline/rows"
 )
 
 const through = "9 Mar 2031, 06:40 (America/Chicago)"
@@ -135,11 +137,9 @@ func TestSmallSentences(t *testing.T) {
 }
 
 func TestFindingSentence(t *testing.T) {
-	assert.Equal(t, missing, findingSentence(us, nil, ""))
-	assert.Equal(t, "no station", findingSentence(us, nil, "no station"))
-	assert.Equal(t, "7 other routes have passes", findingSentence(us, ptr(7.0), "other routes have passes"))
-	assert.Equal(t, "1,300 lb per lane-mile", findingSentence(us, ptr(1300.4), "lb per lane-mile"))
-	assert.Equal(t, "9.5 hours so far", findingSentence(us, ptr(9.52), "hours so far"))
+	for want, amount := range map[string]float64{"1,300": 1300.4, "9.5": 9.52, "0.63": 0.629, "−0.63": -0.629, "7": 7, "−2,601": -2601} {
+		assert.Equal(t, want, findingWriter{units: us}.Figure(amount, rows.Count, -1))
+	}
 }
 
 func TestReasonsAndTrucks(t *testing.T) {

@@ -16,6 +16,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/rows"
 )
 
 // readFiles reads every file below dir, by its path.
@@ -243,8 +245,8 @@ func TestNoFindingIsAboutACrew(t *testing.T) {
 
 func TestAttentionHasAtMostSevenLines(t *testing.T) {
 	data := madeDistrict()
-	for i := range 12 {
-		data.Findings = append(data.Findings, Finding{Kind: "kind " + strconv.Itoa(i), SubjectKind: "truck", SubjectID: "T1"})
+	for _, code := range []string{"no_weather", "weather_not_read", "weak_passes", "zone_without_station", "route_without_line"} {
+		data.Findings = append(data.Findings, Finding{Finding: rows.Finding{Code: code}, SubjectKind: "truck", SubjectID: "T1"})
 	}
 	b, err := newBook(data)
 	require.NoError(t, err)

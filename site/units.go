@@ -184,22 +184,6 @@ func (u units) sprintf(format string, args ...any) string {
 	return fmt.Sprintf(u.unitWords(format), args...)
 }
 
-// amountUnits are the units that a finding's detail may begin with, behind its amount.
-var amountUnits = []struct {
-	word string
-	measure
-}{{"lb per lane-mile", massRate}, {"lb", mass}}
-
-// amount converts a finding's amount by the unit that its detail begins with.
-func (u units) amount(amount *float64, detail string) (*float64, string) {
-	for _, unit := range amountUnits {
-		if rest, found := strings.CutPrefix(detail, unit.word); found && amount != nil && (rest == "" || rest[0] == ' ') {
-			return u.valueOf(unit.measure, amount), u.unitWords(unit.word) + rest
-		}
-	}
-	return amount, detail
-}
-
 // writtenFigure is a figure with its unit in a text that the tally wrote: "by over 20 F" is a difference, "20 to 28 F" a range.
 var writtenFigure = regexp.MustCompile(`(by over )?(?:(-?\d+(?:\.\d+)?) to )?(-?\d+(?:\.\d+)?) (F|lb)\b`)
 

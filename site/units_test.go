@@ -90,10 +90,20 @@ func TestWrittenTexts(t *testing.T) {
 }
 
 func TestFindingsAndMovedFiguresInMetric(t *testing.T) {
-	assert.Equal(t, "367 kg per lane-km on route R1: lanes or direction?", findingSentence(metric, ptr(1300.4), "lb per lane-mile on route R1: lanes or direction?"))
-	assert.Equal(t, "454 kg in 3 rows not counted: x", findingSentence(metric, ptr(1000.0), "lb in 3 rows not counted: x"))
-	assert.Equal(t, "7 lbx", findingSentence(metric, ptr(7.0), "lbx"), "only a whole word is a unit")
-	assert.Equal(t, "9.5 hours so far", findingSentence(metric, ptr(9.52), "hours so far"))
+	lanes := rows.Finding{Code: "pass_lanes", Amount: ptr(1300.4), Unit: rows.PoundPerLaneMile, Name: "R1"}
+	aside := rows.Finding{Code: "set_aside", Amount: ptr(1000.0), Unit: rows.Pound, Other: ptr(3.0), OtherUnit: rows.Count, Name: "5 lb of F"}
+	open := rows.Finding{Code: "open_storm", Amount: ptr(9.52), Unit: rows.Hour}
+	for want, f := range map[string]rows.Finding{"367 kg per lane-km on route R1: lanes or direction?": lanes, "454 kg in 3 rows not counted: 5 lb of F": aside,
+		"9.5 hours so far; its figures may still change": open} {
+		assert.Equal(t, want, f.Sentence(findingWriter{units: metric}))
+	}
+	assert.Equal(t, "1,300 lb per lane-mile on route R1: lanes or direction?", lanes.Sentence(findingWriter{units: us}))
+	// 12.0 x 1.609344 = 19.3; 4700 x 0.45359237 = 2132.
+	sheet := rows.Finding{Code: "sheet_lane_miles", Amount: ptr(12.0), Unit: rows.LaneMile, Other: ptr(10.0), OtherUnit: rows.LaneMile}
+	assert.Equal(t, "lane-miles: sheet: 12.0 lane-miles; positions: 10.0", sheet.Sentence(findingWriter{units: us}))
+	assert.Equal(t, "lane-km: sheet: 19.3 lane-km; positions: 16.1", sheet.Sentence(findingWriter{units: metric}))
+	out := rows.Finding{Code: "sheet_nothing_out", Amount: ptr(4700.0), Unit: rows.Pound}
+	assert.Equal(t, "kilograms: sheet: 2,132 kg; positions: nothing went out", out.Sentence(findingWriter{units: metric}))
 	for column, want := range map[string][2]string{"applied_lb": {"applied, lb 1,000.00", "applied, kg 453.59"}, "storm_lb_per_lane_mi": {"storm, lb per lane-mile 1,000.00", "storm, kg per lane-km 281.85"},
 		"applications": {"applications 1,000.00", "applications 1,000.00"}, "regain_h": {"regain h 1,000.00", "regain h 1,000.00"}} {
 		for i, u := range []units{us, metric} {

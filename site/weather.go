@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"slices"
 	"time"
+
+	"lanetally/pipeline/rows"
 )
 
 // readWeatherWords indexes codes, remarks, severities and reasons.
@@ -46,17 +48,17 @@ func (b *book) weatherFindingsSection() Section {
 	for _, s := range b.data.Stations {
 		zoneOf[s.StationID] = s.ZoneID
 	}
-	list := sorted(b.data.WeatherFindings, func(x, y WeatherFinding) int {
+	list := sorted(rows.WeatherFindings(b.data.WeatherDoubts, b.findingWriter()), func(x, y rows.WeatherFinding) int {
 		return cmp.Or(y.From.Compare(x.From), cmp.Compare(x.StationID, y.StationID), x.To.Compare(y.To), cmp.Compare(x.Kind, y.Kind))
 	})
 	table := filled(b, Table{ID: "weather-table", Caption: "Doubts about weather reports, the latest first",
-		Download: "weather_findings.csv", Empty: "No doubt about a weather report."}, []Column[WeatherFinding]{
-		words("Station", func(f WeatherFinding) string { return f.StationID }),
-		zoneColumn(b, func(f WeatherFinding) string { return zoneOf[f.StationID] }),
-		moments(b, "From", func(f WeatherFinding) *time.Time { return &f.From }),
-		moments(b, "To", func(f WeatherFinding) *time.Time { return &f.To }),
-		words("What", func(f WeatherFinding) string { return capital(f.Kind) }),
-		prose("Found, and what follows", func(f WeatherFinding) string { return b.written(f.Text) }),
+		Download: "weather_findings.csv", Empty: "No doubt about a weather report."}, []Column[rows.WeatherFinding]{
+		words("Station", func(f rows.WeatherFinding) string { return f.StationID }),
+		zoneColumn(b, func(f rows.WeatherFinding) string { return zoneOf[f.StationID] }),
+		moments(b, "From", func(f rows.WeatherFinding) *time.Time { return &f.From }),
+		moments(b, "To", func(f rows.WeatherFinding) *time.Time { return &f.To }),
+		words("What", func(f rows.WeatherFinding) string { return capital(f.Kind) }),
+		prose("Found, and what follows", func(f rows.WeatherFinding) string { return f.Text }),
 	}, list[:min(len(list), mostRows)])
 	return Section{ID: "weather", Title: "Weather reports in doubt", Text: []string{weatherFindingsSentence(len(list), len(table.Rows))}, Tables: []Table{table}}
 }

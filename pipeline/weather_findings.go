@@ -1,0 +1,24 @@
+package pipeline
+
+import (
+	"context"
+	"fmt"
+
+	"lanetally/pipeline/rows"
+)
+
+// fillWeatherFindings makes the table weather_findings: weather_doubts in words, in US units.
+func fillWeatherFindings(ctx context.Context, l *Ledger) error {
+	var doubts []rows.WeatherDoubt
+	if err := fillFrom(ctx, l, "weather_doubts", &doubts)(); err != nil {
+		return fmt.Errorf("weather findings: %w", err)
+	}
+	ddl, err := tableDDL("weather_findings")
+	if err != nil {
+		return err
+	}
+	if err := l.Exec(ctx, ddl); err != nil {
+		return err
+	}
+	return appendTable(ctx, l, "weather_findings", rows.WeatherFindings(doubts, rows.US{}))
+}
