@@ -1,8 +1,8 @@
 -- used_rates: which rates were used, by material, pavement temperature and kind of storm, with the roads beside them.
 -- grain:   one row per material_id, band_no, storm_kind
 -- reads:   storm_passes, storms, regains
--- units:   rates pound per lane-mile, liquids dry; regain_h hour, the median of bare ones; handbook_ pound per lane-mile
--- empty:   band_no 6, 'no report', has no handbook row; handbook_ columns but beside chloride solids; regain_h where no road was bare
+-- units:   from_f, to_f the band, degree Fahrenheit; rates pound per lane-mile, liquids dry; regain_h hour, the median of bare ones; handbook_ pound per lane-mile
+-- empty:   from_f, to_f where the band has no such end; band_no 6, no report, has neither, and no handbook row; handbook_ columns but beside chloride solids; regain_h where no road was bare
 -- formula: a rate is a sum of pounds over a sum of lane-miles: one per storm, route, material and band, over placed and measured treating
 --          passes of closed storms; then quartiles. Pavement as in cold_share. Bands and handbook rates: Maine DOT treatment table, NTL
 --          14387 appendix, per lane-mile: the middle of a range, no order; local policy and licensed practice decide
@@ -10,13 +10,13 @@ create or replace table used_rates as
 with bands as (
     select *
     from (values
-        (1, 'above 32 F', 0, 150, 0, 150, null),
-        (2, '28 to 32 F', 150, 250, 100, 200, null),
-        (3, '20 to 28 F', 250, 350, 200, 300, null),
-        (4, '15 to 20 F', 350, 450, 300, 400, null),
-        (5, 'under 15 F', null, null, null, null, 'plow; no chemicals; see local policy'),
-        (6, 'no report', null, null, null, null, null)
-    ) as bands (band_no, band, first_low, first_high, following_low, following_high, caution)
+        (1, 32, null, 0, 150, 0, 150, null),
+        (2, 28, 32, 150, 250, 100, 200, null),
+        (3, 20, 28, 250, 350, 200, 300, null),
+        (4, 15, 20, 350, 450, 300, 400, null),
+        (5, null, 15, null, null, null, null, 'plow; no chemicals; see local policy'),
+        (6, null, null, null, null, null, null, null)
+    ) as bands (band_no, from_f, to_f, first_low, first_high, following_low, following_high, caution)
 ),
 warmed as (
     select
@@ -80,7 +80,8 @@ quartiles as (
 )
 select
     quartiles.*,
-    bands.band,
+    cast(bands.from_f as double) as from_f,
+    cast(bands.to_f as double) as to_f,
     case when is_salt then bands.first_low end as handbook_first_low_lb_per_lane_mi,
     case when is_salt then bands.first_high end as handbook_first_high_lb_per_lane_mi,
     case when is_salt then bands.following_low end as handbook_following_low_lb_per_lane_mi,

@@ -188,7 +188,8 @@ type UsedRate struct {
 	MaterialClass         string   `db:"material_class"`
 	Form                  string   `db:"form"`
 	BandNo                *int64   `db:"band_no"`
-	Band                  string   `db:"band"`
+	FromF                 *float64 `db:"from_f"`
+	ToF                   *float64 `db:"to_f"`
 	StormKind             string   `db:"storm_kind"`
 	Storms                *int64   `db:"storms"`
 	RouteStorms           *int64   `db:"route_storms"`

@@ -178,7 +178,7 @@ func (b *book) usedSection() Section {
 		Caption: "Rates used in closed storms, all seasons, by material, pavement temperature and kind of storm",
 		Note:    handbookNote(b.units), Empty: "No measured pass in a closed storm yet."}, []Column[UsedRate]{
 		cells("Material", func(r UsedRate) Cell { return Cell{Text: r.MaterialID + ", " + r.Form, Class: r.MaterialClass} }).picked(),
-		words("Pavement", func(r UsedRate) string { return b.written(r.Band) }),
+		words("Pavement", func(r UsedRate) string { return bandWords(b.units, r.FromF, r.ToF) }),
 		words("Storm", func(r UsedRate) string { return r.StormKind }),
 		numbers(b, "Lower quarter", "lb per lane-mile", massRate, func(r UsedRate) *float64 { return r.LowRate }),
 		numbers(b, "Middle", "lb per lane-mile", massRate, func(r UsedRate) *float64 { return r.MedianRate }),

@@ -279,3 +279,17 @@ func sameBandWords(u units, margin float64) string {
 	}
 	return text
 }
+
+// bandWords names a band of pavement temperature from one °F to another, either of which may be missing.
+func bandWords(u units, fromF, toF *float64) string {
+	degrees := func(f *float64) string { return findingWriter{units: u}.Figure(*f, rows.DegreeF, 0) }
+	switch {
+	case fromF == nil && toF == nil:
+		return "no report"
+	case toF == nil:
+		return u.sprintf("above %s °F", degrees(fromF))
+	case fromF == nil:
+		return u.sprintf("under %s °F", degrees(toF))
+	}
+	return u.sprintf("%s to %s °F", degrees(fromF), degrees(toF))
+}

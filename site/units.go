@@ -184,25 +184,17 @@ func (u units) sprintf(format string, args ...any) string {
 	return fmt.Sprintf(u.unitWords(format), args...)
 }
 
-// writtenFigure is a figure with its unit in a text that the tally wrote: "by over 20 F" is a difference, "20 to 28 F" a range.
-var writtenFigure = regexp.MustCompile(`(by over )?(?:(-?\d+(?:\.\d+)?) to )?(-?\d+(?:\.\d+)?) (F|lb)\b`)
+// writtenFigure is a mass in a text that the gate wrote, or the first of two: "from 2000 to 1000 lb".
+var writtenFigure = regexp.MustCompile(`(?:(-?\d+(?:\.\d+)?) to )?(-?\d+(?:\.\d+)?) lb\b`)
 
-// written converts the figures of a text that the tally wrote in US units.
+// written converts the masses of a text that the gate wrote in US units and a person accepted, which is kept as it was written.
 func (u units) written(text string) string {
 	return writtenFigure.ReplaceAllStringFunc(text, func(found string) string {
-		parts := writtenFigure.FindStringSubmatch(found)
-		m, word := mass, "lb"
-		if parts[4] == "F" {
-			m, word = temperature, "°F"
-			if parts[1] != "" {
-				m = temperatureDifference
-			}
+		parts, text := writtenFigure.FindStringSubmatch(found), ""
+		if parts[1] != "" {
+			text = u.rewritten(mass, parts[1]) + " to "
 		}
-		text := parts[1]
-		if parts[2] != "" {
-			text += u.rewritten(m, parts[2]) + " to "
-		}
-		return text + u.rewritten(m, parts[3]) + " " + u.unitWords(word)
+		return text + u.rewritten(mass, parts[2]) + " " + u.unitWords("lb")
 	})
 }
 

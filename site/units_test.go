@@ -72,21 +72,35 @@ func TestUnitWords(t *testing.T) {
 	assert.Equal(t, "Pound Ridge got 5 kg", metric.sprintf("%s got %s lb", "Pound Ridge", "5"), "a delivered name stays as it is")
 }
 
-// Texts that the tally writes in US units: (20 - 32) / 1.8 = -6.67; 20 / 1.8 = 11.11; 1000 x 0.45359237 = 454.
+// Texts that the gate writes in US units: 1000 x 0.45359237 = 454.
 func TestWrittenTexts(t *testing.T) {
 	for text, want := range map[string][2]string{
-		"20 to 28 F":                       {"20 to 28 °F", "−6.7 to −2.2 °C"},
-		"above 32 F":                       {"above 32 °F", "above 0.0 °C"},
-		"under 15 F":                       {"under 15 °F", "under −9.4 °C"},
-		"no report":                        {"no report", "no report"},
-		"air_f reads 20.0 F for 13.0 h; x": {"air_f reads 20.0 °F for 13.0 h; x", "air_f reads −6.7 °C for 13.0 h; x"},
-		"air_f changes by over 20 F, to -4.0 F; it stands": {"air_f changes by over 20 °F, to -4.0 °F; it stands", "air_f changes by over 11.1 °C, to −20.0 °C; it stands"},
+		"no report": {"no report", "no report"},
 		"season 2030-31 fell from 2000 to 1000 lb, 50.0 %, of which corrections explain 0 lb": {"season 2030-31 fell from 2000 to 1000 lb, 50.0 %, of which corrections explain 0 lb",
 			"season 2030-31 fell from 907 to 454 kg, 50.0 %, of which corrections explain 0 kg"},
 	} {
 		assert.Equal(t, want[0], us.written(text))
 		assert.Equal(t, want[1], metric.written(text))
 	}
+}
+
+// (20 - 32) / 1.8 = -6.67; (15 - 32) / 1.8 = -9.44.
+func TestBandWords(t *testing.T) {
+	for _, c := range []struct {
+		from, to   *float64
+		us, metric string
+	}{{ptr(20.0), ptr(28.0), "20 to 28 °F", "−6.7 to −2.2 °C"}, {ptr(32.0), nil, "above 32 °F", "above 0.0 °C"}, {nil, ptr(15.0), "under 15 °F", "under −9.4 °C"},
+		{nil, nil, "no report", "no report"}} {
+		assert.Equal(t, c.us, bandWords(us, c.from, c.to))
+		assert.Equal(t, c.metric, bandWords(metric, c.from, c.to))
+	}
+}
+
+// (-4 - 32) / 1.8 = -20; a difference of 20 °F is 20 / 1.8 = 11.11 °C.
+func TestWeatherDoubtsInBothUnits(t *testing.T) {
+	jump := rows.Finding{Code: "jump_stands", Amount: ptr(-4.0), Unit: rows.DegreeF, Other: ptr(20.0), OtherUnit: rows.DifferenceDegreeF, Name: "air_f"}
+	assert.Equal(t, "air_f changes by over 20 °F, to -4.0 °F; it stands, because a neighbour agrees with it", jump.Sentence(findingWriter{units: us}))
+	assert.Equal(t, "air_f changes by over 11.1 °C, to −20.0 °C; it stands, because a neighbour agrees with it", jump.Sentence(findingWriter{units: metric}))
 }
 
 func TestFindingsAndMovedFiguresInMetric(t *testing.T) {

@@ -10,20 +10,18 @@ import (
 // Finding is what a query found: a code of the table of findings, and what the places in its words hold. Amounts come with their units; instants are
 // UTC; what a code has no place for is nil or "".
 type Finding struct {
-	Code        string     `db:"finding_code" json:"finding_code,omitempty"`
-	Amount      *float64   `db:"amount" json:"amount,omitempty"`
-	Unit        Unit       `db:"unit" json:"unit,omitempty"`
-	Other       *float64   `db:"other_amount" json:"other_amount,omitempty"`
-	OtherUnit   Unit       `db:"other_unit" json:"other_unit,omitempty"`
-	Third       *float64   `db:"third_amount" json:"third_amount,omitempty"`
-	ThirdUnit   Unit       `db:"third_unit" json:"third_unit,omitempty"`
-	SharePct    *float64   `db:"share_pct" json:"share_pct,omitempty"`
-	Name        string     `db:"name" json:"name,omitempty"`
-	OtherName   string     `db:"other_name" json:"other_name,omitempty"`
-	FromAt      *time.Time `db:"from_at" json:"from_at,omitempty"`
-	ToAt        *time.Time `db:"to_at" json:"to_at,omitempty"`
-	OtherFromAt *time.Time `db:"other_from_at" json:"other_from_at,omitempty"`
-	OtherToAt   *time.Time `db:"other_to_at" json:"other_to_at,omitempty"`
+	Code        string     `db:"finding_code"`
+	Amount      *float64   `db:"amount"`
+	Unit        Unit       `db:"unit"`
+	Other       *float64   `db:"other_amount"`
+	OtherUnit   Unit       `db:"other_unit"`
+	SharePct    *float64   `db:"share_pct"`
+	Name        string     `db:"name"`
+	OtherName   string     `db:"other_name"`
+	FromAt      *time.Time `db:"from_at"`
+	ToAt        *time.Time `db:"to_at"`
+	OtherFromAt *time.Time `db:"other_from_at"`
+	OtherToAt   *time.Time `db:"other_to_at"`
 }
 
 // Writer says how amounts, units and instants are written.
@@ -58,9 +56,6 @@ func (US) Local(at time.Time) time.Time { return at.UTC() }
 // Kind is the word for findings of the code's kind, "" for a code that the table does not hold.
 func (f Finding) Kind() string { return words[f.Code].kind }
 
-// Remedy says what to do, "" where the sentence does.
-func (f Finding) Remedy() string { return words[f.Code].remedy }
-
 // KindPlace is where a kind stands in the table, the most urgent first; a kind that it does not hold comes last.
 func KindPlace(kind string) int {
 	if at := slices.IndexFunc(table, func(w wording) bool { return w.kind == kind }); at >= 0 {
@@ -94,16 +89,12 @@ func (f Finding) fill(name, form, one, many string, w Writer) string {
 		return figure(w, f.Amount, f.Unit, form, one, many)
 	case "other":
 		return figure(w, f.Other, f.OtherUnit, form, one, many)
-	case "third":
-		return figure(w, f.Third, f.ThirdUnit, form, one, many)
 	case "share":
 		return figure(w, f.SharePct, Percent, form, one, many)
 	case "unit":
 		return w.UnitWord(f.Unit)
 	case "other_unit":
 		return w.UnitWord(f.OtherUnit)
-	case "third_unit":
-		return w.UnitWord(f.ThirdUnit)
 	case "word":
 		return w.UnitWord(Unit(form))
 	case "name":
@@ -148,8 +139,6 @@ func instant(w Writer, at *time.Time, form string) string {
 		return w.Local(*at).Format("15:04")
 	case "date":
 		return w.Local(*at).Format(time.DateOnly)
-	case "utc":
-		return at.UTC().Format("2006-01-02 15:04")
 	}
 	return at.UTC().Format("2006-01-02T15:04Z")
 }

@@ -44,7 +44,7 @@ func TestTheTableOfFindings(t *testing.T) {
 			assert.False(t, kinds[w.kind], "%s: %s stands elsewhere too", w.code, w.kind)
 		}
 		codes[w.code], kinds[w.kind] = true, true
-		full := Finding{w.code, ptr(2.0), Pound, ptr(3.0), Count, ptr(4.0), Pound, ptr(5.0), "a name", "another", &at, &at, &at, &at}
+		full := Finding{w.code, ptr(2.0), Pound, ptr(3.0), Count, ptr(5.0), "a name", "another", &at, &at, &at, &at}
 		sentence := full.Sentence(US{})
 		assert.NotEmpty(t, sentence, w.code)
 		assert.NotRegexp(t, regexp.MustCompile(`[{}|–]`), sentence, w.code)

@@ -1,18 +1,17 @@
 package rows
 
-// wording is what stands for a finding code: the kind that people sort by, its words, and what to do where the words do not say it.
-type wording struct{ code, kind, text, remedy string }
+// wording is what stands for a finding code: the kind that people sort by, and its words, which say what to do.
+type wording struct{ code, kind, text string }
 
 // The findings that the code acts on.
 const (
-	PassesWithoutWeather = "passes_without_weather"
 	ServiceSlowerFinding = "service_slower"
 	StockLowFinding      = "stock_low"
 	ShrinkageFinding     = "shrinkage"
 )
 
 // table holds the words of every finding, the most urgent first: pounds that are not counted and missing logs, then service, settings, stock and
-// calibrations, and last a storm that is still open. Doubts about weather reports and what holds a release up are lists of their own.
+// calibrations, and last a storm that is still open. Doubts about weather reports are a list of their own.
 var table = []wording{
 	{code: "set_aside", kind: "set aside", text: "{amount} {unit} in {other:0} {other|row|rows} not counted: {name}"},
 	{code: "set_aside_unread", kind: "set aside", text: "{other:0} {other|row|rows} not counted: {name}"},
@@ -68,17 +67,6 @@ var table = []wording{
 	{code: "freezing_rain_sensor_out", kind: "freezing-rain sensor out", text: sensorOut},
 	{code: "present_weather_sensor_out", kind: "present-weather sensor out", text: sensorOut},
 	{code: "gauge_out", kind: "gauge out", text: sensorOut},
-
-	{code: "storm_gone", kind: "a storm is gone", text: "storm {name} of zone {other_name}, {from:utc} to {to:utc} UTC, is covered by no storm now",
-		remedy: "look for weather that was replaced or corrected, for stations.csv and for the storm settings"},
-	{code: "pounds_fell", kind: "pounds fell",
-		text:   "season {name} fell from {amount:0} to {other:0} {other_unit}, {share:1} %, of which corrections and changed reference rows explain {third:0} {third_unit}",
-		remedy: "look for a pass delivery that was replaced by a shorter one, and for its column mapping in district.toml"},
-	{code: "many_set_aside", kind: "many rows set aside", text: "{amount:0} of {other:0} new rows of {name} are set aside, more than gate_quarantine_pct = {share}",
-		remedy: "see the reasons with lanetally check; often a truck, crew or route is missing in reference/, or an export changed its form"},
-	{code: PassesWithoutWeather, kind: "passes without weather",
-		text:   "{amount:0} passes in zone {name} are more than stale_h = {other} {other_unit} after its latest weather ({from:utc} UTC)",
-		remedy: "look for the weather delivery, and for clocks of trucks that run ahead"},
 }
 
 const (
