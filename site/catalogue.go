@@ -98,7 +98,7 @@ var catalogue = map[string]entry{
 
 	"quarantine-table": {terms: []string{countedTerm}},
 	"findings-table":   {terms: []string{"beside-finding"}, queries: []string{"findings"}},
-	"weather-table":    {terms: []string{"severity-words-a-stuck-sensor", "severity-words-a-jump", "severity-words-a-clock-ahead", "severity-words-silent-in-a-storm", "severity-words-what-reports-say-of-themselves"}},
+	"weather-table":    {terms: []string{"severity-words-a-stuck-sensor", "severity-words-a-jump", "severity-words-a-clock-ahead", "severity-words-silent-in-a-storm", "severity-words-what-reports-say-of-themselves"}, queries: []string{"weather_doubts"}},
 	"intake-table":     {terms: []string{countedTerm}},
 	"positions-table":  {terms: []string{"position-words-matching", "position-words-weak-passes"}, queries: []string{"position_trucks"}},
 	"unknown-table":    {terms: []string{"beside-column-not-read"}, given: "the deliveries"},
