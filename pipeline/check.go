@@ -45,7 +45,7 @@ func readAsOf(ctx context.Context, l *Ledger) (*time.Time, error) {
 	type instant struct {
 		AsOfAt *time.Time `db:"as_of_at"`
 	}
-	rows, err := readTable[instant](ctx, l, "select as_of_at from as_of")
+	rows, err := readTable[instant](ctx, l, "select max(as_of_at) as as_of_at from as_of")
 	if err != nil {
 		return nil, err
 	}

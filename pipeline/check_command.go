@@ -43,7 +43,7 @@ func checkDistrict(ctx context.Context, dir string) (result *checkResult, err er
 	if err != nil {
 		return nil, err
 	}
-	if err := tellRows(ctx, l); err != nil {
+	if err := walk(ctx, l, settings, stretchTell, stretchTell); err != nil {
 		return nil, err
 	}
 	result = &checkResult{Warnings: summary.lines()}

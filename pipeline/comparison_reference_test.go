@@ -31,7 +31,7 @@ type referenceSeason struct {
 	ZeroChloride                                        int64 `json:"zero_chloride"`
 }
 
-// routeStormDDL makes what tallyComparison's queries from 86 on read, from rows of the data set.
+// routeStormDDL makes what the steps from the routes to the comparison read, from rows of the data set.
 const routeStormDDL = `
 create table comparison_routes as select season, storm_id, zone_id, run_began_at, route_id, route_class,
     cast(round(lane_miles * 1e6) as bigint) as route_ulane_mi, cast(round(applied_lb * 1e6) as bigint) as applied_ulb, 0 as unplaced_ulb,
@@ -43,7 +43,7 @@ create table crew_storms as select distinct storm_id, 'k' || place as crew_id, '
     cast(string_split(prior_storms, ';')[place] as bigint) as prior_storms from given_rows, range(1, 5) as places (place);
 create table storm_passes as select storm_id, crew_id, material_class, true as is_treating from crew_storms;`
 
-// giveReferenceRows fills the tables that the comparison's queries from 86 on read with testdata/reference/data/comparison.csv.
+// giveReferenceRows fills the tables that the steps from the routes to the comparison read with testdata/reference/data/comparison.csv.
 func giveReferenceRows(ctx context.Context, t *testing.T, l *Ledger) {
 	t.Helper()
 	require.NoError(t, l.Exec(ctx, `create table given_rows (season varchar, storm_id varchar, zone_id varchar, route_id varchar,
@@ -71,9 +71,9 @@ func compareReferenceRows(t *testing.T) []site.SeasonComparison {
 	ctx := t.Context()
 	l := openTestLedger(t)
 	giveReferenceRows(ctx, t, l)
-	require.NoError(t, l.runQueries(ctx, "86", "87"))
-	require.NoError(t, fillComparisonSeasons(ctx, l, defaultSettings()))
-	require.NoError(t, l.runQueries(ctx, "88", "88"))
+	for _, s := range stepsTo(t, []string{"comparison"}, tablesOf(ctx, t, l)) {
+		require.NoError(t, s.run(ctx, l, defaultSettings()))
+	}
 	rows, err := readTable[site.SeasonComparison](ctx, l, "select "+strings.Join(tableColumns[site.SeasonComparison](), ", ")+
 		" from comparison where storm_id is null order by season")
 	require.NoError(t, err)

@@ -6,18 +6,15 @@ import (
 	"database/sql/driver"
 	"errors"
 	"fmt"
-	"io/fs"
 	"path/filepath"
 	"regexp"
 	"runtime"
-	"sort"
 	"strings"
 
 	"github.com/apache/arrow-go/v18/arrow/array"
 	"github.com/duckdb/duckdb-go/v2"
 
 	"lanetally/pipeline/crumbs"
-	"lanetally/queries"
 )
 
 // Ledger is one DuckDB database on one connection. It is not safe for concurrent use.
@@ -194,44 +191,6 @@ func (l *Ledger) readRecords(ctx context.Context, query string, use func(array.R
 		defer records.Release()
 		return use(records)
 	})
-}
-
-// queryFiles lists the embedded queries whose number lies in [from, to], in the order of a night.
-func queryFiles(from, to string) ([]string, error) {
-	names, err := fs.Glob(queries.FS, "*.sql")
-	if err != nil {
-		return nil, err
-	}
-	sort.Strings(names)
-	var picked []string
-	for _, name := range names {
-		number, _, _ := strings.Cut(name, "_")
-		if number >= from && number <= to {
-			picked = append(picked, name)
-		}
-	}
-	return picked, nil
-}
-
-// runQueries runs the embedded queries whose number lies in [from, to], in order.
-func (l *Ledger) runQueries(ctx context.Context, from, to string) error {
-	names, err := queryFiles(from, to)
-	if err != nil {
-		return err
-	}
-	for _, name := range names {
-		text, err := queries.FS.ReadFile(name)
-		if err != nil {
-			return err
-		}
-		if err := l.clearForView(ctx, string(text)); err != nil {
-			return fmt.Errorf("query %s: %w", name, err)
-		}
-		if err := l.Exec(ctx, string(text)); err != nil {
-			return fmt.Errorf("query %s: %w", name, err)
-		}
-	}
-	return nil
 }
 
 // viewMade finds the view that a query makes.

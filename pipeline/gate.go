@@ -51,7 +51,7 @@ func (n *night) judgeGate(ctx context.Context) error {
 		if note, err = readBaseline(ctx, n.ledger, n.Dir, reference); err != nil {
 			return err
 		}
-		return n.ledger.runQueries(ctx, "95", "96")
+		return walk(ctx, n.ledger, n.settings, stretchMoved, stretchGate)
 	})
 	if err != nil {
 		return err
@@ -104,7 +104,7 @@ func (n *night) standing(ctx context.Context, causes []site.GateCause) ([]string
 		if err := fillLastNight(ctx, n.ledger, n.report.Release, nil); err != nil {
 			return err
 		}
-		if err := n.ledger.runQueries(ctx, "96", "96"); err != nil {
+		if err := walk(ctx, n.ledger, n.settings, stretchGate, stretchGate); err != nil {
 			return err
 		}
 		first, err := readTable[site.GateCause](ctx, n.ledger, "select hash, kind, subject, found, remedy from gate_causes where kind = 'passes without weather'")

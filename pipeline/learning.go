@@ -2,7 +2,6 @@ package pipeline
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -19,21 +18,14 @@ type learningOutcome struct {
 	Service    *serviceGuard
 }
 
-// tallyLearning fits the learning curve, acetate beside salt and the service guard on the tally in the ledger, and replaces the
-// tables learning, learning_curves, learning_residuals, learning_orders, learning_service, learning_fits and learning_left_out.
-// It runs after the tally and reads what that wrote; settings give the fewest rows and storms, the service margin and the zone.
-func tallyLearning(ctx context.Context, l *Ledger, s *Settings) error {
-	if err := l.runQueries(ctx, "80", "84"); err != nil {
-		return fmt.Errorf("learning: %w", err)
-	}
+// fillLearning fits the learning curve, acetate beside salt and the service guard on the rows of the queries before it, and replaces
+// the table learning and those beside it; settings give the fewest rows and storms, the service margin and the zone.
+func fillLearning(ctx context.Context, l *Ledger, s *Settings) error {
 	in, err := readLearning(ctx, l, s)
 	if err != nil {
-		return fmt.Errorf("learning: %w", err)
+		return err
 	}
-	if err := writeLearning(ctx, l, in, judgeLearning(in)); err != nil {
-		return fmt.Errorf("learning: %w", err)
-	}
-	return nil
+	return writeLearning(ctx, l, in, judgeLearning(in))
 }
 
 // judgeLearning runs every fit. It reads no database and cannot fail: what cannot be told is said to be so.

@@ -1,74 +1,15 @@
 package pipeline
 
 import (
-	"path/filepath"
 	"regexp"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"lanetally/pipeline/rows"
-	"lanetally/queries"
 	"lanetally/site"
 )
-
-const learningCases = "../testdata/learning"
-
-// learningQueries lists the queries of the learning step with their tables, and asks that there are some.
-func learningQueries(t *testing.T) map[string]string {
-	t.Helper()
-	names, err := queryFiles("80", "84")
-	require.NoError(t, err)
-	tables := map[string]string{}
-	for _, name := range names {
-		_, table, _ := strings.Cut(strings.TrimSuffix(name, ".sql"), "_")
-		tables[name] = table
-	}
-	require.Len(t, tables, 4)
-	return tables
-}
-
-// TestLearningQueryCases holds the queries against rows worked by hand, and their headers' grain against the result.
-func TestLearningQueryCases(t *testing.T) {
-	for _, table := range learningQueries(t) {
-		cases, err := filepath.Glob(filepath.Join(learningCases, table, "*.txt"))
-		require.NoError(t, err)
-		require.NotEmpty(t, cases, table)
-		for _, path := range cases {
-			t.Run(table+"/"+filepath.Base(path), func(t *testing.T) {
-				l, blocks := openTallyCase(t, path)
-				require.NoError(t, l.runQueries(t.Context(), "80", "84"))
-				expected := 0
-				for _, b := range blocks {
-					if b.verb == "expect" {
-						expected++
-						assertBlock(t.Context(), t, l, b)
-					}
-				}
-				assert.Positive(t, expected)
-			})
-		}
-	}
-}
-
-func TestLearningQueryHeaders(t *testing.T) {
-	for name, table := range learningQueries(t) {
-		raw, err := queries.FS.ReadFile(name)
-		require.NoError(t, err)
-		text := lineComment.ReplaceAllString(string(raw), "")
-		header := headerOf(string(raw))
-		assert.Equal(t, table, header[""], name)
-		for _, key := range headerKeys {
-			assert.NotEmpty(t, header[key], "%s: %s", name, key)
-		}
-		assert.LessOrEqual(t, strings.Count(string(raw), "\n"), 120, name)
-		assert.Equal(t, 1, strings.Count(text, ";"), name)
-		assert.Contains(t, text, "create or replace table "+table+" as\n")
-		assert.ElementsMatch(t, strings.Split(header["reads"], ", "), tablesRead(text), name)
-	}
-}
 
 // learningLedger is a ledger with the tally of an invented district: the tables that the learning step reads, filled so that
 // its queries give back the district's rows.
@@ -109,13 +50,13 @@ create table storm_passes as select row_number() over (order by storm_id, crew_i
 create table pass_corrections as
     select row_number() over (order by storm_id, crew_id, route_id) as pass_no, cast(round(rate_lb_per_lane_mi * 1e7) as bigint) as corrected_ulb from given_rows`
 
-// TestTallyLearningWritesWhatTheFitsSay runs the step on a ledger and compares with the fits of the rows themselves.
-func TestTallyLearningWritesWhatTheFitsSay(t *testing.T) {
+// TestLearningWritesWhatTheFitsSay runs the step on a ledger and compares with the fits of the rows themselves.
+func TestLearningWritesWhatTheFitsSay(t *testing.T) {
 	in := standardDistrict().invent(7)
 	l := learningLedger(t, in)
 	settings := defaultSettings()
 	settings.Location = inventedBegin.Location()
-	require.NoError(t, tallyLearning(t.Context(), l, settings))
+	require.NoError(t, walk(t.Context(), l, settings, stretchLearning, stretchLearning))
 	in.Corrected = in.Rows // every load weighs what was counted
 	in.Service = nil       // its x goes through millionths; compared by the verdict below
 	want := learningRowsOf(judgeLearning(in))
@@ -166,7 +107,7 @@ func TestLearningTablesTellEveryRow(t *testing.T) {
 	l := learningLedger(t, in)
 	settings := defaultSettings()
 	settings.Location = inventedBegin.Location()
-	require.NoError(t, tallyLearning(t.Context(), l, settings))
+	require.NoError(t, walk(t.Context(), l, settings, stretchLearning, stretchLearning))
 	residuals, err := readTable[site.LearningResidual](t.Context(), l, "select * from learning_residuals")
 	require.NoError(t, err)
 	require.Len(t, residuals, len(in.Rows))
@@ -196,13 +137,13 @@ func TestLearningTablesTellEveryRow(t *testing.T) {
 	}
 }
 
-// TestTallyLearningOnNothing: a district without acetate is told that it is too early.
-func TestTallyLearningOnNothing(t *testing.T) {
+// TestLearningOnNothing: a district without acetate is told that it is too early.
+func TestLearningOnNothing(t *testing.T) {
 	l := learningLedger(t, &learningInput{})
 	settings := defaultSettings()
 	settings.Location = inventedBegin.Location()
 	require.NoError(t, l.Exec(t.Context(), "delete from crew_storms"))
-	require.NoError(t, tallyLearning(t.Context(), l, settings))
+	require.NoError(t, walk(t.Context(), l, settings, stretchLearning, stretchLearning))
 	table, err := readTable[site.Learning](t.Context(), l, "select * from learning")
 	require.NoError(t, err)
 	require.Len(t, table, 1)

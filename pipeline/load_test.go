@@ -80,7 +80,7 @@ func (d *district) night() LoadSummary {
 
 func (d *district) tell() {
 	d.t.Helper()
-	require.NoError(d.t, tellRows(d.t.Context(), d.ledger))
+	require.NoError(d.t, walk(d.t.Context(), d.ledger, d.settings, stretchTell, stretchTell))
 	require.NoError(d.t, checkConservation(d.t.Context(), d.ledger))
 }
 

@@ -125,7 +125,7 @@ func TestConservationNamesTheFile(t *testing.T) {
 	d.deliver("passes/b.csv", passesHeader+pass("p2", "T1", "10", "100")+pass("p3", "T1", "10", "100"))
 	d.night()
 	require.NoError(t, d.ledger.Exec(t.Context(), "delete from raw_passes where pass_id = 'p3'"))
-	require.NoError(t, tellRows(t.Context(), d.ledger))
+	require.NoError(t, walk(t.Context(), d.ledger, d.settings, stretchTell, stretchTell))
 	assert.ErrorContains(t, checkConservation(t.Context(), d.ledger), "passes/b.csv: 2 rows read, 1 told, 1 kept")
 }
 

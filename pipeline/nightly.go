@@ -203,47 +203,7 @@ func (n *night) load(ctx context.Context) (err error) {
 
 // tally computes everything from the deliveries in force, whole, in one transaction.
 func (n *night) tally(ctx context.Context) error {
-	return n.ledger.InTx(ctx, func() error {
-		if err := tellRows(ctx, n.ledger); err != nil {
-			return err
-		}
-		if err := n.ledger.runQueries(ctx, "19", "39"); err != nil {
-			return err
-		}
-		if err := fillRounds(ctx, n.ledger); err != nil {
-			return err
-		}
-		if err := n.ledger.runQueries(ctx, "40", "79"); err != nil {
-			return err
-		}
-		if err := fillWeatherFindings(ctx, n.ledger); err != nil {
-			return err
-		}
-		if err := tallyLearning(ctx, n.ledger, n.settings); err != nil {
-			return err
-		}
-		if err := tallyComparison(ctx, n.ledger, n.settings); err != nil {
-			return err
-		}
-		if err := tallyStockOutlook(ctx, n.ledger, n.settings); err != nil {
-			return err
-		}
-		return n.ledger.runQueries(ctx, "90", "94")
-	})
-}
-
-// tellRows says of every delivered row what it is tonight, and decodes the present weather of those in force.
-func tellRows(ctx context.Context, l *Ledger) error {
-	if err := l.runQueries(ctx, "10", "11"); err != nil {
-		return err
-	}
-	if err := fillReportIncrements(ctx, l); err != nil {
-		return err
-	}
-	if err := l.runQueries(ctx, "12", "18"); err != nil {
-		return err
-	}
-	return fillPresentWxCodes(ctx, l)
+	return n.ledger.InTx(ctx, func() error { return walk(ctx, n.ledger, n.settings, stretchTell, stretchMoney) })
 }
 
 func (n *night) export(ctx context.Context) (err error) {

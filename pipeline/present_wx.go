@@ -3,7 +3,6 @@ package pipeline
 import (
 	"context"
 	"errors"
-	"fmt"
 
 	"lanetally/pipeline/metar"
 )
@@ -14,16 +13,16 @@ type presentWxCode struct {
 	metar.PresentWeather
 }
 
-// fillPresentWxCodes makes the table present_wx_codes: one row per distinct present_wx text of observations. A text that does not decode
-// has no row; findings counts the reports that carry one.
-func fillPresentWxCodes(ctx context.Context, l *Ledger) error {
+// fillPresentWxCodes makes the table present_wx_codes: one row per distinct present_wx text of observations, with what its
+// groups say. A text that does not decode has no row; findings counts the reports that carry one.
+func fillPresentWxCodes(ctx context.Context, l *Ledger, _ *Settings) error {
 	type distinctText struct {
 		PresentWx string `db:"present_wx"`
 	}
 	texts, err := readTable[distinctText](ctx, l,
 		"select distinct present_wx from observations where present_wx is not null order by present_wx")
 	if err != nil {
-		return fmt.Errorf("present weather: %w", err)
+		return err
 	}
 	var rows []presentWxCode
 	for _, text := range texts {
@@ -33,7 +32,7 @@ func fillPresentWxCodes(ctx context.Context, l *Ledger) error {
 			continue
 		}
 		if err != nil {
-			return fmt.Errorf("present weather: %w", err)
+			return err
 		}
 		rows = append(rows, presentWxCode{text.PresentWx, weather})
 	}

@@ -2,7 +2,6 @@ package pipeline
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"time"
 
@@ -29,11 +28,11 @@ type runningReport struct {
 }
 
 // fillReportIncrements makes the table report_increments from the raw reports in force, station by station in time order.
-func fillReportIncrements(ctx context.Context, l *Ledger) error {
+func fillReportIncrements(ctx context.Context, l *Ledger, _ *Settings) error {
 	rows, err := readTable[runningReport](ctx, l, `select station_id, observed_at, report_kind, hour_precip_in, hour_is_trace
 		from observations_told where is_in_force and report_kind is not null order by station_id, observed_at`)
 	if err != nil {
-		return fmt.Errorf("water of the reports: %w", err)
+		return err
 	}
 	added := make([]reportIncrement, 0, len(rows))
 	for first := 0; first < len(rows); {

@@ -45,7 +45,7 @@ type passRound struct {
 
 // fillRounds makes the table rounds from storm_passes and the setting round_gap_min.
 // One route's passes of one storm, class and form fall into rounds of their own.
-func fillRounds(ctx context.Context, l *Ledger) error {
+func fillRounds(ctx context.Context, l *Ledger, _ *Settings) error {
 	type setting struct {
 		RoundGapMin float64 `db:"round_gap_min"`
 	}
@@ -54,11 +54,11 @@ func fillRounds(ctx context.Context, l *Ledger) error {
 		return err
 	}
 	if len(settings) != 1 {
-		return fmt.Errorf("rounds: run has %d rows, not 1", len(settings))
+		return fmt.Errorf("run has %d rows, not 1", len(settings))
 	}
 	passes, err := readTable[treatingPass](ctx, l, treatingPassesQuery)
 	if err != nil {
-		return fmt.Errorf("rounds: %w", err)
+		return err
 	}
 	rows := make([]passRound, len(passes))
 	for i, number := range numberRounds(passes, time.Duration(settings[0].RoundGapMin*float64(time.Minute))) {

@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -18,7 +19,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"lanetally/queries"
 	"lanetally/testdata/bench/fleet"
 )
 
@@ -134,10 +134,7 @@ func TestTallyAgreesWithAHandWrittenScript(t *testing.T) {
 	n := loadedSheets(t, shrunk(fleet.Sheets(), 6, 0, 400))
 	defer func() { assert.NoError(t, n.ledger.Close()) }()
 	require.NoError(t, n.ledger.InTx(t.Context(), func() error {
-		if err := tellRows(t.Context(), n.ledger); err != nil {
-			return err
-		}
-		return tally(t.Context(), n.ledger)
+		return walk(t.Context(), n.ledger, n.settings, stretchTell, stretchMoney)
 	}))
 	require.NoError(t, n.ledger.Exec(t.Context(), benchScript(t, "tally.sql")))
 	storms, rates := rowsOf(t, n.ledger, ownStorms, 2), rowsOf(t, n.ledger, ownRates, 4)
@@ -198,15 +195,15 @@ func (b *bench) count(n *night, table string) int {
 	return rows[0].N
 }
 
-// coreQueries are those of our queries that give what the scripts give.
-var coreQueries = []string{"20_wintry_observations", "21_wintry_runs", "22_storm_runs", "24_declared_claims", "25_storm_ids", "26_storm_zones", "30_placed_passes", "31_pass_storms", "35_storm_passes", "42_treatments"}
+// coreTables are those of our tables that hold what the scripts give.
+var coreTables = []string{"wintry_observations", "wintry_runs", "storm_runs", "declared_claims", "storm_ids", "storm_zones", "placed_passes", "pass_storms", "storm_passes", "treatments"}
 
 func (b *bench) coreSeconds(n *night) float64 {
 	return b.inTurn(func() {
-		for _, name := range coreQueries {
-			text, err := queries.FS.ReadFile(name + ".sql")
-			require.NoError(b, err)
-			require.NoError(b, n.ledger.Exec(context.Background(), string(text)))
+		for _, s := range wholeNight() {
+			if slices.Contains(coreTables, s.table) {
+				require.NoError(b, s.run(context.Background(), n.ledger, n.settings))
+			}
 		}
 	})[0]
 }

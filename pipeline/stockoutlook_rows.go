@@ -2,7 +2,6 @@ package pipeline
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -11,20 +10,19 @@ import (
 	"lanetally/site"
 )
 
-// tallyStockOutlook draws the rest of the season for every material that is stocked or was used, and replaces the tables
-// stock_outlook and stock_fan. It reads stock_on_hand, material_days, material_storms, storms, storm_passes, assignments, routes and
-// materials; without any data both tables are empty.
-func tallyStockOutlook(ctx context.Context, l *Ledger, s *Settings) error {
+// fillStockOutlook draws the rest of the season for every material that is stocked or was used, and replaces the tables
+// stock_outlook and stock_fan; without any data both are empty.
+func fillStockOutlook(ctx context.Context, l *Ledger, s *Settings) error {
 	var rows []site.StockOutlook
 	var fan []site.StockFan
 	asOf, err := readAsOf(ctx, l)
 	if err != nil {
-		return fmt.Errorf("stock outlook: %w", err)
+		return err
 	}
 	if asOf != nil {
 		inputs, err := readOutlooks(ctx, l, s, dateOf(asOf.In(s.Location)))
 		if err != nil {
-			return fmt.Errorf("stock outlook: %w", err)
+			return err
 		}
 		for i := range inputs {
 			out := drawOutlook(&inputs[i])

@@ -21,7 +21,7 @@ func TestPencilDistrictLoadsWhole(t *testing.T) {
 	require.NoError(t, loadReference(ctx, l, reference), "a second night fills the tables anew")
 	summary, err := checkDeliveries(ctx, l, dir, settings)
 	require.NoError(t, err)
-	require.NoError(t, tellRows(ctx, l))
+	require.NoError(t, walk(ctx, l, settings, stretchTell, stretchTell))
 	require.NoError(t, checkConservation(ctx, l))
 	assert.Equal(t, 3, summary.Files)
 	assert.Equal(t, []string{"0"}, textRows(t, l, "select sum(rows_read - accepted) from intake"))

@@ -4,8 +4,9 @@ import (
 	"cmp"
 	"context"
 	"encoding/csv"
+	"errors"
 	"fmt"
-	"io/fs"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
@@ -13,12 +14,11 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"lanetally/queries"
 )
 
 // caseFolder holds a folder per query with cases worked by hand, and base.txt, which every case begins from.
@@ -70,8 +70,9 @@ func splitCells(t *testing.T, line string) []string {
 	return cells
 }
 
-// giveTallyRows fills the loaded tables: what the case gives of a table replaces what the base gives of it.
-func giveTallyRows(ctx context.Context, t *testing.T, l *Ledger, base, own []tallyBlock) {
+// giveTallyRows fills tables and names them: what the case gives of a table replaces what the base gives of it. A table that a step
+// makes has the columns that the step gives it.
+func giveTallyRows(ctx context.Context, t *testing.T, l *Ledger, base, own []tallyBlock) (names []string) {
 	t.Helper()
 	createLoaded(ctx, t, l, "America/Denver")
 	defaults := map[string]tallyBlock{}
@@ -86,14 +87,20 @@ func giveTallyRows(ctx context.Context, t *testing.T, l *Ledger, base, own []tal
 				fresh[b.table] = append(fresh[b.table], b)
 			}
 		}
-		for table, blocks := range fresh {
-			given[table] = blocks
-		}
+		maps.Copy(given, fresh)
 	}
+	stands := tablesOf(ctx, t, l)
 	for table, blocks := range given {
+		names = append(names, table)
 		if table == "run" {
 			setRun(ctx, t, l, blocks[0])
 			continue
+		}
+		if !stands[table] {
+			shapes, err := tableShapes()
+			require.NoError(t, err)
+			require.Contains(t, shapes, table, "no table of a night")
+			require.NoError(t, l.Exec(ctx, shapes[table]))
 		}
 		for _, b := range blocks {
 			for _, row := range b.rows {
@@ -103,6 +110,55 @@ func giveTallyRows(ctx context.Context, t *testing.T, l *Ledger, base, own []tal
 	}
 	require.NoError(t, l.Exec(ctx, `update passes set ended_at = coalesce(ended_at, began_at + interval 30 minute),
 		pass_key = coalesce('id:' || pass_id, 'at:' || truck_id || '@' || strftime(began_at, '%Y-%m-%dT%H:%M:%SZ'))`))
+	return names
+}
+
+// tableShapes gives the DDL of each table that a step makes, from a night over nothing.
+var tableShapes = sync.OnceValues(func() (shapes map[string]string, err error) {
+	ctx := context.Background()
+	l, err := openLedger(ctx, "")
+	if err != nil {
+		return nil, err
+	}
+	defer func() { err = errors.Join(err, l.Close()) }()
+	if err := fillLoaded(ctx, l, "UTC"); err != nil {
+		return nil, err
+	}
+	if err := walk(ctx, l, testSettings("UTC"), stretchTell, stretchGate); err != nil {
+		return nil, err
+	}
+	type shape struct {
+		Table   string `db:"table_name"`
+		Columns string `db:"columns"`
+	}
+	rows, err := readTable[shape](ctx, l, `
+		select table_name, string_agg('"' || column_name || '" ' || data_type, ', ' order by column_index) as columns
+		from duckdb_columns() where not internal group by table_name`)
+	shapes = map[string]string{}
+	for _, row := range rows {
+		shapes[row.Table] = "create table " + quoteName(row.Table) + " (" + row.Columns + ")"
+	}
+	return shapes, err
+})
+
+// stepsTo gives, in order, the steps that make the wanted tables from those that stand.
+func stepsTo(t *testing.T, wanted []string, stands map[string]bool) (steps []step) {
+	t.Helper()
+	needed := map[string]bool{}
+	for _, table := range wanted {
+		needed[table] = true
+	}
+	for _, s := range slices.Backward(wholeNight()) {
+		if !slices.ContainsFunc(s.tables(), func(table string) bool { return needed[table] }) {
+			continue
+		}
+		steps = append(steps, s)
+		for _, read := range readsOf(t, s) {
+			needed[read] = needed[read] || !stands[read]
+		}
+	}
+	slices.Reverse(steps)
+	return steps
 }
 
 // setRun changes settings of the one row of run.
@@ -144,6 +200,8 @@ var caseTables = map[string]string{
 	"rounds":           "rounds inner join storm_passes using (pass_no)",
 	"pass_corrections": "pass_corrections inner join (select pass_no, pass_key from passes) using (pass_no)",
 	"pass_costs":       "pass_costs inner join (select pass_no, pass_key from passes) using (pass_no)",
+	"weather_judged": "(select *, fault.column as fault_column, fault.reason as fault_reason, fault.remedy as fault_remedy " +
+		"from weather_judged)",
 }
 
 // lastOrder is the order of a query's rows.
@@ -152,14 +210,12 @@ var lastOrder = regexp.MustCompile(`(?m)^order by [^;]*;\n\z`)
 // isOrdered tells whether the query of a table says in which order its rows stand.
 func isOrdered(t *testing.T, table string) bool {
 	t.Helper()
-	names, err := fs.Glob(queries.FS, "[0-9][0-9]_"+table+".sql")
-	require.NoError(t, err)
-	if len(names) == 0 {
-		return false // made in Go
+	for _, s := range wholeNight() {
+		if s.table == table && s.query != "" {
+			return lastOrder.MatchString(queryText(t, s))
+		}
 	}
-	text, err := queries.FS.ReadFile(names[0])
-	require.NoError(t, err)
-	return lastOrder.Match(text)
+	return false // made in Go
 }
 
 // readCells reads columns of a table as text, in the table's own order; a missing value is "".
@@ -230,15 +286,36 @@ func assertBlock(ctx context.Context, t *testing.T, l *Ledger, b tallyBlock) {
 	}
 }
 
-// openTallyCase tallies what base.txt and the case give.
-func openTallyCase(t *testing.T, path string) (*Ledger, []tallyBlock) {
+// openTallyCase runs the steps that lead from what base.txt and the case give to what the case expects, and gives the ledger and the
+// steps. A table that is in force and neither given nor expected is empty.
+func openTallyCase(t *testing.T, own []tallyBlock) (*Ledger, []step) {
 	t.Helper()
+	ctx := t.Context()
 	l := openTestLedger(t)
-	own := readTallyCase(t, path)
-	giveTallyRows(t.Context(), t, l, readTallyCase(t, filepath.Join(caseFolder, "base.txt")), own)
-	require.NoError(t, tally(t.Context(), l))
-	return l, own
+	stands := map[string]bool{}
+	for _, match := range tableMade.FindAllStringSubmatch(feedDDL, -1) {
+		stands[match[1]] = true
+	}
+	for _, table := range giveTallyRows(ctx, t, l, readTallyCase(t, filepath.Join(caseFolder, "base.txt")), own) {
+		stands[table] = true
+	}
+	var wanted []string
+	for _, b := range own {
+		if b.verb == "expect" {
+			wanted = append(wanted, b.table)
+			stands[b.table] = false
+		}
+	}
+	require.NotEmpty(t, wanted, "a case without an expect block")
+	steps := stepsTo(t, wanted, stands)
+	for _, s := range steps {
+		require.NoError(t, s.run(ctx, l, testSettings("America/Denver")))
+	}
+	return l, steps
 }
+
+// tableMade finds the tables of a DDL.
+var tableMade = regexp.MustCompile(`(?m)^create or replace table ([a-z_]+) `)
 
 // TestTallyCases holds every query against rows worked by hand from the definitions.
 func TestTallyCases(t *testing.T) {
@@ -250,118 +327,36 @@ func TestTallyCases(t *testing.T) {
 		require.NoError(t, err)
 		t.Run(strings.TrimSuffix(name, ".txt"), func(t *testing.T) {
 			t.Parallel() // each has a ledger of its own
-			l, blocks := openTallyCase(t, path)
-			expected := 0
+			blocks := readTallyCase(t, path)
+			l, steps := openTallyCase(t, blocks)
 			for _, b := range blocks {
 				if b.verb == "expect" {
-					expected++
 					assertBlock(t.Context(), t, l, b)
 				}
 			}
-			assert.Positive(t, expected, "a case without an expect block")
+			assertGrains(t.Context(), t, l, steps)
 		})
 	}
 }
 
-// TestEveryTallyQueryHasCases asks for at least one case worked by hand of every query from storms to pages.
-func TestEveryTallyQueryHasCases(t *testing.T) {
-	names := tallyQueries(t)
-	require.NotEmpty(t, names)
-	for _, name := range append(names, "36_rounds.sql") {
-		_, table, _ := strings.Cut(strings.TrimSuffix(name, ".sql"), "_")
-		cases, err := filepath.Glob(filepath.Join(caseFolder, table, "*.txt"))
+// madeFromMany are the tables of steps in Go that fits and draws fill: tests of their own hold these against simulations and other programs.
+var madeFromMany = []string{"learning", "comparison_seasons", "stock_outlook"}
+
+// TestEveryStepHasCases asks for at least one case worked by hand of every table that a step makes, in which the table is expected.
+func TestEveryStepHasCases(t *testing.T) {
+	for _, s := range wholeNight() {
+		cases, err := filepath.Glob(filepath.Join(caseFolder, s.table, "*.txt"))
 		require.NoError(t, err)
-		assert.NotEmpty(t, cases, "%s has no case in testdata/queries/%s", name, table)
-	}
-}
-
-var (
-	headerKeys  = []string{"grain", "reads", "units", "empty", "formula"}
-	tableRead   = regexp.MustCompile(`\b(?:from|join)\s+([a-z_]+)\b`)
-	lineComment = regexp.MustCompile(`(?m)^--.*$`)
-	namedStep   = regexp.MustCompile(`(?m)^(?:with )?([a-z_]+) as \($`)
-)
-
-// headerOf reads the header comment of a query: key to value, continued lines joined; "" holds the first line.
-func headerOf(text string) map[string]string {
-	header := map[string]string{}
-	key := ""
-	for _, line := range strings.Split(text, "\n") {
-		rest, isComment := strings.CutPrefix(line, "--")
-		if !isComment {
-			break
-		}
-		if name, value, found := strings.Cut(strings.TrimSpace(rest), ":"); found && strings.HasPrefix(rest, " ") &&
-			!strings.HasPrefix(rest, "   ") && !strings.Contains(name, " ") {
-			if len(header) == 0 {
-				header[""] = name
-			}
-			key = name
-			header[key] = strings.TrimSpace(value)
+		if slices.Contains(madeFromMany, s.table) {
+			assert.Empty(t, cases, s.table)
 			continue
 		}
-		header[key] += " " + strings.TrimSpace(rest)
-	}
-	return header
-}
-
-// TestTallyQueryHeaders holds every header against the text below it.
-func TestTallyQueryHeaders(t *testing.T) {
-	names := tallyQueries(t)
-	for _, name := range names {
-		t.Run(name, func(t *testing.T) {
-			raw, err := queries.FS.ReadFile(name)
-			require.NoError(t, err)
-			text := string(raw)
-			header := headerOf(text)
-			_, table, _ := strings.Cut(strings.TrimSuffix(name, ".sql"), "_")
-			assert.Equal(t, table, header[""])
-			for _, key := range headerKeys {
-				assert.NotEmpty(t, header[key], key)
-			}
-			assert.LessOrEqual(t, strings.Count(text, "\n"), 120)
-			assert.Equal(t, 1, strings.Count(lineComment.ReplaceAllString(text, ""), ";\n"), "one statement")
-			assert.Regexp(t, "create or replace (table|view) "+table+" as\n", text)
-			assert.ElementsMatch(t, strings.Split(header["reads"], ", "), tablesRead(lineComment.ReplaceAllString(text, "")))
-		})
-	}
-}
-
-// tablesRead lists the tables after from and join that are no step of the query itself.
-func tablesRead(text string) []string {
-	steps := map[string]bool{}
-	for _, match := range namedStep.FindAllStringSubmatch(text, -1) {
-		steps[match[1]] = true
-	}
-	seen := map[string]bool{}
-	var tables []string
-	for _, match := range tableRead.FindAllStringSubmatch(text, -1) {
-		if name := match[1]; !steps[name] && !seen[name] {
-			seen[name] = true
-			tables = append(tables, name)
+		isExpected := false
+		for _, path := range cases {
+			isExpected = isExpected || slices.ContainsFunc(readTallyCase(t, path), func(b tallyBlock) bool {
+				return b.verb == "expect" && b.table == s.table
+			})
 		}
-	}
-	return tables
-}
-
-// assertGrains holds every table of the tally against the grain its header names: no two rows share it.
-func assertGrains(ctx context.Context, t *testing.T, l *Ledger) {
-	t.Helper()
-	names := tallyQueries(t)
-	for _, name := range names {
-		raw, err := queries.FS.ReadFile(name)
-		require.NoError(t, err)
-		header := headerOf(string(raw))
-		_, grain, found := strings.Cut(header["grain"], "one row per ")
-		require.True(t, found, "%s: grain %q", name, header["grain"])
-		type counted struct {
-			Rows  int64 `db:"n"`
-			Grain int64 `db:"g"`
-		}
-		got, err := readTable[counted](ctx, l, fmt.Sprintf(
-			"select count(*) as n, count(distinct (%s)) as g from %s", grain, quoteName(header[""])))
-		require.NoError(t, err, name)
-		require.Len(t, got, 1)
-		assert.Equal(t, got[0].Rows, got[0].Grain, "%s: two rows with one %s", name, grain)
+		assert.True(t, isExpected, "no case in testdata/queries/%s expects its rows", s.table)
 	}
 }

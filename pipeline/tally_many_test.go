@@ -44,5 +44,5 @@ func TestManyRowsInAnyOrder(t *testing.T) {
 	for table, text := range want {
 		assert.True(t, text == got[table], "%s depends on the order of the rows", table)
 	}
-	assertGrains(t.Context(), t, l)
+	assertGrains(t.Context(), t, l, stepsOf(stretchStorms, stretchMoney))
 }

@@ -2,8 +2,10 @@ package pipeline
 
 import (
 	"context"
+	"io/fs"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -38,53 +40,46 @@ create or replace table station_clocks (station_id varchar, others_at timestampt
 create or replace table report_doubts (station_id varchar, from_at timestamptz, to_at timestamptz, finding_code varchar,
     amount bigint, unit varchar);`
 
-// createLoaded makes the tables that loading leaves, empty, and the one row of run with its defaults and the time zone.
-func createLoaded(ctx context.Context, t *testing.T, l *Ledger, timeZone string) {
-	t.Helper()
-	require.NoError(t, l.Exec(ctx, feedDDL))
-	names := []string{"run", "severity_classes", "budgets", "damage_costs"}
-	for _, name := range ReferenceNames {
-		names = append(names, referenceTableName(name))
-	}
-	for _, name := range names {
-		ddl, err := schemas.FS.ReadFile("tables/" + name + ".sql")
-		require.NoError(t, err)
-		require.NoError(t, l.Exec(ctx, string(ddl)))
-	}
+// testSettings are the defaults, in a time zone.
+func testSettings(timeZone string) *Settings {
 	settings := defaultSettings()
-	settings.TimeZone = timeZone
-	marks := strings.TrimSuffix(strings.Repeat("?, ", len(RunColumns())), ", ")
-	require.NoError(t, l.Exec(ctx, "insert into run ("+strings.Join(RunColumns(), ", ")+") values ("+marks+")",
-		settings.RunValues()...))
+	location, err := time.LoadLocation(timeZone)
+	if err != nil {
+		panic(err)
+	}
+	settings.TimeZone, settings.Location = timeZone, location
+	return settings
 }
 
-// tally runs every step between loading and the exports.
-func tally(ctx context.Context, l *Ledger) error {
-	if err := fillPresentWxCodes(ctx, l); err != nil {
+// createLoaded makes the tables that loading leaves and those of rows in force, empty, and the one row of run with its defaults and the time zone.
+func createLoaded(ctx context.Context, t *testing.T, l *Ledger, timeZone string) {
+	t.Helper()
+	require.NoError(t, fillLoaded(ctx, l, timeZone))
+	require.NoError(t, l.Exec(ctx, feedDDL))
+}
+
+// fillLoaded makes the tables that loading leaves, empty, and the one row of run.
+func fillLoaded(ctx context.Context, l *Ledger, timeZone string) error {
+	files, err := fs.Glob(schemas.FS, "tables/*.sql")
+	if err != nil {
 		return err
 	}
-	if err := l.runQueries(ctx, "19", "39"); err != nil {
-		return err
-	}
-	if err := fillRounds(ctx, l); err != nil {
-		return err
-	}
-	for _, span := range [][2]string{{"40", "70"}, {"85", "87"}, {"90", "94"}} {
-		if err := l.runQueries(ctx, span[0], span[1]); err != nil {
+	for _, file := range files {
+		ddl, err := schemas.FS.ReadFile(file)
+		if err != nil {
+			return err
+		}
+		if err := l.Exec(ctx, string(ddl)); err != nil {
 			return err
 		}
 	}
-	return nil
+	marks := strings.TrimSuffix(strings.Repeat("?, ", len(RunColumns())), ", ")
+	return l.Exec(ctx, "insert into run ("+strings.Join(RunColumns(), ", ")+") values ("+marks+")", testSettings(timeZone).RunValues()...)
 }
 
-// tallyQueries names every query from storms to pages and accounts that has cases worked by hand.
-func tallyQueries(t *testing.T) []string {
-	t.Helper()
-	names, err := queryFiles("19", "70")
-	require.NoError(t, err)
-	accounts, err := queryFiles("90", "94")
-	require.NoError(t, err)
-	return append(names, accounts...)
+// tally runs every step between the rows in force and the exports.
+func tally(ctx context.Context, l *Ledger) error {
+	return walk(ctx, l, testSettings("America/Denver"), stretchStorms, stretchMoney)
 }
 
 func TestTallyRunsOnNothing(t *testing.T) {

@@ -48,9 +48,9 @@ func tallyFolder(ctx context.Context, t *testing.T, dir string) *Ledger {
 	require.NoError(t, loadRun(ctx, l, settings))
 	_, err = loadDeliveries(ctx, l, dir, settings, fileLayer{}, nil)
 	require.NoError(t, err)
-	require.NoError(t, tellRows(ctx, l))
+	require.NoError(t, walk(ctx, l, settings, stretchTell, stretchTell))
 	require.NoError(t, checkConservation(ctx, l))
-	require.NoError(t, tally(ctx, l))
+	require.NoError(t, walk(ctx, l, settings, stretchStorms, stretchMoney))
 	return l
 }
 
@@ -70,7 +70,7 @@ func TestTinyDistrict(t *testing.T) {
 			assertBlock(t.Context(), t, l, expected)
 		})
 	}
-	assertGrains(t.Context(), t, l)
+	assertGrains(t.Context(), t, l, stepsOf(stretchStorms, stretchMoney))
 	flurries, err := readTable[struct {
 		Flurries int `db:"flurries"`
 	}](t.Context(), l, "select flurries from flurries")

@@ -2,16 +2,15 @@ package pipeline
 
 import (
 	"context"
-	"fmt"
 
 	"lanetally/pipeline/rows"
 )
 
 // fillWeatherFindings makes the table weather_findings: weather_doubts in words, in US units.
-func fillWeatherFindings(ctx context.Context, l *Ledger) error {
+func fillWeatherFindings(ctx context.Context, l *Ledger, _ *Settings) error {
 	var doubts []rows.WeatherDoubt
 	if err := fillFrom(ctx, l, "weather_doubts", &doubts)(); err != nil {
-		return fmt.Errorf("weather findings: %w", err)
+		return err
 	}
 	ddl, err := tableDDL("weather_findings")
 	if err != nil {
