@@ -43,7 +43,9 @@ var nightOrder = []struct {
 	steps []step
 }{
 	{stretchTell, slices.Concat(sqlSteps(
-		"10_files_in_force.sql", "10_weather_judged.sql",
+		"10_files_in_force.sql",
+		"10_conditions_judged.sql", "10_passes_judged.sql", "10_stock_judged.sql", "10_tickets_judged.sql", "10_weather_judged.sql",
+		"10_repeated_rows.sql",
 		"11_conditions_told.sql", "11_observations_told.sql", "11_passes_told.sql", "11_stock_told.sql", "11_tickets_told.sql",
 	), []step{
 		{table: "report_increments", reads: []string{"observations_told"}, make: fillReportIncrements},
@@ -109,8 +111,8 @@ var nightOrder = []struct {
 		"90_pass_costs.sql", "91_costs.sql", "91_damage_assumptions.sql", "91_season_costs.sql", "92_break_even.sql",
 		"92_chloride_kept_off.sql", "93_watershed_storms.sql", "94_timing.sql", "94_timing_talk.sql", "94_watershed_seasons.sql",
 	)},
-	{stretchMoved, sqlSteps("95_since_last_night.sql")},
-	{stretchGate, sqlSteps("96_gate_causes.sql")},
+	{stretchMoved, sqlSteps("95_moved_figures.sql", "95_since_last_night.sql")},
+	{stretchGate, sqlSteps("96_fallen_seasons.sql", "96_gate_causes.sql")},
 }
 
 // sqlSteps gives the steps of query files, NN_TABLE.sql.

@@ -200,8 +200,14 @@ var caseTables = map[string]string{
 	"rounds":           "rounds inner join storm_passes using (pass_no)",
 	"pass_corrections": "pass_corrections inner join (select pass_no, pass_key from passes) using (pass_no)",
 	"pass_costs":       "pass_costs inner join (select pass_no, pass_key from passes) using (pass_no)",
-	"weather_judged": "(select *, fault.column as fault_column, fault.reason as fault_reason, fault.remedy as fault_remedy " +
-		"from weather_judged)",
+}
+
+// caseSource is what cases show of a table; of a judged feed its faults too, in columns named as those of the rows told.
+func caseSource(table string) string {
+	if strings.HasSuffix(table, "_judged") {
+		return "(select *, fault.column as fault_column, fault.reason as fault_reason, fault.remedy as fault_remedy from " + table + ")"
+	}
+	return cmp.Or(caseTables[table], quoteName(table))
 }
 
 // lastOrder is the order of a query's rows.
@@ -230,7 +236,7 @@ func readCells(ctx context.Context, t *testing.T, l *Ledger, table string, colum
 	}
 	const mark = "\x1f"
 	rows, err := readTable[joined](ctx, l, fmt.Sprintf("select concat_ws('%s', %s) as cells from %s", mark,
-		strings.Join(quoted, ", "), cmp.Or(caseTables[table], quoteName(table))))
+		strings.Join(quoted, ", "), caseSource(table)))
 	require.NoError(t, err)
 	out := make([][]string, len(rows))
 	for i, row := range rows {

@@ -1,7 +1,6 @@
 package pipeline
 
 import (
-	"cmp"
 	"context"
 	"flag"
 	"fmt"
@@ -238,7 +237,7 @@ func dumpTally(t *testing.T, l *Ledger) map[string]string {
 	dump := map[string]string{}
 	for _, s := range stepsOf(stretchStorms, stretchMoney) {
 		table := s.table
-		query := "select cast(t as varchar) as row from (select columns(c -> c <> 'pass_no') from " + cmp.Or(caseTables[table], quoteName(table)) + ") as t"
+		query := "select cast(t as varchar) as row from (select columns(c -> c <> 'pass_no') from " + caseSource(table) + ") as t"
 		if !isOrdered(t, table) {
 			query += " order by row"
 		}

@@ -1,106 +1,16 @@
 -- passes_told: what each delivered row of passes is tonight: accepted, duplicate, correction or quarantined.
 -- grain:   one row per sha256, line
--- reads:   raw_passes, files_in_force, trucks, crews, routes, materials
+-- reads:   passes_judged, repeated_rows
 -- units:   from_mi mile; to_mi mile; lanes lane; lane_miles lane-mile; rate_set_lb_per_lane_mi pound per lane-mile; dispensed_lb pound; dispensed_gal US gallon; prewet_gal US gallon; gate_in inch; speed_mph mile per hour
 -- empty:   fault columns are empty on a row that is not quarantined; row_key is empty on one that is
--- formula: contracts, "Order decides, not arrival"; the row of the same key before it holds the value in force
-create or replace table passes_told as
-with judged as (
-    select
-        files_in_force.file,
-        files_in_force.file_no,
-        delivered.* exclude (raw, fault_column, fault_reason, fault_remedy),
-        case
-            when delivered.fault_reason is not null
-                then {'column': delivered.fault_column, 'reason': delivered.fault_reason, 'remedy': delivered.fault_remedy}
-            when delivered.truck_id is not null and trucks.truck_id is null
-                then {'column': 'truck_id', 'reason': 'unknown truck', 'remedy': 'truck_id "' || delivered.truck_id || '" is not in reference/trucks.csv; add it there, or correct the row'}
-            when delivered.crew_id is not null and crews.crew_id is null
-                then {'column': 'crew_id', 'reason': 'unknown crew', 'remedy': 'crew_id "' || delivered.crew_id || '" is not in reference/crews.csv; add it there, or correct the row'}
-            when delivered.route_id is not null and routes.route_id is null
-                then {'column': 'route_id', 'reason': 'unknown route', 'remedy': 'route_id "' || delivered.route_id || '" is not in reference/routes.csv; add it there, or correct the row'}
-            when delivered.from_mi not between least(routes.from_mi, routes.to_mi) - 0.5 and greatest(routes.from_mi, routes.to_mi) + 0.5
-                then {'column': 'from_mi', 'reason': 'outside the route', 'remedy': 'from_mi ' || delivered.from_mi || ' is over 0.5 mi outside route ' || delivered.route_id || ' (' || routes.from_mi || ' to '
-                    || routes.to_mi || '); correct the row, or the route in reference/routes.csv'}
-            when delivered.to_mi not between least(routes.from_mi, routes.to_mi) - 0.5 and greatest(routes.from_mi, routes.to_mi) + 0.5
-                then {'column': 'to_mi', 'reason': 'outside the route', 'remedy': 'to_mi ' || delivered.to_mi || ' is over 0.5 mi outside route ' || delivered.route_id || ' (' || routes.from_mi || ' to '
-                    || routes.to_mi || '); correct the row, or the route in reference/routes.csv'}
-            when delivered.material_id is not null and materials.material_id is null
-                then {'column': 'material_id', 'reason': 'unknown material', 'remedy': 'material_id "' || delivered.material_id || '" is not in reference/materials.csv; add it there, or correct the row'}
-            when delivered.prewet_material_id is not null and prewet_materials.material_id is null
-                then {'column': 'prewet_material_id', 'reason': 'unknown material', 'remedy': 'prewet_material_id "' || delivered.prewet_material_id || '" is not in reference/materials.csv; add it there, or correct the row'}
-        end as fault
-    from raw_passes as delivered
-    inner join files_in_force on files_in_force.feed = 'passes' and files_in_force.sha256 = delivered.sha256
-    left join trucks on trucks.truck_id = delivered.truck_id
-    left join crews on crews.crew_id = delivered.crew_id
-    left join routes on routes.route_id = delivered.route_id
-    left join materials on materials.material_id = delivered.material_id
-    left join materials as prewet_materials on prewet_materials.material_id = delivered.prewet_material_id
-),
-
-keyed as (
-    select
-        *,
-        case
-            when fault is null
-                then coalesce(
-                    'id:' || pass_id,
-                    'at:' || truck_id || '@' || replace(strftime(make_timestamp(epoch_us(began_at)), '%Y-%m-%dT%H:%M:%S.%fZ'), '.000000Z', 'Z')
-                )
-        end as row_key
-    from judged
-),
-
-crowded_keys as (
-    select row_key
-    from keyed
-    where row_key is not null
-    group by row_key
-    having count(*) > 1
-),
-
-crowded as (
-    select
-        sha256,
-        file,
-        line,
-        row_key,
-        row(
-            pass_id, truck_id, crew_id, route_id, began_at, ended_at, from_mi, to_mi, lanes, lane_miles, material_id,
-            rate_set_lb_per_lane_mi, dispensed_lb, dispensed_gal, prewet_gal, prewet_material_id, plow_down, purpose, gate_in,
-            spinner_setting, speed_mph, note
-        ) as told_values
-    from keyed
-    semi join crowded_keys using (row_key)
-),
-
-compared as (
-    select
-        sha256,
-        line,
-        row_key,
-        row_number() over in_order as place,
-        told_values is not distinct from lag(told_values) over in_order as is_same
-    from crowded
-    window in_order as (partition by row_key order by file, line)
-),
-
-settled as (
-    select
-        sha256,
-        line,
-        case when place = 1 then 'accepted' when is_same then 'duplicate' else 'correction' end as status,
-        place = max(place) filter (where place = 1 or not is_same) over (partition by row_key) as is_in_force
-    from compared
-)
-
+-- formula: contracts, "Order decides, not arrival"
+create or replace view passes_told as
 select
-    keyed.* exclude (fault),
+    judged.* exclude (fault),
     fault.column as fault_column,
     fault.reason as fault_reason,
     fault.remedy as fault_remedy,
-    case when fault is not null then 'quarantined' else coalesce(settled.status, 'accepted') end as status,
-    fault is null and coalesce(settled.is_in_force, true) as is_in_force
-from keyed
-left join settled using (sha256, line);
+    case when fault is not null then 'quarantined' else coalesce(repeated_rows.status, 'accepted') end as status,
+    fault is null and coalesce(repeated_rows.is_in_force, true) as is_in_force
+from passes_judged as judged
+left join repeated_rows on repeated_rows.feed = 'passes' and repeated_rows.file_no = judged.file_no and repeated_rows.line = judged.line;

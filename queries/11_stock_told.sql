@@ -1,78 +1,16 @@
 -- stock_told: what each delivered row of stock is tonight: accepted, duplicate, correction or quarantined.
 -- grain:   one row per sha256, line
--- reads:   raw_stock, files_in_force, materials
+-- reads:   stock_judged, repeated_rows
 -- units:   amount_lb pound
 -- empty:   fault columns are empty on a row that is not quarantined; row_key is empty on one that is
--- formula: contracts, "Order decides, not arrival"; the row of the same key before it holds the value in force
-create or replace table stock_told as
-with judged as (
-    select
-        files_in_force.file,
-        delivered.* exclude (raw, fault_column, fault_reason, fault_remedy),
-        case
-            when delivered.fault_reason is not null
-                then {'column': delivered.fault_column, 'reason': delivered.fault_reason, 'remedy': delivered.fault_remedy}
-            when delivered.material_id is not null and materials.material_id is null
-                then {'column': 'material_id', 'reason': 'unknown material', 'remedy': 'material_id "' || delivered.material_id || '" is not in reference/materials.csv; add it there, or correct the row'}
-        end as fault
-    from raw_stock as delivered
-    inner join files_in_force on files_in_force.feed = 'stock' and files_in_force.sha256 = delivered.sha256
-    left join materials on materials.material_id = delivered.material_id
-),
-
-keyed as (
-    select
-        *,
-        case
-            when fault is null
-                then cast(row(stockpile_id, material_id, epoch_us("at"), kind) as varchar)
-        end as row_key,
-        row(
-            stockpile_id,
-            material_id,
-            "at",
-            kind,
-            amount_lb
-        ) as told_values
-    from judged
-),
-
-crowded_keys as (
-    select row_key
-    from keyed
-    where row_key is not null
-    group by row_key
-    having count(*) > 1
-),
-
-compared as (
-    select
-        sha256,
-        line,
-        row_key,
-        row_number() over in_order as place,
-        told_values is not distinct from lag(told_values) over in_order as is_same
-    from keyed
-    semi join crowded_keys using (row_key)
-    window in_order as (partition by row_key order by file, line)
-),
-
-settled as (
-    select
-        sha256,
-        line,
-        case when place = 1 then 'accepted' when is_same then 'duplicate' else 'correction' end as status,
-        place = max(place) filter (where place = 1 or not is_same) over (partition by row_key) as is_in_force
-    from compared
-)
-
+-- formula: contracts, "Order decides, not arrival"
+create or replace view stock_told as
 select
-    keyed.* exclude (fault, told_values),
+    judged.* exclude (fault),
     fault.column as fault_column,
     fault.reason as fault_reason,
     fault.remedy as fault_remedy,
-    case when fault is not null then 'quarantined' else coalesce(settled.status, 'accepted') end as status,
-    fault is null and coalesce(settled.is_in_force, true) as is_in_force
-from keyed
-left join settled using (sha256, line)
-order by file, line;
+    case when fault is not null then 'quarantined' else coalesce(repeated_rows.status, 'accepted') end as status,
+    fault is null and coalesce(repeated_rows.is_in_force, true) as is_in_force
+from stock_judged as judged
+left join repeated_rows on repeated_rows.feed = 'stock' and repeated_rows.file_no = judged.file_no and repeated_rows.line = judged.line;

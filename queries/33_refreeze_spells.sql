@@ -15,7 +15,8 @@ with ends as (
     from storms
     where kind <> 'dry'
 ),
--- the hours from 2 h before a storm's end, which tell whether the pavement falls through 32, to 24 h after it, when the last spell is over
+-- the hours from 2 h before a storm's end, which tell whether the pavement falls through 32, to 24 h
+-- after it, when the last spell is over
 hours as (
     select distinct stations.station_id, unnest(range(ends.ended_us // 3600000000 - 2, ends.ended_us // 3600000000 + 25)) as hour_no
     from ends

@@ -20,8 +20,7 @@ open_storms as (
 ),
 visited as (
     select distinct storm_id, zone_id, route_id
-    from storm_passes
-    where storm_id is not null
+    from storm_passes where storm_id is not null
 ),
 logged as (
     select storm_id, count(*) as routes_with_log from visited group by storm_id
@@ -89,26 +88,16 @@ aside as (
 ),
 found as (
     select * from zones_blind
-    union all by name
-    select * from open_storms
-    union all by name
-    select * from no_log
-    union all by name
-    select * from silent
-    union all by name
-    select * from twice
-    union all by name
-    select * from unread
-    union all by name
-    select * from odd_passes
-    union all by name
-    select * from odd_routes
-    union all by name
-    select * from aside
-    union all by name
-    select * from account_findings
-    union all by name
-    select * from position_findings
+    union all by name select * from open_storms
+    union all by name select * from no_log
+    union all by name select * from silent
+    union all by name select * from twice
+    union all by name select * from unread
+    union all by name select * from odd_passes
+    union all by name select * from odd_routes
+    union all by name select * from aside
+    union all by name select * from account_findings
+    union all by name select * from position_findings
 )
 select
     finding_code, subject_kind, subject_id, storm_id, since_at, cast(amount as double) as amount, unit,

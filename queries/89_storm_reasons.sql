@@ -50,7 +50,8 @@ split as (
     inner join usual
         on usual.season = counted.season and usual.route_id = counted.route_id and usual.material_class = counted.material_class
     where usual.storms >= 8
-        and not counted.storm_lb_per_lane_mi between usual.low_storm_lb_per_lane_mi and usual.high_storm_lb_per_lane_mi
+        and not counted.storm_lb_per_lane_mi
+            between usual.low_storm_lb_per_lane_mi and usual.high_storm_lb_per_lane_mi
 ),
 parted as (
     select *, total_log - rate_log as applications_log

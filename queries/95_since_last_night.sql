@@ -1,61 +1,12 @@
 -- since_last_night: past storms that moved, appeared or vanished since the live release, from what to what, and the deliveries or tables behind it.
 -- grain:   one row per export, storm_id, zone_id, route_id, material_class, form, column
--- reads:   last_night, last_storms, last_storm_routes, last_intake, storms, storm_routes, passes, storm_passes, observations, stations, conditions, intake
+-- reads:   moved_figures, last_night, last_intake, passes, storm_passes, observations, stations, conditions, intake
 -- units:   before, after text of the value, in the unit of the column; for column storm the storm's begin
 -- empty:   route_id, material_class or form where the export has none; before or after where the figure, its row or its storm was or is missing;
 --          no rows while nothing is published; a storm that appeared or vanished has the one row of column storm; at most 1000 rows, the latest storms first
--- formula: own rule: figures of the two exports joined on their keys; a weather file counts from a storm's begin until 48 h after its end
+-- formula: own rule: a weather file counts from a storm's begin until 48 h after its end
 create or replace table since_last_night as
-with storm_sides as (
-    select false as is_now, storm_id, zone_id, began_at as storm, began_at, ended_at, hours, kind, precip_in, surface_f_min, severity from last_storms
-    union all by name
-    select true as is_now, storm_id, zone_id, began_at as storm, began_at, ended_at, hours, kind, precip_in, surface_f_min, severity from storms
-),
-storm_spans as (
-    select storm_id, zone_id, min(began_at) as from_at, max(ended_at) + interval 48 hours as until_at, count(*) = 2 as is_kept
-    from storm_sides
-    group by storm_id, zone_id
-),
-storm_texts as (
-    select is_now, storm_id, zone_id, cast(columns(* exclude (is_now, storm_id, zone_id)) as varchar)
-    from storm_sides
-),
-storm_figures as (
-    select * from storm_texts
-    unpivot include nulls (figure for "column" in (storm, began_at, ended_at, hours, kind, precip_in, surface_f_min, severity))
-),
-route_sides as (
-    select false as is_now, * from last_storm_routes
-    union all by name
-    select true as is_now, storm_id, zone_id, route_id, material_class, form, treated_lane_miles, applied_lb, prewet_lb, rate_lb_per_lane_mi, storm_lb_per_lane_mi,
-        applications, rounds, treating_passes, plow_passes, first_application_at, regain_h, regain_state, chloride_lb, cost_usd
-    from storm_routes
-),
-route_texts as (
-    select is_now, storm_id, zone_id, route_id, material_class, form, cast(columns(* exclude (is_now, storm_id, zone_id, route_id, material_class, form)) as varchar)
-    from route_sides
-),
-route_figures as (
-    select * from route_texts
-    unpivot include nulls (figure for "column" in (treated_lane_miles, applied_lb, prewet_lb, rate_lb_per_lane_mi, storm_lb_per_lane_mi, applications, rounds,
-        treating_passes, plow_passes, first_application_at, regain_h, regain_state, chloride_lb, cost_usd))
-),
-figures as (
-    select 'storms' as export, null as route_id, null as material_class, null as form, * from storm_figures
-    union all by name
-    select 'storm_routes' as export, * from route_figures
-),
-moved as (
-    select
-        figures.export, figures.storm_id, figures.zone_id, figures.route_id, figures.material_class, figures.form, figures."column",
-        max(figures.figure) filter (where not figures.is_now) as before,
-        max(figures.figure) filter (where figures.is_now) as after,
-        any_value(storm_spans.is_kept) as is_kept
-    from figures
-    inner join storm_spans on storm_spans.storm_id = figures.storm_id and storm_spans.zone_id = figures.zone_id
-    group by figures.export, figures.storm_id, figures.zone_id, figures.route_id, figures.material_class, figures.form, figures."column"
-),
-new_files as (
+with new_files as (
     select intake.feed, intake.file, intake.feed || '/' || intake.file as path
     from intake
     left join last_intake on last_intake.feed = intake.feed and last_intake.sha256 = intake.sha256
@@ -71,6 +22,10 @@ pass_causes as (
     from storm_passes
     inner join new_passes on new_passes.pass_no = storm_passes.pass_no
     group by storm_passes.storm_id, storm_passes.route_id
+),
+storm_spans as (
+    select distinct storm_id, zone_id, from_at, until_at
+    from moved_figures
 ),
 weather_causes as (
     select storm_spans.storm_id, storm_spans.zone_id, string_agg(distinct new_files.path, '; ' order by new_files.path) as files
@@ -99,14 +54,11 @@ select
         weather_causes.files, last_night.changed_reference,
         case when moved.export = 'storms' then coalesce(new_of_feed.weather, new_of_feed.passes) else coalesce(new_of_feed.passes, new_of_feed.weather) end,
         'a changed setting or a replaced delivery'), 400) as cause
-from moved
+from moved_figures as moved
 cross join last_night
 cross join new_of_feed
 left join pass_causes on pass_causes.storm_id = moved.storm_id and pass_causes.route_id = moved.route_id
 left join weather_causes on weather_causes.storm_id = moved.storm_id and weather_causes.zone_id = moved.zone_id
 left join report_causes on report_causes.route_id = moved.route_id
-where last_night.release is not null
-    and moved.before is distinct from moved.after
-    and case when moved."column" = 'storm' then not moved.is_kept else moved.is_kept end
 order by moved.storm_id desc, moved.export desc, moved.zone_id, moved.route_id, moved.material_class, moved.form, moved."column"
 limit 1000;

@@ -1,6 +1,6 @@
 -- gate_causes: what speaks against putting tonight's figures in the place of last night's.
 -- grain:   one row per kind, subject
--- reads:   run, last_night, last_storms, last_passes, last_intake, storms, storm_passes, passes, passes_told, raw_passes, delivery_files, intake, contents, observations, stations, routes
+-- reads:   fallen_seasons, run, last_night, last_storms, last_intake, storms, passes, intake, contents, observations, stations, routes
 -- units:   pounds pound; shares percent
 -- empty:   no rows while nothing is published
 -- formula: own rule: a vanished storm; pounds that fell by more than gate_drop_pct and that no correction and no changed reference row explains;
@@ -18,47 +18,14 @@ with vanished_storms as (
         select 1 from storms as now where now.zone_id = was.zone_id and now.began_at <= was.ended_at and now.ended_at >= was.began_at
     )
 ),
-pass_moves as (
-    select
-        was.season,
-        was.applied_lb as was_lb,
-        case
-            when tally.pass_key is not null and (files.sha256, now.line) is distinct from (was.sha256, was.line) then true
-            when tally.pass_key is not null then now.dispensed_lb is not distinct from was.dispensed_lb and now.dispensed_gal is not distinct from was.dispensed_gal
-            else coalesce(told.status = 'quarantined' and raw.fault_reason is null, false)
-        end as is_explained,
-        greatest(was.applied_lb - coalesce(tally.applied_lb, 0), 0) as fallen_lb
-    from last_passes as was
-    left join storm_passes as tally on tally.pass_key = was.pass_key
-    left join passes as now on now.pass_key = was.pass_key
-    left join delivery_files as files on files.feed = now.feed and files.file = now.file
-    left join passes_told as told on told.sha256 = was.sha256 and told.line = was.line
-    left join raw_passes as raw on raw.sha256 = was.sha256 and raw.line = was.line
-),
-season_was as (
-    select
-        season,
-        sum(cast(round_even(was_lb * 1e6, 0) as hugeint)) / 1e6 as was_lb,
-        coalesce(sum(cast(round_even(fallen_lb * 1e6, 0) as hugeint)) filter (where is_explained), 0) / 1e6 as explained_lb
-    from pass_moves
-    group by season
-),
-season_now as (
-    select season, sum(cast(round_even(applied_lb * 1e6, 0) as hugeint)) / 1e6 as now_lb
-    from storm_passes
-    group by season
-),
-fallen_seasons as (
+pounds_fell as (
     select
         'pounds fell' as kind,
-        season_was.season || ' ' || season_was.was_lb as subject,
-        printf('season %s fell from %.0f to %.0f lb, %.1f %%, of which corrections and changed reference rows explain %.0f lb', season_was.season,
-            season_was.was_lb, coalesce(season_now.now_lb, 0), 100 * (1 - coalesce(season_now.now_lb, 0) / season_was.was_lb), season_was.explained_lb) as found,
+        season || ' ' || was_lb as subject,
+        printf('season %s fell from %.0f to %.0f lb, %.1f %%, of which corrections and changed reference rows explain %.0f lb', season, was_lb, now_lb,
+            100 * (1 - now_lb / was_lb), explained_lb) as found,
         'look for a pass delivery that was replaced by a shorter one, and for its column mapping in district.toml' as remedy
-    from season_was
-    cross join run
-    left join season_now on season_now.season = season_was.season
-    where coalesce(season_now.now_lb, 0) + season_was.explained_lb < season_was.was_lb * (1 - run.gate_drop_pct / 100)
+    from fallen_seasons
 ),
 new_rows as (
     select
@@ -107,7 +74,7 @@ silent_zones as (
 causes as (
     select * from vanished_storms
     union all
-    select * from fallen_seasons
+    select * from pounds_fell
     union all
     select * from quarantined_feeds
     union all

@@ -1,0 +1,30 @@
+-- conditions_judged: each delivered row of conditions with its key, and why it is set aside, if it is.
+-- grain:   one row per sha256, line
+-- reads:   raw_conditions, files_in_force, routes
+-- units:   -
+-- empty:   fault is null on a sound row; row_key is empty on one that is not
+-- formula: contracts, conditions
+create or replace table conditions_judged as
+with judged as (
+    select
+        files_in_force.file,
+        files_in_force.file_no,
+        delivered.* exclude (raw, fault_column, fault_reason, fault_remedy),
+        case
+            when delivered.fault_reason is not null
+                then {'column': delivered.fault_column, 'reason': delivered.fault_reason, 'remedy': delivered.fault_remedy}
+            when delivered.route_id is not null and routes.route_id is null
+                then {'column': 'route_id', 'reason': 'unknown route', 'remedy': 'route_id "' || delivered.route_id || '" is not in reference/routes.csv; add it there, or correct the row'}
+        end as fault
+    from raw_conditions as delivered
+    inner join files_in_force on files_in_force.feed = 'conditions' and files_in_force.sha256 = delivered.sha256
+    left join routes on routes.route_id = delivered.route_id
+)
+
+select
+    *,
+    case
+        when fault is null
+            then route_id || '@' || epoch_us(observed_at)
+    end as row_key
+from judged;
