@@ -12,6 +12,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -22,6 +23,7 @@ const (
 	maxFunctionLines = 70
 	maxGoFileLines   = 400
 	maxQueryLines    = 120
+	maxSQLColumns    = 100
 )
 
 // repoRoot is the folder of go.mod.
@@ -197,6 +199,22 @@ func TestHouseQueries(t *testing.T) {
 		}
 		assert.Len(t, regexp.MustCompile(`create or replace (table|view) `+table+` as\n`).FindAllString(string(text), -1), 1, "%s: one statement, of the file's name", name)
 		assert.NotContains(t, string(text), "\t", name)
+	}
+}
+
+// TestHouseSQLIsNarrow: a limit of lines that is met by width is none.
+func TestHouseSQLIsNarrow(t *testing.T) {
+	for _, pattern := range []string{"queries/*.sql", "schemas/tables/*.sql"} {
+		paths, err := filepath.Glob(filepath.Join(repoRoot, pattern))
+		require.NoError(t, err)
+		require.NotEmpty(t, paths)
+		for _, path := range paths {
+			text, err := os.ReadFile(path)
+			require.NoError(t, err)
+			for i, line := range strings.Split(string(text), "\n") {
+				assert.LessOrEqual(t, utf8.RuneCountInString(line), maxSQLColumns, "%s:%d", path, i+1)
+			}
+		}
 	}
 }
 

@@ -1,4 +1,5 @@
--- conditions_judged: each delivered row of conditions with its key, and why it is set aside, if it is.
+-- conditions_judged: each delivered row of conditions with its key, and why it is set aside, if it
+--          is.
 -- grain:   one row per sha256, line
 -- reads:   raw_conditions, files_in_force, routes
 -- units:   -
@@ -12,12 +13,16 @@ with judged as (
         delivered.* exclude (raw, fault_column, fault_reason, fault_remedy),
         case
             when delivered.fault_reason is not null
-                then {'column': delivered.fault_column, 'reason': delivered.fault_reason, 'remedy': delivered.fault_remedy}
+                then {'column': delivered.fault_column, 'reason': delivered.fault_reason,
+                    'remedy': delivered.fault_remedy}
             when delivered.route_id is not null and routes.route_id is null
-                then {'column': 'route_id', 'reason': 'unknown route', 'remedy': 'route_id "' || delivered.route_id || '" is not in reference/routes.csv; add it there, or correct the row'}
+                then {'column': 'route_id', 'reason': 'unknown route',
+                    'remedy': 'route_id "' || delivered.route_id
+                    || '" is not in reference/routes.csv; add it there, or correct the row'}
         end as fault
     from raw_conditions as delivered
-    inner join files_in_force on files_in_force.feed = 'conditions' and files_in_force.sha256 = delivered.sha256
+    inner join files_in_force
+        on files_in_force.feed = 'conditions' and files_in_force.sha256 = delivered.sha256
     left join routes on routes.route_id = delivered.route_id
 )
 

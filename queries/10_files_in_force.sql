@@ -1,4 +1,5 @@
--- files_in_force: the file at which each delivered content counts; the same bytes under several names count once.
+-- files_in_force: the file at which each delivered content counts; the same bytes under several
+--          names count once.
 -- grain:   one row per feed, sha256
 -- reads:   delivery_files
 -- units:   file_no a number, from 1

@@ -12,14 +12,20 @@ with judged as (
         delivered.* exclude (raw, fault_column, fault_reason, fault_remedy),
         case
             when delivered.fault_reason is not null
-                then {'column': delivered.fault_column, 'reason': delivered.fault_reason, 'remedy': delivered.fault_remedy}
+                then {'column': delivered.fault_column, 'reason': delivered.fault_reason,
+                    'remedy': delivered.fault_remedy}
             when delivered.truck_id is not null and trucks.truck_id is null
-                then {'column': 'truck_id', 'reason': 'unknown truck', 'remedy': 'truck_id "' || delivered.truck_id || '" is not in reference/trucks.csv; add it there, or correct the row'}
+                then {'column': 'truck_id', 'reason': 'unknown truck',
+                    'remedy': 'truck_id "' || delivered.truck_id
+                    || '" is not in reference/trucks.csv; add it there, or correct the row'}
             when delivered.material_id is not null and materials.material_id is null
-                then {'column': 'material_id', 'reason': 'unknown material', 'remedy': 'material_id "' || delivered.material_id || '" is not in reference/materials.csv; add it there, or correct the row'}
+                then {'column': 'material_id', 'reason': 'unknown material',
+                    'remedy': 'material_id "' || delivered.material_id
+                    || '" is not in reference/materials.csv; add it there, or correct the row'}
         end as fault
     from raw_tickets as delivered
-    inner join files_in_force on files_in_force.feed = 'tickets' and files_in_force.sha256 = delivered.sha256
+    inner join files_in_force
+        on files_in_force.feed = 'tickets' and files_in_force.sha256 = delivered.sha256
     left join trucks on trucks.truck_id = delivered.truck_id
     left join materials on materials.material_id = delivered.material_id
 )

@@ -1,17 +1,21 @@
--- weather_judged: each delivered row of weather with its instant, and why it is set aside, if it is.
+-- weather_judged: each delivered row of weather with its instant, and why it is set aside, if it
+--          is.
 -- grain:   one row per sha256, line
 -- reads:   raw_weather, files_in_force, delivery_files, stations
 -- units:   as in raw_weather
--- empty:   fault is null on a sound row; observed_at is null where a raw report's month is not known
--- formula: contracts, weather. The month of a report without a leading time is the last YYYY-MM of the file's path; of several files with
---          the same content, the first that names one. Truncated: without wind, visibility or temperature group, which over half of the
+-- empty:   fault is null on a sound row; observed_at is null where a raw report's month is not
+--          known
+-- formula: contracts, weather. The month of a report without a leading time is the last YYYY-MM of
+--          the file's path; of several files with the same content, the first that names one.
+--          Truncated: without wind, visibility or temperature group, which over half of the
 --          station's sound reports carry
 create or replace view weather_judged as
 with named_months as (
     select
         sha256,
         file,
-        regexp_extract_all('/' || file || '/', '[^0-9]([0-9]{4}-(?:0[1-9]|1[0-2]))[^0-9]', 1)[-1] as month_text
+        regexp_extract_all('/' || file || '/', '[^0-9]([0-9]{4}-(?:0[1-9]|1[0-2]))[^0-9]', 1)[-1]
+            as month_text
     from delivery_files
     where feed = 'weather' and sha256 is not null
 ),
@@ -26,23 +30,35 @@ months as (
 dated as (
     select
         files_in_force.file,
-        delivered.* exclude (raw, fault_column, fault_reason, fault_remedy, observed_at, report_day, report_minute),
+        delivered.* exclude (raw, fault_column, fault_reason, fault_remedy, observed_at, report_day,
+            report_minute),
         coalesce(
             delivered.observed_at,
-            timezone('UTC', months.month_begin_date + to_days(cast(delivered.report_day - 1 as integer)) + to_minutes(cast(delivered.report_minute as bigint)))
+            timezone('UTC', months.month_begin_date
+                + to_days(cast(delivered.report_day - 1 as integer))
+                + to_minutes(cast(delivered.report_minute as bigint)))
         ) as observed_at,
         case
             when delivered.fault_reason is not null
-                then {'column': delivered.fault_column, 'reason': delivered.fault_reason, 'remedy': delivered.fault_remedy}
+                then {'column': delivered.fault_column, 'reason': delivered.fault_reason,
+                    'remedy': delivered.fault_remedy}
             when delivered.station_id is not null and stations.station_id is null
-                then {'column': 'station_id', 'reason': 'unknown station', 'remedy': 'station_id "' || delivered.station_id || '" is not in reference/stations.csv; add it there, or correct the row'}
+                then {'column': 'station_id', 'reason': 'unknown station',
+                    'remedy': 'station_id "' || delivered.station_id
+                    || '" is not in reference/stations.csv; add it there, or correct the row'}
             when delivered.report_day is not null and months.sha256 is null
-                then {'column': 'observed_at', 'reason': 'month not known', 'remedy': 'the report gives only day and time; put YYYY-MM-DDTHH:MMZ before each report, or YYYY-MM into the name of the file'}
+                then {'column': 'observed_at', 'reason': 'month not known',
+                    'remedy': 'the report gives only day and time; put YYYY-MM-DDTHH:MMZ '
+                    || 'before each report, or YYYY-MM into the name of the file'}
             when delivered.report_day > day(last_day(months.month_begin_date))
-                then {'column': 'observed_at', 'reason': 'no such day', 'remedy': printf('the file''s name says %s, which has no day %d; correct the name or the report', strftime(months.month_begin_date, '%Y-%m'), cast(delivered.report_day as integer))}
+                then {'column': 'observed_at', 'reason': 'no such day',
+                    'remedy': printf('the file''s name says %s, which has no day %d; correct '
+                    || 'the name or the report', strftime(months.month_begin_date, '%Y-%m'),
+                    cast(delivered.report_day as integer))}
         end as fault
     from raw_weather as delivered
-    inner join files_in_force on files_in_force.feed = 'weather' and files_in_force.sha256 = delivered.sha256
+    inner join files_in_force
+        on files_in_force.feed = 'weather' and files_in_force.sha256 = delivered.sha256
     left join stations on stations.station_id = delivered.station_id
     left join months on months.sha256 = delivered.sha256
 ),
@@ -65,8 +81,10 @@ compared as (
             when dated.fault is null and dated.report_kind is not null then concat_ws(
                 ', ',
                 case when usual_groups.has_wind and not dated.carries_wind then 'wind' end,
-                case when usual_groups.has_visibility and not dated.carries_visibility then 'visibility' end,
-                case when usual_groups.has_temperature and not dated.carries_temperature then 'temperature' end
+                case when usual_groups.has_visibility
+                    and not dated.carries_visibility then 'visibility' end,
+                case when usual_groups.has_temperature
+                    and not dated.carries_temperature then 'temperature' end
             )
         end as missing_groups
     from dated
@@ -77,7 +95,10 @@ select
     * exclude (missing_groups, carries_wind, carries_visibility, carries_temperature) replace (
         case
             when missing_groups <> ''
-                then {'column': cast(null as varchar), 'reason': 'truncated report', 'remedy': 'without ' || missing_groups || ', which the reports of ' || station_id || ' carry; send the report whole, unless it stands whole elsewhere'}
+                then {'column': cast(null as varchar), 'reason': 'truncated report',
+                    'remedy': 'without ' || missing_groups || ', which the reports of '
+                    || station_id
+                    || ' carry; send the report whole, unless it stands whole elsewhere'}
             else fault
         end as fault
     )

@@ -1,8 +1,10 @@
--- conditions_told: what each delivered row of conditions is tonight: accepted, duplicate, correction or quarantined.
+-- conditions_told: what each delivered row of conditions is tonight: accepted, duplicate,
+--          correction or quarantined.
 -- grain:   one row per sha256, line
 -- reads:   conditions_judged, repeated_rows
 -- units:   -
--- empty:   fault columns are empty on a row that is not quarantined; row_key is empty on one that is
+-- empty:   fault columns are empty on a row that is not quarantined; row_key is empty on one that
+--          is
 -- formula: contracts, "Order decides, not arrival"
 create or replace view conditions_told as
 select
@@ -10,7 +12,9 @@ select
     fault.column as fault_column,
     fault.reason as fault_reason,
     fault.remedy as fault_remedy,
-    case when fault is not null then 'quarantined' else coalesce(repeated_rows.status, 'accepted') end as status,
+    case when fault is not null then 'quarantined'
+        else coalesce(repeated_rows.status, 'accepted') end as status,
     fault is null and coalesce(repeated_rows.is_in_force, true) as is_in_force
 from conditions_judged as judged
-left join repeated_rows on repeated_rows.feed = 'conditions' and repeated_rows.file_no = judged.file_no and repeated_rows.line = judged.line;
+left join repeated_rows on repeated_rows.feed = 'conditions'
+    and repeated_rows.file_no = judged.file_no and repeated_rows.line = judged.line;

@@ -1,4 +1,5 @@
--- conditions: the conditions in force: of each key the row that was accepted, or its latest correction.
+-- conditions: the conditions in force: of each key the row that was accepted, or its latest
+--          correction.
 -- grain:   one row per route_id, observed_at
 -- reads:   conditions_told
 -- units:   friction a coefficient, 0 to 1

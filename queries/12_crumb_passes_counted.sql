@@ -1,21 +1,27 @@
 -- crumb_passes_counted: the passes made of vehicle positions that count.
 -- grain:   one row per pass_key
 -- reads:   crumb_passes, files_in_force, routes, assignments, run
--- units:   from_mi, to_mi mile, in the direction of travel; lanes lane; lane_ulane_mi millionth of a lane-mile; dispensed_lb pound
--- empty:   lanes where no position gave them; reported_crew_id where none gave it, crew_id where none is assigned either; dispensed_lb where no position told pounds
--- formula: a weak pass does not count; pass_key is crumb:truck@time of the pass's first position; the crew is the reported one, else the one
---          assigned to the route on that date; file and line are the first position's
+-- units:   from_mi, to_mi mile, in the direction of travel; lanes lane; lane_ulane_mi millionth of
+--          a lane-mile; dispensed_lb pound
+-- empty:   lanes where no position gave them; reported_crew_id where none gave it, crew_id where
+--          none is assigned either; dispensed_lb where no position told pounds
+-- formula: a weak pass does not count; pass_key is crumb:truck@time of the pass's first position;
+--          the crew is the reported one, else the one assigned to the route on that date; file and
+--          line are the first position's
 create or replace table crumb_passes_counted as
 with counted as (
     select
         crumb_passes.*,
-        'crumb:' || crumb_passes.truck_id || '@' || replace(strftime(make_timestamp(epoch_us(first_at)), '%Y-%m-%dT%H:%M:%S.%gZ'), '.000Z', 'Z')
+        'crumb:' || crumb_passes.truck_id || '@'
+            || replace(strftime(make_timestamp(epoch_us(first_at)), '%Y-%m-%dT%H:%M:%S.%gZ'),
+            '.000Z', 'Z')
             || case when first_no > 1 then '#' || first_no else '' end as pass_key,
         files_in_force.file,
         files_in_force.file_no,
         cast(timezone((select time_zone from run), began_at) as date) as local_date
     from crumb_passes
-    inner join files_in_force on files_in_force.feed = 'breadcrumbs' and files_in_force.sha256 = crumb_passes.sha256
+    inner join files_in_force
+        on files_in_force.feed = 'breadcrumbs' and files_in_force.sha256 = crumb_passes.sha256
     where weak_reason is null
 ),
 
@@ -35,7 +41,8 @@ select
     counted.from_mi,
     counted.to_mi,
     counted.lanes,
-    cast(abs(counted.to_mi - counted.from_mi) * coalesce(counted.lanes, routes.lanes_per_pass) * 1e6 as bigint) as lane_ulane_mi,
+    cast(abs(counted.to_mi - counted.from_mi) * coalesce(counted.lanes, routes.lanes_per_pass)
+        * 1e6 as bigint) as lane_ulane_mi,
     counted.is_treating,
     counted.material_id,
     counted.plow_down,
@@ -46,4 +53,5 @@ select
 from counted
 inner join routes on routes.route_id = counted.route_id
 left join assigned
-    on assigned.route_id = counted.route_id and counted.local_date between assigned.from_date and assigned.to_date;
+    on assigned.route_id = counted.route_id
+        and counted.local_date between assigned.from_date and assigned.to_date;

@@ -1,7 +1,10 @@
--- pass_sheets: the passes in force as pass sheets tell them: of each key the row that was accepted, or its latest correction.
+-- pass_sheets: the passes in force as pass sheets tell them: of each key the row that was accepted,
+--          or its latest correction.
 -- grain:   one row per pass_key
 -- reads:   passes_told
--- units:   from_mi mile; to_mi mile; lanes lane; lane_miles lane-mile; rate_set_lb_per_lane_mi pound per lane-mile; dispensed_lb pound; dispensed_gal US gallon; prewet_gal US gallon; gate_in inch; speed_mph mile per hour
+-- units:   from_mi mile; to_mi mile; lanes lane; lane_miles lane-mile; rate_set_lb_per_lane_mi
+--          pound per lane-mile; dispensed_lb pound; dispensed_gal US gallon; prewet_gal US gallon;
+--          gate_in inch; speed_mph mile per hour
 -- empty:   a key whose rows are all quarantined has no row; an empty cell is null
 -- formula: contracts, "Order decides, not arrival"
 create or replace view pass_sheets as

@@ -1,12 +1,20 @@
--- passes: the passes in force, from pass sheets and from vehicle positions; where both describe one it counts once.
+-- passes: the passes in force, from pass sheets and from vehicle positions; where both describe one
+--          it counts once.
 -- grain:   one row per pass_key
 -- reads:   pass_sheets, pass_sheets_tracked, pass_sheets_met, crumb_passes_counted
--- units:   from_mi mile; to_mi mile; lanes lane; lane_miles lane-mile; rate_set_lb_per_lane_mi pound per lane-mile; dispensed_lb pound; dispensed_gal US gallon; prewet_gal US gallon; gate_in inch; speed_mph mile per hour
--- empty:   an empty cell is null; a pass of positions has no pass_id, purpose, rate_set_lb_per_lane_mi, gallons, gate_in, spinner_setting, speed_mph, note
--- formula: own rule: a pass on a sheet and in positions has the sheet's pass_id, crew, route, material and purpose, and the positions' times, miles,
---          lane-miles and pounds; the sheet's stand where the positions tell none, and a sheet without a material takes theirs. Passes of positions that no
---          sheet describes count as they are, but for those that spread without naming a material: they are in weak_passes. Differences between the two are in sheet_differences. file and line are the sheet's, else the first position's.
---          pass_no, by which later steps join, is one of each pass too: the number of the file tonight times 2^32, plus the line
+-- units:   from_mi mile; to_mi mile; lanes lane; lane_miles lane-mile; rate_set_lb_per_lane_mi
+--          pound per lane-mile; dispensed_lb pound; dispensed_gal US gallon; prewet_gal US gallon;
+--          gate_in inch; speed_mph mile per hour
+-- empty:   an empty cell is null; a pass of positions has no pass_id, purpose,
+--          rate_set_lb_per_lane_mi, gallons, gate_in, spinner_setting, speed_mph, note
+-- formula: own rule: a pass on a sheet and in positions has the sheet's pass_id, crew, route,
+--          material and purpose, and the positions' times, miles, lane-miles and pounds; the
+--          sheet's stand where the positions tell none, and a sheet without a material takes
+--          theirs. Passes of positions that no sheet describes count as they are, but for those
+--          that spread without naming a material: they are in weak_passes. Differences between the
+--          two are in sheet_differences. file and line are the sheet's, else the first position's.
+--          pass_no, by which later steps join, is one of each pass too: the number of the file
+--          tonight times 2^32, plus the line
 create or replace table passes as
 with measured_sheets as (
     select
@@ -30,7 +38,8 @@ with measured_sheets as (
 
 crumbs as (
     select
-        crumb_passes_counted.* exclude (lane_ulane_mi, reported_crew_id, is_treating, material_id, dispensed_lb),
+        crumb_passes_counted.* exclude (
+            lane_ulane_mi, reported_crew_id, is_treating, material_id, dispensed_lb),
         case when is_treating then material_id end as material_id,
         case when is_treating then dispensed_lb end as dispensed_lb,
         'breadcrumbs' as feed

@@ -3,7 +3,8 @@
 -- reads:   observations_told
 -- units:   event_at instant, UTC; what descriptor and phenomena of FM-15, such as SN
 -- empty:   a report without such remarks has no row
--- formula: FMH-1, "Beginning and Ending of Precipitation"; storms are told by observations, never by these
+-- formula: FMH-1, "Beginning and Ending of Precipitation"; storms are told by observations, never
+--          by these
 create or replace table weather_events as
 with words as (
     select

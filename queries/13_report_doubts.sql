@@ -1,10 +1,12 @@
--- report_doubts: what raw reports say against themselves: sensors that do not work, and hourly sums that fall.
+-- report_doubts: what raw reports say against themselves: sensors that do not work, and hourly sums
+--          that fall.
 -- grain:   one row per station_id, from_at, finding_code
 -- reads:   observations_told, report_increments
--- units:   from_at, to_at first and last report that says so, instants, UTC; amount in unit, the reports that say so
+-- units:   from_at, to_at first and last report that says so, instants, UTC; amount in unit, the
+--          reports that say so
 -- empty:   a station without such reports has no row; amount of a lower hourly sum
--- formula: FMH-1 remarks FZRANO, PWINO, PNO: successive reports that carry one are one row. A routine report that gives less water than a
---          special of its hour adds 0
+-- formula: FMH-1 remarks FZRANO, PWINO, PNO: successive reports that carry one are one row. A
+--          routine report that gives less water than a special of its hour adds 0
 create or replace table report_doubts as
 with reports as (
     select station_id, observed_at, is_freezing_out, is_weather_out, is_gauge_out
@@ -13,9 +15,11 @@ with reports as (
 ),
 
 flags as (
-    select station_id, observed_at, 'freezing_rain_sensor_out' as finding_code, is_freezing_out as is_out from reports
+    select station_id, observed_at, 'freezing_rain_sensor_out' as finding_code,
+        is_freezing_out as is_out from reports
     union all
-    select station_id, observed_at, 'present_weather_sensor_out' as finding_code, is_weather_out as is_out from reports
+    select station_id, observed_at, 'present_weather_sensor_out' as finding_code,
+        is_weather_out as is_out from reports
     union all
     select station_id, observed_at, 'gauge_out' as finding_code, is_gauge_out as is_out from reports
 ),
@@ -23,7 +27,8 @@ flags as (
 numbered as (
     select
         *,
-        count(*) filter (where not is_out) over (partition by station_id, finding_code order by observed_at) as run_no
+        count(*) filter (where not is_out)
+            over (partition by station_id, finding_code order by observed_at) as run_no
     from flags
 ),
 

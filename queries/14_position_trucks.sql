@@ -1,13 +1,18 @@
--- position_trucks: what became of each truck's positions and of the pounds that it put out, by season.
+-- position_trucks: what became of each truck's positions and of the pounds that it put out, by
+--          season.
 -- grain:   one row per season, truck_id
 -- reads:   crumb_traces, between_traces, run
--- units:   traces, points, on_route, off_network, jumps, frozen, counter_faults numbers; fed_lb, unplaced_lb pound; miles on routes without
---          working (travel_mi) and off them (off_network_mi)
--- empty:   a truck without positions in the season has no row; unplaced_since_at, the begin of the latest, where no pounds are unplaced
--- formula: sums over the truck's traces; the season is that of the trace's begin. Pounds that went out between two traces are in both sums
+-- units:   traces, points, on_route, off_network, jumps, frozen, counter_faults numbers; fed_lb,
+--          unplaced_lb pound; miles on routes without working (travel_mi) and off them
+--          (off_network_mi)
+-- empty:   a truck without positions in the season has no row; unplaced_since_at, the begin of the
+--          latest, where no pounds are unplaced
+-- formula: sums over the truck's traces; the season is that of the trace's begin. Pounds that went
+--          out between two traces are in both sums
 create or replace table position_trucks as
 with dated as (
-    select crumb_traces.*, year(timezone(run.time_zone, crumb_traces.began_at) - interval 6 month) as first_year
+    select crumb_traces.*, year(timezone(run.time_zone, crumb_traces.began_at) - interval 6 month)
+        as first_year
     from crumb_traces
     cross join run
 ),
@@ -30,7 +35,8 @@ select
     sum(cast(off_network_mi * 1e6 as bigint)) / 1e6 as off_network_mi,
     (sum(fed_ulb) + coalesce(any_value(risen.risen_ulb), 0)) / 1e6 as fed_lb,
     (sum(unplaced_ulb) + coalesce(any_value(risen.risen_ulb), 0)) / 1e6 as unplaced_lb,
-    greatest(max(dated.began_at) filter (where unplaced_ulb > 0), any_value(risen.since_at)) as unplaced_since_at
+    greatest(max(dated.began_at) filter (where unplaced_ulb > 0), any_value(risen.since_at))
+        as unplaced_since_at
 from dated
 left join risen on risen.truck_id = dated.truck_id and risen.first_year = dated.first_year
 group by dated.first_year, dated.truck_id

@@ -1,11 +1,16 @@
--- weak_passes: what vehicle positions show and the tally does not count: passes that are not certain enough, and what went out on no pass.
+-- weak_passes: what vehicle positions show and the tally does not count: passes that are not
+--          certain enough, and what went out on no pass.
 -- grain:   one row per season, truck_id, began_at, route_id, piece, reason
 -- reads:   crumb_passes_counted, pass_sheets_met, crumb_passes, crumb_traces, between_traces, run
--- units:   piece 2 for a second pass that begins with the same position, else 1; points position; matched_share, confidence share of 1; miles mile; dispensed_lb pound
--- empty:   route_id, material_id, matched_share, confidence off the network; dispensed_lb where no position tells pounds
--- formula: passes below match_min or of one position, and passes that spread without naming a material and that no sheet describes; off the network: one row a
---          truck and season with all positions that are on no route, the miles driven there, and the pounds that went out on no pass; between two traces: one row a
---          truck and season with the pounds of between_traces
+-- units:   piece 2 for a second pass that begins with the same position, else 1; points position;
+--          matched_share, confidence share of 1; miles mile; dispensed_lb pound
+-- empty:   route_id, material_id, matched_share, confidence off the network; dispensed_lb where no
+--          position tells pounds
+-- formula: passes below match_min or of one position, and passes that spread without naming a
+--          material and that no sheet describes; off the network: one row a truck and season with
+--          all positions that are on no route, the miles driven there, and the pounds that went out
+--          on no pass; between two traces: one row a truck and season with the pounds of
+--          between_traces
 create or replace table weak_passes as
 with nameless as (
     select counted.truck_id, counted.began_at, counted.route_id
@@ -46,8 +51,10 @@ single as (
         first_no as piece
     from crumb_passes
     inner join nameless
-        on nameless.truck_id = crumb_passes.truck_id and nameless.began_at = crumb_passes.began_at and nameless.route_id = crumb_passes.route_id
-    where crumb_passes.weak_reason is null and crumb_passes.is_treating and crumb_passes.material_id is null
+        on nameless.truck_id = crumb_passes.truck_id and nameless.began_at = crumb_passes.began_at
+            and nameless.route_id = crumb_passes.route_id
+    where crumb_passes.weak_reason is null and crumb_passes.is_treating
+        and crumb_passes.material_id is null
 ),
 
 dated as (
@@ -72,20 +79,23 @@ off_network as (
 ),
 
 risen as (
-    select truck_id, first_year, min(began_at) as began_at, max(ended_at) as ended_at, sum(risen_ulb) / 1e6 as dispensed_lb
+    select truck_id, first_year, min(began_at) as began_at, max(ended_at) as ended_at,
+        sum(risen_ulb) / 1e6 as dispensed_lb
     from between_traces
     group by truck_id, first_year
 ),
 
 all_kinds as (
     select
-        first_year, truck_id, route_id, piece, material_id, began_at, ended_at, points, matched_share, confidence, miles, dispensed_lb, reason
+        first_year, truck_id, route_id, piece, material_id, began_at, ended_at, points,
+            matched_share, confidence, miles, dispensed_lb, reason
     from dated
     union all by name
     select off_network.*, '' as route_id, 1 as piece, 'off the network' as reason
     from off_network
     union all by name
-    select risen.*, '' as route_id, 1 as piece, 0 as points, 0 as miles, 'between two traces' as reason
+    select risen.*, '' as route_id, 1 as piece, 0 as points, 0 as miles,
+        'between two traces' as reason
     from risen
 )
 

@@ -1,8 +1,10 @@
 -- intake: what became of the rows of each delivered file.
 -- grain:   one row per feed, file
--- reads:   delivery_files, contents, files_in_force, crumb_counts, raw_breadcrumbs, conditions_told, passes_told, stock_told, tickets_told, observations_told
+-- reads:   delivery_files, contents, files_in_force, crumb_counts, raw_breadcrumbs,
+--          conditions_told, passes_told, stock_told, tickets_told, observations_told
 -- units:   rows_read, accepted, duplicates, corrections, quarantined row
--- empty:   all counts are 0 where no row could ever be read, and sha256 is empty where the bytes could not; same_as is empty where the file counts itself
+-- empty:   all counts are 0 where no row could ever be read, and sha256 is empty where the bytes
+--          could not; same_as is empty where the file counts itself
 -- formula: rows_read = accepted + duplicates + corrections + quarantined
 create or replace table intake as
 with told as (
@@ -20,7 +22,8 @@ with told as (
 told_positions as (
     select sha256, accepted, duplicates, corrections, 0 as quarantined from crumb_counts
     union all
-    select sha256, 0 as accepted, 0 as duplicates, 0 as corrections, 1 as quarantined from raw_breadcrumbs
+    select sha256, 0 as accepted, 0 as duplicates, 0 as corrections, 1 as quarantined
+        from raw_breadcrumbs
 ),
 
 positions as (
@@ -53,7 +56,8 @@ counts as (
         positions.corrections,
         positions.quarantined
     from positions
-    inner join files_in_force on files_in_force.feed = 'breadcrumbs' and files_in_force.sha256 = positions.sha256
+    inner join files_in_force
+        on files_in_force.feed = 'breadcrumbs' and files_in_force.sha256 = positions.sha256
 )
 
 select
@@ -61,13 +65,16 @@ select
     delivery_files.file,
     left(coalesce(delivery_files.sha256, delivery_files.unreadable_sha256), 64) as sha256,
     nullif(files_in_force.file, delivery_files.file) as same_as,
-    case when files_in_force.file = delivery_files.file then contents.row_count else 0 end as rows_read,
+    case when files_in_force.file = delivery_files.file then contents.row_count
+        else 0 end as rows_read,
     coalesce(counts.accepted, 0) as accepted,
     coalesce(counts.duplicates, 0) as duplicates,
     coalesce(counts.corrections, 0) as corrections,
     coalesce(counts.quarantined, 0) as quarantined
 from delivery_files
-left join contents on contents.feed = delivery_files.feed and contents.sha256 = delivery_files.sha256
-left join files_in_force on files_in_force.feed = delivery_files.feed and files_in_force.sha256 = delivery_files.sha256
+left join contents on contents.feed = delivery_files.feed
+    and contents.sha256 = delivery_files.sha256
+left join files_in_force
+    on files_in_force.feed = delivery_files.feed and files_in_force.sha256 = delivery_files.sha256
 left join counts on counts.feed = delivery_files.feed and counts.file = delivery_files.file
 order by delivery_files.feed, delivery_files.file;

@@ -1,36 +1,47 @@
--- quarantine: every delivered row that is set aside tonight, why, and what to do; and every file that cannot be read.
+-- quarantine: every delivered row that is set aside tonight, why, and what to do; and every file
+--          that cannot be read.
 -- grain:   one row per feed, file, line
--- reads:   delivery_files, files_in_force, raw_breadcrumbs, conditions_told, raw_conditions, passes_told, raw_passes, stock_told, raw_stock, tickets_told, raw_tickets, observations_told, raw_weather
--- units:   line line of the file, 0 for a file that cannot be read; raw text, at most 4 KiB of the row
+-- reads:   delivery_files, files_in_force, raw_breadcrumbs, conditions_told, raw_conditions,
+--          passes_told, raw_passes, stock_told, raw_stock, tickets_told, raw_tickets,
+--          observations_told, raw_weather
+-- units:   line line of the file, 0 for a file that cannot be read; raw text, at most 4 KiB of the
+--          row
 -- empty:   column is empty where the whole row or file is at fault; raw is empty for a file
 -- formula: bytes that are no text are written as \xHH
 create or replace table quarantine as
 with set_aside_rows as (
-    select files_in_force.feed, files_in_force.file, raw.line, raw.fault_column, raw.fault_reason, raw.fault_remedy, raw.raw
+    select files_in_force.feed, files_in_force.file, raw.line, raw.fault_column, raw.fault_reason,
+        raw.fault_remedy, raw.raw
     from raw_breadcrumbs as raw
-    inner join files_in_force on files_in_force.feed = 'breadcrumbs' and files_in_force.sha256 = raw.sha256
+    inner join files_in_force
+        on files_in_force.feed = 'breadcrumbs' and files_in_force.sha256 = raw.sha256
     union all
-    select 'conditions' as feed, told.file, told.line, told.fault_column, told.fault_reason, told.fault_remedy, raw.raw
+    select 'conditions' as feed, told.file, told.line, told.fault_column, told.fault_reason,
+        told.fault_remedy, raw.raw
     from conditions_told as told
     inner join raw_conditions as raw on raw.sha256 = told.sha256 and raw.line = told.line
     where told.status = 'quarantined'
     union all
-    select 'passes' as feed, told.file, told.line, told.fault_column, told.fault_reason, told.fault_remedy, raw.raw
+    select 'passes' as feed, told.file, told.line, told.fault_column, told.fault_reason,
+        told.fault_remedy, raw.raw
     from passes_told as told
     inner join raw_passes as raw on raw.sha256 = told.sha256 and raw.line = told.line
     where told.status = 'quarantined'
     union all
-    select 'stock' as feed, told.file, told.line, told.fault_column, told.fault_reason, told.fault_remedy, raw.raw
+    select 'stock' as feed, told.file, told.line, told.fault_column, told.fault_reason,
+        told.fault_remedy, raw.raw
     from stock_told as told
     inner join raw_stock as raw on raw.sha256 = told.sha256 and raw.line = told.line
     where told.status = 'quarantined'
     union all
-    select 'tickets' as feed, told.file, told.line, told.fault_column, told.fault_reason, told.fault_remedy, raw.raw
+    select 'tickets' as feed, told.file, told.line, told.fault_column, told.fault_reason,
+        told.fault_remedy, raw.raw
     from tickets_told as told
     inner join raw_tickets as raw on raw.sha256 = told.sha256 and raw.line = told.line
     where told.status = 'quarantined'
     union all
-    select 'weather' as feed, told.file, told.line, told.fault_column, told.fault_reason, told.fault_remedy, raw.raw
+    select 'weather' as feed, told.file, told.line, told.fault_column, told.fault_reason,
+        told.fault_remedy, raw.raw
     from observations_told as told
     inner join raw_weather as raw on raw.sha256 = told.sha256 and raw.line = told.line
     where told.status = 'quarantined'
@@ -52,12 +63,14 @@ told as (
         fault_reason as reason,
         fault_remedy as remedy,
         case
-            when contains(coalesce(texts[1], texts[2], texts[3], texts[4], chr(0)), chr(0)) then left(cast(raw[1:1024] as varchar), 4096)
+            when contains(coalesce(texts[1], texts[2], texts[3], texts[4], chr(0)), chr(0))
+                then left(cast(raw[1:1024] as varchar), 4096)
             else coalesce(texts[1], texts[2], texts[3], texts[4])
         end as raw
     from cut
     union all
-    select feed, file, 0 as line, null as "column", unreadable_reason as reason, unreadable_remedy as remedy, null as raw
+    select feed, file, 0 as line, null as "column", unreadable_reason as reason,
+        unreadable_remedy as remedy, null as raw
     from delivery_files
     where unreadable_reason is not null
 )

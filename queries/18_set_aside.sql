@@ -1,8 +1,10 @@
 -- set_aside: the passes that do not count yet, by truck and reason.
 -- grain:   one row per truck_id, reason
 -- reads:   passes_told
--- units:   rows row; dispensed_lb pound, of the rows where it can be read; first_at, last_at instant of began_at
--- empty:   no quarantined pass, no row; truck_id, dispensed_lb and the instants are empty where no row of the group gives them
+-- units:   rows row; dispensed_lb pound, of the rows where it can be read; first_at, last_at
+--          instant of began_at
+-- empty:   no quarantined pass, no row; truck_id, dispensed_lb and the instants are empty where no
+--          row of the group gives them
 -- formula: pounds are summed in micro-pounds, half-even
 create or replace table set_aside as
 select

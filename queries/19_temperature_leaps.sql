@@ -1,19 +1,23 @@
--- temperature_leaps: readings of a temperature that differ by over 20 F from the station's reading before.
+-- temperature_leaps: readings of a temperature that differ by over 20 F from the station's reading
+--          before.
 -- grain:   one row per station_id, observed_at, what
 -- reads:   observations
 -- units:   what air_f or surface_f; value_f degree Fahrenheit; last_at the reading before, instant
 -- empty:   a reading that does not, and a station's first, have no row
--- formula: definitions, "Storms", last sentence; a report without the temperature is no reading of it
+-- formula: definitions, "Storms", last sentence; a report without the temperature is no reading of
+--          it
 create or replace table temperature_leaps as
 with air as (
-    select station_id, observed_at, air_f, lag(observed_at) over in_time as last_at, lag(air_f) over in_time as last_air_f
+    select station_id, observed_at, air_f, lag(observed_at) over in_time as last_at,
+        lag(air_f) over in_time as last_air_f
     from observations
     where air_f is not null
     window in_time as (partition by station_id order by observed_at)
 ),
 
 surface as (
-    select station_id, observed_at, surface_f, lag(observed_at) over in_time as last_at, lag(surface_f) over in_time as last_surface_f
+    select station_id, observed_at, surface_f, lag(observed_at) over in_time as last_at,
+        lag(surface_f) over in_time as last_surface_f
     from observations
     where surface_f is not null
     window in_time as (partition by station_id order by observed_at)

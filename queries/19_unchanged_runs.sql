@@ -1,20 +1,26 @@
--- unchanged_runs: runs of reports of one station with one and the same temperature for more than stuck_h, and whether the sensor is stuck.
+-- unchanged_runs: runs of reports of one station with one and the same temperature for more than
+--          stuck_h, and whether the sensor is stuck.
 -- grain:   one row per station_id, what, from_at
 -- reads:   observations, stations, run
--- units:   what air_f or surface_f; value_f degree Fahrenheit; from_at, to_at first and last report of the run, instants
+-- units:   what air_f or surface_f; value_f degree Fahrenheit; from_at, to_at first and last report
+--          of the run, instants
 -- empty:   a run of stuck_h or less has no row
--- formula: no two reports of a run are more than 3 h apart. verdict: stuck where the same temperature at another station of the zone moves by at
---          least 2 F (a whole degree Celsius is 1.8 F) between the same two instants; still where others report and none does. Where none reports a
---          pavement is held against the air at its own station: stuck where that moves by at least 5 F, still where by less; but not from 30 to 34 F,
---          where melting and freezing hold a pavement. Else not judged
+-- formula: no two reports of a run are more than 3 h apart. verdict: stuck where the same
+--          temperature at another station of the zone moves by at least 2 F (a whole degree Celsius
+--          is 1.8 F) between the same two instants; still where others report and none does. Where
+--          none reports a pavement is held against the air at its own station: stuck where that
+--          moves by at least 5 F, still where by less; but not from 30 to 34 F, where melting and
+--          freezing hold a pavement. Else not judged
 create or replace table unchanged_runs as
 with readings as (
-    select stations.zone_id, observations.station_id, 'air_f' as what, observations.observed_at, observations.air_f as value_f
+    select stations.zone_id, observations.station_id, 'air_f' as what, observations.observed_at,
+        observations.air_f as value_f
     from observations
     inner join stations on stations.station_id = observations.station_id
     where observations.air_f is not null
     union all
-    select stations.zone_id, observations.station_id, 'surface_f' as what, observations.observed_at, observations.surface_f as value_f
+    select stations.zone_id, observations.station_id, 'surface_f' as what, observations.observed_at,
+        observations.surface_f as value_f
     from observations
     inner join stations on stations.station_id = observations.station_id
     where observations.surface_f is not null
@@ -30,9 +36,11 @@ stepped as (
 ),
 
 begun as (
-    select zone_id, station_id, what, value_f, observed_at as from_at, lead(last_at) over (partition by station_id, what order by observed_at) as to_at
+    select zone_id, station_id, what, value_f, observed_at as from_at,
+        lead(last_at) over (partition by station_id, what order by observed_at) as to_at
     from stepped
-    where coalesce(value_f <> last_value_f, true) or epoch_us(observed_at) - epoch_us(last_at) > 10800000000
+    where coalesce(value_f <> last_value_f, true)
+        or epoch_us(observed_at) - epoch_us(last_at) > 10800000000
 ),
 
 newest as (
@@ -42,11 +50,13 @@ newest as (
 ),
 
 long_runs as (
-    select begun.zone_id, begun.station_id, begun.what, begun.from_at, coalesce(begun.to_at, newest.observed_at) as to_at, begun.value_f
+    select begun.zone_id, begun.station_id, begun.what, begun.from_at,
+        coalesce(begun.to_at, newest.observed_at) as to_at, begun.value_f
     from begun
     inner join newest on newest.station_id = begun.station_id and newest.what = begun.what
     cross join run
-    where epoch_us(coalesce(begun.to_at, newest.observed_at)) - epoch_us(begun.from_at) > run.stuck_h * 3600000000
+    where epoch_us(coalesce(begun.to_at, newest.observed_at))
+        - epoch_us(begun.from_at) > run.stuck_h * 3600000000
 ),
 
 neighbours as (
@@ -72,10 +82,12 @@ judged as (
 ),
 
 beside as (
-    select long_runs.station_id, long_runs.from_at, max(air.value_f) - min(air.value_f) >= 5.0 as has_moved
+    select long_runs.station_id, long_runs.from_at,
+        max(air.value_f) - min(air.value_f) >= 5.0 as has_moved
     from long_runs
     inner join readings as air
-        on air.station_id = long_runs.station_id and air.what = 'air_f' and air.observed_at between long_runs.from_at and long_runs.to_at
+        on air.station_id = long_runs.station_id and air.what = 'air_f'
+            and air.observed_at between long_runs.from_at and long_runs.to_at
     where long_runs.what = 'surface_f'
     group by long_runs.station_id, long_runs.from_at
 )
@@ -93,6 +105,8 @@ select
         else 'not judged'
     end as verdict
 from long_runs
-left join judged on judged.station_id = long_runs.station_id and judged.what = long_runs.what and judged.from_at = long_runs.from_at
-left join beside on long_runs.what = 'surface_f' and beside.station_id = long_runs.station_id and beside.from_at = long_runs.from_at
+left join judged on judged.station_id = long_runs.station_id and judged.what = long_runs.what
+    and judged.from_at = long_runs.from_at
+left join beside on long_runs.what = 'surface_f' and beside.station_id = long_runs.station_id
+    and beside.from_at = long_runs.from_at
 order by long_runs.station_id, long_runs.what, long_runs.from_at;

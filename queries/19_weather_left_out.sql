@@ -1,13 +1,16 @@
--- weather_left_out: observations whose temperature no measure may use: of a stuck sensor, or a jump.
+-- weather_left_out: observations whose temperature no measure may use: of a stuck sensor, or a
+--          jump.
 -- grain:   one row per station_id, observed_at
 -- reads:   observations, unchanged_runs, temperature_leaps
 -- units:   leaves_air, leaves_surface boolean, which of the two temperatures is left out
 -- empty:   an observation that is neither has no row; reason is stuck where it is both
--- formula: definitions, "Storms", last sentence. Jump: two leaps, one after the other: over 20 F from the station's reading before and
---          from its reading after, both at most 1 h away, so that a change over a gap in the reports is none
+-- formula: definitions, "Storms", last sentence. Jump: two leaps, one after the other: over 20 F
+--          from the station's reading before and from its reading after, both at most 1 h away, so
+--          that a change over a gap in the reports is none
 create or replace table weather_left_out as
 with followed as (
-    select *, lead(last_at) over (partition by station_id, what order by observed_at) as next_from_at
+    select *, lead(last_at) over (partition by station_id, what order by observed_at)
+        as next_from_at
     from temperature_leaps
     where observed_at <= last_at + interval 1 hour
 ),
@@ -19,7 +22,8 @@ left_out as (
         on unchanged_runs.station_id = observations.station_id
         and observations.observed_at between unchanged_runs.from_at and unchanged_runs.to_at
     where unchanged_runs.verdict = 'stuck'
-        and case unchanged_runs.what when 'air_f' then observations.air_f else observations.surface_f end is not null
+        and case unchanged_runs.what when 'air_f' then observations.air_f
+            else observations.surface_f end is not null
     union all
     select station_id, observed_at, false as is_stuck, what
     from followed

@@ -7,8 +7,10 @@
 create or replace view observations_used as
 select
     observations.* replace (
-        case when not coalesce(weather_left_out.leaves_air, false) then observations.air_f end as air_f,
-        case when not coalesce(weather_left_out.leaves_surface, false) then observations.surface_f end as surface_f
+        case when not coalesce(weather_left_out.leaves_air, false)
+            then observations.air_f end as air_f,
+        case when not coalesce(weather_left_out.leaves_surface, false)
+            then observations.surface_f end as surface_f
     )
 from observations
 left join weather_left_out

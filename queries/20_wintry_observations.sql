@@ -1,9 +1,13 @@
--- wintry_observations: the observations that open a storm or keep one open, with the rule that says so.
+-- wintry_observations: the observations that open a storm or keep one open, with the rule that says
+--          so.
 -- grain:   one row per station_id, observed_at
 -- reads:   observations_used, stations, zones, present_wx_codes, run
--- units:   air_f and surface_f degree Fahrenheit; precip_uin millionth of an inch; weight_us microsecond
--- empty:   an observation that is not wintry has no row; phase is empty for rain at or below freezing, bare amounts and drift
--- formula: definitions, "Is an observation wintry?"; weight and phase: definitions, "Storms", snow_h
+-- units:   air_f and surface_f degree Fahrenheit; precip_uin millionth of an inch; weight_us
+--          microsecond
+-- empty:   an observation that is not wintry has no row; phase is empty for rain at or below
+--          freezing, bare amounts and drift
+-- formula: definitions, "Is an observation wintry?"; weight and phase: definitions, "Storms",
+--          snow_h
 create or replace table wintry_observations as
 with judged as (
     select
@@ -13,7 +17,8 @@ with judged as (
         observations_used.observed_at,
         coalesce(observations_used.surface_f, observations_used.air_f) as t_f,
         cast(observations_used.precip_in * 1e6 as bigint) as precip_uin,
-        observations_used.precip_in > 0 or coalesce(observations_used.precip_is_trace, false) as has_amount,
+        observations_used.precip_in > 0
+            or coalesce(observations_used.precip_is_trace, false) as has_amount,
         lead(observations_used.observed_at) over (
             partition by observations_used.station_id order by observations_used.observed_at
         ) as next_observed_at,
@@ -62,7 +67,8 @@ kept_open as (
     select drifting.station_id, drifting.observed_at
     from drifting
     cross join run
-    where epoch_us(drifting.observed_at) - epoch_us(drifting.fell_at) <= run.storm_gap_h * 3600000000
+    where epoch_us(drifting.observed_at) - epoch_us(drifting.fell_at) <= run.storm_gap_h
+        * 3600000000
 )
 select
     ruled.district_id,
@@ -73,7 +79,8 @@ select
     ruled.phase,
     ruled.precip_uin,
     coalesce(
-        least(epoch_us(ruled.next_observed_at) - epoch_us(ruled.observed_at), 3600000000), 3600000000
+        least(epoch_us(ruled.next_observed_at) - epoch_us(ruled.observed_at), 3600000000),
+            3600000000
     ) as weight_us
 from ruled
 left join kept_open

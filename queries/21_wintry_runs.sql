@@ -8,7 +8,8 @@ create or replace table wintry_runs as
 with spaced as (
     select
         *,
-        lag(observed_at) over (partition by district_id order by observed_at, station_id) as previous_at
+        lag(observed_at) over (partition by district_id order by observed_at, station_id)
+            as previous_at
     from wintry_observations
 ),
 opened as (
@@ -16,7 +17,8 @@ opened as (
         spaced.*,
         case
             when spaced.previous_at is null then spaced.observed_at
-            when epoch_us(spaced.observed_at) - epoch_us(spaced.previous_at) > run.storm_gap_h * 3600000000
+            when epoch_us(spaced.observed_at) - epoch_us(spaced.previous_at) > run.storm_gap_h
+                * 3600000000
                 then spaced.observed_at
         end as opened_at
     from spaced

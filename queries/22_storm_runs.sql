@@ -3,7 +3,8 @@
 -- reads:   wintry_runs
 -- units:   precip_uin millionth of an inch, the largest sum over one station's wintry observations
 -- empty:   precip_uin is empty when no station reported an amount
--- formula: definitions, "Storms": two wintry observations at different times, or 0.01 in at some station
+-- formula: definitions, "Storms": two wintry observations at different times, or 0.01 in at some
+--          station
 create or replace table storm_runs as
 with by_station as (
     select

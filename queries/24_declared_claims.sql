@@ -1,8 +1,11 @@
--- declared_claims: the declared storms with the runs whose rows they remove in their zone, and the one whose name they take.
+-- declared_claims: the declared storms with the runs whose rows they remove in their zone, and the
+--          one whose name they take.
 -- grain:   one row per zone_id, began_at
 -- reads:   declared_storms, zones, storm_runs
--- units:   instants, UTC; claimed_run_at is the begin of the run whose storm_id and begin the declared storm takes
--- empty:   claimed_run_at is empty when the storm overlaps no kept run, or an earlier declared storm of the zone took its first
+-- units:   instants, UTC; claimed_run_at is the begin of the run whose storm_id and begin the
+--          declared storm takes
+-- empty:   claimed_run_at is empty when the storm overlaps no kept run, or an earlier declared
+--          storm of the zone took its first
 -- formula: definitions, "Storms": overlap with the run's whole district interval, ends included
 create or replace table declared_claims as
 with overlapped as (
@@ -19,7 +22,8 @@ with overlapped as (
         and storm_runs.is_kept
         and storm_runs.run_began_at <= declared_storms.ended_at
         and storm_runs.run_ended_at >= declared_storms.began_at
-    group by declared_storms.zone_id, declared_storms.began_at, declared_storms.ended_at, zones.district_id
+    group by declared_storms.zone_id, declared_storms.began_at, declared_storms.ended_at,
+        zones.district_id
 ),
 queued as (
     select

@@ -1,10 +1,12 @@
 -- severity_index: the severity of every combination of the six classes of a storm.
 -- grain:   one row per st, ti, wi, bi, tp, wp
 -- reads:   severity_classes
--- units:   sum_micro millionth, the sum under the root before its division by b; severity and severity_storm 0 to 1
+-- units:   sum_micro millionth, the sum under the root before its division by b; severity and
+--          severity_storm 0 to 1
 -- empty:   none
--- formula: definitions, "Storms", severity: sqrt((ST x Ti x Wi + Bi + Tp + Wp - a) / b), 0 where the sum is below 0; severity_storm
---          is the same with Tp and Wp at 0. The sum is rounded to a millionth, which is exact for products of these values
+-- formula: definitions, "Storms", severity: sqrt((ST x Ti x Wi + Bi + Tp + Wp - a) / b), 0 where
+--          the sum is below 0; severity_storm is the same with Tp and Wp at 0. The sum is rounded
+--          to a millionth, which is exact for products of these values
 create or replace table severity_index as
 with settings as (
     select
@@ -22,7 +24,8 @@ summed as (
         temperatures_after.class as tp,
         winds_after.class as wp,
         settings.b,
-        storm_types.value * temperatures.value * winds.value + beginnings.value - settings.a as storm_sum,
+        storm_types.value * temperatures.value * winds.value + beginnings.value
+            - settings.a as storm_sum,
         temperatures_after.value + winds_after.value as after_sum
     from settings
     inner join severity_classes as storm_types on storm_types.factor = 'ST'

@@ -1,10 +1,12 @@
--- storm_depths: how much the snow on the ground grew during a storm, at each station that reports its depth.
+-- storm_depths: how much the snow on the ground grew during a storm, at each station that reports
+--          its depth.
 -- grain:   one row per storm_id, zone_id, station_id
 -- reads:   storm_zones, observations, stations, severity_classes
 -- units:   snow_uin millionth of an inch; depths a number of reports
 -- empty:   a station with fewer than two depths that bound or lie in the storm has no row
--- formula: definitions, "Storms", severity: inches from depth differences: the rises from each depth to the next, a fall counts 0. The
---          depths are those in the storm, the last at most 6 h before it and the first at most 6 h after it, where none lies on its bounds
+-- formula: definitions, "Storms", severity: inches from depth differences: the rises from each
+--          depth to the next, a fall counts 0. The depths are those in the storm, the last at most
+--          6 h before it and the first at most 6 h after it, where none lies on its bounds
 create or replace table storm_depths as
 with settings as (
     select cast(max(value) filter (where class = 'depth_h') * 3600000000 as bigint) as depth_us

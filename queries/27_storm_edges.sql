@@ -1,10 +1,14 @@
--- storm_edges: what the stations of a zone reported just before a storm, in its last hours and after it.
+-- storm_edges: what the stations of a zone reported just before a storm, in its last hours and
+--          after it.
 -- grain:   one row per storm_id, zone_id
 -- reads:   storm_zones, observations_used, stations, present_wx_codes, severity_classes
--- units:   sums over that many reports: surface_uf and air_uf millionth of a degree Fahrenheit, wind_umph millionth of a mile per hour
--- empty:   a sum that no station reported; a zone without any report from before to after has no row
--- formula: definitions, "Storms", severity: Bi from reports in [began_at - 3 h, began_at), Tp from those in [ended_at - 3 h, ended_at]
---          and in (ended_at, ended_at + 12 h], Wp from the latter
+-- units:   sums over that many reports: surface_uf and air_uf millionth of a degree Fahrenheit,
+--          wind_umph millionth of a mile per hour
+-- empty:   a sum that no station reported; a zone without any report from before to after has no
+--          row
+-- formula: definitions, "Storms", severity: Bi from reports in [began_at - 3 h, began_at), Tp from
+--          those in [ended_at - 3 h, ended_at] and in (ended_at, ended_at + 12 h], Wp from the
+--          latter
 create or replace table storm_edges as
 with settings as (
     select
@@ -27,7 +31,8 @@ spans as (
     cross join settings
 ),
 days as (
-    select *, unnest(range(least(before_us, last_us) // 86400000000, after_us // 86400000000 + 1)) as day_no
+    select *, unnest(range(least(before_us, last_us) // 86400000000, after_us // 86400000000 + 1))
+        as day_no
     from spans
 ),
 placed as (
@@ -38,15 +43,18 @@ placed as (
         cast(observations_used.surface_f * 1e6 as bigint) as surface_uf,
         cast(observations_used.air_f * 1e6 as bigint) as air_uf,
         cast(observations_used.wind_mph * 1e6 as bigint) as wind_umph,
-        epoch_us(observations_used.observed_at) < began_us and epoch_us(observations_used.observed_at) >= before_us as is_before,
-        epoch_us(observations_used.observed_at) <= ended_us and epoch_us(observations_used.observed_at) >= last_us as is_last,
+        epoch_us(observations_used.observed_at) < began_us
+            and epoch_us(observations_used.observed_at) >= before_us as is_before,
+        epoch_us(observations_used.observed_at) <= ended_us
+            and epoch_us(observations_used.observed_at) >= last_us as is_last,
         epoch_us(observations_used.observed_at) > ended_us as is_after
     from observations_used
     inner join stations on stations.station_id = observations_used.station_id
     inner join days
         on days.zone_id = stations.zone_id
         and days.day_no = epoch_us(observations_used.observed_at) // 86400000000
-        and epoch_us(observations_used.observed_at) between least(days.before_us, days.last_us) and days.after_us
+        and epoch_us(observations_used.observed_at) between least(days.before_us, days.last_us)
+            and days.after_us
     left join present_wx_codes as codes on codes.present_wx = observations_used.present_wx
 )
 select

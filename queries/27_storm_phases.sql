@@ -1,10 +1,12 @@
--- storm_phases: how long it snowed, froze and sleeted in each zone of a storm, and what kind of storm that makes.
+-- storm_phases: how long it snowed, froze and sleeted in each zone of a storm, and what kind of
+--          storm that makes.
 -- grain:   one row per storm_id, zone_id
 -- reads:   storm_zones, wintry_runs, stations
 -- units:   snow_us, freezing_us and sleet_us station-microsecond; stations a number
 -- empty:   sums are 0 where the zone had no such observation
--- formula: definitions, "Storms", snow_h and kind. A declared storm counts the wintry observations in its own interval; where
---          it has none it is unclassed, since only weather makes a zone dry
+-- formula: definitions, "Storms", snow_h and kind. A declared storm counts the wintry observations
+--          in its own interval; where it has none it is unclassed, since only weather makes a zone
+--          dry
 create or replace table storm_phases as
 with counted as (
     select zone_id, count(*) as stations
@@ -45,7 +47,8 @@ select
     case
         when storm_zones.is_dry then 'dry'
         when snow_us + freezing_us + sleet_us = 0 then 'unclassed'
-        when 2 * freezing_us >= 3600000000 * counted.stations and snow_us + sleet_us > 0 then 'mixed'
+        when 2 * freezing_us >= 3600000000 * counted.stations
+            and snow_us + sleet_us > 0 then 'mixed'
         when 10 * freezing_us >= 6 * (snow_us + freezing_us + sleet_us) then 'freezing rain'
         when 10 * sleet_us >= 6 * (snow_us + freezing_us + sleet_us) then 'sleet'
         when 10 * snow_us >= 6 * (snow_us + freezing_us + sleet_us) then 'snow'

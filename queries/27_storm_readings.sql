@@ -1,14 +1,18 @@
 -- storm_readings: what the stations of a zone measured while a storm was on it.
 -- grain:   one row per storm_id, zone_id
 -- reads:   storm_zones, observations_used, stations
--- units:   precip_uin millionth of an inch, sum over the precip_stations that report it; air_uf, surface_uf millionth of a degree
---          Fahrenheit and wind_umph millionth of a mile per hour, sums over that many reports; air_f_min, surface_f_min degree
---          Fahrenheit; wind_mph_max mile per hour
--- empty:   a sum, minimum or maximum that no station reported; a zone without any report in the interval has no row
+-- units:   precip_uin millionth of an inch, sum over the precip_stations that report it; air_uf,
+--          surface_uf millionth of a degree Fahrenheit and wind_umph millionth of a mile per hour,
+--          sums over that many reports; air_f_min, surface_f_min degree Fahrenheit; wind_mph_max
+--          mile per hour
+-- empty:   a sum, minimum or maximum that no station reported; a zone without any report in the
+--          interval has no row
 -- formula: definitions, "Storms", precip_in to wind_mph_max
 create or replace table storm_readings as
 with days as (
-    select storm_id, zone_id, began_at, ended_at, unnest(range(epoch_us(began_at) // 86400000000, epoch_us(ended_at) // 86400000000 + 1)) as day_no
+    select storm_id, zone_id, began_at, ended_at,
+        unnest(range(epoch_us(began_at) // 86400000000, epoch_us(ended_at) // 86400000000 + 1))
+        as day_no
     from storm_zones
 ),
 reports as (

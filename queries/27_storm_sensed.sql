@@ -1,12 +1,13 @@
 -- storm_sensed: what the severity classes of every storm in every zone are read from.
 -- grain:   one row per storm_id, zone_id
 -- reads:   storm_zones, storm_phases, storm_readings, storm_edges, storm_depths, severity_classes
--- units:   snow_in inch, in storms longer than 24 h per 24 h; ti_f degree Fahrenheit; tp_f degree Fahrenheit, after the storm less its
---          last hours; wi_mph, wp_mph mile per hour
+-- units:   snow_in inch, in storms longer than 24 h per 24 h; ti_f degree Fahrenheit; tp_f degree
+--          Fahrenheit, after the storm less its last hours; wi_mph, wp_mph mile per hour
 -- empty:   a measure without data; a dry zone, where no storm fell, has no row
--- formula: definitions, "Storms", severity. Where snow, freezing and sleet hours are all 0, nothing is a third of them: not icing.
---          Surface temperatures count where the zone has them, for Tp on both sides, else air temperatures. Means are rounded to a
---          millionth, so that a mean on a class boundary is on it
+-- formula: definitions, "Storms", severity. Where snow, freezing and sleet hours are all 0, nothing
+--          is a third of them: not icing. Surface temperatures count where the zone has them, for
+--          Tp on both sides, else air temperatures. Means are rounded to a millionth, so that a
+--          mean on a class boundary is on it
 create or replace table storm_sensed as
 with settings as (
     select
@@ -32,13 +33,16 @@ measured as (
             depths.snow_uin,
             settings.snow_per_water * readings.precip_uin / nullif(readings.precip_stations, 0)
         ) * settings.snow_span_h / greatest(
-            (epoch_us(storm_zones.ended_at) - epoch_us(storm_zones.began_at)) / 3.6e9, settings.snow_span_h
+            (epoch_us(storm_zones.ended_at) - epoch_us(storm_zones.began_at)) / 3.6e9,
+                settings.snow_span_h
         ) as snow_uin,
         coalesce(
-            readings.surface_uf / nullif(readings.surface_reports, 0), readings.air_uf / nullif(readings.air_reports, 0)
+            readings.surface_uf / nullif(readings.surface_reports, 0),
+                readings.air_uf / nullif(readings.air_reports, 0)
         ) as ti_uf,
         readings.wind_umph / nullif(readings.wind_reports, 0) as wi_umph,
-        case when edges.before_reports > 0 then case when edges.has_rain_before then 'rain' else 'snow' end end as bi,
+        case when edges.before_reports > 0 then case when edges.has_rain_before then 'rain'
+            else 'snow' end end as bi,
         coalesce(
             edges.after_surface_uf / nullif(edges.after_surface_reports, 0)
                 - edges.last_surface_uf / nullif(edges.last_surface_reports, 0),
@@ -54,7 +58,8 @@ measured as (
         on readings.storm_id = storm_zones.storm_id and readings.zone_id = storm_zones.zone_id
     left join storm_edges as edges
         on edges.storm_id = storm_zones.storm_id and edges.zone_id = storm_zones.zone_id
-    left join depths on depths.storm_id = storm_zones.storm_id and depths.zone_id = storm_zones.zone_id
+    left join depths on depths.storm_id = storm_zones.storm_id
+        and depths.zone_id = storm_zones.zone_id
     where not storm_zones.is_dry
 )
 select

@@ -1,9 +1,10 @@
 -- storm_severity: the classes of every storm in every zone, and its severity.
 -- grain:   one row per storm_id, zone_id
 -- reads:   storm_sensed, severity_classes, severity_index
--- units:   snow_in inch, in storms longer than 24 h per 24 h; ti_f, tp_f degree Fahrenheit; wi_mph, wp_mph mile per hour; severity and
---          severity_storm 0 to 1
--- empty:   a class without data; severity_storm without ST, Ti, Wi or Bi; severity without any of the six; no row in a dry zone
+-- units:   snow_in inch, in storms longer than 24 h per 24 h; ti_f, tp_f degree Fahrenheit; wi_mph,
+--          wp_mph mile per hour; severity and severity_storm 0 to 1
+-- empty:   a class without data; severity_storm without ST, Ti, Wi or Bi; severity without any of
+--          the six; no row in a dry zone
 -- formula: definitions, "Storms", severity and severity_storm
 create or replace table storm_severity as
 with readings as (

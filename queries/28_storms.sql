@@ -1,17 +1,19 @@
 -- storms: every storm in every zone, with its measures.
 -- grain:   one row per storm_id, zone_id
 -- reads:   storm_zones, storm_phases, storm_readings, storm_severity, as_of, run
--- units:   hours, snow_h, freezing_h, sleet_h hour; precip_in inch; temperatures degree Fahrenheit; wind mile per hour; severity and
---          severity_storm 0 to 1
--- empty:   a measure that no station of the zone reported in the interval; snow_h, freezing_h, sleet_h in a zone without a station;
---          a severity whose classes lack data, as storm_severity says
+-- units:   hours, snow_h, freezing_h, sleet_h hour; precip_in inch; temperatures degree Fahrenheit;
+--          wind mile per hour; severity and severity_storm 0 to 1
+-- empty:   a measure that no station of the zone reported in the interval; snow_h, freezing_h,
+--          sleet_h in a zone without a station; a severity whose classes lack data, as
+--          storm_severity says
 -- formula: definitions, "Storms"
 create or replace table storms as
 with dated as (
     select
         storm_zones.*,
         epoch_us(storm_zones.ended_at) - epoch_us(storm_zones.began_at) as length_us,
-        epoch_us(storm_zones.ended_at) > epoch_us(as_of.as_of_at) - run.storm_gap_h * 3600000000 as is_open,
+        epoch_us(storm_zones.ended_at) > epoch_us(as_of.as_of_at) - run.storm_gap_h
+            * 3600000000 as is_open,
         year(timezone(run.time_zone, storm_zones.run_began_at) - interval 6 month) as first_year
     from storm_zones
     cross join run

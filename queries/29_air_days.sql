@@ -1,10 +1,12 @@
--- air_days: the highest and lowest air temperature of every day at every station, and the points they give a season.
+-- air_days: the highest and lowest air temperature of every day at every station, and the points
+--          they give a season.
 -- grain:   one row per season, station_id, local_date
 -- reads:   observations_used, local_dates, severity_classes
--- units:   air_f_max, air_f_min whole degree Fahrenheit, halves rounded up; points a number; report_h hours of the day with a reading;
---          depth_in and rise_in inch, the day's greatest snow depth and the rises of the depth from report to report
--- empty:   temperatures and points of a day with readings in fewer than 18 of its hours; depth_in and rise_in without a depth (a rise
---          needs the depth of a day before at most)
+-- units:   air_f_max, air_f_min whole degree Fahrenheit, halves rounded up; points a number;
+--          report_h hours of the day with a reading; depth_in and rise_in inch, the day's greatest
+--          snow depth and the rises of the depth from report to report
+-- empty:   temperatures and points of a day with readings in fewer than 18 of its hours; depth_in
+--          and rise_in without a depth (a rise needs the depth of a day before at most)
 -- formula: methods, season severity; the points are those of severity_classes, 0 above 32 F
 create or replace table air_days as
 with settings as (
@@ -20,7 +22,8 @@ dated as (
         observations_used.snow_depth_in,
         observations_used.observed_at
     from observations_used
-    inner join local_dates on local_dates.minute_no = epoch_us(observations_used.observed_at) // 60000000
+    inner join local_dates on local_dates.minute_no
+        = epoch_us(observations_used.observed_at) // 60000000
 ),
 depths as (
     select
@@ -48,7 +51,8 @@ days as (
         station_id,
         local_date,
         -- a bit for each hour: a local day has at most 25
-        coalesce(bit_count(bit_or(1 << cast(epoch_us(observed_at) // 3600000000 % 32 as bigint)) filter (where air_f is not null)), 0) as report_h,
+        coalesce(bit_count(bit_or(1 << cast(epoch_us(observed_at) // 3600000000 % 32 as bigint))
+            filter (where air_f is not null)), 0) as report_h,
         floor(max(air_f) + 0.5) as highest_f,
         floor(min(air_f) + 0.5) as lowest_f
     from dated
@@ -65,7 +69,8 @@ whole as (
     cross join settings
 )
 select
-    printf('%d-%02d', year(whole.local_date - interval 6 month), (year(whole.local_date - interval 6 month) + 1) % 100) as season,
+    printf('%d-%02d', year(whole.local_date - interval 6 month),
+        (year(whole.local_date - interval 6 month) + 1) % 100) as season,
     whole.station_id,
     whole.local_date,
     whole.report_h,
@@ -79,10 +84,12 @@ select
 from whole
 left join severity_classes as highest
     on highest.factor = 'day_max' and whole.air_f_max <= highest.to_value
-    and (whole.air_f_max >= highest.from_value or highest.from_value is null and whole.air_f_max < highest.to_value)
+    and (whole.air_f_max >= highest.from_value or highest.from_value is null
+        and whole.air_f_max < highest.to_value)
 left join severity_classes as lowest
     on lowest.factor = 'day_min' and whole.air_f_min <= lowest.to_value
-    and (whole.air_f_min >= lowest.from_value or lowest.from_value is null and whole.air_f_min < lowest.to_value)
+    and (whole.air_f_min >= lowest.from_value or lowest.from_value is null
+        and whole.air_f_min < lowest.to_value)
 left join depth_days
     on depth_days.station_id = whole.station_id and depth_days.local_date = whole.local_date
 order by season, whole.station_id, whole.local_date;

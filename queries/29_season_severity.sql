@@ -1,10 +1,15 @@
--- season_severity: how hard every season was in every zone: points of its cold days, and plain exposures.
+-- season_severity: how hard every season was in every zone: points of its cold days, and plain
+--          exposures.
 -- grain:   one row per season, zone_id
--- reads:   season_points, wintry_observations, observations_used, stations, zones, severity_classes, local_dates
--- units:   temperature_points a number; snow_h, freezing_h, windy_h hour; water_in inch; air_f_min, surface_f_min degree Fahrenheit
--- empty:   a zone without a report in the season has no row; a measure that no station of the zone reported
--- formula: methods, season severity, temperature part only. Snow, freezing rain and water are those of wintry reports in the whole
---          season; wind above 15 mph that of reports from first_date to last_date. Hours and water are means over stations
+-- reads:   season_points, wintry_observations, observations_used, stations, zones,
+--          severity_classes, local_dates
+-- units:   temperature_points a number; snow_h, freezing_h, windy_h hour; water_in inch; air_f_min,
+--          surface_f_min degree Fahrenheit
+-- empty:   a zone without a report in the season has no row; a measure that no station of the zone
+--          reported
+-- formula: methods, season severity, temperature part only. Snow, freezing rain and water are those
+--          of wintry reports in the whole season; wind above 15 mph that of reports from first_date
+--          to last_date. Hours and water are means over stations
 create or replace table season_severity as
 with settings as (
     select max(value) filter (where class = 'windy_mph') as windy_mph
@@ -16,11 +21,13 @@ reports as (
         observations_used.*,
         local_dates.local_date,
         least(
-            coalesce(lead(epoch_us(observed_at)) over (partition by station_id order by observed_at) - epoch_us(observed_at), 3600000000),
+            coalesce(lead(epoch_us(observed_at)) over (partition by station_id order by observed_at)
+                - epoch_us(observed_at), 3600000000),
             3600000000
         ) as weight_us
     from observations_used
-    inner join local_dates on local_dates.minute_no = epoch_us(observations_used.observed_at) // 60000000
+    inner join local_dates on local_dates.minute_no
+        = epoch_us(observations_used.observed_at) // 60000000
 ),
 dated as (
     select *, year(local_date) - cast(month(local_date) < 7 as integer) as first_year
@@ -30,9 +37,12 @@ by_station as (
     select
         season_points.season,
         dated.station_id,
-        sum(wintry_observations.weight_us) filter (where wintry_observations.phase = 'snow') as snow_us,
-        sum(wintry_observations.weight_us) filter (where wintry_observations.phase = 'freezing') as freezing_us,
-        coalesce(sum(wintry_observations.precip_uin), case when count(dated.precip_in) > 0 then 0 end) as water_uin,
+        sum(wintry_observations.weight_us)
+            filter (where wintry_observations.phase = 'snow') as snow_us,
+        sum(wintry_observations.weight_us)
+            filter (where wintry_observations.phase = 'freezing') as freezing_us,
+        coalesce(sum(wintry_observations.precip_uin), case
+            when count(dated.precip_in) > 0 then 0 end) as water_uin,
         min(dated.air_f) as air_f_min,
         min(dated.surface_f) as surface_f_min,
         count(dated.wind_mph) as wind_reports,
@@ -43,9 +53,11 @@ by_station as (
     from dated
     cross join settings
     inner join season_points
-        on cast(left(season_points.season, 4) as integer) = dated.first_year and season_points.station_id = dated.station_id
+        on cast(left(season_points.season, 4) as integer) = dated.first_year
+            and season_points.station_id = dated.station_id
     left join wintry_observations
-        on wintry_observations.station_id = dated.station_id and wintry_observations.observed_at = dated.observed_at
+        on wintry_observations.station_id = dated.station_id
+            and wintry_observations.observed_at = dated.observed_at
     group by season_points.season, dated.station_id
 )
 select
@@ -63,7 +75,8 @@ select
     sum(by_station.water_uin) / nullif(count(by_station.water_uin), 0) / 1e6 as water_in,
     min(by_station.air_f_min) as air_f_min,
     min(by_station.surface_f_min) as surface_f_min,
-    coalesce(sum(by_station.windy_us), 0) / nullif(count(*) filter (where by_station.wind_reports > 0), 0) / 3.6e9 as windy_h
+    coalesce(sum(by_station.windy_us), 0)
+        / nullif(count(*) filter (where by_station.wind_reports > 0), 0) / 3.6e9 as windy_h
 from by_station
 inner join season_points
     on season_points.season = by_station.season and season_points.station_id = by_station.station_id

@@ -3,9 +3,10 @@
 -- reads:   observations, stations, zones, present_wx_codes, wintry_observations, run
 -- units:   gap_h hour; storms a number of kept runs, all districts
 -- empty:   a season without a storm at a gap has no row
--- formula: definitions, "Storms" and rule 4 of "Is an observation wintry?", with storm_gap_h replaced by 3, 6 and 12. A run is kept when another
---          wintry time follows its first within the gap, or when a station reports 0.01 in at its only time. Counted before declared storms,
---          which do not depend on the gap
+-- formula: definitions, "Storms" and rule 4 of "Is an observation wintry?", with storm_gap_h
+--          replaced by 3, 6 and 12. A run is kept when another wintry time follows its first within
+--          the gap, or when a station reports 0.01 in at its only time. Counted before declared
+--          storms, which do not depend on the gap
 create or replace table storm_counts_by_gap as
 with gaps as (
     select unnest([3, 6, 12]) as gap_h
@@ -46,8 +47,10 @@ wintry as (
 spaced as (
     select
         *,
-        coalesce(epoch_us(observed_at) - epoch_us(lag(observed_at) over in_time) > gap_h * 3600000000, true) as is_first,
-        coalesce(epoch_us(lead(observed_at) over in_time) - epoch_us(observed_at) > gap_h * 3600000000, true) as is_last
+        coalesce(epoch_us(observed_at) - epoch_us(lag(observed_at) over in_time) > gap_h
+            * 3600000000, true) as is_first,
+        coalesce(epoch_us(lead(observed_at) over in_time) - epoch_us(observed_at) > gap_h
+            * 3600000000, true) as is_last
     from wintry
     window in_time as (partition by gap_h, district_id order by observed_at)
 ),

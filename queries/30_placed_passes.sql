@@ -1,9 +1,12 @@
--- placed_passes: every pass with the zone of its route, the kind of its material, and its lane-miles.
+-- placed_passes: every pass with the zone of its route, the kind of its material, and its
+--          lane-miles.
 -- grain:   one row per pass_no
 -- reads:   passes, routes, materials
--- units:   lane_miles lane-mile; route_umi, route_ulane_mi millionths, of the whole route; others as in passes and materials
+-- units:   lane_miles lane-mile; route_umi, route_ulane_mi millionths, of the whole route; others
+--          as in passes and materials
 -- empty:   lane_miles unless placed; class, form and what else is of the material without one
--- formula: definitions, "Pounds and lane-miles of a pass"; is_unlocated: lane-miles are given, and no miles
+-- formula: definitions, "Pounds and lane-miles of a pass"; is_unlocated: lane-miles are given, and
+--          no miles
 create or replace view placed_passes as
 select
     passes.* replace (
@@ -13,7 +16,8 @@ select
             when passes.from_mi <> passes.to_mi then
                 abs(passes.to_mi - passes.from_mi) * coalesce(passes.lanes, routes.lanes_per_pass)
             when passes.from_mi is null and passes.to_mi is null then
-                coalesce(nullif(abs(routes.to_mi - routes.from_mi), 0), routes.lane_miles / nullif(routes.lanes, 0))
+                coalesce(nullif(abs(routes.to_mi - routes.from_mi), 0),
+                    routes.lane_miles / nullif(routes.lanes, 0))
                 * coalesce(passes.lanes, routes.lanes_per_pass)
         end as lane_miles
     ),
@@ -27,7 +31,8 @@ select
     materials.chloride_fraction,
     materials.lowest_working_f,
     passes.material_id is not null and coalesce(
-        case when materials.form = 'liquid' then passes.dispensed_gal else passes.dispensed_lb end, 1
+        case when materials.form = 'liquid' then passes.dispensed_gal else passes.dispensed_lb end,
+            1
     ) <> 0 as is_treating
 from passes
 inner join routes on routes.route_id = passes.route_id

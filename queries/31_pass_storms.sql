@@ -3,9 +3,10 @@
 -- reads:   placed_passes, storms, run
 -- units:   distance_us microsecond
 -- empty:   a pass outside storms has no row
--- formula: definitions, "From pass to storm"; the 48 h of a pretreatment and the 36 h of a cleanup are the definition's own. A pass is held against
---          the storms that reach into its UTC day. Once named ones stand first, a liquid takes the storm it is in, else the next, else the last;
---          anything else the nearest
+-- formula: definitions, "From pass to storm"; the 48 h of a pretreatment and the 36 h of a cleanup
+--          are the definition's own. A pass is held against the storms that reach into its UTC day.
+--          Once named ones stand first, a liquid takes the storm it is in, else the next, else the
+--          last; anything else the nearest
 create or replace table pass_storms as
 with reaching as (
     select
@@ -14,8 +15,10 @@ with reaching as (
         zone_id,
         epoch_us(began_at) as began_us,
         is_treating and form = 'liquid' as is_liquid,
-        3600000000 * case when is_treating and form = 'liquid' then run.pretreat_liquid_h else run.pretreat_h end as reach_before_us,
-        3600000000 * case when is_treating then run.cleanup_h else run.cleanup_plow_h end as reach_after_us
+        3600000000 * case when is_treating and form = 'liquid' then run.pretreat_liquid_h
+            else run.pretreat_h end as reach_before_us,
+        3600000000 * case when is_treating then run.cleanup_h
+            else run.cleanup_plow_h end as reach_after_us
     from placed_passes
     cross join run
 ),
@@ -48,14 +51,16 @@ reached as (
         days.storm_began_us - reaching.began_us as until_us,
         reaching.began_us - days.storm_ended_us as since_us
     from reaching
-    inner join days on days.zone_id = reaching.zone_id and days.utc_day = reaching.began_us // 86400000000
+    inner join days on days.zone_id = reaching.zone_id
+        and days.utc_day = reaching.began_us // 86400000000
 ),
 judged as (
     select
         *,
         greatest(until_us, since_us, 0) as distance_us,
         coalesce(purpose = 'pretreat' and until_us between 0 and 172800000000, false)
-            or coalesce(purpose = 'cleanup' and since_us between 0 and 129600000000, false) as is_named,
+            or coalesce(purpose = 'cleanup' and since_us between 0 and 129600000000, false)
+                as is_named,
         until_us <= reach_before_us and since_us <= reach_after_us as is_near
     from reached
 ),
@@ -66,7 +71,8 @@ ranked as (
             partition by pass_no
             order by
                 is_named desc,
-                case when is_liquid and until_us > 0 then 1 when is_liquid and since_us > 0 then 2 else 0 end,
+                case when is_liquid and until_us > 0 then 1 when is_liquid and since_us > 0 then 2
+                    else 0 end,
                 distance_us,
                 began_at,
                 storm_id

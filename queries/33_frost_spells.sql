@@ -3,9 +3,10 @@
 -- reads:   observations_used, stations, present_wx_codes
 -- units:   instants, UTC
 -- empty:   no such reports, one alone, or no pavement temperature or dew point, no row
--- formula: definitions, frost: reports of the zone with surface_f <= 32, surface_f <= dew_f and no precipitation fall into runs whose
---          gaps are at most 2 h; from the second such report (the second instant) of the run to its last. A report whose present weather
---          does not decode does not count
+-- formula: definitions, frost: reports of the zone with surface_f <= 32, surface_f <= dew_f and no
+--          precipitation fall into runs whose gaps are at most 2 h; from the second such report
+--          (the second instant) of the run to its last. A report whose present weather does not
+--          decode does not count
 create or replace table frost_spells as
 with reports as (
     select distinct

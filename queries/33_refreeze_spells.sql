@@ -2,10 +2,12 @@
 -- grain:   one row per zone_id, from_at
 -- reads:   observations_used, stations, storms
 -- units:   instants, UTC
--- empty:   no such fall of a pavement temperature, no row; a dry zone of a storm has nothing to freeze
--- formula: definitions, refreeze: surface_f of a station falls through 32 (a reading above 32, at most 2 h later one at or below) within 12 h
---          after a storm of the zone. The spell goes on to the last reading at or below 32 before a reading above, a gap over 2 h, 12 h
---          from its begin or the zone's next storm. Spells of a zone's stations that overlap are one
+-- empty:   no such fall of a pavement temperature, no row; a dry zone of a storm has nothing to
+--          freeze
+-- formula: definitions, refreeze: surface_f of a station falls through 32 (a reading above 32, at
+--          most 2 h later one at or below) within 12 h after a storm of the zone. The spell goes on
+--          to the last reading at or below 32 before a reading above, a gap over 2 h, 12 h from its
+--          begin or the zone's next storm. Spells of a zone's stations that overlap are one
 create or replace table refreeze_spells as
 with ends as (
     select
@@ -15,10 +17,11 @@ with ends as (
     from storms
     where kind <> 'dry'
 ),
--- the hours from 2 h before a storm's end, which tell whether the pavement falls through 32, to 24 h
--- after it, when the last spell is over
+-- the hours from 2 h before a storm's end, which tell whether the pavement falls through 32, to
+-- 24 h after it, when the last spell is over
 hours as (
-    select distinct stations.station_id, unnest(range(ends.ended_us // 3600000000 - 2, ends.ended_us // 3600000000 + 25)) as hour_no
+    select distinct stations.station_id,
+        unnest(range(ends.ended_us // 3600000000 - 2, ends.ended_us // 3600000000 + 25)) as hour_no
     from ends
     inner join stations on stations.zone_id = ends.zone_id
 ),
@@ -28,19 +31,23 @@ stepped as (
         observations_used.station_id,
         epoch_us(observations_used.observed_at) as observed_us,
         observations_used.surface_f <= 32.0 as is_frozen,
-        epoch_us(observations_used.observed_at) - lag(epoch_us(observations_used.observed_at)) over in_time as gap_us,
+        epoch_us(observations_used.observed_at) - lag(epoch_us(observations_used.observed_at))
+            over in_time as gap_us,
         lag(observations_used.surface_f) over in_time > 32.0 as was_above
     from observations_used
     semi join hours
-        on hours.station_id = observations_used.station_id and hours.hour_no = epoch_us(observations_used.observed_at) // 3600000000
+        on hours.station_id = observations_used.station_id
+            and hours.hour_no = epoch_us(observations_used.observed_at) // 3600000000
     inner join stations on stations.station_id = observations_used.station_id
     where observations_used.surface_f is not null
-    window in_time as (partition by observations_used.station_id order by observations_used.observed_at)
+    window in_time as (partition by observations_used.station_id
+        order by observations_used.observed_at)
 ),
 frozen as (
     select
         *,
-        max(case when was_above or gap_us is null or gap_us > 7200000000 then observed_us end) over (
+        max(case when was_above or gap_us is null or gap_us > 7200000000 then observed_us end)
+            over (
             partition by station_id order by observed_us rows unbounded preceding
         ) as run_us
     from stepped
@@ -73,7 +80,8 @@ reached as (
     select
         *,
         max(to_us) over (
-            partition by zone_id order by from_us, to_us rows between unbounded preceding and 1 preceding
+            partition by zone_id order by from_us,
+                to_us rows between unbounded preceding and 1 preceding
         ) as reached_us
     from spells
 ),

@@ -3,8 +3,8 @@
 -- reads:   storm_passes
 -- units:   covered_share, a share from 0 to 1
 -- empty:   where a treating pass gave lane_miles without miles, or the route has no miles
--- formula: definitions, covered_share: the union of the intervals over the route's length; a spot covers nothing, a pass without
---          miles and without lane_miles the whole route
+-- formula: definitions, covered_share: the union of the intervals over the route's length; a spot
+--          covers nothing, a pass without miles and without lane_miles the whole route
 create or replace table covered_shares as
 with stretches as (
     select
@@ -43,7 +43,8 @@ unions as (
         route_id,
         material_class,
         form,
-        sum(greatest(to_umi - greatest(from_umi, coalesce(reached_umi, from_umi)), 0)) as covered_umi
+        sum(greatest(to_umi - greatest(from_umi, coalesce(reached_umi, from_umi)), 0))
+            as covered_umi
     from ahead
     group by storm_id, route_id, material_class, form
 ),

@@ -3,8 +3,8 @@
 -- reads:   storms, routes, conditions, as_of, run
 -- units:   regain_h hour
 -- empty:   regain_h unless regain_state is bare
--- formula: definitions, regain: the window runs from the zone's end, that instant left out, to its next storm or regain_cap_h, that
---          instant included
+-- formula: definitions, regain: the window runs from the zone's end, that instant left out, to its
+--          next storm or regain_cap_h, that instant included
 create or replace table regains as
 with ends as (
     select
@@ -91,5 +91,6 @@ select
 from windows
 left join before on before.storm_id = windows.storm_id and before.route_id = windows.route_id
 left join within on within.storm_id = windows.storm_id and within.route_id = windows.route_id
-left join first_bare on first_bare.storm_id = windows.storm_id and first_bare.route_id = windows.route_id
+left join first_bare on first_bare.storm_id = windows.storm_id
+    and first_bare.route_id = windows.route_id
 order by storm_id, route_id;

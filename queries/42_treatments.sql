@@ -1,9 +1,12 @@
--- treatments: exact sums over the treating passes of a route in a storm, by material class and form.
+-- treatments: exact sums over the treating passes of a route in a storm, by material class and
+--          form.
 -- grain:   one row per storm_id, route_id, material_class, form
 -- reads:   storm_passes
--- units:   _ulane_mi millionth of a lane-mile; _ulb millionth of a pound; cost_uusd millionth of a dollar; passes a number
--- empty:   applied_ulb where no pass is measured; prewet_ulb where prewet was given and none is known; chloride_ulb and cost_uusd where
---          no pounds are known; cost_uusd where a price is missing for pounds other than 0; the shares' sums where nothing is known
+-- units:   _ulane_mi millionth of a lane-mile; _ulb millionth of a pound; cost_uusd millionth of a
+--          dollar; passes a number
+-- empty:   applied_ulb where no pass is measured; prewet_ulb where prewet was given and none is
+--          known; chloride_ulb and cost_uusd where no pounds are known; cost_uusd where a price is
+--          missing for pounds other than 0; the shares' sums where nothing is known
 -- formula: definitions, "Per storm, route, material class and form"
 create or replace table treatments as
 select
@@ -21,7 +24,8 @@ select
     coalesce(sum(lane_ulane_mi), 0) as treated_ulane_mi,
     coalesce(sum(lane_ulane_mi) filter (where is_measured), 0) as measured_ulane_mi,
     sum(applied_ulb) as applied_ulb,
-    case when bool_or(is_measured) then coalesce(sum(applied_ulb) filter (where not is_placed), 0) end as unplaced_ulb,
+    case when bool_or(is_measured)
+        then coalesce(sum(applied_ulb) filter (where not is_placed), 0) end as unplaced_ulb,
     case when bool_or(coalesce(has_prewet, false)) then sum(prewet_ulb) else 0 end as prewet_ulb,
     case
         when bool_or(is_measured or prewet_ulb > 0) then sum(chloride_ulb)

@@ -1,9 +1,11 @@
 -- storm_routes: what each route got in each storm.
 -- grain:   one row per storm_id, route_id, material_class, form
 -- reads:   storm_passes, treatments, round_gaps, covered_shares, regains, storms
--- units:   _lane_mi and _lane_miles lane-mile; _lb pound; rates pound per lane-mile; _h hour; _min minute; cost_usd US dollar; shares 0 to 1
--- empty:   a route without a pass in the storm has no row; material_class and form on the one row of a route that had passes and no
---          treating pass, with sums of 0; rates without a denominator; see treatments, covered_shares, regains
+-- units:   _lane_mi and _lane_miles lane-mile; _lb pound; rates pound per lane-mile; _h hour; _min
+--          minute; cost_usd US dollar; shares 0 to 1
+-- empty:   a route without a pass in the storm has no row; material_class and form on the one row
+--          of a route that had passes and no treating pass, with sums of 0; rates without a
+--          denominator; see treatments, covered_shares, regains
 -- formula: definitions, "Per storm, route, material class and form": sums over sums, divided last
 create or replace table storm_routes as
 with visits as (
@@ -16,7 +18,8 @@ with visits as (
         any_value(storm_passes.route_umi) as route_umi,
         string_agg(distinct storm_passes.crew_id, ';' order by storm_passes.crew_id) as crew_ids,
         count(*) filter (where storm_passes.is_treating) as treating_passes,
-        count(*) filter (where not storm_passes.is_treating or storm_passes.plow_down) as plow_passes
+        count(*) filter (where not storm_passes.is_treating or storm_passes.plow_down)
+            as plow_passes
     from storm_passes
     where storm_passes.storm_id is not null
     group by storm_passes.storm_id, storm_passes.route_id
@@ -30,10 +33,13 @@ treated as (
     from treatments
     left join round_gaps
         on round_gaps.storm_id = treatments.storm_id and round_gaps.route_id = treatments.route_id
-        and round_gaps.material_class = treatments.material_class and round_gaps.form = treatments.form
+        and round_gaps.material_class = treatments.material_class
+            and round_gaps.form = treatments.form
     left join covered_shares
-        on covered_shares.storm_id = treatments.storm_id and covered_shares.route_id = treatments.route_id
-        and covered_shares.material_class = treatments.material_class and covered_shares.form = treatments.form
+        on covered_shares.storm_id = treatments.storm_id
+            and covered_shares.route_id = treatments.route_id
+        and covered_shares.material_class = treatments.material_class
+            and covered_shares.form = treatments.form
 ),
 untreated as (
     select
@@ -76,7 +82,8 @@ select
     rows_wanted.applied_ulb / 1e6 as applied_lb,
     rows_wanted.unplaced_ulb / 1e6 as unplaced_lb,
     rows_wanted.prewet_ulb / 1e6 as prewet_lb,
-    (rows_wanted.applied_ulb - rows_wanted.unplaced_ulb) / nullif(rows_wanted.measured_ulane_mi, 0) as rate_lb_per_lane_mi,
+    (rows_wanted.applied_ulb - rows_wanted.unplaced_ulb)
+        / nullif(rows_wanted.measured_ulane_mi, 0) as rate_lb_per_lane_mi,
     rows_wanted.applied_ulb / nullif(rows_wanted.route_ulane_mi, 0) as storm_lb_per_lane_mi,
     rows_wanted.treated_ulane_mi / nullif(rows_wanted.route_ulane_mi, 0) as applications,
     rows_wanted.covered_share,
@@ -94,7 +101,9 @@ select
     rows_wanted.chloride_ulb / 1e6 as chloride_lb,
     rows_wanted.cost_uusd / 1e6 as cost_usd
 from rows_wanted
-inner join visits on visits.storm_id = rows_wanted.storm_id and visits.route_id = rows_wanted.route_id
+inner join visits on visits.storm_id = rows_wanted.storm_id
+    and visits.route_id = rows_wanted.route_id
 inner join storms on storms.storm_id = rows_wanted.storm_id and storms.zone_id = rows_wanted.zone_id
-left join regains on regains.storm_id = rows_wanted.storm_id and regains.route_id = rows_wanted.route_id
+left join regains on regains.storm_id = rows_wanted.storm_id
+    and regains.route_id = rows_wanted.route_id
 order by storm_id, route_id, material_class nulls first, form nulls first;

@@ -1,13 +1,18 @@
--- coverage_spans: neighbouring stretches of coverage that were treated alike, as the strip of a route's page draws them.
+-- coverage_spans: neighbouring stretches of coverage that were treated alike, as the strip of a
+--          route's page draws them.
 -- grain:   one row per storm_id, route_id, material_class, form, from_mi
 -- reads:   coverage_tenths, coverage_strips
--- units:   from_mi, to_mi route mile; passes pass; applications times over all lanes of the stretch; applied_lb pound
--- empty:   applied_lb where no pass that reached the span is measured; last_treated_at where none reached it; state where nothing stands out
--- formula: alike: as many passes, the same last one, the same applications to a thousandth. missed: no pass reached it while others were
---          reached. doubled: at least 1.8 times the applications of the middle one (median) of the route's reached tenths in the storm
+-- units:   from_mi, to_mi route mile; passes pass; applications times over all lanes of the
+--          stretch; applied_lb pound
+-- empty:   applied_lb where no pass that reached the span is measured; last_treated_at where none
+--          reached it; state where nothing stands out
+-- formula: alike: as many passes, the same last one, the same applications to a thousandth. missed:
+--          no pass reached it while others were reached. doubled: at least 1.8 times the
+--          applications of the middle one (median) of the route's reached tenths in the storm
 create or replace table coverage_spans as
 with tenths as (
-    select * exclude (treated_lane_miles, applications), cast(applications * 1000 as bigint) as thousandths
+    select * exclude (treated_lane_miles, applications),
+        cast(applications * 1000 as bigint) as thousandths
     from coverage_tenths
 ),
 usual as (
@@ -19,7 +24,9 @@ opened as (
     select
         *,
         case
-            when passes <> lag(passes) over in_order or thousandths <> lag(thousandths) over in_order or last_treated_at <> lag(last_treated_at) over in_order
+            when passes <> lag(passes) over in_order
+                or thousandths <> lag(thousandths) over in_order
+                or last_treated_at <> lag(last_treated_at) over in_order
                 or lag(passes) over in_order is null
                 then from_mi
         end as opened_mi
@@ -27,7 +34,8 @@ opened as (
     window in_order as (partition by strip_no order by from_mi)
 ),
 spans as (
-    select *, max(opened_mi) over (partition by strip_no order by from_mi rows unbounded preceding) as span_from_mi
+    select *, max(opened_mi)
+        over (partition by strip_no order by from_mi rows unbounded preceding) as span_from_mi
     from opened
 ),
 told as (

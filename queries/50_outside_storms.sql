@@ -2,9 +2,10 @@
 -- grain:   one row per season, route_id, material_class, form
 -- reads:   storm_passes
 -- units:   treated_lane_miles lane-mile; applied_lb pound; passes a number
--- empty:   a route without a pass outside storms has no row; material_class and form on the one row of a route that had no treating
---          pass; applied_lb where no pass is measured
--- formula: definitions, "From pass to storm": storms + outside = all passes; season by the local date of the pass
+-- empty:   a route without a pass outside storms has no row; material_class and form on the one row
+--          of a route that had no treating pass; applied_lb where no pass is measured
+-- formula: definitions, "From pass to storm": storms + outside = all passes; season by the local
+--          date of the pass
 create or replace table outside_storms as
 with outside as (
     select

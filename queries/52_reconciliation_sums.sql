@@ -1,8 +1,11 @@
--- reconciliation_sums: what each truck spread and weighed of each solid, in a week and over the weeks that end with it.
+-- reconciliation_sums: what each truck spread and weighed of each solid, in a week and over the
+--          weeks that end with it.
 -- grain:   one row per week, truck_id, material_id
 -- reads:   ticket_weeks, run, storm_passes
--- units:   _ulb millionth of a pound; passes, tickets numbers; running_ over the reconcile_weeks weeks that end with this one
--- empty:   spread_ulb where no pass is measured; weighed_ulb without a load; running_largest_ulb without a load in those weeks
+-- units:   _ulb millionth of a pound; passes, tickets numbers; running_ over the reconcile_weeks
+--          weeks that end with this one
+-- empty:   spread_ulb where no pass is measured; weighed_ulb without a load; running_largest_ulb
+--          without a load in those weeks
 -- formula: definitions, "Reconciliation"
 create or replace table reconciliation_sums as
 with spread as (
@@ -43,7 +46,8 @@ weeks as (
         weighed.largest_ulb
     from spread
     full join weighed
-        on weighed.week = spread.week and weighed.truck_id = spread.truck_id and weighed.material_id = spread.material_id
+        on weighed.week = spread.week and weighed.truck_id = spread.truck_id
+            and weighed.material_id = spread.material_id
 )
 select
     weeks.*,

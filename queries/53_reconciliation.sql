@@ -1,10 +1,13 @@
 -- reconciliation: does what each truck spread of each solid agree with what was weighed?
 -- grain:   one row per week, truck_id, material_id
 -- reads:   reconciliation_sums, materials, calibrations, run
--- units:   week the Monday of a local week; spread_lb, weighed_lb pound; ratios weighed over spread; calibration_age_days day
--- empty:   spread_lb where no pass is measured; weighed_lb without a load; a ratio without pounds spread or without a load;
---          calibrated_at and calibration_age_days where the truck has no calibration of that material before the week's Sunday
--- formula: definitions, "Reconciliation"; the 0.06 of a wrong-material setting is the definition's; all comparisons in integers
+-- units:   week the Monday of a local week; spread_lb, weighed_lb pound; ratios weighed over
+--          spread; calibration_age_days day
+-- empty:   spread_lb where no pass is measured; weighed_lb without a load; a ratio without pounds
+--          spread or without a load; calibrated_at and calibration_age_days where the truck has no
+--          calibration of that material before the week's Sunday
+-- formula: definitions, "Reconciliation"; the 0.06 of a wrong-material setting is the definition's;
+--          all comparisons in integers
 create or replace table reconciliation as
 with solids as (
     select material_id, cast(round_even(bulk_density_lb_ft3 * 1e6, 0) as hugeint) as density
@@ -17,7 +20,8 @@ suspects as (
         sums.truck_id,
         sums.material_id,
         others.material_id as other_id,
-        abs(cast(sums.running_weighed_ulb as hugeint) * others.density - carried.density * sums.running_spread_ulb)
+        abs(cast(sums.running_weighed_ulb as hugeint) * others.density - carried.density
+            * sums.running_spread_ulb)
             / cast(others.density as double) as distance_ulb
     from reconciliation_sums as sums
     cross join run
@@ -25,7 +29,8 @@ suspects as (
     inner join solids as others on others.material_id <> sums.material_id
     where sums.running_spread_ulb > 0
         and sums.running_tickets >= run.density_min_tickets
-        and 100 * abs(cast(sums.running_weighed_ulb as hugeint) * others.density - carried.density * sums.running_spread_ulb)
+        and 100 * abs(cast(sums.running_weighed_ulb as hugeint) * others.density - carried.density
+            * sums.running_spread_ulb)
             <= 6 * others.density * sums.running_spread_ulb
         and 100 * abs(cast(sums.running_weighed_ulb as hugeint) - sums.running_spread_ulb)
             > 6 * cast(sums.running_spread_ulb as hugeint)
@@ -46,10 +51,12 @@ told as (
     from reconciliation_sums as sums
     cross join run
     left join nearest
-        on nearest.week = sums.week and nearest.truck_id = sums.truck_id and nearest.material_id = sums.material_id
+        on nearest.week = sums.week and nearest.truck_id = sums.truck_id
+            and nearest.material_id = sums.material_id
 ),
 calibrated as (
-    select distinct truck_id, material_id, "at" as calibrated_at, cast(timezone(run.time_zone, "at") as date) as calibrated_date
+    select distinct truck_id, material_id, "at" as calibrated_at,
+        cast(timezone(run.time_zone, "at") as date) as calibrated_date
     from calibrations
     cross join run
 ),
@@ -69,15 +76,18 @@ select
     spread_ulb / 1e6 as spread_lb,
     weighed_ulb / 1e6 as weighed_lb,
     weighed_ulb / nullif(spread_ulb, 0) as ratio,
-    case when running_tickets > 0 then running_weighed_ulb / nullif(running_spread_ulb, 0) end as running_ratio,
+    case when running_tickets > 0
+        then running_weighed_ulb / nullif(running_spread_ulb, 0) end as running_ratio,
     case
         when tickets = 0 then 'no tickets'
         when passes = 0 then 'no passes'
         when unmeasured_passes + set_rate_passes > 0 then 'incomplete'
         when other_id is not null then concat('set for ', other_id, '?')
-        when 1000000 * cast(running_weighed_ulb - running_largest_ulb as hugeint) > (1000000 + tolerance) * running_spread_ulb
+        when 1000000 * cast(running_weighed_ulb - running_largest_ulb as hugeint)
+            > (1000000 + tolerance) * running_spread_ulb
             then 'more weighed'
-        when 1000000 * cast(running_weighed_ulb + running_largest_ulb as hugeint) < (1000000 - tolerance) * running_spread_ulb
+        when 1000000 * cast(running_weighed_ulb + running_largest_ulb as hugeint)
+            < (1000000 - tolerance) * running_spread_ulb
             then 'less weighed'
         else 'agrees'
     end as finding,

@@ -1,13 +1,18 @@
 -- pass_corrections: the pounds of every treating pass of a solid, scaled by what was weighed.
 -- grain:   one row per pass_no
 -- reads:   tickets, reconciliation_sums, storm_passes
--- units:   week the Monday of a local week; factor weighed over spread; corrected_ulb millionth of a pound; corrected_lb pound
--- empty:   ticket_id where no load of that truck and material came before the pass; factor and corrected pounds where the tickets cover
---          less than 90 % of the truck's passes with the material in the week, where the weeks of the factor have no load or a pass of unknown
---          pounds, and where their pounds are less than half of their largest load, so that one load left over would decide
--- formula: a ticket covers its truck's passes with that material from loaded_at to its next loaded_at; where tickets cover at least 90 % of
---          a truck's passes in the week, weighed over spread scales them: that of the reconcile_weeks weeks that end with it, as in the running
---          ratio, since a load left over in the box moves a single week's ratio by a third. Exports keep the pounds as reported
+-- units:   week the Monday of a local week; factor weighed over spread; corrected_ulb millionth of
+--          a pound; corrected_lb pound
+-- empty:   ticket_id where no load of that truck and material came before the pass; factor and
+--          corrected pounds where the tickets cover less than 90 % of the truck's passes with the
+--          material in the week, where the weeks of the factor have no load or a pass of unknown
+--          pounds, and where their pounds are less than half of their largest load, so that one
+--          load left over would decide
+-- formula: a ticket covers its truck's passes with that material from loaded_at to its next
+--          loaded_at; where tickets cover at least 90 % of a truck's passes in the week, weighed
+--          over spread scales them: that of the reconcile_weeks weeks that end with it, as in the
+--          running ratio, since a load left over in the box moves a single week's ratio by a third.
+--          Exports keep the pounds as reported
 create or replace table pass_corrections as
 with treating as (
     select
@@ -45,7 +50,8 @@ factors as (
         sums.running_weighed_ulb / nullif(sums.running_spread_ulb, 0) as factor
     from shares
     inner join reconciliation_sums as sums
-        on sums.week = shares.week and sums.truck_id = shares.truck_id and sums.material_id = shares.material_id
+        on sums.week = shares.week and sums.truck_id = shares.truck_id
+            and sums.material_id = shares.material_id
     where 10 * shares.covered_passes >= 9 * shares.passes and sums.running_unmeasured_passes = 0
         and 2 * sums.running_spread_ulb >= sums.running_largest_ulb
 )
@@ -59,4 +65,5 @@ select
     corrected_ulb / 1e6 as corrected_lb
 from covered
 left join factors
-    on factors.week = covered.week and factors.truck_id = covered.truck_id and factors.material_id = covered.material_id;
+    on factors.week = covered.week and factors.truck_id = covered.truck_id
+        and factors.material_id = covered.material_id;

@@ -1,9 +1,11 @@
--- crew_storms: what each crew put down on each route in each storm, and how many acetate storms it had worked before.
+-- crew_storms: what each crew put down on each route in each storm, and how many acetate storms it
+--          had worked before.
 -- grain:   one row per storm_id, crew_id, route_id, material_class, form
 -- reads:   storm_passes, pass_corrections, reconciliation, storms, crews, treatments, run
--- units:   lane_miles lane-mile; applied_lb pound; rate_lb_per_lane_mi pound per lane-mile; prior_storms a number
--- empty:   plow-only passes have no row; prior_storms unless acetate; learning_use unless acetate and solid; applied_lb where no pass is
---          measured; the rate where it has no denominator
+-- units:   lane_miles lane-mile; applied_lb pound; rate_lb_per_lane_mi pound per lane-mile;
+--          prior_storms a number
+-- empty:   plow-only passes have no row; prior_storms unless acetate; learning_use unless acetate
+--          and solid; applied_lb where no pass is measured; the rate where it has no denominator
 -- formula: definitions, "Experience"; the week of a pass is that of reconciliation
 create or replace table crew_storms as
 with set_wrong as (
@@ -21,16 +23,20 @@ sums as (
         any_value(storm_passes.season) as season,
         any_value(storm_passes.zone_id) as zone_id,
         coalesce(sum(storm_passes.lane_ulane_mi), 0) as treated_ulane_mi,
-        coalesce(sum(storm_passes.lane_ulane_mi) filter (where storm_passes.is_measured), 0) as measured_ulane_mi,
+        coalesce(sum(storm_passes.lane_ulane_mi) filter (where storm_passes.is_measured), 0)
+            as measured_ulane_mi,
         sum(storm_passes.applied_ulb) as applied_ulb,
-        coalesce(sum(storm_passes.applied_ulb) filter (where not storm_passes.is_placed), 0) as unplaced_ulb,
+        coalesce(sum(storm_passes.applied_ulb) filter (where not storm_passes.is_placed), 0)
+            as unplaced_ulb,
         bool_or(set_wrong.truck_id is not null) as has_wrong_setting
     from storm_passes
     left join pass_corrections on pass_corrections.pass_no = storm_passes.pass_no
-    left join set_wrong on set_wrong.truck_id = storm_passes.truck_id and set_wrong.week = pass_corrections.week
+    left join set_wrong on set_wrong.truck_id = storm_passes.truck_id
+        and set_wrong.week = pass_corrections.week
     where storm_passes.storm_id is not null and storm_passes.is_treating
     group by
-        storm_passes.storm_id, storm_passes.crew_id, storm_passes.route_id, storm_passes.material_class, storm_passes.form
+        storm_passes.storm_id, storm_passes.crew_id, storm_passes.route_id,
+            storm_passes.material_class, storm_passes.form
 ),
 begun as (
     select storm_id, min(run_began_at) as run_began_at
@@ -53,7 +59,8 @@ counted as (
 rated as (
     select
         sums.*,
-        (sums.applied_ulb - sums.unplaced_ulb) / nullif(sums.measured_ulane_mi, 0) as rate_lb_per_lane_mi,
+        (sums.applied_ulb - sums.unplaced_ulb)
+            / nullif(sums.measured_ulane_mi, 0) as rate_lb_per_lane_mi,
         counted.earlier_storms + cast(crews.prior_acetate_storms as bigint) as prior_storms,
         storms.is_open,
         treatments.applied_ulb as route_applied_ulb

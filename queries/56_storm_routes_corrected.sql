@@ -1,9 +1,12 @@
--- storm_routes_corrected: what each route got of solids in each storm by the pounds that were weighed, beside storm_routes.
+-- storm_routes_corrected: what each route got of solids in each storm by the pounds that were
+--          weighed, beside storm_routes.
 -- grain:   one row per storm_id, route_id, material_class, form
 -- reads:   storm_passes, pass_corrections
 -- units:   corrected_lb pound; corrected_rate_lb_per_lane_mi pound per lane-mile; passes numbers
--- empty:   corrected_lb and the rate unless every measured pass of the row has corrected pounds; the rate without a placed pass
--- formula: definitions, "Per storm, route, material class and form", with corrected pounds for reported ones
+-- empty:   corrected_lb and the rate unless every measured pass of the row has corrected pounds;
+--          the rate without a placed pass
+-- formula: definitions, "Per storm, route, material class and form", with corrected pounds for
+--          reported ones
 create or replace table storm_routes_corrected as
 with solids as (
     select
@@ -42,7 +45,8 @@ select
     corrected_passes,
     case when corrected_passes = measured_passes then corrected_ulb / 1e6 end as corrected_lb,
     case
-        when corrected_passes = measured_passes and corrected_passes > 0 then placed_ulb / nullif(measured_ulane_mi, 0)
+        when corrected_passes = measured_passes
+            and corrected_passes > 0 then placed_ulb / nullif(measured_ulane_mi, 0)
     end as corrected_rate_lb_per_lane_mi
 from sums
 order by storm_id, route_id, material_class, form;

@@ -1,10 +1,13 @@
 -- stock_book: every event of every pile of material, with the book that runs from its last count.
 -- grain:   one row per stockpile_id, material_id, "at", event, reference
 -- reads:   stock, tickets
--- units:   amount_lb (loads out negative, a count as counted), book_lb after the event, difference_lb counted less book: pound
--- empty:   book_lb before a pile's first count; difference_lb unless the event is a count that has one before it; counted_before_at likewise
--- formula: definitions, "Stock outlook": a count, then deliveries and adjustments less loaded plus returned after it; an event at the instant
---          of a count stands before it; what comes back is booked at the instant of its load, the only one that a ticket has
+-- units:   amount_lb (loads out negative, a count as counted), book_lb after the event,
+--          difference_lb counted less book: pound
+-- empty:   book_lb before a pile's first count; difference_lb unless the event is a count that has
+--          one before it; counted_before_at likewise
+-- formula: definitions, "Stock outlook": a count, then deliveries and adjustments less loaded plus
+--          returned after it; an event at the instant of a count stands before it; what comes back
+--          is booked at the instant of its load, the only one that a ticket has
 create or replace table stock_book as
 with events as (
     select
@@ -44,7 +47,8 @@ numbered as (
         row_number() over pile as event_no,
         count(*) filter (where event = 'count') over pile as counts
     from events
-    window pile as (partition by stockpile_id, material_id order by "at", place, reference rows unbounded preceding)
+    window pile as (partition by stockpile_id, material_id order by "at", place,
+        reference rows unbounded preceding)
 ),
 booked as (
     select
@@ -52,7 +56,8 @@ booked as (
         sum(amount_ulb) over since_count as book_ulb,
         first_value("at") over since_count as counted_at
     from numbered
-    window since_count as (partition by stockpile_id, material_id, counts order by event_no rows unbounded preceding)
+    window since_count as (partition by stockpile_id, material_id,
+        counts order by event_no rows unbounded preceding)
 ),
 compared as (
     select
@@ -73,6 +78,7 @@ select
     amount_ulb / 1e6 as amount_lb,
     case when counts > 0 then book_ulb / 1e6 end as book_lb,
     case when event = 'count' and counts_before > 0 then counted_before_at end as counted_before_at,
-    case when event = 'count' and counts_before > 0 then (amount_ulb - book_before_ulb) / 1e6 end as difference_lb
+    case when event = 'count'
+        and counts_before > 0 then (amount_ulb - book_before_ulb) / 1e6 end as difference_lb
 from compared
 order by stockpile_id, material_id, event_no;

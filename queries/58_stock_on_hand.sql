@@ -2,7 +2,8 @@
 -- grain:   one row per stockpile_id, material_id
 -- reads:   stock_book
 -- units:   on_hand_lb pound; share of the material over all counted piles, share of 1
--- empty:   counted_at and on_hand_lb of a pile that was never counted; share likewise, and where the district has none left
+-- empty:   counted_at and on_hand_lb of a pile that was never counted; share likewise, and where
+--          the district has none left
 -- formula: definitions, "Stock outlook", on_hand_lb
 create or replace table stock_on_hand as
 with last_events as (

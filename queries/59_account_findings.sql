@@ -1,10 +1,12 @@
--- account_findings: what weighed loads, calibrations and counts ask a person to check; 60 puts them beside the other findings.
+-- account_findings: what weighed loads, calibrations and counts ask a person to check; 60 puts them
+--          beside the other findings.
 -- grain:   one row per finding_code, subject_kind, subject_id, since_at, name
 -- reads:   reconciliation, calibrations, stock_book, run
 -- units:   amount in unit; from_at, to_at instants, UTC
 -- empty:   since_at where a truck was never calibrated; amount likewise
--- formula: definitions, "Reconciliation" and "Stock outlook". A count that differs from its book by more than the two largest loads weighed out
---          of the pile is a finding: one or two lost tickets explain less (our choice)
+-- formula: definitions, "Reconciliation" and "Stock outlook". A count that differs from its book by
+--          more than the two largest loads weighed out of the pile is a finding: one or two lost
+--          tickets explain less (our choice)
 create or replace table account_findings as
 with wrong_settings as (
     select
@@ -40,7 +42,8 @@ latest_calibrations as (
 ),
 calibrations_due as (
     select
-        if(latest_weeks.calibrated_at is null, 'never_calibrated', 'calibration_due') as finding_code,
+        if(latest_weeks.calibrated_at is null, 'never_calibrated', 'calibration_due')
+            as finding_code,
         'truck' as subject_kind,
         latest_weeks.truck_id as subject_id,
         latest_weeks.calibrated_at as since_at,
@@ -49,8 +52,10 @@ calibrations_due as (
         latest_weeks.material_id as name
     from latest_weeks
     left join latest_calibrations
-        on latest_calibrations.truck_id = latest_weeks.truck_id and latest_calibrations.material_id = latest_weeks.material_id
-    where latest_weeks.is_due and latest_calibrations.calibrated_at is not distinct from latest_weeks.calibrated_at
+        on latest_calibrations.truck_id = latest_weeks.truck_id
+            and latest_calibrations.material_id = latest_weeks.material_id
+    where latest_weeks.is_due
+        and latest_calibrations.calibrated_at is not distinct from latest_weeks.calibrated_at
 ),
 loads as (
     select stockpile_id, material_id, max(-amount_lb) as largest_lb
@@ -70,7 +75,9 @@ counts_apart as (
         stock_book.counted_before_at as from_at,
         stock_book."at" as to_at
     from stock_book
-    inner join loads on loads.stockpile_id = stock_book.stockpile_id and loads.material_id = stock_book.material_id
+    inner join loads
+        on loads.stockpile_id = stock_book.stockpile_id
+            and loads.material_id = stock_book.material_id
     where abs(stock_book.difference_lb) > 2 * loads.largest_lb
 ),
 negative as (

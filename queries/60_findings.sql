@@ -1,33 +1,35 @@
 -- findings: what a person should look at, never turned into a zero.
--- grain:   one row per finding_code, subject_kind, subject_id, storm_id, since_at, name, other_name, other_from_at
--- reads:   zones, stations, storms, routes, storm_passes, passes, treatments, round_gaps, observations,
---          present_wx_codes, set_aside, account_findings, position_findings
+-- grain:   one row per finding_code, subject_kind, subject_id, storm_id, since_at, name,
+--          other_name, other_from_at
+-- reads:   zones, stations, storms, routes, storm_passes, passes, treatments, round_gaps,
+--          observations, present_wx_codes, set_aside, account_findings, position_findings
 -- units:   amount in unit, other_amount in other_unit; share_pct percent; instants, UTC
--- empty:   storm_id where the finding is of no storm; since_at where it is of no instant; what the words of the code have no place for
--- formula: definitions, "Pounds and lane-miles of a pass", findings; the 25 and 1200 pounds per lane-mile and the 0.6 are the definition's
+-- empty:   storm_id where the finding is of no storm; since_at where it is of no instant; what the
+--          words of the code have no place for
+-- formula: definitions, "Pounds and lane-miles of a pass", findings; the 25 and 1200 pounds per
+--          lane-mile and the 0.6 are the definition's
 create or replace table findings as
 with zones_blind as (
-    select 'zone_without_station' as finding_code, 'zone' as subject_kind, zones.zone_id as subject_id
+    select 'zone_without_station' as finding_code, 'zone' as subject_kind,
+        zones.zone_id as subject_id
     from zones
     left join stations on stations.zone_id = zones.zone_id
     where stations.zone_id is null
 ),
 open_storms as (
-    select 'open_storm' as finding_code, 'zone' as subject_kind, zone_id as subject_id, storm_id, began_at as since_at,
-        hours as amount, 'hour' as unit
-    from storms
-    where is_open
+    select 'open_storm' as finding_code, 'zone' as subject_kind, zone_id as subject_id, storm_id,
+        began_at as since_at, hours as amount, 'hour' as unit
+    from storms where is_open
 ),
 visited as (
-    select distinct storm_id, zone_id, route_id
-    from storm_passes where storm_id is not null
+    select distinct storm_id, zone_id, route_id from storm_passes where storm_id is not null
 ),
 logged as (
     select storm_id, count(*) as routes_with_log from visited group by storm_id
 ),
 no_log as (
-    select 'no_log' as finding_code, 'route' as subject_kind, routes.route_id as subject_id, storms.storm_id,
-        storms.began_at as since_at, logged.routes_with_log as amount, 'count' as unit
+    select 'no_log' as finding_code, 'route' as subject_kind, routes.route_id as subject_id,
+        storms.storm_id, storms.began_at as since_at, logged.routes_with_log as amount, 'count' as unit
     from storms
     inner join routes on routes.zone_id = storms.zone_id
     inner join logged on logged.storm_id = storms.storm_id
@@ -38,25 +40,28 @@ no_log as (
         and (awake.zone_id is not null or storms.precip_in >= 0.01 or storms.freezing_h > 0)
 ),
 silent as (
-    select 'no_weather' as finding_code, 'zone' as subject_kind, storms.zone_id as subject_id, storms.storm_id,
-        storms.began_at as since_at, count(distinct stations.station_id) as amount, 'count' as unit
+    select 'no_weather' as finding_code, 'zone' as subject_kind, storms.zone_id as subject_id,
+        storms.storm_id, storms.began_at as since_at, count(distinct stations.station_id) as amount,
+        'count' as unit
     from storms
     inner join stations on stations.zone_id = storms.zone_id
     left join observations
-        on observations.station_id = stations.station_id and observations.observed_at between storms.began_at and storms.ended_at
+        on observations.station_id = stations.station_id
+            and observations.observed_at between storms.began_at and storms.ended_at
     group by storms.zone_id, storms.storm_id, storms.began_at
     having count(observations.observed_at) = 0
 ),
 twice as (
-    select 'same_truck_and_begin' as finding_code, 'truck' as subject_kind, truck_id as subject_id, began_at as since_at,
-        count(*) as amount, 'count' as unit
+    select 'same_truck_and_begin' as finding_code, 'truck' as subject_kind, truck_id as subject_id,
+        began_at as since_at, count(*) as amount, 'count' as unit
     from passes
     group by truck_id, began_at
     having count(pass_id) between 1 and count(*) - 1
 ),
 unread as (
-    select 'weather_not_read' as finding_code, 'station' as subject_kind, observations.station_id as subject_id,
-        min(observations.observed_at) as since_at, count(*) as amount, 'count' as unit
+    select 'weather_not_read' as finding_code, 'station' as subject_kind,
+        observations.station_id as subject_id, min(observations.observed_at) as since_at,
+        count(*) as amount, 'count' as unit
     from observations
     left join present_wx_codes on present_wx_codes.present_wx = observations.present_wx
     where observations.present_wx is not null and present_wx_codes.present_wx is null
@@ -67,23 +72,28 @@ odd_passes as (
         began_at as since_at, applied_ulb / lane_ulane_mi as amount,
         'pound per lane-mile' as unit, route_id as name
     from storm_passes
-    where lane_ulane_mi > 0 and (applied_ulb < 25 * lane_ulane_mi or applied_ulb > 1200 * lane_ulane_mi)
+    where lane_ulane_mi > 0
+        and (applied_ulb < 25 * lane_ulane_mi or applied_ulb > 1200 * lane_ulane_mi)
 ),
 odd_routes as (
-    select 'route_lanes' as finding_code, 'route' as subject_kind, treatments.route_id as subject_id, treatments.storm_id,
-        treatments.first_application_at as since_at, treatments.treated_ulane_mi / treatments.route_ulane_mi as amount,
+    select 'route_lanes' as finding_code, 'route' as subject_kind,
+        treatments.route_id as subject_id, treatments.storm_id,
+        treatments.first_application_at as since_at,
+        treatments.treated_ulane_mi / treatments.route_ulane_mi as amount,
         'count' as unit, round_gaps.rounds as other_amount, 'count' as other_unit,
         treatments.material_class as name, treatments.form as other_name
     from treatments
     inner join round_gaps
         on round_gaps.storm_id = treatments.storm_id and round_gaps.route_id = treatments.route_id
-        and round_gaps.material_class = treatments.material_class and round_gaps.form = treatments.form
+            and round_gaps.material_class = treatments.material_class
+            and round_gaps.form = treatments.form
     where 10 * treatments.treated_ulane_mi < 6 * round_gaps.rounds * treatments.route_ulane_mi
 ),
 aside as (
-    select if(dispensed_lb is null, 'set_aside_unread', 'set_aside') as finding_code, 'truck' as subject_kind,
-        coalesce(truck_id, '(none given)') as subject_id, first_at as since_at, dispensed_lb as amount, 'pound' as unit,
-        "rows" as other_amount, 'count' as other_unit, reason as name
+    select if(dispensed_lb is null, 'set_aside_unread', 'set_aside') as finding_code,
+        'truck' as subject_kind, coalesce(truck_id, '(none given)') as subject_id,
+        first_at as since_at, dispensed_lb as amount, 'pound' as unit, "rows" as other_amount,
+        'count' as other_unit, reason as name
     from set_aside
 ),
 found as (
@@ -101,6 +111,8 @@ found as (
 )
 select
     finding_code, subject_kind, subject_id, storm_id, since_at, cast(amount as double) as amount, unit,
-    cast(other_amount as double) as other_amount, other_unit, share_pct, name, other_name, from_at, to_at, other_from_at, other_to_at
+    cast(other_amount as double) as other_amount, other_unit, share_pct, name, other_name, from_at,
+    to_at, other_from_at, other_to_at
 from found
-order by finding_code, subject_kind, subject_id, storm_id nulls first, since_at nulls first, name, other_name, other_from_at;
+order by finding_code, subject_kind, subject_id, storm_id nulls first, since_at nulls first, name,
+    other_name, other_from_at;

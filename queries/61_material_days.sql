@@ -2,16 +2,19 @@
 -- grain:   one row per season, material_id, use_date
 -- reads:   tickets, reconciliation_sums, materials, run, storm_passes
 -- units:   spread_ulb, weighed_ulb, use_ulb millionth of a pound; liquids and prewet in dry pounds
--- empty:   a day without passes and loads of the material has no row; spread_ulb and weighed_ulb are 0 where there are none
--- formula: definitions, "Stock outlook": weighed pounds where tickets are complete, else the pounds of the passes. Complete: the truck weeks
---          with a load hold at least 90 % of the season's passes with the material
+-- empty:   a day without passes and loads of the material has no row; spread_ulb and weighed_ulb
+--          are 0 where there are none
+-- formula: definitions, "Stock outlook": weighed pounds where tickets are complete, else the pounds
+--          of the passes. Complete: the truck weeks with a load hold at least 90 % of the season's
+--          passes with the material
 create or replace table material_days as
 with spread as (
     select material_id, local_date as use_date, applied_ulb as spread_ulb, 0 as weighed_ulb
     from storm_passes
     where is_treating
     union all by name
-    select prewet_material_id as material_id, local_date as use_date, prewet_ulb as spread_ulb, 0 as weighed_ulb
+    select prewet_material_id as material_id, local_date as use_date, prewet_ulb as spread_ulb,
+        0 as weighed_ulb
     from storm_passes
     where prewet_ulb > 0
 ),
@@ -59,5 +62,6 @@ select
     coalesce(complete.is_weighed, false) as is_weighed,
     case when complete.is_weighed then days.weighed_ulb else days.spread_ulb end as use_ulb
 from days
-left join complete on complete.first_year = days.first_year and complete.material_id = days.material_id
+left join complete on complete.first_year = days.first_year
+    and complete.material_id = days.material_id
 order by season, material_id, use_date;

@@ -3,8 +3,9 @@
 -- reads:   storms, materials, storm_passes, pass_corrections, material_days
 -- units:   use_ulb millionth of a pound; liquids and prewet in dry pounds
 -- empty:   a storm that took none of a material has 0; an open storm has no row
--- formula: definitions, "Stock outlook": the storms that pounds are drawn from; weighed pounds, those of corrected passes, where the season's tickets
---          of the material are complete, as in material_days
+-- formula: definitions, "Stock outlook": the storms that pounds are drawn from; weighed pounds,
+--          those of corrected passes, where the season's tickets of the material are complete, as
+--          in material_days
 create or replace table material_storms as
 with closed as (
     select storm_id, any_value(season) as season, min(run_began_at) as run_began_at
@@ -21,9 +22,11 @@ taken as (
     select
         storm_passes.storm_id,
         storm_passes.material_id,
-        case when complete.material_id is null then storm_passes.applied_ulb else coalesce(pass_corrections.corrected_ulb, storm_passes.applied_ulb) end as use_ulb
+        case when complete.material_id is null then storm_passes.applied_ulb
+            else coalesce(pass_corrections.corrected_ulb, storm_passes.applied_ulb) end as use_ulb
     from storm_passes
-    left join complete on complete.season = storm_passes.season and complete.material_id = storm_passes.material_id
+    left join complete on complete.season = storm_passes.season
+        and complete.material_id = storm_passes.material_id
     left join pass_corrections on pass_corrections.pass_no = storm_passes.pass_no
     where storm_passes.is_treating
     union all by name

@@ -1,12 +1,17 @@
--- station_silences: times over 3 h inside a storm of its zone in which a station did not report while another of the district did.
+-- station_silences: times over 3 h inside a storm of its zone in which a station did not report
+--          while another of the district did.
 -- grain:   one row per storm_id, station_id, from_at
 -- reads:   observations, storms, stations, zones
--- units:   silent_h hour; from_at, to_at instants, UTC: the reports on both sides, or the storm's begin or end where it comes between
--- empty:   a station before its first report ever is not judged; neither is a district whose other stations are silent too
--- formula: a time between two successive reports, or after the last one, cut to the storm's interval
+-- units:   silent_h hour; from_at, to_at instants, UTC: the reports on both sides, or the storm's
+--          begin or end where it comes between
+-- empty:   a station before its first report ever is not judged; neither is a district whose other
+--          stations are silent too
+-- formula: a time between two successive reports, or after the last one, cut to the storm's
+--          interval
 create or replace table station_silences as
 with spaced as (
-    select station_id, observed_at, lead(observed_at) over (partition by station_id order by observed_at) as next_at
+    select station_id, observed_at,
+        lead(observed_at) over (partition by station_id order by observed_at) as next_at
     from observations
 ),
 
@@ -28,14 +33,16 @@ long_gaps as (
     inner join zones on zones.zone_id = stations.zone_id
     inner join storms
         on storms.zone_id = stations.zone_id
-        and least(quiet.next_at, storms.ended_at) > greatest(quiet.observed_at, storms.began_at) + interval 3 hour
+        and least(quiet.next_at, storms.ended_at) > greatest(quiet.observed_at, storms.began_at)
+            + interval 3 hour
 ),
 
 asked as (
     select long_gaps.*, stations.station_id as other_id
     from long_gaps
     inner join zones on zones.district_id = long_gaps.district_id
-    inner join stations on stations.zone_id = zones.zone_id and stations.station_id <> long_gaps.station_id
+    inner join stations on stations.zone_id = zones.zone_id
+        and stations.station_id <> long_gaps.station_id
 ),
 
 heard as (

@@ -1,7 +1,9 @@
--- temperature_steps: readings that differ from the one before by over 20 F in at most 20 min, and jumps against both neighbours.
+-- temperature_steps: readings that differ from the one before by over 20 F in at most 20 min, and
+--          jumps against both neighbours.
 -- grain:   one row per station_id, observed_at, what
 -- reads:   weather_left_out, temperature_leaps
--- units:   value_f degree Fahrenheit; from_at the reading before, to_at this reading, or the one after where the step is a jump
+-- units:   value_f degree Fahrenheit; from_at the reading before, to_at this reading, or the one
+--          after where the step is a jump
 -- empty:   a reading that does neither has no row; the way back from a jump is told with the jump
 -- formula: definitions, "Storms", last sentence
 create or replace table temperature_steps as
@@ -21,12 +23,17 @@ select
     leaps.what,
     leaps.value_f,
     leaps.last_at as from_at,
-    case when jumps.station_id is not null then ways_back.observed_at else leaps.observed_at end as to_at
+    case when jumps.station_id is not null then ways_back.observed_at
+        else leaps.observed_at end as to_at
 from temperature_leaps as leaps
-left join jumps on jumps.station_id = leaps.station_id and jumps.what = leaps.what and jumps.observed_at = leaps.observed_at
-left join jumps as before on before.station_id = leaps.station_id and before.what = leaps.what and before.observed_at = leaps.last_at
+left join jumps on jumps.station_id = leaps.station_id and jumps.what = leaps.what
+    and jumps.observed_at = leaps.observed_at
+left join jumps as before
+    on before.station_id = leaps.station_id and before.what = leaps.what
+    and before.observed_at = leaps.last_at
 left join temperature_leaps as ways_back
-    on ways_back.station_id = leaps.station_id and ways_back.what = leaps.what and ways_back.last_at = leaps.observed_at
+    on ways_back.station_id = leaps.station_id and ways_back.what = leaps.what
+        and ways_back.last_at = leaps.observed_at
 where jumps.station_id is not null
     or before.station_id is null and leaps.observed_at <= leaps.last_at + interval 20 minute
 order by leaps.station_id, leaps.observed_at, leaps.what;

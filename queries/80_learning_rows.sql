@@ -1,11 +1,14 @@
--- learning_rows: what the learning curve is fitted on: acetate solids by crew, storm and route, with the storm's weather.
+-- learning_rows: what the learning curve is fitted on: acetate solids by crew, storm and route,
+--          with the storm's weather.
 -- grain:   one row per storm_id, crew_id, route_id
 -- reads:   crew_storms, routes, storms, run
--- units:   rate_lb_per_lane_mi pound per lane-mile; air_f_mean degree Fahrenheit; intensity inch per hour; freezing 0 or 1;
---          prior_storms a number; x doublings of 1 + prior_storms; storm_date a local date
--- empty:   a covariate that the route's zone lacks in the storm; rows whose learning_use is not used have no row
--- formula: definitions, "Learning", curve: x = log2(1 + prior_storms), intensity = precip_in / max(hours, 1), freezing = 1 from
---          freezing_h 0.5 on
+-- units:   rate_lb_per_lane_mi pound per lane-mile; air_f_mean degree Fahrenheit; intensity inch
+--          per hour; freezing 0 or 1; prior_storms a number; x doublings of 1 + prior_storms;
+--          storm_date a local date
+-- empty:   a covariate that the route's zone lacks in the storm; rows whose learning_use is not
+--          used have no row
+-- formula: definitions, "Learning", curve: x = log2(1 + prior_storms), intensity = precip_in /
+--          max(hours, 1), freezing = 1 from freezing_h 0.5 on
 create or replace table learning_rows as
 with begun as (
     select storm_id, min(run_began_at) as run_began_at
@@ -18,7 +21,8 @@ weather as (
         storms.zone_id,
         storms.air_f_mean,
         storms.precip_in / greatest(storms.hours, 1.0) as intensity,
-        case when storms.freezing_h is not null then cast(storms.freezing_h >= 0.5 as double) end as freezing
+        case when storms.freezing_h is not null
+            then cast(storms.freezing_h >= 0.5 as double) end as freezing
     from storms
 )
 select

@@ -1,13 +1,18 @@
--- beside_salt_rows: acetate rates beside salt rates: the rows of the learning curve and all solid chloride rows with pounds.
+-- beside_salt_rows: acetate rates beside salt rates: the rows of the learning curve and all solid
+--          chloride rows with pounds.
 -- grain:   one row per storm_id, crew_id, route_id, material_class
 -- reads:   learning_rows, crew_storms, routes, storms
--- units:   rate_lb_per_lane_mi pound per lane-mile; air_f_mean degree Fahrenheit; intensity inch per hour; freezing 0 or 1;
---          x doublings of 1 + storms worked; w doublings of 1 + storms of the season so far
--- empty:   a covariate that the route's zone lacks in the storm; chloride rows of open storms or without pounds have no row
--- formula: definitions, "Learning", beside salt: w = log2(1 + kept storms of that season, in the storm's district, before it), x = 0 for chloride
+-- units:   rate_lb_per_lane_mi pound per lane-mile; air_f_mean degree Fahrenheit; intensity inch
+--          per hour; freezing 0 or 1; x doublings of 1 + storms worked; w doublings of 1 + storms
+--          of the season so far
+-- empty:   a covariate that the route's zone lacks in the storm; chloride rows of open storms or
+--          without pounds have no row
+-- formula: definitions, "Learning", beside salt: w = log2(1 + kept storms of that season, in the
+--          storm's district, before it), x = 0 for chloride
 create or replace table beside_salt_rows as
 with begun as (
-    select storm_id, any_value(season) as season, any_value(district_id) as district_id, min(run_began_at) as run_began_at
+    select storm_id, any_value(season) as season, any_value(district_id) as district_id,
+        min(run_began_at) as run_began_at
     from storms
     group by storm_id
 ),
@@ -27,7 +32,8 @@ salt as (
         crew_storms.rate_lb_per_lane_mi,
         storms.air_f_mean,
         storms.precip_in / greatest(storms.hours, 1.0) as intensity,
-        case when storms.freezing_h is not null then cast(storms.freezing_h >= 0.5 as double) end as freezing
+        case when storms.freezing_h is not null
+            then cast(storms.freezing_h >= 0.5 as double) end as freezing
     from crew_storms
     inner join routes on routes.route_id = crew_storms.route_id
     inner join storms on storms.storm_id = crew_storms.storm_id and storms.zone_id = routes.zone_id

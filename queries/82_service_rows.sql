@@ -1,11 +1,15 @@
--- service_rows: how long acetate routes took to come bare, with the experience of the crews that treated them.
+-- service_rows: how long acetate routes took to come bare, with the experience of the crews that
+--          treated them.
 -- grain:   one row per storm_id, route_id
 -- reads:   storm_routes, crew_storms, storms, run
--- units:   response_h hour; air_f_mean degree Fahrenheit; intensity inch per hour; freezing 0 or 1; x doublings of 1 + storms worked
--- empty:   response_h unless regain_state is bare or not bare; x where no crew's pounds are known; a covariate that the zone lacks;
---          route-storms without acetate solids, and open storms, have no row
--- formula: definitions, "Learning", service guard: regain_h, for a route that was not bare the length of its window, marked;
---          x the pounds-weighted mean of its crews' x, weights in millionths of a pound
+-- units:   response_h hour; air_f_mean degree Fahrenheit; intensity inch per hour; freezing 0 or 1;
+--          x doublings of 1 + storms worked
+-- empty:   response_h unless regain_state is bare or not bare; x where no crew's pounds are known;
+--          a covariate that the zone lacks; route-storms without acetate solids, and open storms,
+--          have no row
+-- formula: definitions, "Learning", service guard: regain_h, for a route that was not bare the
+--          length of its window, marked; x the pounds-weighted mean of its crews' x, weights in
+--          millionths of a pound
 create or replace table service_rows as
 with zone_storms as (
     select
@@ -16,7 +20,8 @@ with zone_storms as (
         precip_in / greatest(hours, 1.0) as intensity,
         case when freezing_h is not null then cast(freezing_h >= 0.5 as double) end as freezing,
         least(
-            epoch_us(lead(began_at) over (partition by zone_id order by began_at, storm_id)) - epoch_us(ended_at),
+            epoch_us(lead(began_at) over (partition by zone_id order by began_at, storm_id))
+                - epoch_us(ended_at),
             cast(run.regain_cap_h * 3600000000 as bigint)
         ) / 3.6e9 as window_h
     from storms
@@ -26,7 +31,8 @@ experience as (
     select
         storm_id,
         route_id,
-        sum(cast(round_even(log2(1.0 + prior_storms) * 1e12, 0) as hugeint) * cast(round_even(applied_lb * 1e6, 0) as hugeint))
+        sum(cast(round_even(log2(1.0 + prior_storms) * 1e12, 0) as hugeint)
+            * cast(round_even(applied_lb * 1e6, 0) as hugeint))
             / nullif(sum(cast(round_even(applied_lb * 1e6, 0) as hugeint)), 0) / 1e12 as x
     from crew_storms
     where material_class = 'acetate' and form = 'solid'
@@ -51,5 +57,6 @@ inner join zone_storms
     on zone_storms.storm_id = storm_routes.storm_id and zone_storms.zone_id = storm_routes.zone_id
 left join experience
     on experience.storm_id = storm_routes.storm_id and experience.route_id = storm_routes.route_id
-where storm_routes.material_class = 'acetate' and storm_routes.form = 'solid' and not zone_storms.is_open
+where storm_routes.material_class = 'acetate' and storm_routes.form = 'solid'
+    and not zone_storms.is_open
 order by storm_id, route_id;

@@ -1,8 +1,10 @@
--- learning_rows_corrected: the rows of the learning curve with rates by the pounds that were weighed.
+-- learning_rows_corrected: the rows of the learning curve with rates by the pounds that were
+--          weighed.
 -- grain:   one row per storm_id, crew_id, route_id
 -- reads:   learning_rows, storm_passes, pass_corrections
 -- units:   those of learning_rows; rate_lb_per_lane_mi pound weighed per lane-mile
--- empty:   a row any of whose measured passes has no corrected pounds, or whose corrected rate is 0, is left out
+-- empty:   a row any of whose measured passes has no corrected pounds, or whose corrected rate is
+--          0, is left out
 -- formula: definitions, "Learning", curve, with corrected pounds for reported ones
 create or replace table learning_rows_corrected as
 with corrected as (

@@ -1,16 +1,21 @@
--- comparison_routes: what each route of the comparison got of its own class's solids in each closed storm, and why it is left out.
+-- comparison_routes: what each route of the comparison got of its own class's solids in each closed
+--          storm, and why it is left out.
 -- grain:   one row per storm_id, route_id
 -- reads:   storms, routes, pairs, assignments, treatments, storm_passes, conditions, regains, run
--- units:   _ulb millionth of a pound; _ulane_mi millionth of a lane-mile; cost_uusd millionth of a dollar; regain_us microsecond
--- empty:   open storms have no row, nor has a route without a pair in a zone that has pairs; route_class without an assignment;
---          left_out where the route counts; applied_ulb where no pass is measured; cost_uusd where a price is missing; regain_us unless bare
--- formula: definitions, "Comparison": the first reason that holds; shares compared as whole millionths, so that the margin itself stays in;
---          unmeasured by the passes of both classes' solids: salt of unknown pounds on an acetate route is no 0 lb
+-- units:   _ulb millionth of a pound; _ulane_mi millionth of a lane-mile; cost_uusd millionth of a
+--          dollar; regain_us microsecond
+-- empty:   open storms have no row, nor has a route without a pair in a zone that has pairs;
+--          route_class without an assignment; left_out where the route counts; applied_ulb where no
+--          pass is measured; cost_uusd where a price is missing; regain_us unless bare
+-- formula: definitions, "Comparison": the first reason that holds; shares compared as whole
+--          millionths, so that the margin itself stays in; unmeasured by the passes of both
+--          classes' solids: salt of unknown pounds on an acetate route is no 0 lb
 create or replace table comparison_routes as
 with closed as (
     select
         *,
-        cast(strptime(regexp_extract(storm_id, '-(\d{8})[a-z]*$', 1), '%Y%m%d') as date) as storm_date
+        cast(strptime(regexp_extract(storm_id, '-(\d{8})[a-z]*$', 1), '%Y%m%d') as date)
+            as storm_date
     from storms
     where not is_open
 ),
@@ -26,8 +31,7 @@ paired_zones as (
 ),
 pool as (
     select
-        routes.route_id,
-        routes.zone_id,
+        routes.route_id, routes.zone_id,
         cast(routes.lane_miles * 1e6 as bigint) as route_ulane_mi
     from routes
     left join paired on paired.route_id = routes.route_id
@@ -36,8 +40,7 @@ pool as (
 ),
 classed as (
     select
-        closed.*,
-        pool.route_id,
+        closed.*, pool.route_id,
         pool.route_ulane_mi,
         assignments.material_class as route_class,
         assignments.crew_id
@@ -64,7 +67,8 @@ reported as (
     cross join run
     inner join conditions
         on epoch_us(conditions.observed_at) >= epoch_us(closed.began_at)
-        and epoch_us(conditions.observed_at) <= epoch_us(closed.ended_at) + cast(run.cleanup_h * 3600000000 as bigint)
+        and epoch_us(conditions.observed_at) <= epoch_us(closed.ended_at)
+            + cast(run.cleanup_h * 3600000000 as bigint)
 ),
 salting as (
     select *
@@ -72,8 +76,7 @@ salting as (
     where form = 'solid' and material_class in ('acetate', 'chloride')
 )
 select
-    classed.season,
-    classed.storm_id,
+    classed.season, classed.storm_id,
     classed.zone_id,
     classed.run_began_at,
     classed.route_id,
@@ -89,22 +92,29 @@ select
         when classed.route_class is null then 'no class'
         when classed.route_class not in ('acetate', 'chloride') then 'neither class'
         when cast(other.applied_ulb as hugeint) * 1000000
-            > (other.applied_ulb + coalesce(own.applied_ulb, 0)) * cast(round_even(run.mixed_share * 1e6, 0) as hugeint) then 'mixed'
-        when cast(coalesce(own.unmeasured_passes, 0) + coalesce(other.unmeasured_passes, 0) as hugeint) * 1000000
-            > (coalesce(own.treating_passes, 0) + coalesce(other.treating_passes, 0)) * cast(round_even(run.unmeasured_share * 1e6, 0) as hugeint)
+            > (other.applied_ulb + coalesce(own.applied_ulb, 0))
+                * cast(round_even(run.mixed_share * 1e6, 0) as hugeint) then 'mixed'
+        when cast(coalesce(own.unmeasured_passes, 0)
+            + coalesce(other.unmeasured_passes, 0) as hugeint) * 1000000
+            > (coalesce(own.treating_passes, 0) + coalesce(other.treating_passes, 0))
+                * cast(round_even(run.unmeasured_share * 1e6, 0) as hugeint)
             then 'unmeasured'
         when own.storm_id is not null and own.applied_ulb is null then 'unmeasured'
-        when visited.route_id is null and reported.route_id is null and worked.crew_id is null then 'no record'
+        when visited.route_id is null and reported.route_id is null
+            and worked.crew_id is null then 'no record'
     end as left_out
 from classed
 cross join run
 left join salting as own
-    on own.storm_id = classed.storm_id and own.route_id = classed.route_id and own.material_class = classed.route_class
+    on own.storm_id = classed.storm_id and own.route_id = classed.route_id
+        and own.material_class = classed.route_class
 left join salting as other
-    on other.storm_id = classed.storm_id and other.route_id = classed.route_id and other.material_class <> classed.route_class
+    on other.storm_id = classed.storm_id and other.route_id = classed.route_id
+        and other.material_class <> classed.route_class
 left join visited on visited.storm_id = classed.storm_id and visited.route_id = classed.route_id
 left join reported
-    on reported.storm_id = classed.storm_id and reported.zone_id = classed.zone_id and reported.route_id = classed.route_id
+    on reported.storm_id = classed.storm_id and reported.zone_id = classed.zone_id
+        and reported.route_id = classed.route_id
 left join worked on worked.storm_id = classed.storm_id and worked.crew_id = classed.crew_id
 left join regains on regains.storm_id = classed.storm_id and regains.route_id = classed.route_id
 order by storm_id, route_id;

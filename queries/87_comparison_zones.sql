@@ -1,10 +1,13 @@
--- comparison_zones: which closed storm and zone is compared, how many route-storms it left out, and what its crews had worked before.
+-- comparison_zones: which closed storm and zone is compared, how many route-storms it left out, and
+--          what its crews had worked before.
 -- grain:   one row per storm_id, zone_id
 -- reads:   comparison_classes, comparison_routes, storm_passes, crew_storms
--- units:   _routes a number; acetate_passes a number; acetate_prior_storms a number, summed over these passes
+-- units:   _routes a number; acetate_passes a number; acetate_prior_storms a number, summed over
+--          these passes
 -- empty:   no closed storm, no row; a storm without an acetate pass has 0 acetate_passes
--- formula: definitions, "Comparison": compared where routes of both classes count and neither class lost over a tenth of its lane-miles;
---          mean prior_storms is over the storm's acetate treating passes, solid or liquid, on whatever route
+-- formula: definitions, "Comparison": compared where routes of both classes count and neither class
+--          lost over a tenth of its lane-miles; mean prior_storms is over the storm's acetate
+--          treating passes, solid or liquid, on whatever route
 create or replace table comparison_zones as
 with zones_seen as (
     select
@@ -39,7 +42,8 @@ prior as (
         count(*) as acetate_passes,
         sum(experience.prior_storms) as acetate_prior_storms
     from storm_passes
-    inner join experience on experience.storm_id = storm_passes.storm_id and experience.crew_id = storm_passes.crew_id
+    inner join experience on experience.storm_id = storm_passes.storm_id
+        and experience.crew_id = storm_passes.crew_id
     where storm_passes.is_treating and storm_passes.material_class = 'acetate'
     group by storm_passes.storm_id
 )

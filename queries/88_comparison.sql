@@ -1,10 +1,14 @@
--- comparison: acetate routes beside chloride routes, per closed storm and zone, and per season with its intervals and verdicts.
+-- comparison: acetate routes beside chloride routes, per closed storm and zone, and per season with
+--          its intervals and verdicts.
 -- grain:   one row per season, storm_id, zone_id
 -- reads:   comparison_classes, comparison_zones, comparison_routes, comparison_seasons
--- units:   rates and _storm_lb pound per lane-mile; _applications full-route equivalents; _h hour; ratios acetate over chloride
--- empty:   storm_id and zone_id on season rows, storm_ratio there; everything from storms on elsewhere; values of a class without routes or a
---          denominator; a ratio where either side is 0 or missing, or where a class lost over a tenth of its lane-miles
--- formula: definitions, "Comparison": sums over sums, divided last; a season sums its compared rows, and counts what all its rows left out
+-- units:   rates and _storm_lb pound per lane-mile; _applications full-route equivalents; _h hour;
+--          ratios acetate over chloride
+-- empty:   storm_id and zone_id on season rows, storm_ratio there; everything from storms on
+--          elsewhere; values of a class without routes or a denominator; a ratio where either side
+--          is 0 or missing, or where a class lost over a tenth of its lane-miles
+-- formula: definitions, "Comparison": sums over sums, divided last; a season sums its compared
+--          rows, and counts what all its rows left out
 create or replace table comparison as
 with sums as (
     select comparison_classes.* exclude (run_began_at, loses_too_much)
@@ -20,12 +24,14 @@ with sums as (
         sum(comparison_classes.measured_ulane_mi) as measured_ulane_mi,
         sum(comparison_classes.treated_ulane_mi) as treated_ulane_mi,
         sum(comparison_classes.route_ulane_mi) as route_ulane_mi,
-        case when not bool_or(comparison_classes.cost_uusd is null) then sum(comparison_classes.cost_uusd) end as cost_uusd,
+        case when not bool_or(comparison_classes.cost_uusd is null)
+            then sum(comparison_classes.cost_uusd) end as cost_uusd,
         sum(comparison_classes.regain_sum) as regain_sum,
         sum(comparison_classes.bare_ulane_mi) as bare_ulane_mi
     from comparison_classes
     inner join comparison_zones
-        on comparison_zones.storm_id = comparison_classes.storm_id and comparison_zones.zone_id = comparison_classes.zone_id
+        on comparison_zones.storm_id = comparison_classes.storm_id
+            and comparison_zones.zone_id = comparison_classes.zone_id
     where comparison_zones.is_compared
     group by comparison_classes.season, comparison_classes.material_class
 ),
@@ -46,16 +52,20 @@ sides as (
 season_routes as (
     select
         comparison_routes.season,
-        count(distinct comparison_routes.route_id) filter (where comparison_routes.route_class = 'acetate') as acetate_routes,
-        count(distinct comparison_routes.route_id) filter (where comparison_routes.route_class = 'chloride') as chloride_routes
+        count(distinct comparison_routes.route_id)
+            filter (where comparison_routes.route_class = 'acetate') as acetate_routes,
+        count(distinct comparison_routes.route_id)
+            filter (where comparison_routes.route_class = 'chloride') as chloride_routes
     from comparison_routes
     inner join comparison_zones
-        on comparison_zones.storm_id = comparison_routes.storm_id and comparison_zones.zone_id = comparison_routes.zone_id
+        on comparison_zones.storm_id = comparison_routes.storm_id
+            and comparison_zones.zone_id = comparison_routes.zone_id
     where comparison_zones.is_compared and comparison_routes.left_out is null
     group by comparison_routes.season
 ),
 rows_wanted as (
-    select season, storm_id, zone_id, mixed_routes, unmeasured_routes, no_record_routes, not loses_too_much as has_ratios
+    select season, storm_id, zone_id, mixed_routes, unmeasured_routes, no_record_routes,
+        not loses_too_much as has_ratios
     from comparison_zones
     union all by name
     select
@@ -80,10 +90,12 @@ select
         then nullif(acetate.storm_lb, 0) / nullif(chloride.storm_lb, 0) end as storm_ratio,
     acetate.applications as acetate_applications,
     chloride.applications as chloride_applications,
-    case when has_ratios then nullif(acetate.applications, 0) / nullif(chloride.applications, 0) end as applications_ratio,
+    case when has_ratios then nullif(acetate.applications, 0)
+        / nullif(chloride.applications, 0) end as applications_ratio,
     acetate.cost_usd as acetate_cost_usd_per_lane_mi,
     chloride.cost_usd as chloride_cost_usd_per_lane_mi,
-    case when has_ratios then nullif(acetate.cost_usd, 0) / nullif(chloride.cost_usd, 0) end as cost_ratio,
+    case when has_ratios then nullif(acetate.cost_usd, 0)
+        / nullif(chloride.cost_usd, 0) end as cost_ratio,
     acetate.regain_h as acetate_regain_h,
     chloride.regain_h as chloride_regain_h,
     cast(coalesce(acetate.routes, season_routes.acetate_routes, 0) as bigint) as acetate_routes,
@@ -95,10 +107,14 @@ select
 from rows_wanted
 left join sides as acetate
     on acetate.season = rows_wanted.season and acetate.material_class = 'acetate'
-    and acetate.storm_id is not distinct from rows_wanted.storm_id and acetate.zone_id is not distinct from rows_wanted.zone_id
+    and acetate.storm_id is not distinct from rows_wanted.storm_id
+        and acetate.zone_id is not distinct from rows_wanted.zone_id
 left join sides as chloride
     on chloride.season = rows_wanted.season and chloride.material_class = 'chloride'
-    and chloride.storm_id is not distinct from rows_wanted.storm_id and chloride.zone_id is not distinct from rows_wanted.zone_id
-left join season_routes on season_routes.season = rows_wanted.season and rows_wanted.storm_id is null
-left join comparison_seasons on comparison_seasons.season = rows_wanted.season and rows_wanted.storm_id is null
+    and chloride.storm_id is not distinct from rows_wanted.storm_id
+        and chloride.zone_id is not distinct from rows_wanted.zone_id
+left join season_routes on season_routes.season = rows_wanted.season
+    and rows_wanted.storm_id is null
+left join comparison_seasons
+    on comparison_seasons.season = rows_wanted.season and rows_wanted.storm_id is null
 order by season, storm_id nulls first, zone_id nulls first;

@@ -1,12 +1,16 @@
--- storm_reasons: for a storm in which a route got more or less than usual there, how much of it was applications and how much the rate.
+-- storm_reasons: for a storm in which a route got more or less than usual there, how much of it was
+--          applications and how much the rate.
 -- grain:   one row per storm_id, route_id, material_class
 -- reads:   storm_routes, storms, run, learning_residuals
--- units:   _lb_per_lane_mi pound per lane-mile; usual_ the season's median, low_ and high_ its quartiles; log parts natural logarithms
--- empty:   no row inside the route's middle half or with under 8 storms; rate and parts without a placed and measured pass; fit columns
---          where the learning fit did not use the route in that storm, fit_kind also without a spread of residuals
--- formula: total_log = ln(storm pounds / median) = applications_log + rate_log, rate_log = ln(rate / median rate), so that usual
---          applications are median pounds over median rate. A part is named when it goes one way by at least a third of the whole.
---          Storms count that are closed, with pounds, and measured as the comparison asks; solids of each class alone
+-- units:   _lb_per_lane_mi pound per lane-mile; usual_ the season's median, low_ and high_ its
+--          quartiles; log parts natural logarithms
+-- empty:   no row inside the route's middle half or with under 8 storms; rate and parts without a
+--          placed and measured pass; fit columns where the learning fit did not use the route in
+--          that storm, fit_kind also without a spread of residuals
+-- formula: total_log = ln(storm pounds / median) = applications_log + rate_log, rate_log = ln(rate
+--          / median rate), so that usual applications are median pounds over median rate. A part is
+--          named when it goes one way by at least a third of the whole. Storms count that are
+--          closed, with pounds, and measured as the comparison asks; solids of each class alone
 create or replace table storm_reasons as
 with counted as (
     select
@@ -19,7 +23,8 @@ with counted as (
         nullif(storm_routes.rate_lb_per_lane_mi, 0) as rate_lb_per_lane_mi
     from storm_routes
     cross join run
-    inner join storms on storms.storm_id = storm_routes.storm_id and storms.zone_id = storm_routes.zone_id
+    inner join storms on storms.storm_id = storm_routes.storm_id
+        and storms.zone_id = storm_routes.zone_id
     where not storms.is_open
         and storm_routes.form = 'solid'
         and storm_routes.material_class in ('acetate', 'chloride')
@@ -48,7 +53,8 @@ split as (
         ln(counted.rate_lb_per_lane_mi / usual.usual_rate_lb_per_lane_mi) as rate_log
     from counted
     inner join usual
-        on usual.season = counted.season and usual.route_id = counted.route_id and usual.material_class = counted.material_class
+        on usual.season = counted.season and usual.route_id = counted.route_id
+            and usual.material_class = counted.material_class
     where usual.storms >= 8
         and not counted.storm_lb_per_lane_mi
             between usual.low_storm_lb_per_lane_mi and usual.high_storm_lb_per_lane_mi
@@ -69,7 +75,8 @@ fits as (
 )
 select
     parted.*,
-    case when total_log > 0 then 'more than usual here' else 'less than usual here' end as total_kind,
+    case when total_log > 0 then 'more than usual here'
+        else 'less than usual here' end as total_kind,
     case
         when applications_log is null then null
         when 3 * abs(applications_log) < abs(total_log) then 'applications as usual'
@@ -93,5 +100,6 @@ select
     fits.is_outlier
 from parted
 left join fits
-    on fits.storm_id = parted.storm_id and fits.route_id = parted.route_id and parted.material_class = 'acetate'
+    on fits.storm_id = parted.storm_id and fits.route_id = parted.route_id
+        and parted.material_class = 'acetate'
 order by storm_id, route_id, material_class;

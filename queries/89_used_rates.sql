@@ -1,11 +1,17 @@
--- used_rates: which rates were used, by material, pavement temperature and kind of storm, with the roads beside them.
+-- used_rates: which rates were used, by material, pavement temperature and kind of storm, with the
+--          roads beside them.
 -- grain:   one row per material_id, band_no, storm_kind
 -- reads:   storm_passes, storms, regains
--- units:   from_f, to_f the band, degree Fahrenheit; rates pound per lane-mile, liquids dry; regain_h hour, the median of bare ones; handbook_ pound per lane-mile
--- empty:   from_f, to_f where the band has no such end; band_no 6, no report, has neither, and no handbook row; handbook_ columns but beside chloride solids; regain_h where no road was bare
--- formula: a rate is a sum of pounds over a sum of lane-miles: one per storm, route, material and band, over placed and measured treating
---          passes of closed storms; then quartiles. Pavement as in cold_share. Bands and handbook rates: Maine DOT treatment table, NTL
---          14387 appendix, per lane-mile: the middle of a range, no order; local policy and licensed practice decide
+-- units:   from_f, to_f the band, degree Fahrenheit; rates pound per lane-mile, liquids dry;
+--          regain_h hour, the median of bare ones; handbook_ pound per lane-mile
+-- empty:   from_f, to_f where the band has no such end; band_no 6, no report, has neither, and no
+--          handbook row; handbook_ columns but beside chloride solids; regain_h where no road was
+--          bare
+-- formula: a rate is a sum of pounds over a sum of lane-miles: one per storm, route, material and
+--          band, over placed and measured treating passes of closed storms; then quartiles.
+--          Pavement as in cold_share. Bands and handbook rates: Maine DOT treatment table, NTL
+--          14387 appendix, per lane-mile: the middle of a range, no order; local policy and
+--          licensed practice decide
 create or replace table used_rates as
 with bands as (
     select *
@@ -16,7 +22,8 @@ with bands as (
         (4, 15, 20, 350, 450, 300, 400, null),
         (5, null, 15, null, null, null, null, 'plow; no chemicals; see local policy'),
         (6, null, null, null, null, null, null, null)
-    ) as bands (band_no, from_f, to_f, first_low, first_high, following_low, following_high, caution)
+    ) as bands (band_no, from_f, to_f, first_low, first_high, following_low, following_high,
+        caution)
 ),
 warmed as (
     select
@@ -30,8 +37,10 @@ warmed as (
         storm_passes.lane_ulane_mi,
         storm_passes.pavement_f
     from storm_passes
-    inner join storms on storms.storm_id = storm_passes.storm_id and storms.zone_id = storm_passes.zone_id
-    where storm_passes.is_treating and storm_passes.is_placed and storm_passes.is_measured and not storms.is_open
+    inner join storms
+        on storms.storm_id = storm_passes.storm_id and storms.zone_id = storm_passes.zone_id
+    where storm_passes.is_treating
+        and storm_passes.is_placed and storm_passes.is_measured and not storms.is_open
 ),
 banded as (
     select
@@ -88,8 +97,10 @@ select
     case when is_salt then bands.following_high end as handbook_following_high_lb_per_lane_mi,
     case
         when bands.caution is not null then bands.caution
-        when quartiles.material_class = 'acetate' and bands.first_low is not null then 'salt; not a floor for acetate'
+        when quartiles.material_class = 'acetate'
+            and bands.first_low is not null then 'salt; not a floor for acetate'
     end as caution
-from (select *, material_class = 'chloride' and form = 'solid' as is_salt from quartiles) as quartiles
+from (select *, material_class = 'chloride' and form = 'solid' as is_salt from quartiles)
+    as quartiles
 inner join bands on bands.band_no = quartiles.band_no
 order by material_id, band_no, storm_kind;

@@ -1,10 +1,11 @@
 -- pass_costs: what each treating pass cost, with the price that was in force on its local date.
 -- grain:   one row per pass_no
 -- reads:   storm_passes, price_spans
--- units:   _uusd millionth of a dollar; usd_per_ton dollar per ton of 2000 pounds; _ulb millionth of a pound; _ulane_mi millionth of a
---          lane-mile
--- empty:   storm_id outside storms; price_from_date, usd_per_ton and material_uusd without a price; cost_uusd where a price is missing
---          for pounds other than 0; material_uusd and applied_ulb unless measured
+-- units:   _uusd millionth of a dollar; usd_per_ton dollar per ton of 2000 pounds; _ulb millionth
+--          of a pound; _ulane_mi millionth of a lane-mile
+-- empty:   storm_id outside storms; price_from_date, usd_per_ton and material_uusd without a price;
+--          cost_uusd where a price is missing for pounds other than 0; material_uusd and
+--          applied_ulb unless measured
 -- formula: definitions, cost_usd; material_uusd is the part without prewet
 create or replace view pass_costs as
 with treating as (
@@ -35,5 +36,6 @@ select
     cast(treating.applied_ulb / 2000 * price_spans.usd_per_ton as bigint) as material_uusd
 from treating
 left join price_spans
-    on price_spans.material_id = treating.material_id and price_spans.from_date <= treating.local_date
+    on price_spans.material_id = treating.material_id
+        and price_spans.from_date <= treating.local_date
     and treating.local_date < price_spans.next_date;

@@ -1,9 +1,13 @@
--- damage_assumptions: what a season's material would cost elsewhere if the district's own assumptions held. Never added to costs.
+-- damage_assumptions: what a season's material would cost elsewhere if the district's own
+--          assumptions held. Never added to costs.
 -- grain:   one row per season, name, material_class
 -- reads:   storm_passes, materials, damage_costs
--- units:   usd_per_ton dollar per ton; tons of 2000 pounds, prewet under the class of its own material; usd US dollar
--- empty:   a season without known pounds of the class has no row; a district without assumptions has none
--- formula: tons x the district's own amount; source is the district's own text, and label says what it is
+-- units:   usd_per_ton dollar per ton; tons of 2000 pounds, prewet under the class of its own
+--          material; usd US dollar
+-- empty:   a season without known pounds of the class has no row; a district without assumptions
+--          has none
+-- formula: tons x the district's own amount; source is the district's own text, and label says what
+--          it is
 create or replace table damage_assumptions as
 with treating as (
     select

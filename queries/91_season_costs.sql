@@ -1,10 +1,12 @@
 -- season_costs: what each class of material cost in a season, beside the budget.
 -- grain:   one row per season, material_class
 -- reads:   pass_costs, budgets
--- units:   usd US dollar, prewet included; usd_per_lane_mi dollar per lane-mile of the routes that got the class; usd_per_treated_lane_mi
---          dollar per lane-mile treated; usd_per_ton dollar per ton of 2000 pounds, without prewet; unpriced_lb pound; budget_share 1
--- empty:   usd, what follows from it and budget_left_usd where a price is missing for pounds other than 0 (unpriced_lb says how many) or no
---          pounds are known; the budget columns without a budget; dates without a price. A budget without passes has a row with 0
+-- units:   usd US dollar, prewet included; usd_per_lane_mi dollar per lane-mile of the routes that
+--          got the class; usd_per_treated_lane_mi dollar per lane-mile treated; usd_per_ton dollar
+--          per ton of 2000 pounds, without prewet; unpriced_lb pound; budget_share 1
+-- empty:   usd, what follows from it and budget_left_usd where a price is missing for pounds other
+--          than 0 (unpriced_lb says how many) or no pounds are known; the budget columns without a
+--          budget; dates without a price. A budget without passes has a row with 0
 -- formula: definitions, cost_usd; storms_usd + outside_usd = usd
 create or replace table season_costs as
 with spent as (
@@ -20,7 +22,8 @@ with spent as (
         bool_and(cost_uusd is not null) and bool_or(has_pounds) as is_known,
         coalesce(sum(cost_uusd) filter (where storm_id is not null), 0) as storms_uusd,
         coalesce(sum(cost_uusd) filter (where storm_id is null), 0) as outside_uusd,
-        coalesce(sum(coalesce(applied_ulb, 0) + coalesce(prewet_ulb, 0)) filter (where cost_uusd is null), 0) as unpriced_ulb,
+        coalesce(sum(coalesce(applied_ulb, 0) + coalesce(prewet_ulb, 0))
+            filter (where cost_uusd is null), 0) as unpriced_ulb,
         min(price_from_date) as first_price_date,
         max(price_from_date) as last_price_date
     from pass_costs
@@ -44,7 +47,8 @@ judged as (
         budgets.budget_usd,
         cast(budgets.budget_usd * 1e6 as bigint) as budget_uusd
     from spent
-    full join budgets on budgets.season = spent.season and budgets.material_class = spent.material_class
+    full join budgets on budgets.season = spent.season
+        and budgets.material_class = spent.material_class
 ),
 totalled as (
     select
@@ -52,7 +56,8 @@ totalled as (
         lengths.route_ulane_mi,
         case when is_known then coalesce(storms_uusd + outside_uusd, 0) end as total_uusd
     from judged
-    left join lengths on lengths.season = judged.season and lengths.material_class = judged.material_class
+    left join lengths on lengths.season = judged.season
+        and lengths.material_class = judged.material_class
 )
 select
     season,

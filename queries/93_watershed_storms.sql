@@ -1,13 +1,15 @@
 -- watershed_storms: chloride and acetate put down in each watershed, by storm and outside storms.
 -- grain:   one row per season, storm_id, watershed
 -- reads:   storm_passes, materials, routes, chloride_kept_off
--- units:   chloride_lb, kept_off_lb pound of chloride; acetate_lb pound, prewet included; oxygen_demand_lb pound of oxygen: a load, not a
---          concentration
--- empty:   storm_id on the rows of passes outside storms; watershed where routes.csv names none; chloride_lb and acetate_lb hold the pounds
---          that are known; kept_off_lb and kept_off_basis where no route could be compared; oxygen_demand_lb where a material with
+-- units:   chloride_lb, kept_off_lb pound of chloride; acetate_lb pound, prewet included;
+--          oxygen_demand_lb pound of oxygen: a load, not a concentration
+-- empty:   storm_id on the rows of passes outside storms; watershed where routes.csv names none;
+--          chloride_lb and acetate_lb hold the pounds that are known; kept_off_lb and
+--          kept_off_basis where no route could be compared; oxygen_demand_lb where a material with
 --          pounds lacks its figure
--- formula: chloride_lb by definitions; oxygen_demand_lb = acetate pounds x oxygen_demand_lb_per_lb of the material; kept_off_lb sums
---          chloride_kept_off, and kept_off_routes of acetate_routes tell how much of it is known
+-- formula: chloride_lb by definitions; oxygen_demand_lb = acetate pounds x oxygen_demand_lb_per_lb
+--          of the material; kept_off_lb sums chloride_kept_off, and kept_off_routes of
+--          acetate_routes tell how much of it is known
 create or replace table watershed_storms as
 with treating as (
     select
@@ -16,8 +18,10 @@ with treating as (
         storm_passes.route_id,
         routes.watershed,
         storm_passes.chloride_ulb,
-        case when materials.class = 'acetate' then coalesce(storm_passes.applied_ulb, 0) else 0 end as applied_ulb,
-        case when prewets.class = 'acetate' then coalesce(storm_passes.prewet_ulb, 0) else 0 end as prewet_ulb,
+        case when materials.class = 'acetate' then coalesce(storm_passes.applied_ulb, 0)
+            else 0 end as applied_ulb,
+        case when prewets.class = 'acetate' then coalesce(storm_passes.prewet_ulb, 0)
+            else 0 end as prewet_ulb,
         materials.oxygen_demand_lb_per_lb as oxygen_per_lb,
         prewets.oxygen_demand_lb_per_lb as prewet_oxygen_per_lb
     from storm_passes
@@ -30,7 +34,8 @@ weighed as (
     select
         *,
         cast(case when applied_ulb = 0 then 0 else applied_ulb * oxygen_per_lb end
-            + case when prewet_ulb = 0 then 0 else prewet_ulb * prewet_oxygen_per_lb end as bigint) as oxygen_ulb
+            + case when prewet_ulb = 0 then 0 else prewet_ulb * prewet_oxygen_per_lb end as bigint)
+                as oxygen_ulb
     from treating
 ),
 summed as (
@@ -52,7 +57,8 @@ kept_off as (
         count(*) as acetate_routes,
         count(chloride_kept_off.basis) as kept_off_routes,
         sum(cast(chloride_kept_off.kept_off_lb * 1e6 as bigint)) as kept_off_ulb,
-        string_agg(distinct chloride_kept_off.basis, '; ' order by chloride_kept_off.basis) as kept_off_basis
+        string_agg(distinct chloride_kept_off.basis, '; ' order by chloride_kept_off.basis)
+            as kept_off_basis
     from chloride_kept_off
     inner join routes on routes.route_id = chloride_kept_off.route_id
     group by chloride_kept_off.storm_id, routes.watershed
@@ -71,5 +77,6 @@ select
     summed.oxygen_ulb / 1e6 as oxygen_demand_lb
 from summed
 left join kept_off
-    on kept_off.storm_id = summed.storm_id and kept_off.watershed is not distinct from summed.watershed
+    on kept_off.storm_id = summed.storm_id
+        and kept_off.watershed is not distinct from summed.watershed
 order by season, storm_id nulls first, watershed nulls first;

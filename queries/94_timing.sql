@@ -1,12 +1,14 @@
--- timing: how much of a route's material went down in cold, in wind, early or late in a storm. By storm and route, never by crew.
+-- timing: how much of a route's material went down in cold, in wind, early or late in a storm. By
+--          storm and route, never by crew.
 -- grain:   one row per storm_id, route_id, material_class
 -- reads:   storm_passes, storms, storm_zones, wintry_runs, stations, run
 -- units:   _lb pound; shares 1; snow_before_h hour
--- empty:   cold and wind columns where no pounds meet a known temperature or wind; early_share without known pounds; snow_before_h and is_late in a
---          zone without a station
--- formula: cold and wind as in definitions, cold_share and wind_share, by pounds; early: begun more than early_min before the zone's
---          storm without purpose pretreat; snow_before_h: hours of snow as in snow_h, up to the route's first treating pass of the storm;
---          late: at least 2 of them
+-- empty:   cold and wind columns where no pounds meet a known temperature or wind; early_share
+--          without known pounds; snow_before_h and is_late in a zone without a station
+-- formula: cold and wind as in definitions, cold_share and wind_share, by pounds; early: begun more
+--          than early_min before the zone's storm without purpose pretreat; snow_before_h: hours of
+--          snow as in snow_h, up to the route's first treating pass of the storm; late: at least 2
+--          of them
 create or replace table timing as
 with treating as (
     select
@@ -23,7 +25,8 @@ with treating as (
             and storm_passes.purpose is distinct from 'pretreat' as is_early
     from storm_passes
     cross join run
-    inner join storms on storms.storm_id = storm_passes.storm_id and storms.zone_id = storm_passes.zone_id
+    inner join storms on storms.storm_id = storm_passes.storm_id
+        and storms.zone_id = storm_passes.zone_id
     where storm_passes.is_treating
 ),
 firsts as (
@@ -48,7 +51,8 @@ snowed as (
     select
         firsts.storm_id,
         firsts.route_id,
-        coalesce(sum(least(snow_reports.weight_us, epoch_us(firsts.first_at) - epoch_us(snow_reports.observed_at))), 0)
+        coalesce(sum(least(snow_reports.weight_us,
+            epoch_us(firsts.first_at) - epoch_us(snow_reports.observed_at))), 0)
             / any_value(counted.stations) as snow_us
     from firsts
     inner join counted on counted.zone_id = firsts.zone_id
@@ -81,11 +85,14 @@ select
     summed.material_class,
     firsts.first_at as first_application_at,
     summed.applied_ulb / 1e6 as applied_lb,
-    case when summed.cold_known_ulb is not null then coalesce(summed.cold_ulb, 0) / 1e6 end as cold_lb,
+    case when summed.cold_known_ulb is not null
+        then coalesce(summed.cold_ulb, 0) / 1e6 end as cold_lb,
     coalesce(summed.cold_ulb, 0) / nullif(summed.cold_known_ulb, 0) as cold_share,
-    case when summed.windy_known_ulb is not null then coalesce(summed.windy_ulb, 0) / 1e6 end as wind_lb,
+    case when summed.windy_known_ulb is not null
+        then coalesce(summed.windy_ulb, 0) / 1e6 end as wind_lb,
     coalesce(summed.windy_ulb, 0) / nullif(summed.windy_known_ulb, 0) as wind_share,
-    case when summed.applied_ulb is not null then coalesce(summed.early_ulb, 0) / 1e6 end as early_lb,
+    case when summed.applied_ulb is not null
+        then coalesce(summed.early_ulb, 0) / 1e6 end as early_lb,
     coalesce(summed.early_ulb, 0) / nullif(summed.applied_ulb, 0) as early_share,
     snowed.snow_us / 3.6e9 as snow_before_h,
     snowed.snow_us >= 7.2e9 as is_late

@@ -1,10 +1,13 @@
 -- watershed_seasons: chloride, acetate and chloride kept off in each watershed, by season.
 -- grain:   one row per season, watershed
 -- reads:   watershed_storms, routes
--- units:   pounds as in watershed_storms; lane_miles of the watershed's routes; oxygen_demand_lb pound of oxygen: a load, not a concentration
--- empty:   watershed where routes.csv names none; kept_off_lb, kept_off_basis, kept_off_share where no route could be compared;
---          oxygen_demand_lb where a material with pounds lacks its figure
--- formula: sums over the season's storms and outside storms; kept_off_share = kept_off_lb / (kept_off_lb + chloride_lb of storms)
+-- units:   pounds as in watershed_storms; lane_miles of the watershed's routes; oxygen_demand_lb
+--          pound of oxygen: a load, not a concentration
+-- empty:   watershed where routes.csv names none; kept_off_lb, kept_off_basis, kept_off_share where
+--          no route could be compared; oxygen_demand_lb where a material with pounds lacks its
+--          figure
+-- formula: sums over the season's storms and outside storms; kept_off_share = kept_off_lb /
+--          (kept_off_lb + chloride_lb of storms)
 create or replace table watershed_seasons as
 with pounds as (
     select
@@ -62,10 +65,12 @@ select
     cast(summed.acetate_route_storms as bigint) as acetate_route_storms,
     cast(summed.kept_off_route_storms as bigint) as kept_off_route_storms,
     summed.kept_off_ulb / 1e6 as kept_off_lb,
-    summed.kept_off_ulb / nullif(summed.kept_off_ulb + summed.storm_chloride_ulb, 0) as kept_off_share,
+    summed.kept_off_ulb / nullif(summed.kept_off_ulb + summed.storm_chloride_ulb, 0)
+        as kept_off_share,
     named.kept_off_basis,
     summed.oxygen_ulb / 1e6 as oxygen_demand_lb
 from summed
 left join lengths on lengths.watershed is not distinct from summed.watershed
-left join named on named.season = summed.season and named.watershed is not distinct from summed.watershed
+left join named on named.season = summed.season
+    and named.watershed is not distinct from summed.watershed
 order by season, watershed nulls first;

@@ -1,30 +1,41 @@
 -- gate_causes: what speaks against putting tonight's figures in the place of last night's.
 -- grain:   one row per kind, subject
--- reads:   fallen_seasons, run, last_night, last_storms, last_intake, storms, passes, intake, contents, observations, stations, routes
+-- reads:   fallen_seasons, run, last_night, last_storms, last_intake, storms, passes, intake,
+--          contents, observations, stations, routes
 -- units:   pounds pound; shares percent
 -- empty:   no rows while nothing is published
--- formula: own rule: a vanished storm; pounds that fell by more than gate_drop_pct and that no correction and no changed reference row explains;
---          more than gate_quarantine_pct of a feed's new rows set aside, files that were refused whole apart; passes over stale_h after their zone's latest weather
+-- formula: own rule: a vanished storm; pounds that fell by more than gate_drop_pct and that no
+--          correction and no changed reference row explains; more than gate_quarantine_pct of a
+--          feed's new rows set aside, files that were refused whole apart; passes over stale_h
+--          after their zone's latest weather
 create or replace table gate_causes as
 with vanished_storms as (
     select
         'a storm is gone' as kind,
-        was.zone_id || ' ' || strftime(was.began_at, '%Y-%m-%dT%H:%M:%SZ') || ' ' || strftime(was.ended_at, '%Y-%m-%dT%H:%M:%SZ') as subject,
-        'storm ' || was.storm_id || ' of zone ' || was.zone_id || ', ' || strftime(was.began_at, '%Y-%m-%d %H:%M') || ' to ' || strftime(was.ended_at, '%Y-%m-%d %H:%M')
+        was.zone_id || ' ' || strftime(was.began_at, '%Y-%m-%dT%H:%M:%SZ') || ' '
+            || strftime(was.ended_at, '%Y-%m-%dT%H:%M:%SZ') as subject,
+        'storm ' || was.storm_id || ' of zone ' || was.zone_id || ', '
+            || strftime(was.began_at, '%Y-%m-%d %H:%M') || ' to '
+            || strftime(was.ended_at, '%Y-%m-%d %H:%M')
             || ' UTC, is covered by no storm now' as found,
-        'look for weather that was replaced or corrected, for stations.csv and for the storm settings' as remedy
+        'look for weather that was replaced or corrected, for stations.csv and for the storm '
+            || 'settings' as remedy
     from last_storms as was
     where not exists (
-        select 1 from storms as now where now.zone_id = was.zone_id and now.began_at <= was.ended_at and now.ended_at >= was.began_at
+        select 1 from storms as now
+            where now.zone_id = was.zone_id and now.began_at <= was.ended_at
+            and now.ended_at >= was.began_at
     )
 ),
 pounds_fell as (
     select
         'pounds fell' as kind,
         season || ' ' || was_lb as subject,
-        printf('season %s fell from %.0f to %.0f lb, %.1f %%, of which corrections and changed reference rows explain %.0f lb', season, was_lb, now_lb,
+        printf('season %s fell from %.0f to %.0f lb, %.1f %%, of which corrections and changed '
+            || 'reference rows explain %.0f lb', season, was_lb, now_lb,
             100 * (1 - now_lb / was_lb), explained_lb) as found,
-        'look for a pass delivery that was replaced by a shorter one, and for its column mapping in district.toml' as remedy
+        'look for a pass delivery that was replaced by a shorter one, and for its column '
+            || 'mapping in district.toml' as remedy
     from fallen_seasons
 ),
 new_rows as (
@@ -32,20 +43,24 @@ new_rows as (
         intake.feed,
         intake.sha256,
         greatest(intake.quarantined - coalesce(former.quarantined, 0), 0) as quarantined,
-        greatest(intake.rows_read - coalesce(former.rows_read, 0), intake.quarantined - coalesce(former.quarantined, 0), 0) as rows_read
+        greatest(intake.rows_read - coalesce(former.rows_read, 0),
+            intake.quarantined - coalesce(former.quarantined, 0), 0) as rows_read
     from intake
     inner join contents on contents.feed = intake.feed and contents.sha256 = intake.sha256
     left join last_intake as former on former.feed = intake.feed and former.file = intake.file
     where intake.same_as is null and contents.fault_reason is null
-        and not exists (select 1 from last_intake as known where known.feed = intake.feed and known.sha256 = intake.sha256)
+        and not exists (select 1 from last_intake as known
+            where known.feed = intake.feed and known.sha256 = intake.sha256)
 ),
 quarantined_feeds as (
     select
         'many rows set aside' as kind,
         feed || ' ' || string_agg(sha256, ' ' order by sha256) as subject,
-        printf('%d of %d new rows of %s are set aside, more than gate_quarantine_pct = %g', cast(sum(quarantined) as bigint), cast(sum(rows_read) as bigint), feed,
+        printf('%d of %d new rows of %s are set aside, more than gate_quarantine_pct = %g',
+            cast(sum(quarantined) as bigint), cast(sum(rows_read) as bigint), feed,
             any_value(run.gate_quarantine_pct)) as found,
-        'see the reasons with lanetally check; often a truck, crew or route is missing in reference/, or an export changed its form' as remedy
+        'see the reasons with lanetally check; often a truck, crew or route is missing in '
+            || 'reference/, or an export changed its form' as remedy
     from new_rows
     cross join run
     group by feed
@@ -60,8 +75,11 @@ zone_weather as (
 silent_zones as (
     select
         'passes without weather' as kind,
-        zone_weather.zone_id || ' ' || strftime(zone_weather.latest_at, '%Y-%m-%dT%H:%M:%SZ') as subject,
-        printf('%d passes in zone %s are more than stale_h = %g h after its latest weather (%s UTC)', count(*), zone_weather.zone_id, any_value(run.stale_h),
+        zone_weather.zone_id || ' '
+            || strftime(zone_weather.latest_at, '%Y-%m-%dT%H:%M:%SZ') as subject,
+        printf(
+            '%d passes in zone %s are more than stale_h = %g h after its latest weather (%s UTC)',
+            count(*), zone_weather.zone_id, any_value(run.stale_h),
             strftime(zone_weather.latest_at, '%Y-%m-%d %H:%M')) as found,
         'look for the weather delivery, and for clocks of trucks that run ahead' as remedy
     from passes

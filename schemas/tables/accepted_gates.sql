@@ -2,7 +2,8 @@
 -- grain:   one row per accepted_at, hash
 -- reads:   -
 -- units:   accepted_at instant
--- empty:   the table, while nothing was accepted; subject, found and remedy where the line of archive/accepted.jsonl does not say
+-- empty:   the table, while nothing was accepted; subject, found and remedy where the line of
+--          archive/accepted.jsonl does not say
 -- formula: -
 create or replace table accepted_gates (
     accepted_at timestamptz not null,

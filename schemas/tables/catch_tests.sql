@@ -1,7 +1,8 @@
 -- catch_tests: catch tests, as read from reference/catch_tests.csv.
 -- grain:   one row per line of the file
 -- reads:   -
--- units:   at instant; gate_in inch; caught_lb pound; seconds second; revolutions revolution; rev_per_min revolution per minute; speed_mph mile per hour
+-- units:   at instant; gate_in inch; caught_lb pound; seconds second; revolutions revolution;
+--          rev_per_min revolution per minute; speed_mph mile per hour
 -- empty:   an absent file leaves the table without rows
 -- formula: -
 create or replace table catch_tests (

@@ -2,7 +2,8 @@
 -- grain:   one row per feed, sha256
 -- reads:   -
 -- units:   row_count rows that the reader gave
--- empty:   fault columns are null for a content whose rows are read one by one; filled, they reject it whole
+-- empty:   fault columns are null for a content whose rows are read one by one; filled, they reject
+--          it whole
 -- formula: -
 create or replace table contents (
     feed varchar not null,

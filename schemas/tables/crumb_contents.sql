@@ -1,4 +1,5 @@
--- crumb_contents: the delivered contents of breadcrumbs whose positions are, or are on their way, in archive/breadcrumbs/.
+-- crumb_contents: the delivered contents of breadcrumbs whose positions are, or are on their way,
+--          in archive/breadcrumbs/.
 -- grain:   one row per sha256
 -- reads:   -
 -- units:   -

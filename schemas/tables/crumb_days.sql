@@ -1,4 +1,5 @@
--- crumb_days: on which UTC days a content has usable positions; a day that a former reading of it had stays with 0.
+-- crumb_days: on which UTC days a content has usable positions; a day that a former reading of it
+--          had stays with 0.
 -- grain:   one row per sha256, day
 -- reads:   -
 -- units:   day, from 1970-01-01; positions row

@@ -1,12 +1,13 @@
 -- crumb_passes: the passes made of positions, weak ones too.
 -- grain:   one row per truck_id, first_at, first_no
 -- reads:   -
--- units:   day UTC day on which the trace began, from 1970-01-01; from_mi, to_mi mile, in the direction of travel; lanes lane;
---          dispensed_ulb millionth of a pound; points position; matched_share, confidence share of 1
--- empty:   lanes and crew_id where no position gave them; material_id of a pass that only plowed; dispensed_ulb where no position told pounds;
---          weak_reason of a pass that counts
--- formula: first_at is the time of the pass's first position, first_no 1 unless a weak pass began with that position too; sha256 and line are
---          that position's
+-- units:   day UTC day on which the trace began, from 1970-01-01; from_mi, to_mi mile, in the
+--          direction of travel; lanes lane; dispensed_ulb millionth of a pound; points position;
+--          matched_share, confidence share of 1
+-- empty:   lanes and crew_id where no position gave them; material_id of a pass that only plowed;
+--          dispensed_ulb where no position told pounds; weak_reason of a pass that counts
+-- formula: first_at is the time of the pass's first position, first_no 1 unless a weak pass began
+--          with that position too; sha256 and line are that position's
 create or replace table crumb_passes (
     truck_id varchar not null,
     day integer not null,

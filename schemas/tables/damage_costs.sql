@@ -1,4 +1,5 @@
--- damage_costs: what the district assumes that a ton of a class costs elsewhere, from district.toml.
+-- damage_costs: what the district assumes that a ton of a class costs elsewhere, from
+--          district.toml.
 -- grain:   one row per entry of district.toml
 -- reads:   -
 -- units:   usd_per_ton US dollar per ton of 2000 pounds

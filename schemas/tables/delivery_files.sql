@@ -2,7 +2,8 @@
 -- grain:   one row per feed, file
 -- reads:   -
 -- units:   -
--- empty:   sha256 is null while nothing of that name could be read; unreadable columns are null while its latest bytes can be read
+-- empty:   sha256 is null while nothing of that name could be read; unreadable columns are null
+--          while its latest bytes can be read
 -- formula: -
 create or replace table delivery_files (
     feed varchar not null,

@@ -3,7 +3,8 @@
 -- reads:   -
 -- units:   size byte; modified_ns, changed_ns nanosecond since 1970
 -- empty:   a file that was changed shortly before it was read has no row
--- formula: a file with the same stamp has the same bytes: the system sets the time of change, no program can set it back
+-- formula: a file with the same stamp has the same bytes: the system sets the time of change, no
+--          program can set it back
 create or replace table file_stamps (
     feed varchar not null,
     file varchar not null,

@@ -2,7 +2,8 @@
 -- grain:   one row
 -- reads:   -
 -- units:   -
--- empty:   release is empty while nothing is published; changed_reference where no reference table changed since
+-- empty:   release is empty while nothing is published; changed_reference where no reference table
+--          changed since
 -- formula: -
 create or replace table last_night (
     release varchar,

@@ -1,7 +1,9 @@
--- last_passes: the passes in force when the live release was made, with their pounds and the row that each came from.
+-- last_passes: the passes in force when the live release was made, with their pounds and the row
+--          that each came from.
 -- grain:   one row per pass_key
 -- reads:   -
--- units:   applied_lb, dispensed_lb pound; dispensed_gal US gallon; line line of the delivery with that sha256
+-- units:   applied_lb, dispensed_lb pound; dispensed_gal US gallon; line line of the delivery with
+--          that sha256
 -- empty:   the table, while nothing is published
 -- formula: -
 create or replace table last_passes (

@@ -1,8 +1,9 @@
 -- last_storm_routes: what each route got in each storm, as the live release has it.
 -- grain:   one row per storm_id, route_id, material_class, form
 -- reads:   -
--- units:   treated_lane_miles lane-mile; applied_lb, prewet_lb, chloride_lb pound; rate_lb_per_lane_mi, storm_lb_per_lane_mi pound per lane-mile;
---          treating_passes, plow_passes pass; regain_h hour; cost_usd US dollar
+-- units:   treated_lane_miles lane-mile; applied_lb, prewet_lb, chloride_lb pound;
+--          rate_lb_per_lane_mi, storm_lb_per_lane_mi pound per lane-mile; treating_passes,
+--          plow_passes pass; regain_h hour; cost_usd US dollar
 -- empty:   the table, while nothing is published
 -- formula: -
 create or replace table last_storm_routes (

@@ -1,7 +1,9 @@
 -- materials: materials, as read from reference/materials.csv.
 -- grain:   one row per material_id
 -- reads:   -
--- units:   bulk_density_lb_ft3 pound per cubic foot; dry_lb_per_gal pound per US gallon; chloride_fraction pound per pound; lowest_working_f degree Fahrenheit; oxygen_demand_lb_per_lb pound per pound
+-- units:   bulk_density_lb_ft3 pound per cubic foot; dry_lb_per_gal pound per US gallon;
+--          chloride_fraction pound per pound; lowest_working_f degree Fahrenheit;
+--          oxygen_demand_lb_per_lb pound per pound
 -- empty:   a file without rows leaves the table without rows
 -- formula: -
 create or replace table materials (

@@ -1,4 +1,5 @@
--- raw_breadcrumbs: the delivered rows of breadcrumbs that cannot be used; those that can are in archive/breadcrumbs/ and never here.
+-- raw_breadcrumbs: the delivered rows of breadcrumbs that cannot be used; those that can are in
+--          archive/breadcrumbs/ and never here.
 -- grain:   one row per sha256, line
 -- reads:   -
 -- units:   raw the row's bytes as delivered

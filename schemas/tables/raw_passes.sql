@@ -1,7 +1,10 @@
 -- raw_passes: the delivered rows of passes, as delivered and as read.
 -- grain:   one row per sha256, line
 -- reads:   -
--- units:   raw the row's bytes as delivered; began_at instant; ended_at instant; from_mi mile; to_mi mile; lanes lane; lane_miles lane-mile; rate_set_lb_per_lane_mi pound per lane-mile; dispensed_lb pound; dispensed_gal US gallon; prewet_gal US gallon; gate_in inch; speed_mph mile per hour
+-- units:   raw the row's bytes as delivered; began_at instant; ended_at instant; from_mi mile;
+--          to_mi mile; lanes lane; lane_miles lane-mile; rate_set_lb_per_lane_mi pound per
+--          lane-mile; dispensed_lb pound; dispensed_gal US gallon; prewet_gal US gallon; gate_in
+--          inch; speed_mph mile per hour
 -- empty:   a content without rows has none here; a cell that is empty or at fault is null
 -- formula: -
 create or replace table raw_passes (

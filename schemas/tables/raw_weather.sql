@@ -1,10 +1,14 @@
 -- raw_weather: the delivered rows of weather, as delivered and as read.
 -- grain:   one row per sha256, line
 -- reads:   -
--- units:   raw the row's bytes as delivered; observed_at instant; air_f degree Fahrenheit; surface_f degree Fahrenheit; dew_f degree Fahrenheit; wind_mph mile per hour; gust_mph mile per hour; wind_deg degree; visibility_mi mile; precip_in inch; snow_depth_in inch
---          hour_precip_in, snow_rise_in, ice_in inch; report_day day of the month; report_minute minute of the UTC day
--- empty:   a content without rows has none here; a cell that is empty or at fault is null; from report_kind on, and precip_in the other way
---          round, a row of a table has none; a raw report has report_day and report_minute or observed_at
+-- units:   raw the row's bytes as delivered; observed_at instant; air_f degree Fahrenheit;
+--          surface_f degree Fahrenheit; dew_f degree Fahrenheit; wind_mph mile per hour; gust_mph
+--          mile per hour; wind_deg degree; visibility_mi mile; precip_in inch; snow_depth_in inch
+--          hour_precip_in, snow_rise_in, ice_in inch; report_day day of the month; report_minute
+--          minute of the UTC day
+-- empty:   a content without rows has none here; a cell that is empty or at fault is null; from
+--          report_kind on, and precip_in the other way round, a row of a table has none; a raw
+--          report has report_day and report_minute or observed_at
 -- formula: -
 create or replace table raw_weather (
     sha256 varchar not null,

@@ -1,7 +1,8 @@
 -- routes: routes, as read from reference/routes.csv.
 -- grain:   one row per route_id
 -- reads:   -
--- units:   from_mi mile; to_mi mile; lanes lane; lanes_per_pass lane; lane_miles lane-mile; bridge_lane_miles lane-mile; traffic_aadt vehicle per day
+-- units:   from_mi mile; to_mi mile; lanes lane; lanes_per_pass lane; lane_miles lane-mile;
+--          bridge_lane_miles lane-mile; traffic_aadt vehicle per day
 -- empty:   a file without rows leaves the table without rows
 -- formula: -
 create or replace table routes (

@@ -1,7 +1,8 @@
 -- run: the settings of this night, from district.toml.
 -- grain:   one row
 -- reads:   -
--- units:   _h hour; _min minute; _s second; _mph mile per hour; _lane_mi lane-mile; _pct percent; _days day; _weeks week; _share, _margin, _tolerance share of 1
+-- units:   _h hour; _min minute; _s second; _mph mile per hour; _lane_mi lane-mile; _pct percent;
+--          _days day; _weeks week; _share, _margin, _tolerance share of 1
 -- empty:   never: every setting has a default
 -- formula: -
 create or replace table run (
