@@ -29,7 +29,8 @@ logged as (
 ),
 no_log as (
     select 'no_log' as finding_code, 'route' as subject_kind, routes.route_id as subject_id,
-        storms.storm_id, storms.began_at as since_at, logged.routes_with_log as amount, 'count' as unit
+        storms.storm_id, storms.began_at as since_at, logged.routes_with_log as amount,
+        'count' as unit
     from storms
     inner join routes on routes.zone_id = storms.zone_id
     inner join logged on logged.storm_id = storms.storm_id
@@ -110,9 +111,9 @@ found as (
     union all by name select * from position_findings
 )
 select
-    finding_code, subject_kind, subject_id, storm_id, since_at, cast(amount as double) as amount, unit,
-    cast(other_amount as double) as other_amount, other_unit, share_pct, name, other_name, from_at,
-    to_at, other_from_at, other_to_at
+    finding_code, subject_kind, subject_id, storm_id, since_at, cast(amount as double) as amount,
+    unit, cast(other_amount as double) as other_amount, other_unit, share_pct, name, other_name,
+    from_at, to_at, other_from_at, other_to_at
 from found
 order by finding_code, subject_kind, subject_id, storm_id nulls first, since_at nulls first, name,
     other_name, other_from_at;
