@@ -1,9 +1,9 @@
 package calibration
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 	"time"
 )
@@ -203,19 +203,11 @@ func (c *Card) estimateFrom(tested, other Material) {
 // fill computes the tables from the gates.
 func (c *Card) fill(rateLbPerLaneMi float64) {
 	if extra := len(c.Gates) - maxGates; extra > 0 {
-		c.Notes = append(c.Notes, fmt.Sprintf("%d gates were tested; the card holds the %d narrowest, the widest %d are left out.", len(c.Gates), maxGates, extra))
+		c.Notes = append(c.Notes, fmt.Sprintf("%d gates were tested; the card holds the %d narrowest, the widest %d are left out.",
+			len(c.Gates), maxGates, extra))
 		c.Gates = c.Gates[:maxGates]
 	}
-	speeds := cardSpeedsMph
-	if !slices.Contains(speeds, c.SpeedMph) {
-		speeds = append(slices.Clone(speeds), c.SpeedMph)
-		slices.Sort(speeds)
-	}
-	lanes := cardLanes
-	if !slices.Contains(lanes, c.Lanes) {
-		lanes = append(slices.Clone(lanes), c.Lanes)
-		slices.Sort(lanes)
-	}
+	speeds, lanes := withValue(cardSpeedsMph, c.SpeedMph), withValue(cardLanes, c.Lanes)
 	for _, g := range c.Gates {
 		miles := MileRow{GateIn: g.GateIn, SpeedsMph: speeds}
 		for _, speed := range speeds {
@@ -238,15 +230,19 @@ func (c *Card) fill(rateLbPerLaneMi float64) {
 	}
 }
 
+// withValue is sorted values with one more where it is not among them.
+func withValue(sorted []float64, value float64) []float64 {
+	at, isThere := slices.BinarySearch(sorted, value)
+	if isThere {
+		return sorted
+	}
+	return slices.Insert(slices.Clone(sorted), at, value)
+}
+
 // setRecords sets the latest calibrations on record beside the card.
 func (c *Card) setRecords(records []Record, zone *time.Location) {
 	sorted := slices.Clone(records)
-	slices.SortFunc(sorted, func(a, b Record) int {
-		if by := b.At.Compare(a.At); by != 0 {
-			return by
-		}
-		return int(math.Copysign(1, a.GateIn-b.GateIn))
-	})
+	slices.SortStableFunc(sorted, func(a, b Record) int { return cmp.Or(b.At.Compare(a.At), cmp.Compare(a.GateIn, b.GateIn)) })
 	for _, k := range sorted[:min(len(sorted), maxRecords)] {
 		c.OnRecord = append(c.OnRecord, RecordRow{localDate(k.At, zone), k.GateIn, k.SpeedMph, k.MeasuredLbPerMile,
 			LbPerMile(deliveryAt(c.Gates, k.GateIn), k.SpeedMph)})
@@ -281,8 +277,8 @@ func (c *Card) setOthers(r Request, isEstimate bool) {
 			return
 		}
 		_, tested := b.lastTested(r.Zone)
-		other := Other{MaterialID: b.Material.ID, MaterialName: b.Material.Name, DensityRatio: b.Material.BulkLbPerFt3 / r.Material.BulkLbPerFt3,
-			IsTested: tested, Label: EstimateLabel}
+		other := Other{MaterialID: b.Material.ID, MaterialName: b.Material.Name, IsTested: tested, Label: EstimateLabel,
+			DensityRatio: b.Material.BulkLbPerFt3 / r.Material.BulkLbPerFt3}
 		for _, row := range c.LaneMiles {
 			lb := LbPerLaneMi(LbPerMile(deliveryAt(c.Gates, row.GateIn), c.SpeedMph), c.Lanes)
 			other.LbPerLaneMi = append(other.LbPerLaneMi, ByDensity(lb, r.Material.BulkLbPerFt3, b.Material.BulkLbPerFt3))

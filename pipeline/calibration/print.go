@@ -18,7 +18,8 @@ var cardTemplate = template.Must(template.New("card").Funcs(template.FuncMap{
 	"n": Number, "gate": gateText, "lanes": lanesText, "pct": func(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) },
 }).Parse(cardPage))
 
-// Number writes pounds, speeds and the like for reading: three significant digits, whole numbers whole. A missing value (0 or not finite) is a dash.
+// Number writes pounds, speeds and the like for reading: three significant digits, whole numbers whole. A missing value (0 or not finite)
+// is a dash.
 func Number(x float64) string {
 	switch size := math.Abs(x); {
 	case x == 0 || math.IsNaN(x) || math.IsInf(x, 0):
@@ -66,7 +67,8 @@ func (c *Card) WriteHTML(w io.Writer) error { return cardTemplate.Execute(w, c.v
 // WriteText writes the card as plain text.
 func (c *Card) WriteText(w io.Writer) error {
 	b := &strings.Builder{}
-	fmt.Fprintf(b, "Spreader card: truck %s, %s (%s)\n%s; from %s; %s, %s mph\n", c.TruckID, c.MaterialName, c.MaterialID, c.District, c.Basis, lanesText(c.Lanes), Number(c.SpeedMph))
+	fmt.Fprintf(b, "Spreader card: truck %s, %s (%s)\n%s; from %s; %s, %s mph\n", c.TruckID, c.MaterialName, c.MaterialID, c.District,
+		c.Basis, lanesText(c.Lanes), Number(c.SpeedMph))
 	if c.IsEstimate {
 		fmt.Fprintf(b, "%s\n", strings.ToUpper(EstimateLabel))
 	}
@@ -107,7 +109,8 @@ func (c *Card) writeTables(b *strings.Builder) {
 	}
 	var gates, miles, lanes, rates, records, others [][]string
 	for _, g := range c.Gates {
-		gates = append(gates, []string{gateText(g.GateIn), g.TestedDate, strconv.Itoa(g.Samples), fmt.Sprintf("%.0f %%", 100*g.SpreadShare), Number(g.LbPerRev), Number(g.LbPerMin)})
+		gates = append(gates, []string{gateText(g.GateIn), g.TestedDate, strconv.Itoa(g.Samples), fmt.Sprintf("%.0f %%", 100*g.SpreadShare),
+			Number(g.LbPerRev), Number(g.LbPerMin)})
 	}
 	mileHead, laneHead, otherHead := []string{"gate in"}, []string{"gate in"}, []string{"material", "x density"}
 	for i, row := range c.Miles {
@@ -127,7 +130,8 @@ func (c *Card) writeTables(b *strings.Builder) {
 		rates = append(rates, []string{Number(w.RateLbPerLaneMi), gateText(w.GateIn)})
 	}
 	for _, k := range c.OnRecord {
-		records = append(records, []string{k.CalibratedDate, gateText(k.GateIn), Number(k.SpeedMph), Number(k.LbPerMile), Number(k.CardLbPerMile)})
+		records = append(records, []string{k.CalibratedDate, gateText(k.GateIn), Number(k.SpeedMph), Number(k.LbPerMile),
+			Number(k.CardLbPerMile)})
 	}
 	for _, o := range c.Others {
 		others = append(others, append([]string{o.MaterialID, fmt.Sprintf("%.3f", o.DensityRatio)}, numbers(o.LbPerLaneMi)...))

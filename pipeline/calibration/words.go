@@ -9,7 +9,8 @@ import (
 // the spreader's manual and the shop's rules come before it.
 var Safety = []string{
 	"Level ground, brake set, wheels chocked, gear out; one person at the controls, in sight of the one at the pail.",
-	"Guards stay on. No hand, foot, tool or sleeve near the auger, chain or gate while the engine runs; stop, lock and tag before touching.",
+	"Guards stay on. No hand, foot, tool or sleeve near the auger, chain or gate while the engine runs; stop, lock and tag before " +
+		"touching.",
 	"Spinner off and swung out of the way. Nobody behind the truck.",
 	"Eye protection, gloves, hearing protection; a dust mask with acetate. Safety data sheet at hand.",
 	"Lift the pail with two people, or weigh it where it stands.",
@@ -24,11 +25,13 @@ var Steps = []string{
 }
 
 // Footing says what the figures rest on.
-const Footing = "lb/min = lb per turn x turns per min. lb/mile = lb/min x 60 / mph. lb/lane-mile = lb/mile / lanes that the spinner covers. This holds for a shaft that turns " +
-	"at the same speed whatever the road speed; a ground-speed control keeps lb/mile as at the tested speed."
+const Footing = "lb/min = lb per turn x turns per min. lb/mile = lb/min x 60 / mph. lb/lane-mile = lb/mile / lanes that the spinner " +
+	"covers. This holds for a shaft that turns at the same speed whatever the road speed; a ground-speed control keeps lb/mile as at " +
+	"the tested speed."
 
 // Deference says who decides.
-const Deference = "This card helps to set a spreader; it orders no rate. Local policy, the level of service, the supervisor and the maker's manual decide."
+const Deference = "This card helps to set a spreader; it orders no rate. Local policy, the level of service, the supervisor and the maker's " +
+	"manual decide."
 
 // toleranceShare is the larger of the two tolerances in use, 5 and 10 %. Common practice; no published figure was seen.
 const toleranceShare = 0.10
@@ -40,7 +43,8 @@ const wantSamples = 3
 func (c *Card) note(unread int) {
 	say := func(format string, values ...any) { c.Notes = append(c.Notes, fmt.Sprintf(format, values...)) }
 	if c.IsEstimate {
-		say("This material was not tested on this truck. All figures come from %s, x %.3f for density: %s.", c.FromMaterialID, c.DensityRatio, EstimateLabel)
+		say("This material was not tested on this truck. All figures come from %s, x %.3f for density: %s.", c.FromMaterialID,
+			c.DensityRatio, EstimateLabel)
 	}
 	if unread > 0 {
 		say("%d samples by revolutions have no shaft speed (rev_per_min) and are left out.", unread)
@@ -63,7 +67,8 @@ func (c *Card) note(unread int) {
 	}
 	for _, k := range c.OnRecord {
 		if off := k.CardLbPerMile/k.LbPerMile - 1; k.CardLbPerMile > 0 && (off > toleranceShare || off < -toleranceShare) {
-			say("The calibration of %s at %s in is %+.0f %% from the card: one of them is out of date.", k.CalibratedDate, gateText(k.GateIn), -100*off/(1+off))
+			say("The calibration of %s at %s in is %+.0f %% from the card: one of them is out of date.", k.CalibratedDate,
+				gateText(k.GateIn), -100*off/(1+off))
 		}
 	}
 }
@@ -81,7 +86,8 @@ func (c *Card) gatesWhere(test func(Gate) bool) string {
 
 // Sentence says what was found for a wanted rate.
 func (w *Wanted) Sentence(lanes, speedMph float64) string {
-	head := fmt.Sprintf("%s lb/lane-mile on %s at %s mph needs %s lb/min: ", Number(w.RateLbPerLaneMi), lanesText(lanes), Number(speedMph), Number(w.LbPerMin))
+	head := fmt.Sprintf("%s lb/lane-mile on %s at %s mph needs %s lb/min: ", Number(w.RateLbPerLaneMi), lanesText(lanes), Number(speedMph),
+		Number(w.LbPerMin))
 	switch w.Reach {
 	case AtGate:
 		return head + fmt.Sprintf("gate %s in, as tested.", gateText(w.GateIn))

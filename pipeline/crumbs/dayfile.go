@@ -97,8 +97,8 @@ type dayEnd struct {
 // mayHave is false where the file has no rows of a content.
 func (e dayEnd) mayHave(content string) bool { return e.contents == nil || e.contents[content] }
 
-// endOf reads the end of a day's file. A file that is not there ends before everything; of one that cannot be read nothing is said, and its reading
-// tells why.
+// endOf reads the end of a day's file. A file that is not there ends before everything; of one that cannot be read nothing is said, and its
+// reading tells why.
 func (s *Store) endOf(day Day) (end dayEnd) {
 	unsaid := dayEnd{lastMS: math.MaxInt64}
 	in, err := os.Open(s.dir.path(day.path()))

@@ -26,7 +26,8 @@ type encoderJob struct {
 	list [len(textColumns)]*numbered
 }
 
-// encoderJobs is how many row groups may wait: those of the days of a change fill at about one time, and the next trucks should not wait for them.
+// encoderJobs is how many row groups may wait: those of the days of a change fill at about one time, and the next trucks should not wait
+// for them.
 const encoderJobs = chunkDays
 
 func newEncoder(names *Names) *encoder {
@@ -50,8 +51,8 @@ func (e *encoder) give(to *rowWriter) {
 	}
 	for i := range job.rows { // here, because names may grow while the job waits
 		row := &job.rows[i]
-		for k, number := range [...]int32{row.Truck, row.Point.Material, row.Point.Crew, row.Content} {
-			job.list[k].add(number, e.names)
+		for k := range textColumns {
+			job.list[k].add(*textColumns[k].of(row), e.names)
 		}
 	}
 	for content := range job.list[len(job.list)-1].places { // the last of the texts is the content
@@ -104,7 +105,8 @@ type numbered struct {
 }
 
 func newNumbered() *numbered {
-	return &numbered{places: map[int32]int32{}, texts: array.NewStringBuilder(memory.DefaultAllocator), last: -1, placeOfRow: make([]int32, 0, batchRows)}
+	return &numbered{places: map[int32]int32{}, texts: array.NewStringBuilder(memory.DefaultAllocator), last: -1,
+		placeOfRow: make([]int32, 0, batchRows)}
 }
 
 func (n *numbered) add(number int32, names *Names) {
@@ -130,18 +132,14 @@ func (n *numbered) column(kind arrow.DataType) arrow.Array {
 func (j *encoderJob) batch() arrow.RecordBatch {
 	columns := make([]arrow.Array, written.NumFields())
 	for i, column := range textColumns {
-		columns[column] = j.list[i].column(written.Field(column).Type)
+		columns[column.number] = j.list[i].column(written.Field(column.number).Type)
 	}
-	numbers := map[int]func(*Row) float64{
-		latColumn: func(r *Row) float64 { return r.Point.Lat }, lonColumn: func(r *Row) float64 { return r.Point.Lon },
-		speedColumn: func(r *Row) float64 { return r.Point.SpeedMPH }, rateColumn: func(r *Row) float64 { return r.Point.RateLbPerLaneMi },
-		totalColumn: func(r *Row) float64 { return r.Point.TotalLb }, lanesColumn: func(r *Row) float64 { return r.Point.Lanes },
+	for _, column := range numberColumns {
+		columns[column.number] = j.numbers(column.of)
 	}
-	for column, value := range numbers {
-		columns[column] = j.numbers(value)
+	for _, column := range flagColumns {
+		columns[column.number] = j.flags(column.of)
 	}
-	columns[spreadingColumn] = j.flags(func(r *Row) trace.Tri { return r.Point.Spreading })
-	columns[plowColumn] = j.flags(func(r *Row) trace.Tri { return r.Point.PlowDown })
 	at := array.NewTimestampBuilder(memory.DefaultAllocator, schema.Field(atColumn).Type.(*arrow.TimestampType))
 	line := array.NewInt64Builder(memory.DefaultAllocator)
 	at.Reserve(len(j.rows))
@@ -154,11 +152,11 @@ func (j *encoderJob) batch() arrow.RecordBatch {
 	return array.NewRecordBatch(written, columns, int64(len(j.rows)))
 }
 
-func (j *encoderJob) numbers(value func(*Row) float64) arrow.Array {
+func (j *encoderJob) numbers(value func(*Row) *float64) arrow.Array {
 	builder := array.NewFloat64Builder(memory.DefaultAllocator)
 	builder.Reserve(len(j.rows))
 	for i := range j.rows {
-		if number := value(&j.rows[i]); math.IsNaN(number) {
+		if number := *value(&j.rows[i]); math.IsNaN(number) {
 			builder.UnsafeAppendBoolToBitmap(false)
 		} else {
 			builder.UnsafeAppend(number)
@@ -167,11 +165,11 @@ func (j *encoderJob) numbers(value func(*Row) float64) arrow.Array {
 	return builder.NewArray()
 }
 
-func (j *encoderJob) flags(value func(*Row) trace.Tri) arrow.Array {
+func (j *encoderJob) flags(value func(*Row) *trace.Tri) arrow.Array {
 	builder := array.NewBooleanBuilder(memory.DefaultAllocator)
 	builder.Reserve(len(j.rows))
 	for i := range j.rows {
-		if flag := value(&j.rows[i]); flag == trace.Unknown {
+		if flag := *value(&j.rows[i]); flag == trace.Unknown {
 			builder.UnsafeAppendBoolToBitmap(false)
 		} else {
 			builder.UnsafeAppend(flag == trace.Yes)

@@ -11,6 +11,8 @@ import (
 	"github.com/apache/arrow-go/v18/parquet"
 	"github.com/apache/arrow-go/v18/parquet/compress"
 	"github.com/apache/arrow-go/v18/parquet/pqarrow"
+
+	"lanetally/pipeline/trace"
 )
 
 // batchRows is the rows of a row group: what a file being written holds in memory.
@@ -54,24 +56,44 @@ var schema = arrow.NewSchema([]arrow.Field{
 // contentsKey is the key under which a file lists the contents that it has rows of.
 const contentsKey = "contents"
 
-// textColumns hold few texts, over and over.
-var textColumns = [...]int{truckColumn, materialColumn, crewColumn, contentColumn}
+// Where the columns of each kind lie in a row; those of atColumn and lineColumn are whole numbers. Texts are few, over and over.
+var (
+	numberColumns = [...]columnOf[float64]{
+		{latColumn, func(r *Row) *float64 { return &r.Point.Lat }}, {lonColumn, func(r *Row) *float64 { return &r.Point.Lon }},
+		{speedColumn, func(r *Row) *float64 { return &r.Point.SpeedMPH }}, {totalColumn, func(r *Row) *float64 { return &r.Point.TotalLb }},
+		{rateColumn, func(r *Row) *float64 { return &r.Point.RateLbPerLaneMi }}, {lanesColumn, func(r *Row) *float64 { return &r.Point.Lanes }},
+	}
+	flagColumns = [...]columnOf[trace.Tri]{
+		{spreadingColumn, func(r *Row) *trace.Tri { return &r.Point.Spreading }}, {plowColumn, func(r *Row) *trace.Tri { return &r.Point.PlowDown }},
+	}
+	textColumns = [...]columnOf[int32]{
+		{truckColumn, func(r *Row) *int32 { return &r.Truck }}, {materialColumn, func(r *Row) *int32 { return &r.Point.Material }},
+		{crewColumn, func(r *Row) *int32 { return &r.Point.Crew }}, {contentColumn, func(r *Row) *int32 { return &r.Content }},
+	}
+)
+
+// columnOf is a column and where its value stands in a row.
+type columnOf[T any] struct {
+	number int
+	of     func(*Row) *T
+}
 
 // written is schema with those texts as numbers of a list, which is how Parquet writes them and how Names has them.
 var written = func() *arrow.Schema {
 	fields := schema.Fields()
 	for _, column := range textColumns {
-		fields[column].Type = &arrow.DictionaryType{IndexType: arrow.PrimitiveTypes.Int32, ValueType: arrow.BinaryTypes.String}
+		fields[column.number].Type = &arrow.DictionaryType{IndexType: arrow.PrimitiveTypes.Int32, ValueType: arrow.BinaryTypes.String}
 	}
 	return arrow.NewSchema(fields, nil)
 }()
 
-// rowProperties: times and lines grow by little, so their differences are written. Positions hardly shrink when packed, and are left as they are. Of the
-// times the least and the greatest of each row group are noted.
+// rowProperties: times and lines grow by little, so their differences are written. Positions hardly shrink when packed, and are left as
+// they are. Of the times the least and the greatest of each row group are noted.
 func rowProperties() *parquet.WriterProperties {
-	options := []parquet.WriterProperty{parquet.WithCompression(compress.Codecs.Zstd), parquet.WithCompressionLevel(1), parquet.WithDictionaryDefault(false),
+	options := []parquet.WriterProperty{parquet.WithCompression(compress.Codecs.Zstd), parquet.WithCompressionLevel(1),
+		parquet.WithDictionaryDefault(false),
 		parquet.WithCreatedBy("lanetally"), parquet.WithStats(false), parquet.WithStatsFor(schema.Field(atColumn).Name, true)}
-	for _, column := range append(textColumns[:], rateColumn, lanesColumn, speedColumn) {
+	for _, column := range []int{truckColumn, materialColumn, crewColumn, contentColumn, rateColumn, lanesColumn, speedColumn} {
 		options = append(options, parquet.WithDictionaryFor(schema.Field(column).Name, true))
 	}
 	for _, column := range []int{atColumn, lineColumn} {

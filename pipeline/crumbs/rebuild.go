@@ -51,7 +51,8 @@ const (
 )
 
 func (s *Store) newRebuilding(change Change, takes []Take) *rebuilding {
-	b := &rebuilding{store: s, encoder: newEncoder(s.names), change: change, taker: newTaker(takes), replaced: map[int32]bool{}, moved: map[int32]bool{}, ranks: map[int32]string{}, counts: map[countKey]*Count{}}
+	b := &rebuilding{store: s, encoder: newEncoder(s.names), change: change, taker: newTaker(takes), replaced: map[int32]bool{},
+		moved: map[int32]bool{}, ranks: map[int32]string{}, counts: map[countKey]*Count{}}
 	b.first, b.last = change.Days[0]-daysBefore, change.Days[len(change.Days)-1]+daysAfter
 	for _, content := range change.Replaced {
 		b.replaced[s.names.Number(content)] = true
@@ -82,8 +83,9 @@ func (b *rebuilding) open() error {
 	return nil
 }
 
-// passUntouched leaves out the files of days before the change that hold no trace which it touches: those that end a silence before the first day of
-// the change; and, where nothing changes but that rows come, those that end before all that the first of them may be evidence for.
+// passUntouched leaves out the files of days before the change that hold no trace which it touches: those that end a silence before the
+// first day of the change; and, where nothing changes but that rows come, those that end before all that the first of them may be evidence
+// for.
 func (b *rebuilding) passUntouched() {
 	c, gapMS := &b.change, b.store.settings.PassGapMS()
 	goes := slices.Concat(c.Replaced, c.Moved)
@@ -180,7 +182,8 @@ func (b *rebuilding) truck() (err error) {
 		for nextRow < len(b.rows) && b.rows[nextRow].Point.AtMS <= lastMS {
 			nextRow++
 		}
-		tr := Trace{Truck: b.store.names.Text(b.rows[0].Truck), Day: DayOf(points[0].AtMS), Points: points, Origins: b.origins[nextPoint : nextPoint+len(points)]}
+		tr := Trace{Truck: b.store.names.Text(b.rows[0].Truck), Day: DayOf(points[0].AtMS), Points: points,
+			Origins: b.origins[nextPoint : nextPoint+len(points)]}
 		nextPoint += len(points)
 		err = b.place(tr, b.rows[begin:nextRow], b.tells[begin:nextRow], lastMS >= b.fromMS && points[0].AtMS < b.toMS)
 	})
@@ -214,8 +217,8 @@ func (b *rebuilding) place(tr Trace, rows []Row, tells []tell, isChanged bool) e
 	return nil
 }
 
-// judge fills kept with the points in force and tells with what became of each row: of rows with one time the first is accepted; a later one
-// equal to the one in force is a duplicate, a different one a correction that takes effect.
+// judge fills kept with the points in force and tells with what became of each row: of rows with one time the first is accepted; a later
+// one equal to the one in force is a duplicate, a different one a correction that takes effect.
 func (b *rebuilding) judge() {
 	b.kept, b.origins, b.tells = b.kept[:0], b.origins[:0], b.tells[:0]
 	for i := range b.rows {

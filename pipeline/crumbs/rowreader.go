@@ -153,35 +153,21 @@ func (d *rowDecoder) decode(rows []Row) (_ []Row, err error) {
 	}
 	rows = slices.Grow(rows, readRows)[:min(readRows, d.left)]
 	d.left -= len(rows)
-	asIs := func(number float64) float64 { return number }
-	numbers := func(column int, to func(*Row) *float64) error {
-		return fill(d, rows, column, d.numbers[:], math.NaN(), asIs, to)
+	asIs := func(number int64) int64 { return number }
+	faults := []error{
+		fill(d, rows, columnOf[int64]{atColumn, func(r *Row) *int64 { return &r.Point.AtMS }}, d.whole[:], 0, asIs),
+		fill(d, rows, columnOf[int64]{lineColumn, func(r *Row) *int64 { return &r.Line }}, d.whole[:], 0, asIs),
 	}
-	whole := func(column int, to func(*Row) *int64) error {
-		return fill(d, rows, column, d.whole[:], 0, func(number int64) int64 { return number }, to)
+	for _, column := range numberColumns {
+		faults = append(faults, fill(d, rows, column, d.numbers[:], math.NaN(), func(number float64) float64 { return number }))
 	}
-	flags := func(column int, to func(*Row) *trace.Tri) error {
-		return fill(d, rows, column, d.flags[:], trace.Unknown, trace.TriOf, to)
+	for _, column := range flagColumns {
+		faults = append(faults, fill(d, rows, column, d.flags[:], trace.Unknown, trace.TriOf))
 	}
-	texts := func(column int, to func(*Row) *int32) error {
-		return fill(d, rows, column, d.texts[:], 0, d.numbering(), to)
+	for _, column := range textColumns {
+		faults = append(faults, fill(d, rows, column, d.texts[:], 0, d.numbering()))
 	}
-	return rows, errors.Join(
-		whole(atColumn, func(r *Row) *int64 { return &r.Point.AtMS }),
-		whole(lineColumn, func(r *Row) *int64 { return &r.Line }),
-		numbers(latColumn, func(r *Row) *float64 { return &r.Point.Lat }),
-		numbers(lonColumn, func(r *Row) *float64 { return &r.Point.Lon }),
-		numbers(speedColumn, func(r *Row) *float64 { return &r.Point.SpeedMPH }),
-		numbers(rateColumn, func(r *Row) *float64 { return &r.Point.RateLbPerLaneMi }),
-		numbers(totalColumn, func(r *Row) *float64 { return &r.Point.TotalLb }),
-		numbers(lanesColumn, func(r *Row) *float64 { return &r.Point.Lanes }),
-		flags(spreadingColumn, func(r *Row) *trace.Tri { return &r.Point.Spreading }),
-		flags(plowColumn, func(r *Row) *trace.Tri { return &r.Point.PlowDown }),
-		texts(truckColumn, func(r *Row) *int32 { return &r.Truck }),
-		texts(contentColumn, func(r *Row) *int32 { return &r.Content }),
-		texts(materialColumn, func(r *Row) *int32 { return &r.Point.Material }),
-		texts(crewColumn, func(r *Row) *int32 { return &r.Point.Crew }),
-	)
+	return rows, errors.Join(faults...)
 }
 
 func (d *rowDecoder) openGroup() error {
@@ -204,18 +190,18 @@ type batchReader[V any] interface {
 }
 
 // fill reads a column of the rows into values and gives each row what it makes of its own, or missing.
-func fill[V, T any](d *rowDecoder, rows []Row, column int, values []V, missing T, of func(V) T, to func(*Row) *T) error {
-	read, count, err := d.columns[column].(batchReader[V]).ReadBatch(int64(len(rows)), values, d.levels[:], nil)
+func fill[V, T any](d *rowDecoder, rows []Row, column columnOf[T], values []V, missing T, of func(V) T) error {
+	read, count, err := d.columns[column.number].(batchReader[V]).ReadBatch(int64(len(rows)), values, d.levels[:], nil)
 	if err != nil || read != int64(len(rows)) {
 		return ErrDamaged
 	}
-	next, isNullable := 0, schema.Field(column).Nullable
+	next, isNullable := 0, schema.Field(column.number).Nullable
 	for i := range rows {
 		if isNullable && d.levels[i] == 0 {
-			*to(&rows[i]) = missing
+			*column.of(&rows[i]) = missing
 			continue
 		}
-		*to(&rows[i]) = of(values[next])
+		*column.of(&rows[i]) = of(values[next])
 		next++
 	}
 	if next != count {

@@ -74,15 +74,17 @@ type Redone struct {
 	FromMS, ToMS int64
 }
 
-// Result is what Apply rebuilt. First to Last are the days it looked through; Redone holds for the traces of those, and Counts are all of them,
-// also of days whose files stayed: a change that is made again after a run was killed finds the files written, and the caller's counts not.
+// Result is what Apply rebuilt. First to Last are the days it looked through; Redone holds for the traces of those, and Counts are all of
+// them, also of days whose files stayed: a change that is made again after a run was killed finds the files written, and the caller's
+// counts not.
 type Result struct {
 	First, Last Day
 	Counts      []Count
 	Redone      []Redone
 }
 
-// chunkDays is how many days one Apply takes: more cost memory, fewer cost time, since each Apply also looks through the days around its own.
+// chunkDays is how many days one Apply takes: more cost memory, fewer cost time, since each Apply also looks through the days around its
+// own.
 const chunkDays = 16
 
 // Chunks cuts days, in order, into parts for one Apply each.
@@ -105,8 +107,8 @@ const (
 	daysAfter  = Day(1)
 )
 
-// Apply makes a change and gives each trace that it touches to one of takes, which work in goroutines of their own; what they leave to be finished
-// comes by truck and time. An error of it ends the work before a file changes.
+// Apply makes a change and gives each trace that it touches to one of takes, which work in goroutines of their own; what they leave to be
+// finished comes by truck and time. An error of it ends the work before a file changes.
 func (s *Store) Apply(change Change, takes ...Take) (result Result, err error) {
 	if len(change.Days) == 0 {
 		return result, nil
@@ -197,8 +199,9 @@ func (b *rebuilding) gather(truck int32) error {
 	return nil
 }
 
-// evidenceBefore is the time from which traces may end otherwise when something changes at a time: a trace that ends at a stop ends with the
-// point before the stop's last, and two points elsewhere tell that it does. So three points count, up to a silence, which ends a trace by itself.
+// evidenceBefore is the time from which traces may end otherwise when something changes at a time: a trace that ends at a stop ends with
+// the point before the stop's last, and two points elsewhere tell that it does. So three points count, up to a silence, which ends a trace
+// by itself.
 func (b *rebuilding) evidenceBefore(changeMS, gapMS int64) int64 {
 	atMS, points := changeMS, 0
 	for i := len(b.rows) - 1; i >= 0 && points < trace.EvidencePoints; i-- {
@@ -215,8 +218,8 @@ func (b *rebuilding) evidenceBefore(changeMS, gapMS int64) int64 {
 	return atMS
 }
 
-// silenceAfter is the time of the first row after the last change that a silence cuts off from it: whatever changed, a trace begins there, as
-// one did before. Without one it is after everything.
+// silenceAfter is the time of the first row after the last change that a silence cuts off from it: whatever changed, a trace begins there,
+// as one did before. Without one it is after everything.
 func (b *rebuilding) silenceAfter(changedMS, gapMS int64) int64 {
 	beforeMS := changedMS
 	for i := range b.rows {

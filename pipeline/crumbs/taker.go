@@ -8,10 +8,12 @@ import (
 	"lanetally/pipeline/trace"
 )
 
-// Take works on a trace, which is valid until finish has returned. What it gives is called in the order of the traces, one at a time; nil: nothing is left to do.
+// Take works on a trace, which is valid until finish has returned. What it gives is called in the order of the traces, one at a time; nil:
+// nothing is left to do.
 type Take func(Trace) (finish func() error)
 
-// taker hands traces on, each to the next of several goroutines that is free, beside the work on the next trucks. After a fault it hands on none.
+// taker hands traces on, each to the next of several goroutines that is free, beside the work on the next trucks. After a fault it hands on
+// none.
 type taker struct {
 	traces  chan waitingTrace
 	free    chan Trace // whose slices may be used again

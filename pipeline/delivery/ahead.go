@@ -6,8 +6,8 @@ const (
 	aheadBytes = 1 << 20
 )
 
-// Ahead reads the rows of a Reader in a goroutine of its own, a few batches ahead of who takes them, so that splitting and digesting a large
-// file goes on beside what is done with its rows. Rows, faults and order are the Reader's. Close it before the Reader is used again.
+// Ahead reads the rows of a Reader in a goroutine of its own, a few batches ahead of who takes them, so that splitting and digesting a
+// large file goes on beside what is done with its rows. Rows, faults and order are the Reader's. Close it before the Reader is used again.
 type Ahead struct {
 	reader *Reader
 	keeper Keeper
@@ -44,7 +44,8 @@ type aheadRow struct {
 // NewAhead begins to read. Where keeper is not nil it gets every row.
 func NewAhead(reader *Reader, keeper Keeper) *Ahead {
 	const batches = 4
-	a := &Ahead{reader: reader, keeper: keeper, full: make(chan *aheadBatch, batches), empty: make(chan *aheadBatch, batches), done: make(chan struct{})}
+	a := &Ahead{reader: reader, keeper: keeper, full: make(chan *aheadBatch, batches), empty: make(chan *aheadBatch, batches),
+		done: make(chan struct{})}
 	for range batches {
 		a.empty <- &aheadBatch{}
 	}

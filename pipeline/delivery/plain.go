@@ -6,8 +6,8 @@ import (
 	"unicode/utf8"
 )
 
-// plainBlock is the lines at the window's start that were looked at together: whole, without a quote or a NUL, and UTF-8, as nearly all lines are.
-// Their cells are pieces of one text, so that a line costs no memory of its own.
+// plainBlock is the lines at the window's start that were looked at together: whole, without a quote or a NUL, and UTF-8, as nearly all
+// lines are. Their cells are pieces of one text, so that a line costs no memory of its own.
 type plainBlock struct {
 	text      string // what is left of it
 	notBefore int    // lines that begin before this place of the buffer are looked at one by one

@@ -2,6 +2,7 @@ package localtime
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -16,6 +17,7 @@ type Format struct {
 // piece is one part of a form, or the text between two parts.
 type piece struct {
 	part     string
+	read     func(*scanner, *clock) // the part
 	literal  string
 	optional []piece
 }
@@ -100,7 +102,7 @@ func compilePiece(rest *string) (piece, error) {
 	for _, part := range Parts {
 		if strings.HasPrefix(*rest, part[0]) {
 			*rest = (*rest)[len(part[0]):]
-			return piece{part: part[0]}, nil
+			return piece{part: part[0], read: readPart[part[0]]}, nil
 		}
 	}
 	head := (*rest)[0]
@@ -117,39 +119,36 @@ func compilePiece(rest *string) (piece, error) {
 func (f *Format) Parse(text string) (Stamp, error) {
 	s := &scanner{text: text}
 	c := clock{}
-	half := ""
-	readPieces(s, f.pieces, &c, &half)
+	readPieces(s, f.pieces, &c)
 	if s.failed || !s.done() {
 		return Stamp{}, ErrFormat
 	}
-	if half != "" {
+	if c.half != "" {
 		if c.hour < 1 || c.hour > 12 {
 			return Stamp{}, ErrRange
 		}
 		c.hour %= 12
-		if half == "pm" {
+		if c.half == "pm" {
 			c.hour += 12
 		}
 	}
 	return c.stamp()
 }
 
-func readPieces(s *scanner, pieces []piece, c *clock, half *string) {
+func readPieces(s *scanner, pieces []piece, c *clock) {
 	for i, p := range pieces {
 		switch {
 		case p.part == "ss" && i+1 < len(pieces) && pieces[i+1].literal == ".":
 			c.second = s.digits(2) // the point is the form's own, so no fraction follows
 		case p.optional != nil:
-			start, keep, keepHalf := s.at, *c, *half
-			readPieces(s, p.optional, c, half)
-			if s.failed {
-				s.at, s.failed = start, false
-				*c, *half = keep, keepHalf
+			start, keep := s.at, *c
+			if readPieces(s, p.optional, c); s.failed {
+				s.at, s.failed, *c = start, false, keep
 			}
 		case p.literal != "":
 			s.literal(p.literal[0])
 		default:
-			readPart(s, p.part, c, half)
+			p.read(s, c)
 		}
 		if s.failed {
 			return
@@ -157,47 +156,29 @@ func readPieces(s *scanner, pieces []piece, c *clock, half *string) {
 	}
 }
 
-func readPart(s *scanner, part string, c *clock, half *string) {
-	switch part {
-	case "YYYY":
-		c.year = s.digits(4)
-	case "YY":
-		c.year = 2000 + s.digits(2)
-	case "MMM":
-		c.month = s.monthName()
-	case "MM":
-		c.month = s.digits(2)
-	case "M":
-		c.month = s.digitsBetween(1, 2)
-	case "DD":
-		c.day = s.digits(2)
-	case "D":
-		c.day = s.digitsBetween(1, 2)
-	case "hh":
-		c.hour = s.digits(2)
-	case "h":
-		c.hour = s.digitsBetween(1, 2)
-	case "mm":
-		c.minute = s.digits(2)
-	case "ss":
-		c.second = s.digits(2)
-		c.micro = s.fraction()
-	case "AM":
-		*half = s.half()
-	case "Z":
-		c.offsetSeconds, c.hasOffset = s.looseOffset()
-	}
+// readPart reads each of Parts.
+var readPart = map[string]func(s *scanner, c *clock){
+	"YYYY": func(s *scanner, c *clock) { c.year = s.digits(4) },
+	"YY":   func(s *scanner, c *clock) { c.year = 2000 + s.digits(2) },
+	"MMM":  func(s *scanner, c *clock) { c.month = s.monthName() },
+	"MM":   func(s *scanner, c *clock) { c.month = s.digits(2) },
+	"M":    func(s *scanner, c *clock) { c.month = s.digitsBetween(1, 2) },
+	"DD":   func(s *scanner, c *clock) { c.day = s.digits(2) },
+	"D":    func(s *scanner, c *clock) { c.day = s.digitsBetween(1, 2) },
+	"hh":   func(s *scanner, c *clock) { c.hour = s.digits(2) },
+	"h":    func(s *scanner, c *clock) { c.hour = s.digitsBetween(1, 2) },
+	"mm":   func(s *scanner, c *clock) { c.minute = s.digits(2) },
+	"ss":   func(s *scanner, c *clock) { c.second, c.micro = s.digits(2), s.fraction() },
+	"AM":   func(s *scanner, c *clock) { c.half = s.half() },
+	"Z":    func(s *scanner, c *clock) { c.offsetSeconds, c.hasOffset = s.looseOffset() },
 }
 
 // monthName reads three letters, 1 for January.
 func (s *scanner) monthName() int {
 	if len(s.text)-s.at >= 3 {
-		name := strings.ToLower(s.text[s.at : s.at+3])
-		for i, month := range monthNames {
-			if name == month {
-				s.at += 3
-				return i + 1
-			}
+		if i := slices.Index(monthNames, strings.ToLower(s.text[s.at:s.at+3])); i >= 0 {
+			s.at += 3
+			return i + 1
 		}
 	}
 	s.failed = true

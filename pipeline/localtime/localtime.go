@@ -9,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"time"
 )
 
 // Years outside these bounds are taken for slips of the pen.
@@ -39,6 +40,7 @@ type clock struct {
 	year, month, day, hour, minute, second, micro int
 	offsetSeconds                                 int
 	hasOffset                                     bool
+	half                                          string // am or pm; empty: none
 }
 
 // Parse reads RFC 3339 with an offset (seconds may be missing, a fraction may follow, a space may stand for the T) or
@@ -109,34 +111,11 @@ func civilDay(year, month, day int) (int64, error) {
 	if year < FirstYear || year > LastYear {
 		return 0, fmt.Errorf("%w: the year lies outside %d to %d", ErrRange, FirstYear, LastYear)
 	}
-	if month < 1 || month > 12 || day < 1 || day > daysIn(year, month) {
+	at := time.Date(year, time.Month(month), day, 0, 0, 0, 0, time.UTC)
+	if int(at.Month()) != month || at.Day() != day { // such as 30 February
 		return 0, ErrRange
 	}
-	return int64((year-1970)*365+leapDaysBefore(year)-leapDaysBefore(1970)+daysBefore[month-1]+day-1) + leapShift(year, month), nil
-}
-
-// daysBefore are the days of a common year before each month.
-var daysBefore = [13]int{0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334, 365}
-
-func isLeap(year int) bool { return year%4 == 0 && (year%100 != 0 || year%400 == 0) }
-
-func daysIn(year, month int) int {
-	days := daysBefore[month] - daysBefore[month-1]
-	if month == 2 && isLeap(year) {
-		days++
-	}
-	return days
-}
-
-// leapDaysBefore is the number of 29ths of February in the years 1 to year-1 (Gregorian calendar).
-func leapDaysBefore(year int) int { return (year-1)/4 - (year-1)/100 + (year-1)/400 }
-
-// leapShift is the day that February 29 adds to the months after it.
-func leapShift(year, month int) int64 {
-	if month > 2 && isLeap(year) {
-		return 1
-	}
-	return 0
+	return at.Unix() / secondsPerDay, nil
 }
 
 const (

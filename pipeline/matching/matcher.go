@@ -52,7 +52,8 @@ type Matcher struct {
 
 // NewMatcher makes a matcher that tells each place to tell.
 func NewMatcher(network *Network, tell func(index int, place Place)) *Matcher {
-	return &Matcher{network: network, settings: &network.settings, tell: tell, cells: newCells(network), chain: newChain(network.settings.MaxLag)}
+	return &Matcher{network: network, settings: &network.settings, tell: tell, cells: newCells(network),
+		chain: newChain(network.settings.MaxLag)}
 }
 
 // Add takes the next position. It must be a place on earth.

@@ -49,7 +49,8 @@ type segment struct {
 // NewNetwork measures the lines and finds where they meet. Routes keep their order; a line needs two different points. Longitudes must
 // not jump by 180 degrees or more within the network.
 func NewNetwork(routes []Route, settings Settings) (*Network, error) {
-	n := &Network{settings: settings.derived(), bound: orb.Bound{Min: orb.Point{math.Inf(1), math.Inf(1)}, Max: orb.Point{math.Inf(-1), math.Inf(-1)}}}
+	n := &Network{settings: settings.derived(), bound: orb.Bound{Min: orb.Point{math.Inf(1), math.Inf(1)},
+		Max: orb.Point{math.Inf(-1), math.Inf(-1)}}}
 	for i, route := range routes {
 		if err := n.draw(int32(i), route); err != nil {
 			return nil, err

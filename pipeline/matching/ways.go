@@ -2,8 +2,8 @@ package matching
 
 import "math/bits"
 
-// ways holds the lengths of ways by their two joints, in a table that is asked for several of them a position: a key stands at the place that
-// its hash gives, or at the next that was free.
+// ways holds the lengths of ways by their two joints, in a table that is asked for several of them a position: a key stands at the place
+// that its hash gives, or at the next that was free.
 type ways struct {
 	slots []way
 	count int

@@ -1,5 +1,7 @@
 package metar
 
+import "slices"
+
 // Intensity is the sign before a present-weather group, or the proximity VC that stands in its place.
 type Intensity uint8
 
@@ -84,7 +86,7 @@ type Group struct {
 
 // Has says whether the phenomenon stands in the group.
 func (g Group) Has(p Phenomenon) bool {
-	return p != NoPhenomenon && (g.Phenomena[0] == p || g.Phenomena[1] == p || g.Phenomena[2] == p)
+	return p != NoPhenomenon && slices.Contains(g.Phenomena[:], p)
 }
 
 // IsPrecipitation says whether something falls at the station: a type of precipitation, not in the vicinity, not blown or drifting.
@@ -92,12 +94,7 @@ func (g Group) IsPrecipitation() bool {
 	if g.Intensity == Vicinity || g.Descriptor == Blowing || g.Descriptor == LowDrifting {
 		return false
 	}
-	for _, p := range g.Phenomena {
-		if p >= Drizzle && p <= UnknownPrecipitation {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(g.Phenomena[:], func(p Phenomenon) bool { return p >= Drizzle && p <= UnknownPrecipitation })
 }
 
 // String writes the group as it stands in a report, with today's codes (PL for ice pellets).
@@ -143,44 +140,34 @@ func parseGroup(text string) (g Group, ok bool) {
 	return g, true
 }
 
-func pair(a, b byte) uint16 { return uint16(a)<<8 | uint16(b) }
-
-func descriptorOf(a, b byte) Descriptor {
-	switch pair(a, b) {
-	case 'M'<<8 | 'I':
-		return Shallow
-	case 'P'<<8 | 'R':
-		return Partial
-	case 'B'<<8 | 'C':
-		return Patches
-	case 'D'<<8 | 'R':
-		return LowDrifting
-	case 'B'<<8 | 'L':
-		return Blowing
-	case 'S'<<8 | 'H':
-		return Showers
-	case 'T'<<8 | 'S':
-		return Thunderstorm
-	case 'F'<<8 | 'Z':
-		return Freezing
+// byPair is the inverse of codes by their two letters, A to Z each.
+func byPair(codes []string) (table [26 * 26]uint8) {
+	for i, code := range codes {
+		if code != "" {
+			table[int(code[0]-'A')*26+int(code[1]-'A')] = uint8(i)
+		}
 	}
-	return NoDescriptor
+	return table
 }
 
-// phenomenonByPair is the inverse of phenomenonCodes by two letters, A to Z each.
-var phenomenonByPair = func() (table [26 * 26]Phenomenon) {
-	for p := Drizzle; p <= Duststorm; p++ {
-		code := phenomenonCodes[p]
-		table[int(code[0]-'A')*26+int(code[1]-'A')] = p
+var (
+	descriptorByPair = byPair(descriptorCodes[:])
+	phenomenonByPair = byPair(phenomenonCodes[:])
+)
+
+// placeOf is the place of two letters in a table of byPair; the last, which has no code, of any other bytes.
+func placeOf(a, b byte) int {
+	if a, b = a-'A', b-'A'; a < 26 && b < 26 {
+		return int(a)*26 + int(b)
 	}
-	table[('P'-'A')*26+('E'-'A')] = IcePellets
-	return table
-}()
+	return len(phenomenonByPair) - 1
+}
+
+func descriptorOf(a, b byte) Descriptor { return Descriptor(descriptorByPair[placeOf(a, b)]) }
 
 func phenomenonOf(a, b byte) Phenomenon {
-	a, b = a-'A', b-'A'
-	if a >= 26 || b >= 26 {
-		return NoPhenomenon
+	if a == 'P' && b == 'E' {
+		return IcePellets
 	}
-	return phenomenonByPair[int(a)*26+int(b)]
+	return Phenomenon(phenomenonByPair[placeOf(a, b)])
 }

@@ -2,8 +2,8 @@ package metar
 
 import "time"
 
-// overdue is the time after a routine report from which the next one must have been due: the station's sum began anew, though that report is
-// missing. Routine reports come an hour apart, some minutes early or late.
+// overdue is the time after a routine report from which the next one must have been due: the station's sum began anew, though that report
+// is missing. Routine reports come an hour apart, some minutes early or late.
 const overdue = 65 * time.Minute
 
 // Increment is what a report's precipitation adds to that of the reports before it.

@@ -55,14 +55,11 @@ func DecodePresentWeather(text string) (PresentWeather, error) {
 
 // String writes the groups as they stand in a report.
 func (w PresentWeather) String() string {
-	var b strings.Builder
+	texts := make([]string, len(w.Groups))
 	for i, g := range w.Groups {
-		if i > 0 {
-			b.WriteByte(' ')
-		}
-		b.WriteString(g.String())
+		texts[i] = g.String()
 	}
-	return b.String()
+	return strings.Join(texts, " ")
 }
 
 func (w *PresentWeather) add(g Group) {

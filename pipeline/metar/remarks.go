@@ -1,14 +1,13 @@
 package metar
 
-import "time"
+import (
+	"strings"
+	"time"
+)
 
 // remarks reads what stands behind RMK. A word that is of no known kind is plain language and passed over.
 func (d *decoder) remarks() {
-	for {
-		word := d.next()
-		if word == "" {
-			return
-		}
+	for word := d.next(); word != ""; word = d.next() {
 		d.remark(word)
 	}
 }
@@ -97,38 +96,28 @@ func periodHours(r *Report) int {
 
 // ice reads I1nnn, I3nnn and I6nnn: ice accretion over 1, 3 and 6 hours.
 func (d *decoder) ice(word string) {
-	switch word[1] {
-	case '1':
-		readAmount(word[2:], &d.report.IceOneHour)
-	case '3':
-		readAmount(word[2:], &d.report.IceThreeHours)
-	case '6':
-		readAmount(word[2:], &d.report.IceSixHours)
+	r := &d.report
+	if amount := map[byte]*Amount{'1': &r.IceOneHour, '3': &r.IceThreeHours, '6': &r.IceSixHours}[word[1]]; amount != nil {
+		readAmount(word[2:], amount)
 	}
 }
 
 // snowRise reads the word behind SNINCR: inches in the last hour, a slash, inches on the ground. 4/sss, where it stands, wins.
 func (d *decoder) snowRise() {
-	word := d.next()
-	for i := 1; i < len(word); i++ {
-		if word[i] != '/' {
-			continue
-		}
-		rise, ok1 := digits(word[:i])
-		depth, ok2 := digits(word[i+1:])
-		if !ok1 || !ok2 {
-			return
-		}
-		d.report.SnowRiseIn = known(float64(rise))
-		if !d.report.SnowDepthIn.Known {
-			d.report.SnowDepthIn = known(float64(depth))
-		}
+	above, below, _ := strings.Cut(d.next(), "/")
+	rise, ok1 := digits(above)
+	depth, ok2 := digits(below)
+	if !ok1 || !ok2 {
 		return
+	}
+	d.report.SnowRiseIn = known(float64(rise))
+	if !d.report.SnowDepthIn.Known {
+		d.report.SnowDepthIn = known(float64(depth))
 	}
 }
 
-// events reads begin and end times such as SNB12E30, RAE05SNB05 and SNE1756B45. A begin or end without a time (RAESNB42) is at the time that
-// follows. A word that does not fit from end to end is plain language.
+// events reads begin and end times such as SNB12E30, RAE05SNB05 and SNE1756B45. A begin or end without a time (RAESNB42) is at the time
+// that follows. A word that does not fit from end to end is plain language.
 func (d *decoder) events(word string) {
 	var events []Event
 	var weather Group

@@ -1,5 +1,7 @@
 package metar
 
+import "strings"
+
 // Conversions. The knot is 1852 m and the mile 1609.344 m, both exact; 1.150779448 is their ratio to ten digits (NIST SP 811).
 const (
 	mphPerKnot           = 1.150779448
@@ -114,12 +116,9 @@ func (d *decoder) milesVisibility(word string) bool {
 
 // milesOf reads whole miles or a proper fraction.
 func milesOf(text string) (mi float64, isFraction, ok bool) {
-	for i := 0; i < len(text); i++ {
-		if text[i] != '/' {
-			continue
-		}
-		above, ok1 := digits(text[:i])
-		below, ok2 := digits(text[i+1:])
+	if over, under, has := strings.Cut(text, "/"); has {
+		above, ok1 := digits(over)
+		below, ok2 := digits(under)
 		if !ok1 || !ok2 || above == 0 || above >= below {
 			return 0, true, false
 		}

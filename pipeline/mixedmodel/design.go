@@ -2,6 +2,7 @@ package mixedmodel
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -96,19 +97,15 @@ func (f *fixedPart) project(m *Model) {
 }
 
 // unrotate is r^-1 values: from the coordinates of q to those of X.
-func (f *fixedPart) unrotate(values []float64) []float64 {
-	result := append([]float64(nil), values...)
-	if len(result) > 0 {
-		blas64.Trsv(blas.NoTrans, f.r.RawTriangular(), blas64.Vector{N: len(result), Data: result, Inc: 1})
-	}
-	return result
-}
+func (f *fixedPart) unrotate(values []float64) []float64 { return f.solve(blas.NoTrans, values) }
 
 // rotate is r^-T values: a combination of b as one of the coordinates of q.
-func (f *fixedPart) rotate(values []float64) []float64 {
-	result := append([]float64(nil), values...)
+func (f *fixedPart) rotate(values []float64) []float64 { return f.solve(blas.Trans, values) }
+
+func (f *fixedPart) solve(transposed blas.Transpose, values []float64) []float64 {
+	result := slices.Clone(values)
 	if len(result) > 0 {
-		blas64.Trsv(blas.Trans, f.r.RawTriangular(), blas64.Vector{N: len(result), Data: result, Inc: 1})
+		blas64.Trsv(transposed, f.r.RawTriangular(), blas64.Vector{N: len(result), Data: result, Inc: 1})
 	}
 	return result
 }

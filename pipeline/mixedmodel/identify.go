@@ -28,7 +28,8 @@ func (c *cross) checkIdentified() error {
 	}
 	for k, one := range c.blocks {
 		if c.shareOutside(gram, k+1) < confoundedShare {
-			return fault(Confounded, one.name, "its variance cannot be told from the residual, the fixed covariates or the components before it")
+			return fault(Confounded, one.name,
+				"its variance cannot be told from the residual, the fixed covariates or the components before it")
 		}
 	}
 	return nil

@@ -2,6 +2,7 @@ package scenario
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"time"
 )
@@ -30,8 +31,11 @@ const (
 )
 
 var covers = map[string][]string{ // read by key only
-	kindSnow: {"partly-covered", "covered", "slush", "covered", "partly-covered"}, kindBlowing: {"covered", "packed", "packed", "partly-covered"},
-	kindFreezing: {"ice", "slush", "ice"}, kindSleet: {"slush", "partly-covered", "ice"}, kindMixed: {"slush", "ice", "covered", "slush"},
+	kindSnow:     {"partly-covered", "covered", "slush", "covered", "partly-covered"},
+	kindBlowing:  {"covered", "packed", "packed", "partly-covered"},
+	kindFreezing: {"ice", "slush", "ice"},
+	kindSleet:    {"slush", "partly-covered", "ice"},
+	kindMixed:    {"slush", "ice", "covered", "slush"},
 }
 
 // patrol reports road state through and after every storm.
@@ -49,12 +53,7 @@ func patrol(seed uint64, storms []storm, asOf time.Time) []condition {
 			all = append(all, after(d, s, s.zones[z], j, mood, windowEnd(storms, i, z, asOf))...)
 		}
 	}
-	var known []condition
-	for _, c := range all {
-		if !c.at.After(asOf) {
-			known = append(known, c)
-		}
-	}
+	known := slices.DeleteFunc(all, func(c condition) bool { return c.at.After(asOf) })
 	sort.SliceStable(known, func(i, j int) bool { return known[i].at.Before(known[j].at) })
 	return known
 }

@@ -145,7 +145,8 @@ func (w *winter) newPass(t truck, i int, l leg, at time.Time) pass {
 	}
 	ended := at.Add(minutes(max(20, l.minutes(routes[i], speed)))).Truncate(time.Minute)
 	return pass{truckID: t.id, isLent: isLent, crewID: w.onShift(zoneIndex(routes[i].zoneID), at), route: i, began: at, ended: ended,
-		fromMi: l.fromMi, toMi: l.toMi, lanes: l.lanes, laneMilesGiven: l.laneMilesGiven, laneMiles: l.laneMiles, speedMph: speed, storm: w.at}
+		fromMi: l.fromMi, toMi: l.toMi, lanes: l.lanes, laneMilesGiven: l.laneMilesGiven, laneMiles: l.laneMiles, speedMph: speed,
+		storm: w.at}
 }
 
 func (w *winter) onShift(z int, at time.Time) string {

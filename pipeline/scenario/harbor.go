@@ -8,7 +8,8 @@ import (
 // The harbor is the zone whose trucks have receivers: pass sheets in the first season, positions every ten seconds from the second on. It
 // has roads that are hard to tell apart: a quay road beside the main road, and a viaduct over it that no ramp joins to it. Its one mast
 // stands beside that of the plain and sees the same weather, with less wind. All its passes put down salt, by the law of the others.
-var harborZone = zone{id: "harbor", name: "Zaddow Harbor", garage: "harbor", stationID: "XZHA", station: "Harbor mast", lat: harborLat, lon: harborLon, elevationFt: 380,
+var harborZone = zone{id: "harbor", name: "Zaddow Harbor", garage: "harbor", stationID: "XZHA", station: "Harbor mast", lat: harborLat,
+	lon: harborLon, elevationFt: 380,
 	dayCrew: "crew-7", nightCrew: "crew-7", stockpile: "harbor-shed", hasPassID: true, words: map[bool]string{true: "true", false: "false"}}
 
 var (
@@ -19,9 +20,12 @@ var (
 	}
 	harborPiles  = []pile{{"harbor-shed", "salt", 1200000, 500000, 1200000}}
 	harborRoutes = []route{
-		{id: "H-01", name: "Harbor road", zoneID: "harbor", toMi: harborRoads[0].milesRounded(), lanes: 2, trafficAADT: 7100, acetateSeason: -1, trucks: [2]string{"H1", "H1"}},
-		{id: "H-02", name: "Quay road", zoneID: "harbor", toMi: harborRoads[1].milesRounded(), lanes: 2, trafficAADT: 1800, acetateSeason: -1, trucks: [2]string{"H1", "H1"}},
-		{id: "H-03", name: "Viaduct road", zoneID: "harbor", toMi: harborRoads[2].milesRounded(), lanes: 2, bridgeLaneMiles: 0.6, trafficAADT: 4400, acetateSeason: -1, trucks: [2]string{"H2", "H2"}},
+		{id: "H-01", name: "Harbor road", zoneID: "harbor", toMi: harborRoads[0].milesRounded(), lanes: 2, trafficAADT: 7100,
+			acetateSeason: -1, trucks: [2]string{"H1", "H1"}},
+		{id: "H-02", name: "Quay road", zoneID: "harbor", toMi: harborRoads[1].milesRounded(), lanes: 2, trafficAADT: 1800,
+			acetateSeason: -1, trucks: [2]string{"H1", "H1"}},
+		{id: "H-03", name: "Viaduct road", zoneID: "harbor", toMi: harborRoads[2].milesRounded(), lanes: 2, bridgeLaneMiles: 0.6,
+			trafficAADT: 4400, acetateSeason: -1, trucks: [2]string{"H2", "H2"}},
 	}
 )
 
@@ -78,7 +82,8 @@ func drawHarbor() [3]road {
 	quay = append(quay, main[to])
 	over := newRoad(main).at(viaductAtMi)
 	side := func(mi float64) place { return place{over.x + 0.12*mi*metresAMile, over.y + mi*metresAMile} }
-	return [3]road{newRoad(main), newRoad(quay), newRoad([]place{side(-2), side(-1.2), side(0), side(1.1), {over.x + 0.3*metresAMile, over.y + 2.45*metresAMile}})}
+	return [3]road{newRoad(main), newRoad(quay), newRoad([]place{side(-2), side(-1.2), side(0), side(1.1),
+		{over.x + 0.3*metresAMile, over.y + 2.45*metresAMile}})}
 }
 
 // mirror gives the harbor mast's reports: every third of the plain's, with the water since the one before and two thirds of the wind. Its

@@ -1,6 +1,9 @@
 package scenario
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // A morning of frost: moist, clear air over a pavement that has radiated its warmth away.
 const (
@@ -45,10 +48,5 @@ func (r *report) whiten(share float64) {
 
 // hasBridge tells whether a route of the zone has a bridge that is watched for frost.
 func hasBridge(zoneID string) bool {
-	for _, r := range sheetRoutes {
-		if r.zoneID == zoneID && r.bridgeLaneMiles > 0 {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(sheetRoutes, func(r route) bool { return r.zoneID == zoneID && r.bridgeLaneMiles > 0 })
 }

@@ -45,7 +45,8 @@ type effects struct {
 
 func drawEffects(seed uint64, storms []storm) effects {
 	d := newDraw(seed, "law")
-	e := effects{storm: normals(d, len(storms), lawSDStorm), route: normals(d, len(sheetRoutes), lawSDRoute), crew: normals(d, len(sheetCrews), lawSDCrew)}
+	e := effects{storm: normals(d, len(storms), lawSDStorm), route: normals(d, len(sheetRoutes), lawSDRoute),
+		crew: normals(d, len(sheetCrews), lawSDCrew)}
 	centre(e.crew)
 	firstLast := len(storms)
 	for i, s := range storms {

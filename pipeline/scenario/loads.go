@@ -1,6 +1,7 @@
 package scenario
 
 import (
+	"slices"
 	"sort"
 	"time"
 )
@@ -106,12 +107,7 @@ func (b *boxes) comeHome(truckID string) {
 
 // numbered sorts the tickets that the data can know by time and numbers them after a prefix.
 func (b *boxes) numbered(prefix string, asOf time.Time) []ticket {
-	var known []ticket
-	for _, t := range b.tickets {
-		if !t.loadedAt.After(asOf) {
-			known = append(known, t)
-		}
-	}
+	known := slices.DeleteFunc(slices.Clone(b.tickets), func(t ticket) bool { return t.loadedAt.After(asOf) })
 	sort.SliceStable(known, func(i, j int) bool { return known[i].loadedAt.Before(known[j].loadedAt) })
 	for i := range known {
 		known[i].id = number(prefix, i+1)

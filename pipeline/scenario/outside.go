@@ -1,6 +1,7 @@
 package scenario
 
 import (
+	"slices"
 	"sort"
 	"time"
 )
@@ -125,12 +126,9 @@ func (w *winter) lastReport(season, z int, at time.Time) report {
 }
 
 func (w *winter) isQuiet(at time.Time) bool {
-	for _, s := range w.storms {
-		if at.After(s.began.Add(-quietHours*time.Hour)) && at.Before(s.ended.Add(quietHours*time.Hour)) {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(w.storms, func(s storm) bool {
+		return at.After(s.began.Add(-quietHours*time.Hour)) && at.Before(s.ended.Add(quietHours*time.Hour))
+	})
 }
 
 // frost treats the two bridges lightly before the morning traffic.

@@ -8,11 +8,15 @@ import (
 
 // The passes that a garage logs one file a month. The three garages use three layouts of the same contract.
 var passHeaders = [3][]string{
-	{"pass_id", "truck_id", "crew_id", "route_id", "began_at", "ended_at", "from_mi", "to_mi", "lanes", "lane_miles", "material_id", "rate_set_lb_per_lane_mi",
-		"dispensed_lb", "dispensed_gal", "prewet_gal", "prewet_material_id", "plow_down", "purpose", "gate_in", "spinner_setting", "speed_mph", "note"},
-	{"pass_id", "route_id", "truck_id", "crew_id", "began_at", "ended_at", "from_mi", "to_mi", "lanes", "material_id", "rate_set_lb_per_lane_mi",
+	{"pass_id", "truck_id", "crew_id", "route_id", "began_at", "ended_at", "from_mi", "to_mi", "lanes", "lane_miles", "material_id",
+		"rate_set_lb_per_lane_mi",
+		"dispensed_lb", "dispensed_gal", "prewet_gal", "prewet_material_id", "plow_down", "purpose", "gate_in", "spinner_setting",
+		"speed_mph", "note"},
+	{"pass_id", "route_id", "truck_id", "crew_id", "began_at", "ended_at", "from_mi", "to_mi", "lanes", "material_id",
+		"rate_set_lb_per_lane_mi",
 		"dispensed_lb", "dispensed_gal", "plow_down", "purpose", "note"},
-	{"truck_id", "crew_id", "route_id", "began_at", "ended_at", "from_mi", "to_mi", "lanes", "lane_miles", "material_id", "rate_set_lb_per_lane_mi",
+	{"truck_id", "crew_id", "route_id", "began_at", "ended_at", "from_mi", "to_mi", "lanes", "lane_miles", "material_id",
+		"rate_set_lb_per_lane_mi",
 		"dispensed_lb", "dispensed_gal", "plow_down", "purpose", "speed_mph", "note"},
 }
 

@@ -28,12 +28,18 @@ type zone struct {
 
 // sheetZones are the zones whose garages write pass sheets; the zone of the receivers stands in harbor.go.
 var sheetZones = []zone{
-	{id: "ridge", name: "Zaddow Ridge", garage: "north", stationID: "XZRA", station: "Ridge mast", lat: 47.42, lon: -38.31, elevationFt: 1910,
-		coolerF: 2.6, lagMin: 0, offsetMin: 0, dayCrew: "crew-1", nightCrew: "crew-2", stockpile: "north-shed", hasPassID: true, words: map[bool]string{true: "true", false: "false"}},
-	{id: "plain", name: "Zaddow Plain", garage: "plain", stationID: "XZPA", station: "Plain mast", lat: 47.16, lon: -38.10, elevationFt: 640,
-		coolerF: 0, lagMin: 40, offsetMin: 15, dayCrew: "crew-3", nightCrew: "crew-4", stockpile: "south-shed", hasPassID: true, hasLocalTimes: true, words: map[bool]string{true: "yes", false: "no"}},
-	{id: "shore", name: "Zaddow Shore", garage: "lakeside", stationID: "XZLA", station: "Shore mast", lat: 46.93, lon: -37.82, elevationFt: 410,
-		coolerF: -1.3, lagMin: 80, offsetMin: 5, dayCrew: "crew-5", nightCrew: "crew-6", stockpile: "south-shed", hasPassID: false, words: map[bool]string{true: "1", false: "0"}},
+	{id: "ridge", name: "Zaddow Ridge", garage: "north", stationID: "XZRA", station: "Ridge mast", lat: 47.42, lon: -38.31,
+		elevationFt: 1910,
+		coolerF:     2.6, lagMin: 0, offsetMin: 0, dayCrew: "crew-1", nightCrew: "crew-2", stockpile: "north-shed", hasPassID: true,
+		words: map[bool]string{true: "true", false: "false"}},
+	{id: "plain", name: "Zaddow Plain", garage: "plain", stationID: "XZPA", station: "Plain mast", lat: 47.16, lon: -38.10,
+		elevationFt: 640,
+		coolerF:     0, lagMin: 40, offsetMin: 15, dayCrew: "crew-3", nightCrew: "crew-4", stockpile: "south-shed", hasPassID: true,
+		hasLocalTimes: true, words: map[bool]string{true: "yes", false: "no"}},
+	{id: "shore", name: "Zaddow Shore", garage: "lakeside", stationID: "XZLA", station: "Shore mast", lat: 46.93, lon: -37.82,
+		elevationFt: 410,
+		coolerF:     -1.3, lagMin: 80, offsetMin: 5, dayCrew: "crew-5", nightCrew: "crew-6", stockpile: "south-shed", hasPassID: false,
+		words: map[bool]string{true: "1", false: "0"}},
 }
 
 // reportHours is the time between two reports of the zone's mast.
@@ -121,20 +127,34 @@ func (r route) solids(season int) string {
 }
 
 var sheetRoutes = []route{
-	{id: "R-01", name: "High Span bridge and approaches", zoneID: "ridge", fromMi: 0, toMi: 6, lanes: 2, bridgeLaneMiles: 2.4, trafficAADT: 5200, acetateSeason: 0, trucks: [2]string{"N1", "N1"}},
-	{id: "R-02", name: "Ridge road west", zoneID: "ridge", fromMi: 0, toMi: 11, lanes: 2, trafficAADT: 3100, watershed: "Upper reservoir", acetateSeason: 1, trucks: [2]string{"N2", "N1"}, isAssignedNight: true},
-	{id: "R-03", name: "Ridge road east", zoneID: "ridge", fromMi: 11, toMi: 24, lanes: 2, trafficAADT: 2700, acetateSeason: -1, trucks: [2]string{"N2", "N2"}},
-	{id: "R-04", name: "Quarry hill road", zoneID: "ridge", fromMi: 0, toMi: 12.5, lanes: 2, trafficAADT: 1900, acetateSeason: -1, trucks: [2]string{"N3", "N3"}, isAssignedNight: true},
-	{id: "R-05", name: "Summit road", zoneID: "ridge", fromMi: 0, toMi: 9, lanes: 2, trafficAADT: 1400, acetateSeason: -1, trucks: [2]string{"N3", "N3"}},
-	{id: "P-01", name: "Long Weir bridge and approaches", zoneID: "plain", fromMi: 2, toMi: 8.5, lanes: 2, bridgeLaneMiles: 3.1, trafficAADT: 9800, acetateSeason: 0, trucks: [2]string{"P1", "P1"}},
-	{id: "P-02", name: "Mill road", zoneID: "plain", fromMi: 0, toMi: 10.5, lanes: 2, trafficAADT: 4200, acetateSeason: 1, trucks: [2]string{"P2", "P1"}, isAssignedNight: true},
-	{id: "P-03", name: "Market road north", zoneID: "plain", fromMi: 0, toMi: 12, lanes: 4, lanesLogged: 2, trafficAADT: 14500, acetateSeason: -1, trucks: [2]string{"P2", "P2"}},
-	{id: "P-04", name: "Market road south", zoneID: "plain", fromMi: 12, toMi: 22, lanes: 2, trafficAADT: 6100, acetateSeason: -1, trucks: [2]string{"P3", "P3"}, isAssignedNight: true},
-	{id: "P-05", name: "Ditch road", zoneID: "plain", fromMi: 0, toMi: 14, lanes: 2, lanesPerPass: 2, trafficAADT: 1200, acetateSeason: -1, trucks: [2]string{"P3", "P3"}},
-	{id: "L-01", name: "Reservoir road", zoneID: "shore", fromMi: 0, toMi: 12, lanes: 2, trafficAADT: 2300, watershed: "Lower reservoir", acetateSeason: 0, trucks: [2]string{"L1", "L1"}, isAssignedNight: true},
-	{id: "L-02", name: "Shore road west", zoneID: "shore", fromMi: 0, toMi: 9.5, lanes: 2, trafficAADT: 3600, watershed: "Lower reservoir", acetateSeason: 1, trucks: [2]string{"L2", "L1"}},
-	{id: "L-03", name: "Shore road east", zoneID: "shore", fromMi: 9.5, toMi: 22, lanes: 2, trafficAADT: 3900, acetateSeason: -1, trucks: [2]string{"L2", "L2"}, isAssignedNight: true},
-	{id: "L-04", name: "Orchard road", zoneID: "shore", fromMi: 0, toMi: 11, lanes: 2, isRoundTrip: true, trafficAADT: 1700, acetateSeason: -1, trucks: [2]string{"L3", "L3"}},
+	{id: "R-01", name: "High Span bridge and approaches", zoneID: "ridge", fromMi: 0, toMi: 6, lanes: 2, bridgeLaneMiles: 2.4,
+		trafficAADT: 5200, acetateSeason: 0, trucks: [2]string{"N1", "N1"}},
+	{id: "R-02", name: "Ridge road west", zoneID: "ridge", fromMi: 0, toMi: 11, lanes: 2, trafficAADT: 3100, watershed: "Upper reservoir",
+		acetateSeason: 1, trucks: [2]string{"N2", "N1"}, isAssignedNight: true},
+	{id: "R-03", name: "Ridge road east", zoneID: "ridge", fromMi: 11, toMi: 24, lanes: 2, trafficAADT: 2700, acetateSeason: -1,
+		trucks: [2]string{"N2", "N2"}},
+	{id: "R-04", name: "Quarry hill road", zoneID: "ridge", fromMi: 0, toMi: 12.5, lanes: 2, trafficAADT: 1900, acetateSeason: -1,
+		trucks: [2]string{"N3", "N3"}, isAssignedNight: true},
+	{id: "R-05", name: "Summit road", zoneID: "ridge", fromMi: 0, toMi: 9, lanes: 2, trafficAADT: 1400, acetateSeason: -1,
+		trucks: [2]string{"N3", "N3"}},
+	{id: "P-01", name: "Long Weir bridge and approaches", zoneID: "plain", fromMi: 2, toMi: 8.5, lanes: 2, bridgeLaneMiles: 3.1,
+		trafficAADT: 9800, acetateSeason: 0, trucks: [2]string{"P1", "P1"}},
+	{id: "P-02", name: "Mill road", zoneID: "plain", fromMi: 0, toMi: 10.5, lanes: 2, trafficAADT: 4200, acetateSeason: 1,
+		trucks: [2]string{"P2", "P1"}, isAssignedNight: true},
+	{id: "P-03", name: "Market road north", zoneID: "plain", fromMi: 0, toMi: 12, lanes: 4, lanesLogged: 2, trafficAADT: 14500,
+		acetateSeason: -1, trucks: [2]string{"P2", "P2"}},
+	{id: "P-04", name: "Market road south", zoneID: "plain", fromMi: 12, toMi: 22, lanes: 2, trafficAADT: 6100, acetateSeason: -1,
+		trucks: [2]string{"P3", "P3"}, isAssignedNight: true},
+	{id: "P-05", name: "Ditch road", zoneID: "plain", fromMi: 0, toMi: 14, lanes: 2, lanesPerPass: 2, trafficAADT: 1200, acetateSeason: -1,
+		trucks: [2]string{"P3", "P3"}},
+	{id: "L-01", name: "Reservoir road", zoneID: "shore", fromMi: 0, toMi: 12, lanes: 2, trafficAADT: 2300, watershed: "Lower reservoir",
+		acetateSeason: 0, trucks: [2]string{"L1", "L1"}, isAssignedNight: true},
+	{id: "L-02", name: "Shore road west", zoneID: "shore", fromMi: 0, toMi: 9.5, lanes: 2, trafficAADT: 3600, watershed: "Lower reservoir",
+		acetateSeason: 1, trucks: [2]string{"L2", "L1"}},
+	{id: "L-03", name: "Shore road east", zoneID: "shore", fromMi: 9.5, toMi: 22, lanes: 2, trafficAADT: 3900, acetateSeason: -1,
+		trucks: [2]string{"L2", "L2"}, isAssignedNight: true},
+	{id: "L-04", name: "Orchard road", zoneID: "shore", fromMi: 0, toMi: 11, lanes: 2, isRoundTrip: true, trafficAADT: 1700,
+		acetateSeason: -1, trucks: [2]string{"L3", "L3"}},
 }
 
 // pairs are routes that the district judges alike: acetate route, chloride route.
@@ -155,9 +175,11 @@ type material struct {
 // potassium acetate figure, 5.3 lb a gallon, is from memory.
 var materials = []material{
 	{id: "salt", name: "Road salt", class: "chloride", form: "solid", bulkDensityLbFt3: 70, chlorideFraction: 0.60663, lowestWorkingF: 15},
-	{id: "cma", name: "Calcium magnesium acetate pellets", class: "acetate", form: "solid", bulkDensityLbFt3: 44, lowestWorkingF: 20, oxygenDemandLbPerLb: 0.87},
+	{id: "cma", name: "Calcium magnesium acetate pellets", class: "acetate", form: "solid", bulkDensityLbFt3: 44, lowestWorkingF: 20,
+		oxygenDemandLbPerLb: 0.87},
 	{id: "sand", name: "Washed sand", class: "abrasive", form: "solid", bulkDensityLbFt3: 100},
-	{id: "brine", name: "Salt brine 23.3 %", class: "chloride", form: "liquid", dryLbPerGal: 2.285, chlorideFraction: 0.60663, lowestWorkingF: 15},
+	{id: "brine", name: "Salt brine 23.3 %", class: "chloride", form: "liquid", dryLbPerGal: 2.285, chlorideFraction: 0.60663,
+		lowestWorkingF: 15},
 	{id: "ka50", name: "Potassium acetate solution 50 %", class: "acetate", form: "liquid", dryLbPerGal: 5.3, oxygenDemandLbPerLb: 0.6521},
 }
 

@@ -87,7 +87,8 @@ func (w *winter) plant(seed uint64) {
 			}
 		}
 		month := p.began.In(w.place).Format("2006-01")
-		if month == correctedMonth && z.garage == correctedGarage && p.materialID == "salt" && !p.isSpot && corrected < correctedRows && d.chance(0.2) {
+		if month == correctedMonth && z.garage == correctedGarage && p.materialID == "salt" && !p.isSpot && corrected < correctedRows &&
+			d.chance(0.2) {
 			p.isCorrected, p.firstTold = true, round(p.dispensedLb*d.between(1.6, 2.2), 0)
 			corrected++
 		}

@@ -57,7 +57,8 @@ type receiver struct {
 func (h *harbor) receive(seed uint64, noiseM float64, told *PositionsTruth) []position {
 	var all []position
 	for truck := range harborTrucks {
-		r := receiver{truck: truck, noiseM: noiseM, d: newDraw(seed, "receiver "+harborTrucks[truck].id), storm: -1, countLb: 31000 + 17000*float64(truck), told: told}
+		r := receiver{truck: truck, noiseM: noiseM, d: newDraw(seed, "receiver "+harborTrucks[truck].id), storm: -1,
+			countLb: 31000 + 17000*float64(truck), told: told}
 		for _, drive := range h.drives {
 			if drive.truck == truck {
 				all = append(all, r.follow(h, drive)...)
@@ -107,7 +108,8 @@ func (r *receiver) report(all []position, s step, p pass, share float64, at time
 		return all
 	}
 	spot := s.where(share)
-	x := position{truck: r.truck, road: s.road, at: at, speedMph: round(s.speedMph(), 1), isTreating: p.isTreating, plowDown: p.plowDown, rateSetLb: p.rateSetLb}
+	x := position{truck: r.truck, road: s.road, at: at, speedMph: round(s.speedMph(), 1), isTreating: p.isTreating, plowDown: p.plowDown,
+		rateSetLb: p.rateSetLb}
 	x.lon, x.lat = place{spot.x + r.d.normal(0, r.noiseM), spot.y + r.d.normal(0, r.noiseM)}.degrees()
 	if r.frozen > 0 && share > 0.3 {
 		if r.frozen == frozenPoints {
@@ -128,7 +130,8 @@ func (r *receiver) report(all []position, s step, p pass, share float64, at time
 	return append(all, x)
 }
 
-var positionHeader = []string{"truck_id", "at", "lat", "lon", "speed_mph", "spreading", "rate_lb_per_lane_mi", "dispensed_total_lb", "material_id", "plow_down", "lanes", "crew_id"}
+var positionHeader = []string{"truck_id", "at", "lat", "lon", "speed_mph", "spreading", "rate_lb_per_lane_mi", "dispensed_total_lb",
+	"material_id", "plow_down", "lanes", "crew_id"}
 
 // line writes a position.
 func (x position) line() line {
@@ -140,7 +143,8 @@ func (x position) line() line {
 	if x.badTruck != "" {
 		truckID = x.badTruck
 	}
-	raw := strings.Join([]string{truckID, dateTime(x.at), text(x.lat), text(x.lon), text(x.speedMph), fmt.Sprint(x.isTreating), rate, text(x.totalLb), material,
+	raw := strings.Join([]string{truckID, dateTime(x.at), text(x.lat), text(x.lon), text(x.speedMph), fmt.Sprint(x.isTreating), rate,
+		text(x.totalLb), material,
 		fmt.Sprint(x.plowDown), "1", harborCrews[0].id}, ",")
 	fate := x.fate
 	if fate == "" {

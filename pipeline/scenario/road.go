@@ -50,7 +50,8 @@ func (r road) at(mi float64) place {
 // matcher's own by the tests of the demo's drives).
 func metresPerDegree() (east, north float64) {
 	phi := harborLat * math.Pi / 180
-	return 111412.84*math.Cos(phi) - 93.5*math.Cos(3*phi) + 0.118*math.Cos(5*phi), 111132.954 - 559.822*math.Cos(2*phi) + 1.175*math.Cos(4*phi)
+	return 111412.84*math.Cos(phi) - 93.5*math.Cos(3*phi) + 0.118*math.Cos(5*phi),
+		111132.954 - 559.822*math.Cos(2*phi) + 1.175*math.Cos(4*phi)
 }
 
 // degrees is the place as longitude and latitude, to a millionth.

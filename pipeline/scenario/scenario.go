@@ -110,7 +110,8 @@ func invent(opt Options, place *time.Location) (*district, error) {
 		}
 	}
 	if len(s.storms) != planned {
-		return nil, fmt.Errorf("demo district: seed %d plans %d storms and its weather makes %d; take another seed", seed, planned, len(s.storms))
+		return nil, fmt.Errorf("demo district: seed %d plans %d storms and its weather makes %d; take another seed", seed, planned,
+			len(s.storms))
 	}
 	s.winter = workWinters(seed, s.storms, s.stations, s.asOf, place)
 	s.harbor = workHarbor(seed, s.storms, s.winter.effects, s.asOf)

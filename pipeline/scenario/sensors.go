@@ -12,31 +12,31 @@ const (
 func breakSensors(seed uint64, season int, stations [][]report) []SensorTruth {
 	d := newDraw(seed, "sensors"+seasonNames[season])
 	var all []SensorTruth
-	shore := stations[2]
-	if at := quietRun(d, shore, stuckReports); at >= 0 {
-		value := shore[at].surfaceF
-		for i := at; i < at+stuckReports; i++ {
-			shore[i].surfaceF, shore[i].isFaulty = value, true
+	// plant finds n quiet reports, breaks some in the middle of them, and tells those.
+	plant := func(kind string, z, n, margin int, damage func(run []report)) {
+		if at := quietRun(d, stations[z], n); at >= 0 {
+			run := stations[z][at+margin : at+n-margin]
+			damage(run)
+			all = append(all, sensorTruth(kind, run[0], run[len(run)-1]))
+			if kind == "outage" {
+				stations[z] = append(stations[z][:at:at], stations[z][at+n:]...)
+			}
 		}
-		all = append(all, sensorTruth("stuck", shore[at], shore[at+stuckReports-1]))
 	}
+	plant("stuck", 2, stuckReports, 0, func(run []report) {
+		for i := range run {
+			run[i].surfaceF, run[i].isFaulty = run[0].surfaceF, true
+		}
+	})
 	for range 3 {
-		ridge := stations[0]
-		if at := quietRun(d, ridge, 5); at >= 0 {
-			ridge[at+2].surfaceF, ridge[at+2].isFaulty = round(ridge[at+2].surfaceF+jumpF, 1), true
-			all = append(all, sensorTruth("jump", ridge[at+2], ridge[at+2]))
+		plant("jump", 0, 5, 2, func(run []report) { run[0].surfaceF, run[0].isFaulty = round(run[0].surfaceF+jumpF, 1), true })
+	}
+	plant("no surface", 1, blindReports, 0, func(run []report) {
+		for i := range run {
+			run[i].hasSurface = false
 		}
-	}
-	if at := quietRun(d, stations[1], blindReports); at >= 0 {
-		for i := at; i < at+blindReports; i++ {
-			stations[1][i].hasSurface = false
-		}
-		all = append(all, sensorTruth("no surface", stations[1][at], stations[1][at+blindReports-1]))
-	}
-	if at := quietRun(d, stations[1], outageReports); at >= 0 {
-		all = append(all, sensorTruth("outage", stations[1][at], stations[1][at+outageReports-1]))
-		stations[1] = append(stations[1][:at:at], stations[1][at+outageReports:]...)
-	}
+	})
+	plant("outage", 1, outageReports, 0, func([]report) {})
 	return all
 }
 

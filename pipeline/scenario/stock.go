@@ -20,7 +20,8 @@ var shrinkage = struct {
 }{"south-shed", "salt", time.Date(2029, 1, 23, 3, 0, 0, 0, time.UTC), 64000}
 
 // adjustment is planted: an entry that a person made, known to the book.
-var adjustment = stockRow{stockpileID: "north-shed", materialID: "salt", kind: "adjustment", at: time.Date(2028, 2, 9, 16, 30, 0, 0, time.UTC), amountLb: -6000}
+var adjustment = stockRow{stockpileID: "north-shed", materialID: "salt", kind: "adjustment",
+	at: time.Date(2028, 2, 9, 16, 30, 0, 0, time.UTC), amountLb: -6000}
 
 const (
 	truckloadLb  = 46000.0

@@ -1,6 +1,7 @@
 package scenario
 
 import (
+	"slices"
 	"sort"
 	"strings"
 	"time"
@@ -54,10 +55,7 @@ func isWintry(r report) bool {
 
 // findStorms tells the storms and counts the flurries in the reports of one season.
 func findStorms(season int, stations [][]report, events []event, asOf time.Time, place *time.Location) (storms []storm, flurries int) {
-	var all []report
-	for _, reports := range stations {
-		all = append(all, reports...)
-	}
+	all := slices.Concat(stations...)
 	sort.SliceStable(all, func(i, j int) bool { return all[i].at.Before(all[j].at) })
 	var run []report
 	var lastFall time.Time
@@ -92,15 +90,7 @@ func isKept(run []report) bool {
 	if len(run) == 0 {
 		return false
 	}
-	if run[0].at.Before(run[len(run)-1].at) {
-		return true
-	}
-	for _, r := range run {
-		if r.precipIn >= 0.01 {
-			return true
-		}
-	}
-	return false
+	return run[0].at.Before(run[len(run)-1].at) || slices.ContainsFunc(run, func(r report) bool { return r.precipIn >= 0.01 })
 }
 
 func newStorm(season int, run []report, stations [][]report, events []event, asOf time.Time) storm {

@@ -1,20 +1,24 @@
 package scenario
 
 import (
+	"cmp"
 	"math"
-	"sort"
+	"slices"
 	"time"
 )
 
-const lawFormula = "ln(rate) = ln(base_lb_per_lane_mi) + ln_rate_per_f (air_f_mean - mean_air_f) + ln_rate_per_in_per_h (precip_in / max(hours, 1) - mean_intensity_in_per_h) " +
-	"+ ln_rate_freezing [freezing_h >= 0.5] + storm + route + crew + residual; acetate solids add ln(start_ratio) + (ln_rate_per_doubling + slope of the crew) log2(1 + prior_storms)"
+const lawFormula = "ln(rate) = ln(base_lb_per_lane_mi) + ln_rate_per_f (air_f_mean - mean_air_f) " +
+	"+ ln_rate_per_in_per_h (precip_in / max(hours, 1) - mean_intensity_in_per_h) + ln_rate_freezing [freezing_h >= 0.5] " +
+	"+ storm + route + crew + residual; acetate solids add ln(start_ratio) " +
+	"+ (ln_rate_per_doubling + slope of the crew) log2(1 + prior_storms)"
 
 // tell writes the truth down.
 func (s *district) tell() Truth {
-	t := Truth{Seed: s.seed, DistrictID: districtID, TimeZone: timeZone, AsOfAt: dateTime(s.asOf), Law: s.tellLaw(), Learning: s.tellCrews(),
-		Overdue: overdueTruck, OverdueLast: overdueLast, CatchTruck: catchTruck, Order: OrderTruth{orderDate, orderText, 0}, EvilLabel: evilLabel,
+	t := Truth{Seed: s.seed, DistrictID: districtID, TimeZone: timeZone, AsOfAt: dateTime(s.asOf),
+		Law: s.tellLaw(), Learning: s.tellCrews(), Sensors: s.sensors, Positions: s.positions,
+		Overdue: overdueTruck, OverdueLast: overdueLast, CatchTruck: catchTruck, EvilLabel: evilLabel, Order: OrderTruth{orderDate, orderText, 0},
 		Shrinkage: ShrinkageTruth{shrinkage.stockpileID, shrinkage.materialID, dateTime(shrinkage.at), shrinkage.lb},
-		Price:     PriceTruth{priceMaterial, priceChangeDate, priceBeforeUSD, priceAfterUSD}, Sensors: s.sensors, Positions: s.positions}
+		Price:     PriceTruth{priceMaterial, priceChangeDate, priceBeforeUSD, priceAfterUSD}}
 	for i, x := range s.storms {
 		t.Storms = append(t.Storms, s.tellStorm(i, x))
 	}
@@ -26,8 +30,9 @@ func (s *district) tell() Truth {
 			t.EvilCrewID = c.id
 		}
 	}
-	t.MisSet = MisSetTruth{TruckID: misSet.truckID, MaterialID: "cma", SetFor: "salt", SinceAt: dateTime(misSet.since), FirstWeek: misSet.since.In(s.place).Format("2006-01-02"),
-		Ratio: round(truckOf(misSet.truckID).spread*bulkDensity("cma")/bulkDensity("salt"), 6)}
+	t.MisSet = MisSetTruth{TruckID: misSet.truckID, MaterialID: "cma", SetFor: "salt", SinceAt: dateTime(misSet.since),
+		FirstWeek: misSet.since.In(s.place).Format("2006-01-02"),
+		Ratio:     round(truckOf(misSet.truckID).spread*bulkDensity("cma")/bulkDensity("salt"), 6)}
 	for _, k := range trucks {
 		t.Spreaders = append(t.Spreaders, SpreaderTruth{k.id, k.spread})
 	}
@@ -37,16 +42,19 @@ func (s *district) tell() Truth {
 }
 
 func (s *district) tellStorm(i int, x storm) StormTruth {
-	t := StormTruth{Season: seasonNames[x.season], StormID: x.id, Kind: x.kind, BeganAt: dateTime(x.began), IsOpen: x.isOpen, Effect: s.winter.effects.storm[i]}
+	t := StormTruth{Season: seasonNames[x.season], StormID: x.id, Kind: x.kind, BeganAt: dateTime(x.began), IsOpen: x.isOpen,
+		Effect: s.winter.effects.storm[i]}
 	for z, zs := range x.zones {
-		t.Zones = append(t.Zones, ZoneTruth{zones[z].id, zs.isDry, dateTime(zs.began), dateTime(zs.ended), round(zs.airFMean, 6), round(zs.precipIn, 6), round(zs.freezingH, 6)})
+		t.Zones = append(t.Zones, ZoneTruth{zones[z].id, zs.isDry, dateTime(zs.began), dateTime(zs.ended), round(zs.airFMean, 6),
+			round(zs.precipIn, 6), round(zs.freezingH, 6)})
 	}
 	return t
 }
 
 func (s *district) tellLaw() LawTruth {
 	e := s.winter.effects
-	t := LawTruth{Formula: lawFormula, BaseLb: lawBaseLb, MeanF: lawMeanF, MeanIntensity: lawMeanInH, PerF: lawPerF, PerIntensity: lawPerInH, Freezing: lawPerFreezing,
+	t := LawTruth{Formula: lawFormula, BaseLb: lawBaseLb, MeanF: lawMeanF, MeanIntensity: lawMeanInH,
+		PerF: lawPerF, PerIntensity: lawPerInH, Freezing: lawPerFreezing,
 		StartRatio: lawStartRatio, PerDoubling: lawPerDoubling(), ChangePct: 100 * (math.Exp(lawPerDoubling()) - 1), SlowSlope: slowSlope,
 		TreatShareSalt: treatShareSalt, TreatShareAcetate: treatShareOther, RegainAcetateRatio: math.Exp(regainAcetate),
 		SDStorm: lawSDStorm, SDRoute: lawSDRoute, SDCrew: lawSDCrew, SDResidual: lawSDResidual, SDPass: lawSDPass}
@@ -65,7 +73,7 @@ func (s *district) tellLaw() LawTruth {
 		}
 		latest = append(latest, float64(s.winter.latest[i]))
 	}
-	sort.Float64s(latest)
+	slices.Sort(latest)
 	t.LatestStorms = (latest[2] + latest[3]) / 2
 	t.LatestRatio = lawStartRatio * math.Exp(lawPerDoubling()*math.Log2(1+t.LatestStorms))
 	t.LatestRatioAll = lawStartRatio * math.Exp(t.PerDoublingAll*math.Log2(1+t.LatestStorms))
@@ -76,8 +84,9 @@ func (s *district) tellCrews() []CrewTruth {
 	var all []CrewTruth
 	for i, c := range sheetCrews {
 		slope := lawPerDoubling() + c.slope
-		all = append(all, CrewTruth{CrewID: c.id, LatestPrior: s.winter.latest[i], PerDoubling: slope, IsSlow: c.hasNoOrdinaryLesson, PriorStorms0: c.priorAcetateStorms,
-			LatestRatio: lawStartRatio * math.Exp(slope*math.Log2(1+float64(s.winter.latest[i])))})
+		all = append(all, CrewTruth{CrewID: c.id, LatestPrior: s.winter.latest[i], PerDoubling: slope,
+			LatestRatio: lawStartRatio * math.Exp(slope*math.Log2(1+float64(s.winter.latest[i]))),
+			IsSlow:      c.hasNoOrdinaryLesson, PriorStorms0: c.priorAcetateStorms})
 	}
 	return all
 }
@@ -99,15 +108,8 @@ func (s *district) tellDeliveries(t *Truth) {
 			t.Feeds = append(t.Feeds, n)
 		}
 	}
-	sort.SliceStable(t.BadRows, func(i, j int) bool {
-		a, b := t.BadRows[i], t.BadRows[j]
-		if a.Feed != b.Feed {
-			return a.Feed < b.Feed
-		}
-		if a.File != b.File {
-			return a.File < b.File
-		}
-		return a.Line < b.Line
+	slices.SortStableFunc(t.BadRows, func(a, b BadRow) int {
+		return cmp.Or(cmp.Compare(a.Feed, b.Feed), cmp.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line))
 	})
 }
 
@@ -131,8 +133,9 @@ func (s *district) tellRows(t *Truth, n *FeedTruth, f *delivery) {
 func (s *district) tellPlanted() PlantedTruth {
 	w := s.winter
 	t := PlantedTruth{LateFile: lateFile, LateStormID: s.storms[w.plan.late].id, CorrectedFile: correctedFile,
-		RepeatedFile: repeatedAs, RepeatedSameAs: repeatedFile, LentTruckID: lentTruckID, LentCapacityFt3: 270, LentRouteID: routes[w.plan.lentRoute].id,
-		UnloggedZoneID: "plain", UnloggedStormID: s.storms[w.plan.unlogged].id, ClockFile: "passes-2028-11-plain.csv"}
+		RepeatedFile: repeatedAs, RepeatedSameAs: repeatedFile, ClockFile: "passes-2028-11-plain.csv",
+		LentTruckID: lentTruckID, LentCapacityFt3: 270, LentRouteID: routes[w.plan.lentRoute].id,
+		UnloggedZoneID: "plain", UnloggedStormID: s.storms[w.plan.unlogged].id}
 	t.LentStormIDs = []string{s.storms[w.plan.lentFrom].id, s.storms[w.plan.lentFrom+1].id}
 	for _, r := range routes {
 		if r.lanesPerPass > 1 {
@@ -187,7 +190,8 @@ func (s *district) tellPass(t *PlantedTruth, p pass) {
 		t.DriftPasses++
 	}
 	if p.isClockNight && (isRepeatedHour(p.began) || isRepeatedHour(p.ended)) {
-		t.ClockPasses = append(t.ClockPasses, Clock{p.id, p.truckID, passTime(zones[1], p.began, s.place), dateTime(p.began), dateTime(p.ended)})
+		t.ClockPasses = append(t.ClockPasses, Clock{p.id, p.truckID, passTime(zones[1], p.began, s.place), dateTime(p.began),
+			dateTime(p.ended)})
 	}
 }
 

@@ -56,8 +56,9 @@ type PassTruth struct {
 
 // tellPositions begins the truth of the receivers; receiving and delivering add their counts.
 func (s *district) tellPositions() *PositionsTruth {
-	t := &PositionsTruth{ZoneID: harborZone.id, Season: seasonNames[1], IntervalS: positionEvery.Seconds(), NoiseM: positionNoiseM, CounterTurns: counterTurns[:], TunnelRouteID: harborRoutes[2].id,
-		TunnelFromMi: tunnelFromMi, TunnelToMi: tunnelToMi, FrozenTruckID: harborTrucks[0].id, Frozen: frozenPoints}
+	t := &PositionsTruth{ZoneID: harborZone.id, Season: seasonNames[1], IntervalS: positionEvery.Seconds(), NoiseM: positionNoiseM,
+		CounterTurns: counterTurns[:], TunnelRouteID: harborRoutes[2].id, TunnelFromMi: tunnelFromMi, TunnelToMi: tunnelToMi,
+		FrozenTruckID: harborTrucks[0].id, Frozen: frozenPoints}
 	for _, k := range harborTrucks {
 		t.TruckIDs = append(t.TruckIDs, k.id)
 	}
@@ -69,7 +70,8 @@ func (s *district) tellPositions() *PositionsTruth {
 		if !slices.Contains(storms, p.storm) {
 			storms = append(storms, p.storm)
 		}
-		t.Passes = append(t.Passes, PassTruth{p.truckID, p.crewID, routes[p.route].id, dateTime(p.began), dateTime(p.ended), p.fromMi, p.toMi, p.lanes, round(p.laneMiles, 6), p.materialID, p.dispensedLb, p.plowDown})
+		t.Passes = append(t.Passes, PassTruth{p.truckID, p.crewID, routes[p.route].id, dateTime(p.began), dateTime(p.ended), p.fromMi,
+			p.toMi, p.lanes, round(p.laneMiles, 6), p.materialID, p.dispensedLb, p.plowDown})
 	}
 	if len(storms) >= twiceNth {
 		t.Missed = SpanTruth{s.storms[storms[missedNth-1]].id, harborRoutes[2].id, missedFromMi, harborRoutes[2].toMi}

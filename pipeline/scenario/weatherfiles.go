@@ -2,7 +2,9 @@ package scenario
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/apache/arrow-go/v18/arrow"
 	"github.com/apache/arrow-go/v18/arrow/array"
@@ -12,7 +14,8 @@ import (
 	"github.com/apache/arrow-go/v18/parquet/pqarrow"
 )
 
-var weatherHeader = []string{"station_id", "observed_at", "air_f", "surface_f", "dew_f", "wind_mph", "gust_mph", "wind_deg", "visibility_mi", "precip_in", "present_wx", "snow_depth_in"}
+var weatherHeader = []string{"station_id", "observed_at", "air_f", "surface_f", "dew_f", "wind_mph", "gust_mph", "wind_deg",
+	"visibility_mi", "precip_in", "present_wx", "snow_depth_in"}
 
 // parquetMonth comes as Parquet; the months of gzipMonths come packed.
 const parquetMonth = "2028-12"
@@ -43,11 +46,8 @@ func weatherDeliveries(stations [][]report) ([]*delivery, error) {
 
 func weatherMonth(stations [][]report, month string) (*delivery, error) {
 	f := &delivery{feed: "weather", name: "weather-" + month + ".csv", header: weatherHeader}
-	for _, m := range gzipMonths {
-		if m == month {
-			f.isGzip = true
-			f.name += ".gz"
-		}
+	if f.isGzip = slices.Contains(gzipMonths, month); f.isGzip {
+		f.name += ".gz"
 	}
 	var typed []report
 	for z, reports := range stations {
@@ -108,9 +108,10 @@ func weatherParquet(reports []report) ([]byte, error) {
 	words := func(name string) arrow.Field {
 		return arrow.Field{Name: name, Type: arrow.BinaryTypes.String, Nullable: true}
 	}
-	schema := arrow.NewSchema([]arrow.Field{words("station_id"), {Name: "observed_at", Type: &arrow.TimestampType{Unit: arrow.Microsecond, TimeZone: "UTC"}},
-		number("air_f"), number("surface_f"), number("dew_f"), number("wind_mph"), number("gust_mph"), number("wind_deg"), number("visibility_mi"),
-		words("precip_in"), words("present_wx"), number("snow_depth_in")}, nil)
+	instant := &arrow.TimestampType{Unit: arrow.Microsecond, TimeZone: "UTC"}
+	schema := arrow.NewSchema([]arrow.Field{words("station_id"), {Name: "observed_at", Type: instant}, number("air_f"), number("surface_f"),
+		number("dew_f"), number("wind_mph"), number("gust_mph"), number("wind_deg"), number("visibility_mi"), words("precip_in"),
+		words("present_wx"), number("snow_depth_in")}, nil)
 	build := array.NewRecordBuilder(memory.DefaultAllocator, schema)
 	defer build.Release()
 	for _, r := range reports {
@@ -131,14 +132,12 @@ func weatherParquet(reports []report) ([]byte, error) {
 	record := build.NewRecordBatch()
 	defer record.Release()
 	var body bytes.Buffer
-	out, err := pqarrow.NewFileWriter(schema, &body, parquet.NewWriterProperties(parquet.WithCompression(compress.Codecs.Zstd)), pqarrow.DefaultWriterProps())
+	packed := parquet.NewWriterProperties(parquet.WithCompression(compress.Codecs.Zstd))
+	out, err := pqarrow.NewFileWriter(schema, &body, packed, pqarrow.DefaultWriterProps())
+	if err == nil {
+		err = errors.Join(out.Write(record), out.Close())
+	}
 	if err != nil {
-		return nil, fmt.Errorf("weather of %s: %w", parquetMonth, err)
-	}
-	if err := out.Write(record); err != nil {
-		return nil, fmt.Errorf("weather of %s: %w", parquetMonth, err)
-	}
-	if err := out.Close(); err != nil {
 		return nil, fmt.Errorf("weather of %s: %w", parquetMonth, err)
 	}
 	return body.Bytes(), nil

@@ -17,8 +17,8 @@ const (
 // String gives the basis in plain words.
 func (b Basis) String() string { return [...]string{"none", "counter", "rate"}[b] }
 
-// feed fills fed, the micro-pounds that went out from each point to the next, and bases, what says so: the counter from its first reading to its
-// last, before and after them the rate.
+// feed fills fed, the micro-pounds that went out from each point to the next, and bases, what says so: the counter from its first reading
+// to its last, before and after them the rate.
 func (b *Builder) feed() {
 	for i := range b.points {
 		b.fed[i], b.bases[i] = 0, NoBasis

@@ -37,7 +37,8 @@ func (b *Builder) fedFrom(from, to int) (ulb int64) {
 	return ulb
 }
 
-// basisOf is the counter where it tells of any step between two points, or of the first one's where they are one; else the rate where that does.
+// basisOf is the counter where it tells of any step between two points, or of the first one's where they are one; else the rate where that
+// does.
 func (b *Builder) basisOf(from, to int) Basis {
 	steps := b.bases[from:max(to, from+1)]
 	switch {
@@ -54,7 +55,8 @@ func (b *Builder) buildPiece(r *run, m []int, from, to int, isFirst, isLast bool
 	first, last := m[from], m[to]
 	w := b.works[first]
 	startM, endM := b.places[first].AlongM, b.places[last].AlongM
-	p := Pass{Route: r.route, BeganMS: b.points[first].AtMS, EndedMS: b.points[last].AtMS, Activity: w.activity, Material: w.material, Crew: w.crew}
+	p := Pass{Route: r.route, BeganMS: b.points[first].AtMS, EndedMS: b.points[last].AtMS, Activity: w.activity, Material: w.material,
+		Crew: w.crew}
 	p.Pounds = b.fedFrom(first, last)
 	fedFrom, fedTo := first, last // the points whose steps the pounds are of
 	if before := &r.before; isFirst {

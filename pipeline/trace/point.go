@@ -36,6 +36,7 @@ type Point struct {
 // Same: equal in every value; missing equals missing.
 func (p *Point) Same(q *Point) bool {
 	number := func(a, b float64) bool { return a == b || math.IsNaN(a) && math.IsNaN(b) }
-	return p.AtMS == q.AtMS && p.Lon == q.Lon && p.Lat == q.Lat && number(p.SpeedMPH, q.SpeedMPH) && number(p.RateLbPerLaneMi, q.RateLbPerLaneMi) &&
-		number(p.TotalLb, q.TotalLb) && number(p.Lanes, q.Lanes) && p.Material == q.Material && p.Crew == q.Crew && p.Spreading == q.Spreading && p.PlowDown == q.PlowDown
+	return p.AtMS == q.AtMS && p.Lon == q.Lon && p.Lat == q.Lat && p.Material == q.Material && p.Crew == q.Crew &&
+		p.Spreading == q.Spreading && p.PlowDown == q.PlowDown && number(p.SpeedMPH, q.SpeedMPH) &&
+		number(p.RateLbPerLaneMi, q.RateLbPerLaneMi) && number(p.TotalLb, q.TotalLb) && number(p.Lanes, q.Lanes)
 }

@@ -46,8 +46,8 @@ func (b *Builder) runs() {
 	}
 }
 
-// crossesJoint: a truck came from one point to another of a line that ends where it begins over the joint of its ends. So it left the line at one end
-// and reached it at the other.
+// crossesJoint: a truck came from one point to another of a line that ends where it begins over the joint of its ends. So it left the line
+// at one end and reached it at the other.
 func (b *Builder) crossesJoint(from, to int) bool {
 	p, q := &b.places[from], &b.places[to]
 	if !b.network.IsLoop(p.Route) {

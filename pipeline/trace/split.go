@@ -49,8 +49,9 @@ const (
 )
 
 // Splitter cuts the points of one truck, given in order, into traces. Every point belongs to one trace. While a truck stands for longer
-// than PassGapMin its points belong to the trace that ended there, but for the last, with which the next trace begins. What told that the truck
-// left lies in that next trace, since no trace that ends at a stop is shorter: so traces that follow each other are cut alike without those after them.
+// than PassGapMin its points belong to the trace that ended there, but for the last, with which the next trace begins. What told that the
+// truck left lies in that next trace, since no trace that ends at a stop is shorter: so traces that follow each other are cut alike without
+// those after them.
 type Splitter struct {
 	settings Settings
 	yield    func(points []Point)

@@ -79,7 +79,8 @@ func (b *Builder) bridge(activity Activity) {
 		if b.works[i].activity < activity {
 			continue
 		}
-		if last >= 0 && i-last > 1 && b.works[i] == b.works[last] && b.works[i].activity == activity && b.points[i].AtMS-b.points[last+1].AtMS <= limitMS {
+		if last >= 0 && i-last > 1 && b.works[i] == b.works[last] && b.works[i].activity == activity &&
+			b.points[i].AtMS-b.points[last+1].AtMS <= limitMS {
 			for k := last + 1; k < i; k++ {
 				if b.works[k].crew == b.works[last].crew {
 					b.works[k] = b.works[last]

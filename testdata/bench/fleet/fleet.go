@@ -19,12 +19,14 @@ type Size struct {
 
 // District is a district with a season of positions: 57 nights of 350,000 points and 4,000 pass rows, 20 million points in all.
 func District() Size {
-	return Size{Trucks: 60, StormDays: 57, PointsADay: 350_000, SheetTrucks: 160, PassesADay: 4000, Stations: 12, WeatherHours: winterDays * 24, Seed: 1}
+	return Size{Trucks: 60, StormDays: 57, PointsADay: 350_000, SheetTrucks: 160, PassesADay: 4000, Stations: 12,
+		WeatherHours: winterDays * 24, Seed: 1}
 }
 
 // State is a state's: 57 nights of 5.26 million points of 1,000 trucks, 300 million points in all.
 func State() Size {
-	return Size{Trucks: 1000, StormDays: 57, PointsADay: 5_263_200, SheetTrucks: 160, PassesADay: 4000, Stations: 200, WeatherHours: winterDays * 24, Seed: 2}
+	return Size{Trucks: 1000, StormDays: 57, PointsADay: 5_263_200, SheetTrucks: 160, PassesADay: 4000, Stations: 200,
+		WeatherHours: winterDays * 24, Seed: 2}
 }
 
 // Sheets is a season of pass sheets: 300,000 passes and 870,000 observations.

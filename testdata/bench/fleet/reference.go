@@ -36,68 +36,54 @@ func (f *Fleet) WriteReference(dir string) error {
 }
 
 const (
-	materialTable = "material_id,name,class,form,bulk_density_lb_ft3,dry_lb_per_gal,chloride_fraction,lowest_working_f,oxygen_demand_lb_per_lb\n" +
-		"cma,Acetate,acetate,solid,44,,,20,0.7\nsalt,Rock salt,chloride,solid,80,,0.6,15,\nbrine,Brine,chloride,liquid,,2.3,0.6,20,\n"
+	materialTable = "material_id,name,class,form,bulk_density_lb_ft3,dry_lb_per_gal,chloride_fraction,lowest_working_f," +
+		"oxygen_demand_lb_per_lb\ncma,Acetate,acetate,solid,44,,,20,0.7\nsalt,Rock salt,chloride,solid,80,,0.6,15,\n" +
+		"brine,Brine,chloride,liquid,,2.3,0.6,20,\n"
 	priceTable = "material_id,from_date,usd_per_ton\ncma,2027-07-01,1400\nsalt,2027-07-01,75\nbrine,2027-07-01,80\n"
 )
 
-func (f *Fleet) zoneTable() string {
+// table is a header and n rows.
+func table(header string, n int, row func(i int) string) string {
 	b := &strings.Builder{}
-	b.WriteString("zone_id,name,district_id\n")
-	for zone := range f.zones() {
-		fmt.Fprintf(b, "z%d,Zone %d,d1\n", zone, zone)
+	fmt.Fprintln(b, header)
+	for i := range n {
+		fmt.Fprintln(b, row(i))
 	}
 	return b.String()
+}
+
+func (f *Fleet) zoneTable() string {
+	return table("zone_id,name,district_id", f.zones(), func(zone int) string { return fmt.Sprintf("z%d,Zone %d,d1", zone, zone) })
 }
 
 func (f *Fleet) stationTable() string {
-	b := &strings.Builder{}
-	b.WriteString("station_id,zone_id,name\n")
-	for station := range f.size.Stations {
-		fmt.Fprintf(b, "%s,z%d,Station %d\n", appendNumbered(nil, 's', station), station%f.zones(), station)
-	}
-	return b.String()
+	return table("station_id,zone_id,name", f.size.Stations, func(station int) string {
+		return fmt.Sprintf("%s,z%d,Station %d", appendNumbered(nil, 's', station), station%f.zones(), station)
+	})
 }
 
 func (f *Fleet) routeTable() string {
-	b := &strings.Builder{}
-	b.WriteString("route_id,name,zone_id,from_mi,to_mi,lanes,lanes_per_pass,lane_miles\n")
-	for route := range f.network.roads {
-		mi := f.network.roads[route].lengthMi()
-		fmt.Fprintf(b, "%s,Route %d,z%d,0,%.3f,2,1,%.3f\n", appendNumbered(nil, 'r', route), route, route%f.zones(), mi, 2*mi)
-	}
-	return b.String()
+	return table("route_id,name,zone_id,from_mi,to_mi,lanes,lanes_per_pass,lane_miles", f.Routes(), func(route int) string {
+		mi := f.LengthMi(route)
+		return fmt.Sprintf("%s,Route %d,z%d,0,%.3f,2,1,%.3f", f.RouteID(route), route, route%f.zones(), mi, 2*mi)
+	})
 }
 
 func (f *Fleet) assignmentTable() string {
-	b := &strings.Builder{}
-	b.WriteString("route_id,from_date,to_date,material_class,crew_id\n")
-	for route := range f.network.roads {
-		class := "chloride"
-		if materialOf(route) == acetate {
-			class = "acetate"
-		}
-		fmt.Fprintf(b, "%s,2027-07-01,,%s,%s\n", appendNumbered(nil, 'r', route), class, appendNumbered(nil, 'c', route%crews))
-	}
-	return b.String()
+	classes := map[string]string{acetate: "acetate", salt: "chloride"}
+	return table("route_id,from_date,to_date,material_class,crew_id", f.Routes(), func(route int) string {
+		return fmt.Sprintf("%s,2027-07-01,,%s,%s", f.RouteID(route), classes[materialOf(route)], appendNumbered(nil, 'c', route%crews))
+	})
 }
 
 func crewTable() string {
-	b := &strings.Builder{}
-	b.WriteString("crew_id,label\n")
-	for crew := range crews {
-		fmt.Fprintf(b, "%s,Crew %d\n", appendNumbered(nil, 'c', crew), crew)
-	}
-	return b.String()
+	return table("crew_id,label", crews, func(crew int) string { return fmt.Sprintf("%s,Crew %d", appendNumbered(nil, 'c', crew), crew) })
 }
 
 func (f *Fleet) truckTable() string {
-	b := &strings.Builder{}
-	b.WriteString("truck_id,capacity_ft3\n")
-	for truck := range f.size.Trucks + f.size.SheetTrucks {
-		fmt.Fprintf(b, "%s,270\n", appendNumbered(nil, 't', truck))
-	}
-	return b.String()
+	return table("truck_id,capacity_ft3", f.size.Trucks+f.size.SheetTrucks, func(truck int) string {
+		return fmt.Sprintf("%s,270", appendNumbered(nil, 't', truck))
+	})
 }
 
 // routeLines draws the roads as GeoJSON (RFC 7946).

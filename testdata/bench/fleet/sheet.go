@@ -5,7 +5,8 @@ import (
 	"time"
 )
 
-const sheetHeader = "pass_id,truck_id,crew_id,route_id,began_at,ended_at,from_mi,to_mi,lanes,material_id,rate_set_lb_per_lane_mi,dispensed_lb,dispensed_gal,plow_down,purpose\n"
+const sheetHeader = "pass_id,truck_id,crew_id,route_id,began_at,ended_at,from_mi,to_mi,lanes,material_id,rate_set_lb_per_lane_mi," +
+	"dispensed_lb,dispensed_gal,plow_down,purpose\n"
 
 // Materials of the district: every third route is an acetate one, every eleventh pass is of liquid.
 const (
@@ -30,7 +31,8 @@ func (f *Fleet) WriteSheets(to io.Writer, day int) (rows int, err error) {
 		turn := i / f.size.SheetTrucks
 		turns := (f.size.PassesADay-1)/f.size.SheetTrucks + 1
 		began := f.dayBegin(day).Add(time.Duration(turn)*24*time.Hour/time.Duration(turns) + time.Duration(random.IntN(240))*time.Second)
-		text = f.appendPass(text, pass{day: day, number: i, truck: truck, route: f.chains[truck][turn%3], began: began, draw: random.Uint64()})
+		text = f.appendPass(text, pass{day: day, number: i, truck: truck, route: f.chains[truck][turn%3], began: began,
+			draw: random.Uint64()})
 	}
 	_, err = to.Write(text)
 	return f.size.PassesADay, err
