@@ -37,19 +37,6 @@ var (
 	routes = append(slices.Clone(sheetRoutes), harborRoutes...)
 )
 
-// bridge is a row of bridges.csv.
-type bridge struct {
-	routeID, name string
-	fromMi, toMi  float64
-}
-
-// bridges lie where their routes' bridge lane-miles, at two lanes, have room.
-var bridges = []bridge{
-	{"R-01", "High Span", 2.4, 3.6},
-	{"P-01", "Long Weir", 4.2, 5.75},
-	{"H-03", "Viaduct", 1.85, 2.15},
-}
-
 // The harbor's roads are drawn on a plane: metres east and north of the mast.
 const (
 	harborLat, harborLon = 46.61, -37.2

@@ -157,36 +157,6 @@ var sheetRoutes = []route{
 		acetateSeason: -1, trucks: [2]string{"L3", "L3"}},
 }
 
-// pairs are routes that the district judges alike: acetate route, chloride route.
-var pairs = [][2]string{
-	{"R-01", "R-03"}, {"R-02", "R-04"}, {"P-01", "P-04"}, {"P-02", "P-03"}, {"L-01", "L-03"}, {"L-02", "L-04"},
-}
-
-// material is one row of materials.csv.
-type material struct {
-	id, name, class, form            string
-	bulkDensityLbFt3, dryLbPerGal    float64
-	chlorideFraction, lowestWorkingF float64
-	oxygenDemandLbPerLb              float64
-}
-
-// Densities and the lowest working temperatures are common practice; chloride fractions and oxygen demands are
-// computed from atomic weights; brine of 23.3 % holds 2.285 lb of dry salt a gallon (specific gravity 1.176); the
-// potassium acetate figure, 5.3 lb a gallon, is from memory.
-var materials = []material{
-	{id: "salt", name: "Road salt", class: "chloride", form: "solid", bulkDensityLbFt3: 70, chlorideFraction: 0.60663, lowestWorkingF: 15},
-	{id: "cma", name: "Calcium magnesium acetate pellets", class: "acetate", form: "solid", bulkDensityLbFt3: 44, lowestWorkingF: 20,
-		oxygenDemandLbPerLb: 0.87},
-	{id: "sand", name: "Washed sand", class: "abrasive", form: "solid", bulkDensityLbFt3: 100},
-	{id: "brine", name: "Salt brine 23.3 %", class: "chloride", form: "liquid", dryLbPerGal: 2.285, chlorideFraction: 0.60663,
-		lowestWorkingF: 15},
-	{id: "ka50", name: "Potassium acetate solution 50 %", class: "acetate", form: "liquid", dryLbPerGal: 5.3, oxygenDemandLbPerLb: 0.6521},
-}
-
-func bulkDensity(materialID string) float64 {
-	return materials[slices.IndexFunc(materials, func(m material) bool { return m.id == materialID })].bulkDensityLbFt3
-}
-
 func zoneIndex(zoneID string) int {
 	return slices.IndexFunc(zones, func(z zone) bool { return z.id == zoneID })
 }

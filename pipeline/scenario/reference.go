@@ -3,12 +3,16 @@ package scenario
 import (
 	"bytes"
 	"embed"
+	"encoding/csv"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"text/template"
 	"time"
 
@@ -41,24 +45,54 @@ func newTable(name, header string) *table {
 	return &table{name: name, rows: [][]string{strings.Split(header, ",")}}
 }
 
+// fixedTables are the reference tables from which nothing is invented: materials, pairs that the district judges alike, bridges, and
+// storms, of which none is declared. Densities and the lowest working temperatures are common practice; chloride fractions and oxygen
+// demands are computed from atomic weights; brine of 23.3 % holds 2.285 lb of dry salt a gallon (specific gravity 1.176); the potassium
+// acetate figure, 5.3 lb a gallon, is from memory.
+const fixedTables = "templates/reference"
+
+// bulkDensity is a solid's in pounds per cubic foot.
+func bulkDensity(materialID string) float64 { return bulkDensities()[materialID] }
+
+var bulkDensities = sync.OnceValue(func() map[string]float64 {
+	body, err := templates.ReadFile(fixedTables + "/materials.csv")
+	rows, reading := csv.NewReader(bytes.NewReader(body)).ReadAll()
+	if err := errors.Join(err, reading); err != nil {
+		panic(err) // a file of this package
+	}
+	densities := map[string]float64{}
+	column := slices.Index(rows[0], "bulk_density_lb_ft3")
+	for _, row := range rows[1:] {
+		densities[row[0]], _ = strconv.ParseFloat(row[column], 64) // liquids have none
+	}
+	return densities
+})
+
 func writeReference(dir string, seed uint64) error {
-	tables := []*table{zoneTable(), stationTable(), routeTable(), assignmentTable(), crewTable(), truckTable(), materialTable(),
-		priceTable(), calibrationTable(seed), catchTable(seed), pairTable(), orderTable(), bridgeTable(),
-		newTable("storms.csv", "zone_id,began_at,ended_at,name")}
-	for _, t := range tables {
-		var body strings.Builder
+	bodies := map[string][]byte{}
+	fixed, err := templates.ReadDir(fixedTables)
+	for _, entry := range fixed {
+		var reading error
+		bodies[entry.Name()], reading = templates.ReadFile(fixedTables + "/" + entry.Name())
+		err = errors.Join(err, reading)
+	}
+	for _, t := range []*table{zoneTable(), stationTable(), routeTable(), assignmentTable(), crewTable(), truckTable(), priceTable(),
+		calibrationTable(seed), catchTable(seed), orderTable()} {
 		for _, row := range t.rows {
-			body.WriteString(csvLine(row) + "\n")
-		}
-		if err := writeFile(filepath.Join(dir, "reference", t.name), []byte(body.String())); err != nil {
-			return fmt.Errorf("reference table %q: %w", t.name, err)
+			bodies[t.name] = append(bodies[t.name], csvLine(row)+"\n"...)
 		}
 	}
-	lines, err := routeLines(seed)
-	if err != nil {
-		return fmt.Errorf("route lines: %w", err)
+	lines, drawing := routeLines(seed)
+	bodies["route_lines.geojson"] = lines
+	if err := errors.Join(err, drawing); err != nil {
+		return fmt.Errorf("reference tables: %w", err)
 	}
-	return writeFile(filepath.Join(dir, "reference", "route_lines.geojson"), lines)
+	for name, body := range bodies {
+		if err := writeFile(filepath.Join(dir, "reference", name), body); err != nil {
+			return fmt.Errorf("reference table %q: %w", name, err)
+		}
+	}
+	return nil
 }
 
 func zoneTable() *table {
@@ -120,16 +154,6 @@ func truckTable() *table {
 	t := newTable("trucks.csv", "truck_id,capacity_ft3")
 	for _, k := range trucks {
 		t.add(k.id, text(k.capacityFt3))
-	}
-	return t
-}
-
-func materialTable() *table {
-	t := newTable("materials.csv", "material_id,name,class,form,bulk_density_lb_ft3,dry_lb_per_gal,chloride_fraction,lowest_working_f,"+
-		"oxygen_demand_lb_per_lb")
-	for _, m := range materials {
-		t.add(m.id, m.name, m.class, m.form, textOrEmpty(m.bulkDensityLbFt3), textOrEmpty(m.dryLbPerGal),
-			textOrEmpty(m.chlorideFraction), textOrEmpty(m.lowestWorkingF), textOrEmpty(m.oxygenDemandLbPerLb))
 	}
 	return t
 }
@@ -221,14 +245,6 @@ func catchTable(seed uint64) *table {
 	return t
 }
 
-func pairTable() *table {
-	t := newTable("pairs.csv", "acetate_route_id,chloride_route_id")
-	for _, p := range pairs {
-		t.add(p[0], p[1])
-	}
-	return t
-}
-
 // The planted order. It changed nothing: the law of rates has no step there.
 const (
 	orderDate = "2028-12-18"
@@ -238,14 +254,6 @@ const (
 func orderTable() *table {
 	t := newTable("orders.csv", "from_date,text,material_class,route_id")
 	t.add(orderDate, orderText, "acetate", "")
-	return t
-}
-
-func bridgeTable() *table {
-	t := newTable("bridges.csv", "route_id,from_mi,to_mi,name")
-	for _, b := range bridges {
-		t.add(b.routeID, text(b.fromMi), text(b.toMi), b.name)
-	}
 	return t
 }
 
