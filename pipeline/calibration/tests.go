@@ -1,6 +1,7 @@
 package calibration
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"time"
@@ -67,7 +68,7 @@ func gatesOf(tests []CatchTest, revPerMin float64, zone *time.Location) (gates [
 	for _, c := range tests {
 		latest[c.GateIn] = max(latest[c.GateIn], localDate(c.At, zone))
 	}
-	for _, gateIn := range openings(latest) {
+	for _, gateIn := range slices.Sorted(maps.Keys(latest)) {
 		var perMin, perRev []float64
 		for _, c := range tests {
 			if c.GateIn != gateIn || localDate(c.At, zone) != latest[gateIn] {
@@ -105,15 +106,6 @@ func gatesOnRecord(records []Record, zone *time.Location) []Gate {
 	return gates
 }
 
-func openings(latest map[float64]string) []float64 {
-	var sorted []float64
-	for gateIn := range latest {
-		sorted = append(sorted, gateIn)
-	}
-	slices.Sort(sorted)
-	return sorted
-}
-
 func localDate(at time.Time, zone *time.Location) string { return at.In(zone).Format(time.DateOnly) }
 
 // shaftSpeed is the shaft speed in revolutions per minute of the latest test that noted one, 0 for none.
@@ -135,12 +127,7 @@ func latestValue(tests []CatchTest, value func(CatchTest) float64) float64 {
 
 // sessions tells whether gates were tested on more than one date.
 func sessions(gates []Gate) bool {
-	for _, g := range gates {
-		if g.TestedDate != gates[0].TestedDate {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(gates, func(g Gate) bool { return g.TestedDate != gates[0].TestedDate })
 }
 
 // closeTo says that two openings or deliveries are the same but for rounding.

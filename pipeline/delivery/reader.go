@@ -33,20 +33,16 @@ func (k Kind) isGzip() bool { return k == KindGzip || k == KindReportsGzip }
 
 func (k Kind) isPlainText() bool { return k == KindCSV || k == KindReports }
 
+// kindByEnding are the ends of names; no name ends in two of them.
+var kindByEnding = map[string]Kind{".csv": KindCSV, ".csv.gz": KindGzip, ".parquet": KindParquet, ".metar": KindReports, ".txt": KindReports,
+	".metar.gz": KindReportsGzip, ".txt.gz": KindReportsGzip}
+
 // KindOf tells the kind of a file from the end of its name, in any case of letters.
 func KindOf(name string) Kind {
-	lower := strings.ToLower(name)
-	switch {
-	case strings.HasSuffix(lower, ".csv"):
-		return KindCSV
-	case strings.HasSuffix(lower, ".csv.gz"):
-		return KindGzip
-	case strings.HasSuffix(lower, ".parquet"):
-		return KindParquet
-	case strings.HasSuffix(lower, ".metar"), strings.HasSuffix(lower, ".txt"):
-		return KindReports
-	case strings.HasSuffix(lower, ".metar.gz"), strings.HasSuffix(lower, ".txt.gz"):
-		return KindReportsGzip
+	for ending, kind := range kindByEnding {
+		if strings.HasSuffix(strings.ToLower(name), ending) {
+			return kind
+		}
 	}
 	return KindOther
 }
@@ -217,9 +213,12 @@ func (t *textRows) header() ([]string, []byte, *Fault, error) {
 	return slices.Clone(row.Cells), bytes.Clone(row.Raw), nil, nil
 }
 
-func (t *textRows) next() (Row, error) {
+func (t *textRows) next() (Row, error) { return nextRow(t.splitter.next) }
+
+// nextRow passes over empty lines.
+func nextRow(next func() (piece, error)) (Row, error) {
 	for {
-		p, err := t.splitter.next()
+		p, err := next()
 		if err != nil || !p.isEmpty {
 			return p.Row, err
 		}

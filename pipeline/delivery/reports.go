@@ -13,14 +13,7 @@ type reportRows struct{ splitter *splitter }
 
 func (r *reportRows) header() ([]string, []byte, *Fault, error) { return nil, nil, nil, nil }
 
-func (r *reportRows) next() (Row, error) {
-	for {
-		p, err := r.splitter.nextLine()
-		if err != nil || !p.isEmpty {
-			return p.Row, err
-		}
-	}
-}
+func (r *reportRows) next() (Row, error) { return nextRow(r.splitter.nextLine) }
 
 // nextLine gives the next physical line, or empty line; io.EOF at the end of the stream.
 func (s *splitter) nextLine() (piece, error) {

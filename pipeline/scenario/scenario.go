@@ -14,6 +14,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 	_ "time/tzdata" // the district's clock changes, on a machine without a tz database too
 )
@@ -143,15 +144,14 @@ func (s *district) deliver() error {
 	if err := damage(s.seed, s.deliveries); err != nil {
 		return err
 	}
-	for _, f := range s.deliveries {
-		if f.name == repeatedFile {
-			twin := *f
-			twin.name, twin.sameAs = repeatedAs, f.name
-			s.deliveries = append(s.deliveries, &twin)
-			return nil
-		}
+	at := slices.IndexFunc(s.deliveries, func(f *delivery) bool { return f.name == repeatedFile })
+	if at < 0 {
+		return fmt.Errorf("demo district: no delivery %q to repeat", repeatedFile)
 	}
-	return fmt.Errorf("demo district: no delivery %q to repeat", repeatedFile)
+	twin := *s.deliveries[at]
+	twin.name, twin.sameAs = repeatedAs, repeatedFile
+	s.deliveries = append(s.deliveries, &twin)
+	return nil
 }
 
 // The file sent twice: the second name sorts after the first.
