@@ -30,8 +30,8 @@ const Footing = "lb/min = lb per turn x turns per min. lb/mile = lb/min x 60 / m
 	"the tested speed."
 
 // Deference says who decides.
-const Deference = "This card helps to set a spreader; it orders no rate. Local policy, the level of service, the supervisor and the maker's " +
-	"manual decide."
+const Deference = "This card helps to set a spreader; it orders no rate. Local policy, the level of service, the supervisor and the " +
+	"maker's manual decide."
 
 // toleranceShare is the larger of the two tolerances in use, 5 and 10 %. Common practice; no published figure was seen.
 const toleranceShare = 0.10

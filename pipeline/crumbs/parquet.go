@@ -61,10 +61,12 @@ var (
 	numberColumns = [...]columnOf[float64]{
 		{latColumn, func(r *Row) *float64 { return &r.Point.Lat }}, {lonColumn, func(r *Row) *float64 { return &r.Point.Lon }},
 		{speedColumn, func(r *Row) *float64 { return &r.Point.SpeedMPH }}, {totalColumn, func(r *Row) *float64 { return &r.Point.TotalLb }},
-		{rateColumn, func(r *Row) *float64 { return &r.Point.RateLbPerLaneMi }}, {lanesColumn, func(r *Row) *float64 { return &r.Point.Lanes }},
+		{lanesColumn, func(r *Row) *float64 { return &r.Point.Lanes }},
+		{rateColumn, func(r *Row) *float64 { return &r.Point.RateLbPerLaneMi }},
 	}
 	flagColumns = [...]columnOf[trace.Tri]{
-		{spreadingColumn, func(r *Row) *trace.Tri { return &r.Point.Spreading }}, {plowColumn, func(r *Row) *trace.Tri { return &r.Point.PlowDown }},
+		{spreadingColumn, func(r *Row) *trace.Tri { return &r.Point.Spreading }},
+		{plowColumn, func(r *Row) *trace.Tri { return &r.Point.PlowDown }},
 	}
 	textColumns = [...]columnOf[int32]{
 		{truckColumn, func(r *Row) *int32 { return &r.Truck }}, {materialColumn, func(r *Row) *int32 { return &r.Point.Material }},

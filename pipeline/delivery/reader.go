@@ -34,8 +34,8 @@ func (k Kind) isGzip() bool { return k == KindGzip || k == KindReportsGzip }
 func (k Kind) isPlainText() bool { return k == KindCSV || k == KindReports }
 
 // kindByEnding are the ends of names; no name ends in two of them.
-var kindByEnding = map[string]Kind{".csv": KindCSV, ".csv.gz": KindGzip, ".parquet": KindParquet, ".metar": KindReports, ".txt": KindReports,
-	".metar.gz": KindReportsGzip, ".txt.gz": KindReportsGzip}
+var kindByEnding = map[string]Kind{".csv": KindCSV, ".csv.gz": KindGzip, ".parquet": KindParquet,
+	".metar": KindReports, ".txt": KindReports, ".metar.gz": KindReportsGzip, ".txt.gz": KindReportsGzip}
 
 // KindOf tells the kind of a file from the end of its name, in any case of letters.
 func KindOf(name string) Kind {

@@ -16,7 +16,8 @@ const lawFormula = "ln(rate) = ln(base_lb_per_lane_mi) + ln_rate_per_f (air_f_me
 func (s *district) tell() Truth {
 	t := Truth{Seed: s.seed, DistrictID: districtID, TimeZone: timeZone, AsOfAt: dateTime(s.asOf),
 		Law: s.tellLaw(), Learning: s.tellCrews(), Sensors: s.sensors, Positions: s.positions,
-		Overdue: overdueTruck, OverdueLast: overdueLast, CatchTruck: catchTruck, EvilLabel: evilLabel, Order: OrderTruth{orderDate, orderText, 0},
+		Overdue: overdueTruck, OverdueLast: overdueLast, CatchTruck: catchTruck, EvilLabel: evilLabel,
+		Order:     OrderTruth{orderDate, orderText, 0},
 		Shrinkage: ShrinkageTruth{shrinkage.stockpileID, shrinkage.materialID, dateTime(shrinkage.at), shrinkage.lb},
 		Price:     PriceTruth{priceMaterial, priceChangeDate, priceBeforeUSD, priceAfterUSD}}
 	for i, x := range s.storms {
