@@ -17,7 +17,7 @@ FOLDERS  := pipeline site queries schemas testdata/bench
 .PHONY: help setup build reproducible demo test vet lint unit race torture gosec vuln sbom bench reference simulate pictures clean
 
 help: ## List the targets
-	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
+	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 14
 
 setup: $(CHART) ## Install what the program needs to build
 
