@@ -25,7 +25,7 @@ var demoFolder string
 
 func TestMain(m *testing.M) {
 	code := m.Run()
-	if err := os.RemoveAll(demoFolder); err != nil {
+	if err := errors.Join(os.RemoveAll(demoFolder), os.RemoveAll(programFolder)); err != nil {
 		panic(err)
 	}
 	os.Exit(code)
