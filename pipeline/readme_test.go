@@ -3,6 +3,8 @@ package pipeline
 import (
 	"flag"
 	"fmt"
+	"go/ast"
+	"go/token"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -105,22 +107,20 @@ func TestMakefileTargets(t *testing.T) {
 	assert.GreaterOrEqual(t, named, 4)
 }
 
-// TestReadmePromises: every test that a promise of the README names exists.
-func TestReadmePromises(t *testing.T) {
-	_, rest, found := strings.Cut(readReadme(t), "\n## Promises\n")
-	require.True(t, found)
-	section, _, found := strings.Cut(rest, "\n## ")
+// TestPromises: every test that a promise of DEVELOPERS.md names exists.
+func TestPromises(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join(repoRoot, "DEVELOPERS.md"))
+	require.NoError(t, err)
+	_, section, found := strings.Cut(string(text), "\n## Promises\n")
 	require.True(t, found)
 	tests := map[string]bool{}
-	files, err := filepath.Glob("*_test.go")
-	require.NoError(t, err)
-	leaves, err := filepath.Glob("*/*_test.go")
-	require.NoError(t, err)
-	for _, file := range append(files, leaves...) {
-		text, err := os.ReadFile(file)
-		require.NoError(t, err)
-		for _, name := range regexp.MustCompile(`(?m)^func (Test\w+)\(t \*testing\.T\)`).FindAllStringSubmatch(string(text), -1) {
-			tests[name[1]] = true
+	for _, source := range goFiles(t, token.NewFileSet()) {
+		if isTestFile(source.path) {
+			for _, declaration := range source.file.Decls {
+				if function, ok := declaration.(*ast.FuncDecl); ok {
+					tests[function.Name.Name] = true
+				}
+			}
 		}
 	}
 	rows := regexp.MustCompile(`(?m)^\| [A-Z].*\|$`).FindAllString(section, -1)
@@ -132,6 +132,14 @@ func TestReadmePromises(t *testing.T) {
 			assert.True(t, tests[name[1]], "%s has no test %s", row, name[1])
 		}
 	}
+}
+
+// TestDevelopersIsShort: the paper for developers is read in one sitting; tables are for looking up and do not count.
+func TestDevelopersIsShort(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join(repoRoot, "DEVELOPERS.md"))
+	require.NoError(t, err)
+	prose := regexp.MustCompile(`(?m)^\|.*$`).ReplaceAllString(string(text), "")
+	assert.Less(t, len(strings.Fields(prose)), 1200)
 }
 
 // TestReadmeLinks: every file that the papers link to is there.
