@@ -47,11 +47,14 @@ func tallyFills(ctx context.Context, l *Ledger, data *site.Data) []func() error 
 		fillFrom(ctx, l, "outside_storms", &data.OutsideStorms),
 		fillFrom(ctx, l, "crew_storms", &data.CrewStorms),
 		fillFrom(ctx, l, "coverage_spans", &data.Coverage),
-		fillFrom(ctx, l, "page_season", &data.PageSeason),
+		fillFrom(ctx, l, "season_dates", &data.SeasonDates),
+		fillFrom(ctx, l, "tallies", &data.Tallies),
 		fillFrom(ctx, l, "storm_passes", &data.StormPasses),
 		fillFrom(ctx, l, "findings", &data.Findings),
 		fillFrom(ctx, l, "intake", &data.Intake),
 		fillFrom(ctx, l, "set_aside", &data.SetAside),
+		fillFrom(ctx, l, "set_aside_trucks", &data.SetAsideTrucks),
+		fillFrom(ctx, l, "crew_freezing", &data.CrewFreezing),
 		fillFrom(ctx, l, "since_last_night", &data.Changes),
 		fillFrom(ctx, l, "accepted_gates", &data.Accepted),
 	}
@@ -69,7 +72,7 @@ func weatherFills(ctx context.Context, l *Ledger, data *site.Data) []func() erro
 		fillFrom(ctx, l, "severity_classes", &data.SeverityClasses),
 		fillFrom(ctx, l, "season_severity", &data.SeasonSeverity),
 		fillFrom(ctx, l, "storm_counts_by_gap", &data.StormCounts),
-		fillFrom(ctx, l, "frosts", &data.Frosts),
+		fillFrom(ctx, l, "frost_sums", &data.FrostSums),
 		fillFrom(ctx, l, "outside_reasons", &data.OutsideReasons),
 	}
 }
@@ -95,7 +98,8 @@ func verdictFills(ctx context.Context, l *Ledger, data *site.Data) []func() erro
 func accountFills(ctx context.Context, l *Ledger, data *site.Data) []func() error {
 	return []func() error{
 		fillFrom(ctx, l, "position_trucks", &data.PositionTrucks),
-		fillFrom(ctx, l, "costs", &data.Costs),
+		fillFrom(ctx, l, "cost_sums", &data.CostSums),
+		fillFrom(ctx, l, "whole_seasons", &data.WholeSeasons),
 		fillFrom(ctx, l, "season_costs", &data.SeasonCosts),
 		fillFrom(ctx, l, "damage_assumptions", &data.DamageAssumptions),
 		fillFrom(ctx, l, "break_even", &data.BreakEven),

@@ -83,7 +83,10 @@ var nightOrder = []struct {
 		"64_station_silences.sql", "64_temperature_steps.sql", "65_weather_doubts.sql",
 	), []step{
 		{table: "weather_findings", reads: []string{"weather_doubts"}, make: fillWeatherFindings},
-	}, sqlSteps("70_page_season.sql"))},
+	}, sqlSteps(
+		"70_season_dates.sql", "71_solids.sql", "72_tallies.sql", "73_set_aside_trucks.sql", "74_frost_sums.sql",
+		"75_crew_freezing.sql",
+	))},
 	{stretchLearning, slices.Concat(sqlSteps(
 		"80_learning_rows.sql", "81_beside_salt_rows.sql", "82_service_rows.sql", "83_learning_rows_corrected.sql",
 	), []step{{
@@ -109,7 +112,8 @@ var nightOrder = []struct {
 	}}},
 	{stretchMoney, sqlSteps(
 		"90_pass_costs.sql", "91_costs.sql", "91_damage_assumptions.sql", "91_season_costs.sql", "92_break_even.sql",
-		"92_chloride_kept_off.sql", "93_watershed_storms.sql", "94_timing.sql", "94_timing_talk.sql", "94_watershed_seasons.sql",
+		"92_chloride_kept_off.sql", "92_cost_sums.sql", "93_watershed_storms.sql", "94_timing.sql", "94_timing_talk.sql",
+		"94_watershed_seasons.sql", "94_whole_seasons.sql",
 	)},
 	{stretchMoved, sqlSteps("95_moved_figures.sql", "95_since_last_night.sql")},
 	{stretchGate, sqlSteps("96_fallen_seasons.sql", "96_gate_causes.sql")},

@@ -2,9 +2,11 @@
 --          weighed, beside storm_routes.
 -- grain:   one row per storm_id, route_id, material_class, form
 -- reads:   storm_passes, pass_corrections
--- units:   corrected_lb pound; corrected_rate_lb_per_lane_mi pound per lane-mile; passes numbers
+-- units:   corrected_lb pound; corrected_placed_ulb millionth of a pound, on lane-miles;
+--          corrected_rate_lb_per_lane_mi pound per lane-mile; passes numbers
 -- empty:   corrected_lb and the rate unless every measured pass of the row has corrected pounds;
---          the rate without a placed pass
+--          the
+--          rate without a placed pass; corrected_placed_ulb where there is no rate
 -- formula: definitions, "Per storm, route, material class and form", with corrected pounds for
 --          reported ones
 create or replace table storm_routes_corrected as
@@ -35,6 +37,13 @@ sums as (
         coalesce(sum(lane_ulane_mi) filter (where is_measured), 0) as measured_ulane_mi
     from solids
     group by storm_id, route_id, material_class, form
+),
+judged as (
+    select
+        *,
+        corrected_passes = measured_passes and corrected_passes > 0 and measured_ulane_mi > 0
+            as has_rate
+    from sums
 )
 select
     storm_id,
@@ -44,9 +53,7 @@ select
     measured_passes,
     corrected_passes,
     case when corrected_passes = measured_passes then corrected_ulb / 1e6 end as corrected_lb,
-    case
-        when corrected_passes = measured_passes
-            and corrected_passes > 0 then placed_ulb / nullif(measured_ulane_mi, 0)
-    end as corrected_rate_lb_per_lane_mi
-from sums
+    case when has_rate then placed_ulb end as corrected_placed_ulb,
+    case when has_rate then placed_ulb / measured_ulane_mi end as corrected_rate_lb_per_lane_mi
+from judged
 order by storm_id, route_id, material_class, form;

@@ -38,7 +38,9 @@ type book struct {
 	coverage        map[string][]covered // by route
 	bridges         map[string][]Bridge  // by route
 	assignedByRoute map[string][]Assignment
-	seasonRows      map[string][]PageSeason
+	tallies         map[tallyKey]Tally
+	seasonRows      map[string][]Tally    // by storm and class, oldest first
+	sameDates       map[string]*time.Time // by season, to set it beside the one that is running
 
 	presentWx     map[string]PresentWx
 	eventsByZone  map[string][]WeatherEvent
@@ -212,10 +214,24 @@ func (b *book) readRows() {
 			cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(y.Form, x.Form))
 	})
 	b.outsideByRoute = grouped(outside, func(r OutsideStorm) string { return r.RouteID })
-	season := sorted(b.data.PageSeason, func(x, y PageSeason) int {
+	b.readTallies()
+}
+
+func (b *book) readTallies() {
+	b.tallies, b.sameDates = map[tallyKey]Tally{}, map[string]*time.Time{}
+	var storms []Tally
+	for _, t := range b.data.Tallies {
+		b.tallies[t.key()] = t
+		if t.Part == partStorm {
+			storms = append(storms, t)
+		}
+	}
+	b.seasonRows = grouped(sorted(storms, func(x, y Tally) int {
 		return cmp.Or(x.BeganAt.Compare(y.BeganAt), cmp.Compare(x.StormID, y.StormID), cmp.Compare(x.MaterialClass, y.MaterialClass))
-	})
-	b.seasonRows = grouped(season, func(r PageSeason) string { return r.Season })
+	}), func(t Tally) string { return t.Season })
+	for _, s := range b.data.SeasonDates {
+		b.sameDates[s.Season] = s.SameDateAt
+	}
 }
 
 func (b *book) readWeather() {

@@ -34,7 +34,7 @@ func bothBases[T any](b *book, head, unit string, m measure, reported, corrected
 }
 
 // leadCorrected puts the sentence on weighed loads in front of a page's lead where those lead; else it gives it as text for below.
-func (b *book) leadCorrected(p *page, ac, cl tally) []string {
+func (b *book) leadCorrected(p *page, ac, cl Tally) []string {
 	text := weighedSentence(b.units, ac, cl)
 	switch {
 	case text == "":

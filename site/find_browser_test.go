@@ -73,7 +73,8 @@ func numbersOf(t *testing.T, texts []string) []float64 {
 func findingSite(t *testing.T) string {
 	data := madeDistrict()
 	addMinorStorms(data, 3)
-	data.PageSeason[len(data.PageSeason)-4].AppliedLb = nil
+	rows := stormTallies(data)
+	rows[len(rows)-4].AppliedLb = nil
 	dir := t.TempDir()
 	require.NoError(t, Build(dir, data))
 	require.NoError(t, os.MkdirAll(filepath.Join(dir, "data"), 0o755))

@@ -74,10 +74,14 @@ func (m *maker) stock() {
 
 func (m *maker) costs() {
 	old, recent := m.data.Prices[0].FromDate, m.data.Prices[1].FromDate
-	for _, row := range m.data.StormRoutes {
-		m.data.Costs = append(m.data.Costs, Cost{Season: row.Season, StormID: row.StormID, ZoneID: row.ZoneID, RouteID: row.RouteID, MaterialClass: row.MaterialClass, Passes: *row.TreatingPasses, RouteLaneMiles: row.RouteLaneMiles, TreatedLaneMiles: row.TreatedLaneMiles, AppliedLb: row.AppliedLb, Usd: row.CostUsd, FirstPriceDate: ptr(old), LastPriceDate: ptr(old)})
+	m.data.CostSums = append(costSumsOf(m.data.StormRoutes), CostSum{Part: "storm", Season: "2030-31", MaterialClass: acetate})
+	for i, c := range m.data.CostSums {
+		if c.Part == "route" && c.Season == "2030-31" && c.RouteID == "R01" && c.MaterialClass == acetate {
+			m.data.CostSums[i].Usd, m.data.CostSums[i].UsdPerLaneMi, m.data.CostSums[i].UsdPerTreatedLaneMi = nil, nil, nil
+		}
 	}
-	m.data.Costs = append(m.data.Costs, Cost{Season: "2030-31", RouteID: "R01", MaterialClass: acetate, Passes: 3})
+	// 412000 + 61000; of acetate's budget 412000 / 500000; kept off in upper alone, 80 of 90 + 10.
+	m.data.WholeSeasons = []WholeSeason{{"2029-30", nil, nil, ptr(1303565.0), 80, 100}, {"2030-31", ptr(473000.0), ptr(0.824), ptr(1303565.0), 80, 100}}
 	m.data.SeasonCosts = []SeasonCost{{Season: "2030-31", MaterialClass: acetate, Passes: 200, Usd: ptr(412000.0), StormsUsd: ptr(400000.0), OutsideUsd: ptr(12000.0), UsdPerLaneMi: ptr(6250.0), UsdPerTreatedLaneMi: ptr(140.25), UsdPerTon: ptr(1702.0), FirstPriceDate: ptr(old), LastPriceDate: ptr(recent), BudgetUsd: ptr(500000.0), BudgetLeftUsd: ptr(88000.0), BudgetShare: ptr(0.824)},
 		{Season: "2030-31", MaterialClass: chloride, Passes: 600, Usd: ptr(61000.0), UsdPerTon: ptr(78.0), FirstPriceDate: ptr(old), LastPriceDate: ptr(old)}, {Season: "2029-30", MaterialClass: chloride, Passes: 600, UnpricedLb: ptr(1200.0)}}
 	m.data.BreakEven = []BreakEven{{Season: "2030-31", Storms: 23, AcetateRoutes: 4, ChlorideRoutes: 10, AcetateUsdPerLaneMi: ptr(495.2), ChlorideUsdPerLaneMi: ptr(27.6), CostRatio: ptr(17.94), AcetateUsdPerTon: ptr(1702.0), ChlorideUsdPerTon: ptr(78.0),

@@ -67,6 +67,7 @@ func (m *maker) seasons(storms int) {
 	m.verdicts()
 	m.material()
 	m.coverage()
+	tallied(m.data)
 }
 
 func (m *maker) places() {
@@ -111,7 +112,6 @@ func (m *maker) storm(season string, begin time.Time, isOpen bool) {
 		begin = m.data.AsOf.Add(-time.Duration(length * float64(time.Hour)))
 		id = "d1-" + begin.In(m.zone).Format("20060102")
 	}
-	sums := map[string]*tally{acetate: {}, chloride: {}}
 	for i := range 3 {
 		zoneID := string(rune('A' + i))
 		row := Storm{Season: season, StormID: id, DistrictID: "d1", ZoneID: zoneID, BeganAt: begin.Add(time.Duration(i*40) * time.Minute), IsOpen: isOpen, Kind: kind}
@@ -123,14 +123,9 @@ func (m *maker) storm(season string, begin time.Time, isOpen bool) {
 		m.weather(row, mean)
 		for j, route := range m.data.Routes {
 			if route.ZoneID == zoneID {
-				m.route(row, route, m.data.Assignments[j], sums)
+				m.route(row, route, m.data.Assignments[j])
 			}
 		}
-	}
-	for _, class := range []string{acetate, chloride} {
-		t := sums[class]
-		m.data.PageSeason = append(m.data.PageSeason, PageSeason{Season: season, StormID: id, MaterialClass: class, BeganAt: begin, IsOpen: isOpen, RateLbPerLaneMi: t.rate(),
-			StormLbPerLaneMi: t.stormPounds(), Applications: t.applications(), AppliedLb: ptr(t.appliedLb), Routes: ptr(int64(t.routeStorms)), RegainH: t.regainH(), NotBare: ptr(int64(t.notBare)), AirFMean: ptr(mean), SurfaceFMin: t.surfaceFMin})
 	}
 }
 
@@ -149,7 +144,7 @@ func (m *maker) weather(s Storm, mean float64) {
 }
 
 // route makes the passes of one route in one storm and its rows.
-func (m *maker) route(s Storm, route Route, assigned Assignment, sums map[string]*tally) {
+func (m *maker) route(s Storm, route Route, assigned Assignment) {
 	class, material, rate := assigned.MaterialClass, "nacl", 290+30*m.rng.Float64()
 	if class == acetate {
 		material, rate = "cma", 290*(1.04+0.38*math.Exp(-float64(m.used[assigned.CrewID])/40))+30*m.rng.Float64()
@@ -179,7 +174,6 @@ func (m *maker) route(s Storm, route Route, assigned Assignment, sums map[string
 	r.Rounds, r.TreatingPasses, r.FirstApplicationAt = ptr(int64(rounds)), ptr(int64(rounds)), ptr(s.BeganAt.Add(25*time.Minute))
 	r.CostUsd = ptr(n * rate * miles / 2000 * 80)
 	m.data.StormRoutes = append(m.data.StormRoutes, r)
-	sums[class].add(r, s)
 	c := CrewStorm{Season: s.Season, StormID: s.StormID, CrewID: assigned.CrewID, RouteID: route.RouteID, MaterialClass: class, Form: solid, TreatedLaneMiles: r.TreatedLaneMiles,
 		MeasuredLaneMiles: r.MeasuredLaneMiles, AppliedLb: r.AppliedLb, RateLbPerLaneMi: r.RateLbPerLaneMi}
 	if class == acetate {
@@ -192,6 +186,7 @@ func (m *maker) route(s Storm, route Route, assigned Assignment, sums map[string
 func (m *maker) faults() {
 	at := ptr(time.Date(2031, 2, 20, 8, 0, 0, 0, time.UTC))
 	m.data.SetAside = []SetAside{{"T77", "truck_id: T77 is not in trucks.csv", ptr(int64(31)), ptr(18450.0), at, m.data.AsOf}, {scriptName, "ended_at: before began_at", ptr(int64(2)), ptr(900.0), at, at}}
+	m.data.SetAsideTrucks = []SetAsideTruck{{"all", "", 33, ptr(19350.0)}, {"truck", "T77", 31, ptr(18450.0)}, {"truck", scriptName, 2, ptr(900.0)}}
 	m.data.Quarantine = []Quarantine{{"passes", "p-0220.csv", 1032, "dispensed_lb", `"12O" is not a number; use digits and at most one point`, "mend the cell and deliver the file again", "T1,C1,12O"},
 		{"weather", scriptName + ".csv", 0, "", "observed_at: the column is missing", "add the column or map it in district.toml", functionName}}
 	m.data.Intake = []Intake{{"passes", "p-0220.csv", "ab", "", 1200, 1160, 7, 2, 31},

@@ -115,7 +115,7 @@ func (m *maker) weatherWords() {
 	m.data.SeasonSeverity = []SeasonSeverity{{Season: "2030-31", ZoneID: "A", FirstDate: ptr(m.data.Orders[1].FromDate), LastDate: ptr(m.data.Orders[0].FromDate), DaysCounted: ptr(int64(125)), TemperaturePoints: ptr(439.0), SnowH: ptr(290.7), WaterIn: ptr(13.41)}}
 	m.data.StormCounts = []StormCount{{"2030-31", ptr(int64(3)), ptr(int64(26))}, {"2030-31", ptr(int64(6)), ptr(int64(24))}, {"2030-31", ptr(int64(12)), ptr(int64(23))}}
 	at := time.Date(2031, 2, 25, 9, 0, 0, 0, time.UTC)
-	m.data.Frosts = []Frost{{"2030-31", "A", "frost", at, at.Add(3 * time.Hour)}, {"2030-31", "A", "refreeze", at.Add(50 * time.Hour), at.Add(52 * time.Hour)}}
+	m.data.FrostSums = []FrostSum{{"2030-31", "A", "frost", 1, ptr(3.0)}, {"2030-31", "A", "refreeze", 1, ptr(2.0)}}
 	for n := range 45 {
 		m.data.StormPasses = append(m.data.StormPasses, StormPass{PassKey: fmt.Sprintf("outside-%02d", n), Season: "2030-31", ZoneID: "A", RouteID: "R01", TruckID: "T1", BeganAt: at.Add(time.Duration(n) * time.Hour), EndedAt: at.Add(time.Duration(n)*time.Hour + 30*time.Minute), MaterialID: "cma", MaterialClass: acetate, Form: solid, IsTreating: n%2 == 0, AppliedLb: ptr(900.0), LaneMiles: ptr(4.0), PavementF: ptr(30.0)})
 	}

@@ -46,9 +46,9 @@ func TestTheTablesOfTheMaterialPageHoldTheRows(t *testing.T) {
 	require.NoError(t, err)
 	for i, class := range []string{acetate, chloride} {
 		season := b.countClass("2030-31", class).season
-		assert.Equal(t, []string{class, us.rate(season.reportedRate()), us.rate(season.correctedRate()), whole(season.corrected), whole(season.routeStorms)}, corrected[i][:5])
-		assert.InDelta(t, 0.9, *season.correctedRate() / *season.reportedRate(), 1e-9, "the fixture's loads weigh nine tenths of the reports")
-		assert.Less(t, season.corrected, season.routeStorms)
+		assert.Equal(t, []string{class, us.rate(season.ReportedRate), us.rate(season.WeighedRate), whole(season.Weighed), whole(season.RouteStorms)}, corrected[i][:5])
+		assert.InDelta(t, 0.9, *season.WeighedRate / *season.ReportedRate, 1e-9, "the fixture's loads weigh nine tenths of the reports")
+		assert.Less(t, season.Weighed, season.RouteStorms)
 	}
 }
 
@@ -68,6 +68,7 @@ func TestTheSettingSaysWhichPoundsLead(t *testing.T) {
 		}
 	}
 	data.StormRoutesCorrected = nil
+	tallied(data)
 	files := built(t, data)
 	assert.NotContains(t, files[storm], "weighed loads", "one column where nothing was weighed")
 	assert.Contains(t, files[storm], "Pounds are as reported by spreaders. ")
@@ -120,9 +121,9 @@ func TestTheCostPageHoldsTheRows(t *testing.T) {
 	storm := parsedTable(t, page, "storm-costs-table")
 	assert.Equal(t, []string{"outside storms", acetate, missing}, storm[0][:3], "a pass without a price leaves the cost empty")
 	sum := 0.0
-	for _, c := range data.Costs {
-		if c.StormID == data.Storms[len(data.Storms)-1].StormID && c.MaterialClass == chloride {
-			sum += *c.Usd
+	for _, r := range data.StormRoutes {
+		if r.StormID == data.Storms[len(data.Storms)-1].StormID && r.MaterialClass == chloride {
+			sum += *r.CostUsd
 		}
 	}
 	assert.Equal(t, []string{data.Storms[len(data.Storms)-1].StormID, chloride, dollars(&sum)}, storm[2][:3])

@@ -39,9 +39,9 @@ var methodsText = []methodsPart{
 		{"Cost", "Pounds at the price in force on the pass's local date, prewet included. Empty where a price is missing.", "prices.csv", "storm_routes"},
 	}},
 	{"season-figures", "The season's figures", []term{
-		{"Season so far", "Sums over all closed storms: solids of a class on every route that got some. A route that got none of a class in a storm is not in that class's figures.", "own rule", "page_season"},
-		{"First and latest third", "Of the closed storms in which the class has a rate, by their begin; a remainder falls in the middle. At least three such storms are needed. Storms differ in weather: temperature and road state stand beside for that reason, and the difference between thirds is no verdict.", "own rule", ""},
-		{"Hours to bare lane of many routes", "Mean over the route-storms reported bare, weighted by lane-miles. Route-storms that did not come bare are counted beside it.", "own rule", "page_season"},
+		{"Season so far", "Sums over all closed storms: solids of a class on every route that got some. A route that got none of a class in a storm is not in that class's figures.", "own rule", "tallies"},
+		{"First and latest third", "Of the closed storms in which the class has a rate, by their begin; a remainder falls in the middle. At least three such storms are needed. Storms differ in weather: temperature and road state stand beside for that reason, and the difference between thirds is no verdict.", "own rule", "solids"},
+		{"Hours to bare lane of many routes", "Mean over the route-storms reported bare, weighted by lane-miles. Route-storms that did not come bare are counted beside it.", "own rule", "tallies"},
 		{"Experience", "Acetate storms that a crew worked before, of any form, plus what crews.csv says it brought along.", "own rule", "crew_storms"},
 	}},
 	{"rows", "Delivered rows", []term{

@@ -29,7 +29,8 @@ type Data struct {
 	OutsideStorms []OutsideStorm
 	CrewStorms    []CrewStorm
 	Coverage      []CoverageSpan
-	PageSeason    []PageSeason
+	Tallies       []Tally
+	SeasonDates   []SeasonDate
 	StormPasses   []StormPass
 	Observations  []Observation
 	Findings      []Finding
@@ -42,7 +43,8 @@ type Data struct {
 	SeverityClasses []SeverityClass
 	SeasonSeverity  []SeasonSeverity
 	StormCounts     []StormCount
-	Frosts          []Frost
+	FrostSums       []FrostSum
+	CrewFreezing    []CrewFreezing
 	OutsideReasons  []OutsideReason
 
 	Learning          []Learning
@@ -55,7 +57,8 @@ type Data struct {
 	Comparison        []Comparison
 	StormReasons      []StormReason
 	UsedRates         []UsedRate
-	Costs             []Cost
+	CostSums          []CostSum
+	WholeSeasons      []WholeSeason
 	SeasonCosts       []SeasonCost
 	DamageAssumptions []DamageAssumption
 	BreakEven         []BreakEven
@@ -77,6 +80,7 @@ type Data struct {
 	Intake         []Intake
 	Quarantine     []Quarantine
 	SetAside       []SetAside
+	SetAsideTrucks []SetAsideTruck
 	UnknownColumns []UnknownColumn
 	PositionTrucks []PositionTruck
 	Changes        []Change
@@ -197,22 +201,10 @@ type CrewStorm struct {
 	LearningUse       string   `db:"learning_use"`
 }
 
-// PageSeason is a row of page_season: one storm, one material class, solids only, over all routes.
-type PageSeason struct {
-	Season           string    `db:"season"`
-	StormID          string    `db:"storm_id"`
-	MaterialClass    string    `db:"material_class"`
-	BeganAt          time.Time `db:"began_at"`
-	IsOpen           bool      `db:"is_open"`
-	RateLbPerLaneMi  *float64  `db:"rate_lb_per_lane_mi"`
-	StormLbPerLaneMi *float64  `db:"storm_lb_per_lane_mi"`
-	Applications     *float64  `db:"applications"`
-	AppliedLb        *float64  `db:"applied_lb"`
-	Routes           *int64    `db:"routes"`
-	RegainH          *float64  `db:"regain_h"`
-	NotBare          *int64    `db:"not_bare"`
-	AirFMean         *float64  `db:"air_f_mean"`
-	SurfaceFMin      *float64  `db:"surface_f_min"`
+// SeasonDate is a row of season_dates: the instant up to which a season stands beside the one that is running, nil for that one.
+type SeasonDate struct {
+	Season     string     `db:"season"`
+	SameDateAt *time.Time `db:"same_date_at"`
 }
 
 // StormPass is a row of storm_passes: one pass in force. StormID is empty outside storms.
@@ -296,6 +288,14 @@ type SetAside struct {
 	DispensedLb *float64   `db:"dispensed_lb"`
 	FirstAt     *time.Time `db:"first_at"`
 	LastAt      *time.Time `db:"last_at"`
+}
+
+// SetAsideTruck is a row of set_aside_trucks: what is set aside of one truck (Part truck) or of all (Part all).
+type SetAsideTruck struct {
+	Part        string   `db:"part"`
+	TruckID     string   `db:"truck_id"` // empty for rows that name none
+	Rows        int64    `db:"rows"`
+	DispensedLb *float64 `db:"dispensed_lb"`
 }
 
 // PositionTruck is a row of position_trucks: what became of a truck's positions in a season.

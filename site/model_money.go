@@ -2,25 +2,28 @@ package site
 
 import "time"
 
-// Cost is a row of costs: what one class of material cost on one route in one storm; StormID is empty outside storms. UsdPerLaneMi is for each lane-mile of the
-// route, UsdPerTon without prewet; the price dates are the days from which the prices used were in force.
-type Cost struct {
-	Season              string     `db:"season"`
-	StormID             string     `db:"storm_id"`
-	ZoneID              string     `db:"zone_id"`
-	RouteID             string     `db:"route_id"`
-	MaterialClass       string     `db:"material_class"`
-	Passes              int64      `db:"passes"`
-	UnmeasuredPasses    int64      `db:"unmeasured_passes"`
-	RouteLaneMiles      *float64   `db:"route_lane_miles"`
-	TreatedLaneMiles    *float64   `db:"treated_lane_miles"`
-	AppliedLb           *float64   `db:"applied_lb"`
-	Usd                 *float64   `db:"usd"`
-	UsdPerLaneMi        *float64   `db:"usd_per_lane_mi"`
-	UsdPerTreatedLaneMi *float64   `db:"usd_per_treated_lane_mi"`
-	UsdPerTon           *float64   `db:"usd_per_ton"`
-	FirstPriceDate      *time.Time `db:"first_price_date"`
-	LastPriceDate       *time.Time `db:"last_price_date"`
+// CostSum is a row of cost_sums: what one class of material cost in one storm (Part storm; StormID is empty outside storms) or on one route in a season (Part route).
+// UsdPerLaneMi is for each lane-mile of the routes.
+type CostSum struct {
+	Part                string   `db:"part"`
+	Season              string   `db:"season"`
+	StormID             string   `db:"storm_id"`
+	RouteID             string   `db:"route_id"`
+	MaterialClass       string   `db:"material_class"`
+	Usd                 *float64 `db:"usd"`
+	UsdPerLaneMi        *float64 `db:"usd_per_lane_mi"`
+	UsdPerTreatedLaneMi *float64 `db:"usd_per_treated_lane_mi"`
+}
+
+// WholeSeason is a row of whole_seasons: what all classes of a season cost beside their budgets, and the chloride kept off in all watersheds. KeptOffRouteStorms of
+// AcetateRouteStorms could be compared.
+type WholeSeason struct {
+	Season             string   `db:"season"`
+	Usd                *float64 `db:"usd"`
+	BudgetShare        *float64 `db:"budget_share"`
+	KeptOffLb          *float64 `db:"kept_off_lb"`
+	KeptOffRouteStorms int64    `db:"kept_off_route_storms"`
+	AcetateRouteStorms int64    `db:"acetate_route_storms"`
 }
 
 // SeasonCost is a row of season_costs: a season's cost of one class of material beside its budget.

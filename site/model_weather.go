@@ -74,13 +74,21 @@ type StormCount struct {
 	Storms *int64 `db:"storms"`
 }
 
-// Frost is a row of frosts: a spell of frost or refreezing on a zone's pavement.
-type Frost struct {
-	Season string    `db:"season"`
-	ZoneID string    `db:"zone_id"`
-	Kind   string    `db:"kind"`
-	FromAt time.Time `db:"from"`
-	ToAt   time.Time `db:"to"`
+// FrostSum is a row of frost_sums: how often and how long pavement froze (Kind frost) or froze again (Kind refreeze) in a zone in a season.
+type FrostSum struct {
+	Season string   `db:"season"`
+	ZoneID string   `db:"zone_id"`
+	Kind   string   `db:"kind"`
+	Spells int64    `db:"spells"`
+	Hours  *float64 `db:"hours"`
+}
+
+// CrewFreezing is a row of crew_freezing: the freezing rain of a season's storms in the zones where a crew treated.
+type CrewFreezing struct {
+	Season string  `db:"season"`
+	CrewID string  `db:"crew_id"`
+	Storms int64   `db:"freezing_storms"`
+	Hours  float64 `db:"freezing_h"`
 }
 
 // OutsideReason is a row of outside_reasons: a pass outside storms that fell in a spell of frost or refreezing.

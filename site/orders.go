@@ -78,7 +78,7 @@ func (b *book) notes(placed []placedOrder) []string {
 	return list
 }
 
-func seasonBegins(rows []PageSeason) []time.Time {
+func seasonBegins(rows []Tally) []time.Time {
 	var begins []time.Time
 	last := ""
 	for _, row := range rows {

@@ -63,7 +63,7 @@ func (b *book) comparedSection(season string, isLatest bool) Section {
 	if !isLatest {
 		s.Text = append(s.Text, comparisonSentence(b.units, c, b.setting("compare_min_storms"), b.isSeasonOpen(season), b.through()))
 	}
-	s.Text = append(s.Text, b.unitWords(poundsCaution), typicalSentence(c), adjustedSentence(c, b.setting("same_margin")), leftOutSentence(b.units, c), chlorideSentence(b.units, b.keptOffIn(season)))
+	s.Text = append(s.Text, b.unitWords(poundsCaution), typicalSentence(c), adjustedSentence(c, b.setting("same_margin")), leftOutSentence(b.units, c), chlorideSentence(b.units, b.wholeSeason(season)))
 	list := b.comparisonRows(season)
 	if c.Verdict == rows.TooEarly {
 		s.Figures = []Figure{{Drawing: stateDrawing(tooFewWords(c.Storms, b.setting("compare_min_storms"), "storms"))}}
@@ -75,27 +75,6 @@ func (b *book) comparedSection(season string, isLatest bool) Section {
 	s.Tables = []Table{b.measuresTable(season, c)}
 	s.Links = []Cell{link("Every storm of "+season+" in numbers", "#pairs-"+FileName(season))}
 	return s
-}
-
-// keptOff is the chloride that acetate kept off the roads of all watersheds in a season; lb is nil where nothing can be told.
-type keptOff struct {
-	lb                   *float64
-	counted, routeStorms int64 // acetate route-storms with a basis, and all
-}
-
-func (b *book) keptOffIn(season string) keptOff {
-	var k keptOff
-	for _, w := range sorted(b.data.WatershedSeasons, func(x, y WatershedSeason) int { return cmp.Compare(x.Watershed, y.Watershed) }) {
-		if w.Season != season {
-			continue
-		}
-		k.counted, k.routeStorms = k.counted+w.KeptOffRouteStorms, k.routeStorms+w.AcetateRouteStorms
-		if w.KeptOffLb != nil {
-			lb := orZero(k.lb) + *w.KeptOffLb
-			k.lb = &lb
-		}
-	}
-	return k
 }
 
 // measuresTable sets every measure of a season side by side, roads first.
@@ -114,7 +93,7 @@ func (b *book) measuresTable(season string, c *Comparison) Table {
 		{b.unitWords("Cost per lane-mile of route, USD"), b.write(laneMilePrice, c.AcetateCostUsd),
 			b.write(laneMilePrice, c.ChlorideCostUsd),
 			ratios(c.CostRatio), missing, missing, missing},
-		{b.unitWords("Chloride kept off by all acetate routes, lb"), b.pounds(b.keptOffIn(season).lb), missing, missing, missing, missing,
+		{b.unitWords("Chloride kept off by all acetate routes, lb"), b.pounds(b.wholeSeason(season).KeptOffLb), missing, missing, missing, missing,
 			missing}}
 	return filled(b, Table{ID: "measures-" + FileName(season), Caption: routesWords(c) + ", " + season, Download: "comparison.csv",
 		Note: "Each over the storms and zones with routes of both classes, as sums. Ratio: acetate over chloride; " +

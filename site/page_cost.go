@@ -21,10 +21,18 @@ func (b *book) latestCosted() string {
 // costPage answers what the season's material cost, beside the budget, and what stayed out of the water.
 func (b *book) costPage() page {
 	season := b.latestCosted()
-	p := page{Title: "Cost and water", Nav: "cost", Lead: costSentence(b.units, season, b.seasonCosts(season), b.keptOffIn(season), b.through())}
+	p := page{Title: "Cost and water", Nav: "cost", Lead: costSentence(b.units, season, b.seasonCosts(season), b.wholeSeason(season), b.through())}
 	p.Sections = append(p.Sections, b.budgetSection(), b.breakEvenSection(), b.damageSection(), b.waterSection(), b.talkSection(season),
 		b.stormCostSection(season), b.routeCostSection(season), b.stormWaterSection(season))
 	return p
+}
+
+// wholeSeason is the season's row of whole_seasons, empty without one.
+func (b *book) wholeSeason(season string) WholeSeason {
+	if i := slices.IndexFunc(b.data.WholeSeasons, func(w WholeSeason) bool { return w.Season == season }); i >= 0 {
+		return b.data.WholeSeasons[i]
+	}
+	return WholeSeason{Season: season}
 }
 
 // seasonCosts are a season's rows of season_costs, by class.
@@ -120,83 +128,58 @@ func (b *book) breakEvenSection() Section {
 	return Section{ID: "break-even", Title: "Break-even price", Text: text, Tables: []Table{table}}
 }
 
-// costSum adds up rows of costs. A missing cost makes the sum missing, never smaller.
-type costSum struct {
-	usd, laneMiles, treated float64
-	isUnknown               bool
-}
-
-func (s *costSum) add(c Cost) {
-	s.isUnknown = s.isUnknown || c.Usd == nil
-	s.usd += orZero(c.Usd)
-	s.laneMiles += orZero(c.RouteLaneMiles)
-	s.treated += orZero(c.TreatedLaneMiles)
-}
-
 // costColumns are what a class cost, with road state and temperature; head names its storm or route.
 func (b *book) costColumns(head Column[costRow]) []Column[costRow] {
-	return append([]Column[costRow]{head, classColumn("", func(r costRow) string { return r.class }),
-		numbers(b, "Cost", "USD", ones, func(r costRow) *float64 { return r.known(&r.usd) }),
-		numbers(b, "Per lane-mile", "USD, of the routes", laneMilePriceCents,
-			func(r costRow) *float64 { return r.known(ratio(r.usd, r.laneMiles)) }),
-		numbers(b, "Per lane-mile", "USD, treated", laneMilePriceCents,
-			func(r costRow) *float64 { return r.known(ratio(r.usd, r.treated)) })},
-		at(func(r costRow) *tally { return r.road }, b.besideColumns())...)
+	return append([]Column[costRow]{head, classColumn("", func(r costRow) string { return r.MaterialClass }),
+		numbers(b, "Cost", "USD", ones, func(r costRow) *float64 { return r.Usd }),
+		numbers(b, "Per lane-mile", "USD, of the routes", laneMilePriceCents, func(r costRow) *float64 { return r.UsdPerLaneMi }),
+		numbers(b, "Per lane-mile", "USD, treated", laneMilePriceCents, func(r costRow) *float64 { return r.UsdPerTreatedLaneMi })},
+		at(func(r costRow) Tally { return r.road }, b.besideColumns())...)
 }
 
-// costKey is a storm or a route, and a class.
-type costKey struct{ id, class string }
+// costRow is what a class cost in a storm or on a route, with the road beside it.
+type costRow struct {
+	CostSum
+	road Tally
+}
 
-func (b *book) costsBy(season string, id func(Cost) string) (keys []costKey, sums map[costKey]*costSum) {
-	sums = map[costKey]*costSum{}
-	for _, c := range sorted(b.data.Costs, func(x, y Cost) int {
-		return cmp.Or(cmp.Compare(x.StormID, y.StormID), cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass))
-	}) {
-		if c.Season != season {
-			continue
+// costRows are the rows of one part of cost_sums in a season.
+func (b *book) costRows(part, season string, road func(CostSum) Tally) []costRow {
+	var rows []costRow
+	for _, c := range b.data.CostSums {
+		if c.Part == part && c.Season == season {
+			rows = append(rows, costRow{c, road(c)})
 		}
-		key := costKey{id(c), c.MaterialClass}
-		if sums[key] == nil {
-			sums[key] = &costSum{}
-			keys = append(keys, key)
-		}
-		sums[key].add(c)
 	}
-	return keys, sums
+	return rows
 }
 
 // stormCostSection shows what each class cost in each storm of a season, the latest first.
 func (b *book) stormCostSection(season string) Section {
-	keys, sums := b.costsBy(season, func(c Cost) string { return c.StormID })
-	slices.SortStableFunc(keys, func(x, y costKey) int {
-		return cmp.Or(b.began(y.id).Compare(b.began(x.id)), cmp.Compare(x.class, y.class))
-	})
-	var rows []costRow
-	for _, key := range keys {
-		rows = append(rows, costRow{key, sums[key], b.countStorms([]string{key.id}, key.class)})
-	}
-	idOf := func(r costRow) string { return r.id }
+	rows := sorted(b.costRows("storm", season, func(c CostSum) Tally { return b.stormTally(season, c.StormID, c.MaterialClass) }),
+		func(x, y costRow) int {
+			return cmp.Or(b.began(y.StormID).Compare(b.began(x.StormID)), cmp.Compare(x.StormID, y.StormID),
+				cmp.Compare(x.MaterialClass, y.MaterialClass))
+		})
+	stormOf := func(r costRow) string { return r.StormID }
 	table := filled(b, Table{ID: "storm-costs-table", Caption: "Each storm of " + season + ", the latest first",
 		Empty: "No storm has been priced yet.",
 		Note: "Solids and liquids, with prewet. Road state and temperature: of the solids of the class. " +
 			"A missing price leaves a cost empty, never smaller."},
-		b.costColumns(stormOrOutside(b, idOf)), rows, partedBy(idOf))
+		b.costColumns(stormOrOutside(b, stormOf)), rows, partedBy(stormOf))
 	return Section{ID: "storm-costs", Title: "Storm by storm", Tables: []Table{table}}
 }
 
 // routeCostSection shows what each class cost on each route in a season.
 func (b *book) routeCostSection(season string) Section {
-	keys, sums := b.costsBy(season, func(c Cost) string { return c.RouteID })
-	slices.SortStableFunc(keys, func(x, y costKey) int { return cmp.Or(cmp.Compare(x.id, y.id), cmp.Compare(x.class, y.class)) })
-	var rows []costRow
-	for _, key := range keys {
-		road := b.routeTally(key.id, season, key.class)
-		rows = append(rows, costRow{key, sums[key], &road})
-	}
+	rows := sorted(b.costRows("route", season, func(c CostSum) Tally { return b.routeTally(c.RouteID, season, c.MaterialClass) }),
+		func(x, y costRow) int {
+			return cmp.Or(cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass))
+		})
 	table := filled(b, Table{ID: "route-costs-table", Caption: "Each route in " + season + ", outside storms included",
 		Empty: "No route has been priced yet.",
 		Note:  "Per lane-mile of the routes: of one storm on average, since a route counts once for each storm in which it was treated."},
-		b.costColumns(routeColumn(b, "", func(r costRow) string { return r.id })), rows)
+		b.costColumns(routeColumn(b, "", func(r costRow) string { return r.RouteID })), rows)
 	return Section{ID: "route-costs", Title: "Route by route", Tables: []Table{table}}
 }
 
@@ -221,19 +204,4 @@ func (b *book) damageSection() Section {
 		s.Tone, s.Text = "warn", []string{damageCaution}
 	}
 	return s
-}
-
-// known is a figure of the sum; nil where a cost is missing.
-func (s *costSum) known(x *float64) *float64 {
-	if s.isUnknown {
-		return nil
-	}
-	return x
-}
-
-// costRow is what a class cost in a storm or on a route, with the road beside it.
-type costRow struct {
-	costKey
-	*costSum
-	road *tally
 }

@@ -207,7 +207,7 @@ func compareBools(x, y bool) int {
 func (b *book) correctedSection(season string) Section {
 	var rows []classTally
 	for _, class := range []string{acetate, chloride} {
-		if c := b.countClass(season, class); c.season.corrected > 0 {
+		if c := b.countClass(season, class); c.season.Weighed > 0 {
 			rows = append(rows, c)
 		}
 	}
@@ -215,11 +215,11 @@ func (b *book) correctedSection(season string) Section {
 	table := filled(b, Table{ID: "corrected-table", Caption: "Solids in closed storms of " + season + " that weighed loads cover",
 		Empty: "No route-storm has weighed loads for all its passes.",
 		Note:  "Both rates are of the same route-storms, those whose every pass weighed loads cover. Files keep what was reported."},
-		append(columns, at(func(c classTally) *tally { return &c.season }, append([]Column[*tally]{
-			numbers(b, "Rate", "lb per lane-mile, as reported", massRate, (*tally).reportedRate),
-			numbers(b, "Rate", "lb per lane-mile, by weighed loads", massRate, (*tally).correctedRate),
-			wholes("Weighed", "route-storms", func(t *tally) int { return t.corrected }),
-			wholes("Of", "route-storms", func(t *tally) int { return t.routeStorms })}, b.besideColumns()...))...), rows)
+		append(columns, at(func(c classTally) Tally { return c.season }, append([]Column[Tally]{
+			numbers(b, "Rate", "lb per lane-mile, as reported", massRate, Tally.reportedRate),
+			numbers(b, "Rate", "lb per lane-mile, by weighed loads", massRate, Tally.weighedRate),
+			wholes("Weighed", "route-storms", func(t Tally) int64 { return t.Weighed }),
+			wholes("Of", "route-storms", func(t Tally) int64 { return t.RouteStorms })}, b.besideColumns()...))...), rows)
 	return Section{ID: "corrected", Title: b.unitWords("Pounds by weighed loads"), Text: []string{leadWithSentence(b.units, b.leadsCorrected())}, Tables: []Table{table}}
 }
 

@@ -56,11 +56,6 @@ func (b *book) assigned(routeID string) (class, crewID string) {
 	return class, crewID
 }
 
-// routeTally sums a route's solids of one class over the closed storms of a season.
-func (b *book) routeTally(routeID, season, class string) tally {
-	return *b.tallyStretch(b.rowsByRoute[routeID], stretch{season: season}, class)
-}
-
 func (b *book) routeHref(root, routeID string) string {
 	if _, found := b.routes[routeID]; !found {
 		return ""
@@ -80,7 +75,7 @@ func (b *book) routePage(route Route) (page, error) {
 		return page{}, err
 	}
 	course.Text = append(course.Text, b.leadCorrected(&p, b.routeTally(route.RouteID, season, acetate), b.routeTally(route.RouteID, season, chloride))...)
-	p.Sections = append(p.Sections, course, b.coverageSection(route), b.pastSection(season, "route-seasons", "The route's season and its past ones, solids in closed storms", rows), b.routeReasonsSection(route.RouteID), Section{ID: "work", Title: b.workTitle(), Tables: []Table{b.routeWorkTable(rows)}},
+	p.Sections = append(p.Sections, course, b.coverageSection(route), b.pastSection(season, "route-seasons", "The route's season and its past ones, solids in closed storms", route.RouteID), b.routeReasonsSection(route.RouteID), Section{ID: "work", Title: b.workTitle(), Tables: []Table{b.routeWorkTable(rows)}},
 		Section{ID: "assignments", Title: "What it is assigned", Tables: []Table{b.assignmentTable(route)}}, b.outsideSection(route.RouteID))
 	return p, nil
 }

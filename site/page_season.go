@@ -27,7 +27,7 @@ func (b *book) seasonPage(season, root string) (page, error) {
 	if err != nil {
 		return page{}, err
 	}
-	past := b.pastSection(season, "past-seasons", "The season and others, solids in closed storms", b.allStormRows())
+	past := b.pastSection(season, "past-seasons", "The season and others, solids in closed storms", "")
 	past.Links = b.seasonLinks(season, root)
 	p.Sections = append(p.Sections, course, answer, past, b.stripSection(events, root),
 		Section{ID: "every-storm", Title: "Every storm in numbers", Tables: []Table{b.seasonTable(b.seasonRows[season], root)}})
@@ -58,12 +58,12 @@ func (b *book) answerSection(isOpen bool, ac, cl classTally) Section {
 	}
 	var rows []classPart
 	for _, c := range []classTally{ac, cl} {
-		if c.season.routeStorms == 0 {
+		if c.season.RouteStorms == 0 {
 			continue
 		}
-		rows = append(rows, classPart{c.class, whole, &c.season})
+		rows = append(rows, classPart{c.class, whole, c.season})
 		if c.first != nil {
-			rows = append(rows, classPart{c.class, "first third", c.first}, classPart{c.class, "latest third", c.latest})
+			rows = append(rows, classPart{c.class, "first third", *c.first}, classPart{c.class, "latest third", *c.latest})
 		}
 	}
 	text := []string{thirdsSentence(b.units, ac), thirdsSentence(b.units, cl), useSentence(b.units, ac), useSentence(b.units, cl), b.unitWords(noVerdict)}
@@ -87,11 +87,11 @@ func (b *book) courseSection(season string, ac, cl classTally) (Section, error) 
 }
 
 // seasonOrders are the orders among a season's storms, of one route or of all.
-func (b *book) seasonOrders(rows []PageSeason) []placedOrder {
+func (b *book) seasonOrders(rows []Tally) []placedOrder {
 	return b.placeOrders(seasonBegins(rows), func(Order) bool { return true })
 }
 
-func (b *book) seasonCourse(rows []PageSeason) course {
+func (b *book) seasonCourse(rows []Tally) course {
 	c := course{units: b.units}
 	byClass := map[string]*classCourse{acetate: {class: acetate}, chloride: {class: chloride}}
 	last := ""
@@ -117,23 +117,20 @@ func (b *book) seasonCourse(rows []PageSeason) course {
 	return c
 }
 
-func (b *book) seasonTable(rows []PageSeason, root string) Table {
-	stormOf := func(r PageSeason) string { return r.StormID }
-	return filled(b, Table{ID: "season-storms", Caption: "Every storm of the season by material class, solids only",
-		Download: "storm_routes.csv", Empty: "No storm has a figure yet."}, []Column[PageSeason]{
+func (b *book) seasonTable(rows []Tally, root string) Table {
+	stormOf := func(t Tally) string { return t.StormID }
+	columns := []Column[Tally]{
 		stormColumn(b, root, stormOf),
-		beganColumn(b, func(r PageSeason) (*time.Time, bool) { return &r.BeganAt, r.IsOpen }),
-		classColumn("plowed only", func(r PageSeason) string { return r.MaterialClass }),
-		numbers(b, "Rate", "lb per lane-mile", massRate, func(r PageSeason) *float64 { return r.RateLbPerLaneMi }),
-		numbers(b, "Applications", "per route", hundredths, func(r PageSeason) *float64 { return r.Applications }),
-		numbers(b, "Per storm", "lb per lane-mile of route", massRate, func(r PageSeason) *float64 { return r.StormLbPerLaneMi }),
-		numbers(b, "Applied", "lb", mass, func(r PageSeason) *float64 { return r.AppliedLb }),
-		counts("Routes", "treated", func(r PageSeason) *int64 { return r.Routes }),
-		numbers(b, "Bare lane after", "h", tenths, func(r PageSeason) *float64 { return r.RegainH }),
-		counts("Not bare", "routes", func(r PageSeason) *int64 { return r.NotBare }),
-		numbers(b, "Mean air", "°F", temperature, func(r PageSeason) *float64 { return r.AirFMean }),
-		numbers(b, "Lowest pavement", "°F", temperature, func(r PageSeason) *float64 { return r.SurfaceFMin }),
-	}, rows, partedBy(stormOf), marked("open", func(r PageSeason) bool { return r.IsOpen }))
+		beganColumn(b, func(t Tally) (*time.Time, bool) { return &t.BeganAt, t.IsOpen }),
+		classColumn("", func(t Tally) string { return t.MaterialClass }),
+		b.rateColumn(), b.useColumn("per route"), b.stormPoundsColumn(), b.appliedColumn(),
+		wholes("Routes", "treated", func(t Tally) int64 { return t.RouteStorms }),
+	}
+	notBare := wholes("Not bare", "routes", func(t Tally) int64 { return t.NotBare })
+	return filled(b, Table{ID: "season-storms", Caption: "Every storm of the season by material class, solids only",
+		Download: "storm_routes.csv", Empty: "No storm has a figure yet."},
+		append(columns, slices.Insert(b.besideColumns(), 1, notBare)...), rows,
+		partedBy(stormOf), marked("open", func(t Tally) bool { return t.IsOpen }))
 }
 
 func (b *book) stripSection(events []event, root string) Section {
@@ -164,19 +161,19 @@ func (b *book) stormHref(root, stormID string) string {
 // classPart is what a class came to in a part of a season.
 type classPart struct {
 	class, part string
-	*tally
+	Tally
 }
 
 func (b *book) answerTable(whole string, rows []classPart) Table {
 	classOf := func(p classPart) string { return p.class }
-	columns := slices.Concat(bothBases(b, "Rate", "lb per lane-mile", massRate, (*tally).rate, (*tally).correctedRate), b.useColumns(),
+	columns := slices.Concat(bothBases(b, "Rate", "lb per lane-mile", massRate, Tally.rate, Tally.weighedRate), b.useColumns(),
 		b.stateColumns(),
-		[]Column[*tally]{stormsColumn("closed"), routeStormsColumn()})
+		[]Column[Tally]{stormsColumn("closed"), routeStormsColumn()})
 	head := cells("Class and part", func(p classPart) Cell { return Cell{Text: capital(p.class) + ", " + p.part, Class: p.class} })
 	return filled(b, Table{ID: "answer", Caption: "Solids in closed storms: the " + whole + ", its first and its latest third",
 		Download: "storm_routes.csv", Empty: "No solids were reported in a closed storm.", Note: "Rate: pounds per treated lane-mile. " +
 			"Applications and pounds per lane-mile of route: each time a route was treated in a storm. " +
 			"Hours to bare lane: from the storm's end, mean over lane-miles reported bare. " +
 			"First and latest third: of the class's storms with a rate."},
-		append([]Column[classPart]{head}, at(func(p classPart) *tally { return p.tally }, columns)...), rows, partedBy(classOf))
+		append([]Column[classPart]{head}, at(func(p classPart) Tally { return p.Tally }, columns)...), rows, partedBy(classOf))
 }

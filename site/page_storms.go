@@ -39,7 +39,7 @@ func (b *book) stormsTable(season string, events []event) Table {
 	}
 	var rows []row
 	for _, e := range slices.Backward(events) {
-		rows = append(rows, row{e, classPair{b.countStorms([]string{e.ID}, acetate), b.countStorms([]string{e.ID}, chloride)}})
+		rows = append(rows, row{e, classPair{b.stormTally(season, e.ID, acetate), b.stormTally(season, e.ID, chloride)}})
 	}
 	columns := []Column[row]{
 		stormColumn(b, "", func(r row) string { return r.ID }),
@@ -72,11 +72,11 @@ func beganColumn[T any](b *book, get func(T) (at *time.Time, isOpen bool)) Colum
 }
 
 // roadState is the hours to bare lane, with the number of routes that were not reported bare.
-func roadState(t *tally) string {
-	if t.notBare == 0 {
+func roadState(t Tally) string {
+	if t.NotBare == 0 {
 		return hours(t.regainH())
 	}
-	return hours(t.regainH()) + " (" + whole(t.notBare) + noBreak + "not" + noBreak + "bare)"
+	return hours(t.regainH()) + " (" + whole(t.NotBare) + noBreak + "not" + noBreak + "bare)"
 }
 
 func (b *book) flurries(season string) int64 {
@@ -91,10 +91,10 @@ func (b *book) flurries(season string) int64 {
 
 // stormPage shows one storm: zone by zone its weather with the passes beneath, and a table of every route.
 func (b *book) stormPage(e event) page {
-	ac, cl := b.countStorms([]string{e.ID}, acetate), b.countStorms([]string{e.ID}, chloride)
+	ac, cl := b.stormTally(e.Season, e.ID, acetate), b.stormTally(e.Season, e.ID, chloride)
 	p := page{Title: "Storm " + e.ID, Nav: "storms", Root: "../",
-		Lead: stormSentence(b.units, e.ID, e.IsOpen, e.length(), len(e.Zones), *ac, *cl, plowOnlyRoutes(b.rowsByStorm[e.ID]), b.through())}
-	text := b.leadCorrected(&p, *ac, *cl)
+		Lead: stormSentence(b.units, e.ID, e.IsOpen, e.length(), len(e.Zones), ac, cl, plowOnlyRoutes(b.rowsByStorm[e.ID]), b.through())}
+	text := b.leadCorrected(&p, ac, cl)
 	if e.isWide() {
 		text = append(text, "Each zone's picture, routes and remarks are on its own page: follow the zone's name.")
 	}
@@ -120,14 +120,10 @@ func stormZoneFile(zone Storm) string {
 
 // stormZonePage shows one zone of a wide storm.
 func (b *book) stormZonePage(zone Storm) page {
-	ids := []string{zone.StormID}
-	of := func(class string) *tally {
-		return b.countSolids(ids, func(row StormRoute) bool { return row.ZoneID == zone.ZoneID && row.MaterialClass == class })
-	}
-	ac, cl, rows := of(acetate), of(chloride), b.rowsInZone(zone)
+	ac, cl, rows := b.zoneTally(zone, acetate), b.zoneTally(zone, chloride), b.rowsInZone(zone)
 	p := page{Title: "Storm " + zone.StormID + ", " + b.namedZone(zone.ZoneID), Nav: "storms", Root: "../",
-		Lead: zoneStormSentence(b.units, zone.StormID, b.zoneName(zone.ZoneID), zone.IsOpen, zone.Hours, *ac, *cl, plowOnlyRoutes(rows), b.through())}
-	text := b.leadCorrected(&p, *ac, *cl)
+		Lead: zoneStormSentence(b.units, zone.StormID, b.zoneName(zone.ZoneID), zone.IsOpen, zone.Hours, ac, cl, plowOnlyRoutes(rows), b.through())}
+	text := b.leadCorrected(&p, ac, cl)
 	s := b.zoneSection(zone)
 	s.Text = append(text, s.Text...)
 	s.Links = []Cell{link("Storm "+zone.StormID+" in all zones", b.stormHref("../", zone.StormID))}

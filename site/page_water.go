@@ -12,17 +12,13 @@ const mostTalk = 8
 func (b *book) waterSection() Section {
 	type row struct {
 		WatershedSeason
-		road *tally
+		road Tally
 	}
 	var rows []row
 	for _, w := range sorted(b.data.WatershedSeasons, func(x, y WatershedSeason) int {
 		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.Watershed, y.Watershed))
 	}) {
-		var storms []string
-		for _, e := range b.eventsOf(w.Season) {
-			storms = append(storms, e.ID)
-		}
-		rows = append(rows, row{w, b.watershedRoads(w.Watershed, storms...)})
+		rows = append(rows, row{w, b.tallies[tallyKey{part: partSeasonWatershed, season: w.Season, watershed: w.Watershed}]})
 	}
 	seasonOf := func(r row) string { return r.Season }
 	columns := slices.Concat([]Column[row]{
@@ -32,7 +28,7 @@ func (b *book) waterSection() Section {
 		numbers(b, "Chloride", "lb per lane-mile", massRate, func(r row) *float64 { return r.ChlorideLbPerLaneMi }),
 		numbers(b, "Of it outside storms", "lb", mass, func(r row) *float64 { return r.OutsideChlorideLb }),
 		numbers(b, "Acetate", "lb", mass, func(r row) *float64 { return r.AcetateLb }),
-	}, at(func(r row) *tally { return r.road }, b.besideColumns()[:2]), []Column[row]{
+	}, at(func(r row) Tally { return r.road }, b.besideColumns()[:2]), []Column[row]{
 		numbers(b, "Chloride kept off", "lb, estimate", mass, func(r row) *float64 { return r.KeptOffLb }),
 		shares(b, "Kept off", "% of what would have been", func(r row) *float64 { return r.KeptOffShare }),
 		wholes("Compared", "route-storms", func(r row) int64 { return r.KeptOffRouteStorms }),
@@ -43,11 +39,6 @@ func (b *book) waterSection() Section {
 		Download: "watershed_seasons.csv", Empty: "No route names a watershed, and none was treated."}, columns, rows, partedBy(seasonOf))
 	return Section{ID: "water", Title: "Water: chloride by watershed", Text: b.eachWords(WaterCautions),
 		Tables: []Table{table, b.criteriaTable()}}
-}
-
-// watershedRoads sums the solids on the routes of a watershed in storms: road state and temperature beside its pounds.
-func (b *book) watershedRoads(watershed string, stormIDs ...string) *tally {
-	return b.countSolids(stormIDs, func(row StormRoute) bool { return b.routes[row.RouteID].Watershed == watershed })
 }
 
 func watershedColumn[T any](get func(T) string) Column[T] {
@@ -72,11 +63,12 @@ func (b *book) stormWaterSection(season string) Section {
 	})
 	type row struct {
 		WatershedStorm
-		road *tally
+		road Tally
 	}
 	var rows []row
 	for _, w := range list {
-		rows = append(rows, row{w, b.watershedRoads(w.Watershed, w.StormID)})
+		road := tallyKey{part: partStormWatershed, season: w.Season, stormID: w.StormID, watershed: w.Watershed}
+		rows = append(rows, row{w, b.tallies[road]})
 	}
 	stormOf := func(r row) string { return r.StormID }
 	columns := slices.Concat([]Column[row]{
@@ -84,7 +76,7 @@ func (b *book) stormWaterSection(season string) Section {
 		wholes("Routes", "treated", func(r row) int64 { return r.Routes }),
 		numbers(b, "Chloride", "lb", mass, func(r row) *float64 { return r.ChlorideLb }),
 		numbers(b, "Acetate", "lb", mass, func(r row) *float64 { return r.AcetateLb }),
-	}, at(func(r row) *tally { return r.road }, b.besideColumns()[:2]), []Column[row]{
+	}, at(func(r row) Tally { return r.road }, b.besideColumns()[:2]), []Column[row]{
 		numbers(b, "Chloride kept off", "lb, estimate", mass, func(r row) *float64 { return r.KeptOffLb }),
 		prose("Basis of the estimate", func(r row) string { return cmp.Or(b.unitWords(r.KeptOffBasis), missing) }),
 		numbers(b, "Oxygen demand", "lb, a load", mass, func(r row) *float64 { return r.OxygenDemandLb })})

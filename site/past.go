@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"strconv"
 	"time"
 )
 
@@ -20,7 +19,7 @@ const fewestAlike = 3
 // stretch is a part of seasons' storms that is tallied as one: a season, or its part to a date.
 type stretch struct {
 	season, name string
-	before       time.Time // storms that began before it; the zero time for all
+	isToDate     bool // its storms until the day and hour that the data reaches in the season that is running
 }
 
 // stretches lists the season first, then every other season, the latest first; each also to the date that the data reaches
@@ -35,9 +34,8 @@ func (b *book) stretches(season string) []stretch {
 		if other == season {
 			continue
 		}
-		if years := firstYear(season) - firstYear(other); isRunning && years > 0 {
-			before := b.data.AsOf.In(b.clock.zone).AddDate(-years, 0, 0)
-			list = append(list, stretch{other, other + " to " + b.clock.dayShort(before), before})
+		if date := b.sameDates[other]; isRunning && date != nil {
+			list = append(list, stretch{other, other + " to " + b.clock.dayShort(*date), true})
 		}
 		name := "all of " + other
 		if other == b.latestSeason() && b.isSeasonOpen(other) {
@@ -48,66 +46,59 @@ func (b *book) stretches(season string) []stretch {
 	return list
 }
 
-// firstYear is 2030 for the season 2030-31; 0 for a name of another form.
-func firstYear(season string) int {
-	year, _ := strconv.Atoi(season[:min(4, len(season))])
-	return year
-}
-
-// tallyStretch sums the solids of one class over the closed storms of a stretch; rows come in the storms' order.
-func (b *book) tallyStretch(rows []StormRoute, s stretch, class string) *tally {
-	t := &tally{}
-	for _, row := range rows {
-		e := b.eventByID[row.StormID]
-		storm, found := b.zoneRow(row.StormID, row.ZoneID)
-		if !found || e.IsOpen || e.Season != s.season || (!s.before.IsZero() && !e.BeganAt.Before(s.before)) {
-			continue
-		}
-		if row.MaterialClass == class && row.Form == solid {
-			t.add(row, storm)
-		}
+// tallyStretch is what the solids of one class came to over the closed storms of a stretch: on one route, or on all where
+// routeID is "".
+func (b *book) tallyStretch(routeID string, s stretch, class string) Tally {
+	part := partSeason
+	switch {
+	case routeID != "" && s.isToDate:
+		part = partRouteToDate
+	case routeID != "":
+		part = partRoute
+	case s.isToDate:
+		part = partSeasonToDate
 	}
-	return t
+	return b.tallies[tallyKey{part: part, season: s.season, routeID: routeID, class: class}]
 }
 
-// pastSection sets a season beside the others: of all routes, or of those whose rows are given.
-func (b *book) pastSection(season, id, caption string, rows []StormRoute) Section {
+// pastSection sets a season beside the others: of one route, or of all where routeID is "".
+func (b *book) pastSection(season, id, caption, routeID string) Section {
 	type past struct {
-		name, class string
-		isFirst     bool
-		*tally
+		name    string
+		isFirst bool
+		Tally
 	}
 	s := Section{ID: "other-seasons", Title: "Against other seasons"}
 	stretches := b.stretches(season)
 	var list []past
 	for _, class := range []string{acetate, chloride} {
-		var tallies []*tally
+		var tallies []Tally
 		for i, stretch := range stretches {
-			t := b.tallyStretch(rows, stretch, class)
+			t := b.tallyStretch(routeID, stretch, class)
 			tallies = append(tallies, t)
-			if t.routeStorms > 0 {
-				list = append(list, past{stretch.name, class, i == 0, t})
+			if t.RouteStorms > 0 {
+				list = append(list, past{stretch.name, i == 0, t})
 			}
 		}
 		s.Text = append(s.Text, pastSentence(b.units, class, stretches, tallies))
 	}
-	columns := []Column[past]{seasonColumn(func(p past) string { return p.name }), classColumn("", func(p past) string { return p.class })}
+	columns := []Column[past]{seasonColumn(func(p past) string { return p.name }), classColumn("", func(p past) string { return p.MaterialClass })}
 	s.Tables = []Table{filled(b,
 		Table{ID: id, Caption: caption, Download: "storm_routes.csv", Empty: "No solids were reported in a closed storm.",
 			Note: "Seasons differ in their storms: the temperatures and the hours to bare lane belong to the pounds beside them."},
-		append(columns, at(func(p past) *tally { return p.tally }, b.pastColumns())...), list,
+		append(columns, at(func(p past) Tally { return p.Tally }, b.pastColumns())...), list,
 		marked("parted", func(p past) bool { return p.isFirst }))}
 	return s
 }
 
 // pastColumns are what a stretch of storms got, with road state and temperature.
-func (b *book) pastColumns() []Column[*tally] {
+func (b *book) pastColumns() []Column[Tally] {
 	return append(b.roadColumns(), b.appliedColumn(), stormsColumn("closed"), routeStormsColumn())
 }
 
 // roadColumns are pounds with road state and temperature beside them.
-func (b *book) roadColumns() []Column[*tally] {
-	return slices.Concat([]Column[*tally]{b.rateColumn()}, b.useColumns(), b.stateColumns())
+func (b *book) roadColumns() []Column[Tally] {
+	return slices.Concat([]Column[Tally]{b.rateColumn()}, b.useColumns(), b.stateColumns())
 }
 
 // seasonLinks lead to the other seasons' pages.
@@ -121,19 +112,10 @@ func (b *book) seasonLinks(season, root string) []Cell {
 	return links
 }
 
-// allStormRows are the rows of all storms, oldest first.
-func (b *book) allStormRows() []StormRoute {
-	var rows []StormRoute
-	for _, e := range b.events {
-		rows = append(rows, b.rowsByStorm[e.ID]...)
-	}
-	return rows
-}
-
 // likeStorm is a storm of one zone with what its routes got there, by class.
 type likeStorm struct {
 	storm              Storm
-	acetate, chloride  *tally
+	acetate, chloride  Tally
 	severityDifference float64
 }
 
@@ -162,21 +144,9 @@ func (b *book) likeStorms(zone Storm) []likeStorm {
 	return list
 }
 
-// withTallies sums what the solids of each class came to on the zone's routes in a storm.
+// withTallies is the zone in a storm with what the solids of each class came to on its routes.
 func (b *book) withTallies(zone Storm) likeStorm {
-	like := likeStorm{storm: zone, acetate: &tally{}, chloride: &tally{}}
-	for _, row := range b.rowsByStorm[zone.StormID] {
-		if row.ZoneID != zone.ZoneID || row.Form != solid {
-			continue
-		}
-		switch row.MaterialClass {
-		case acetate:
-			like.acetate.add(row, zone)
-		case chloride:
-			like.chloride.add(row, zone)
-		}
-	}
-	return like
+	return likeStorm{storm: zone, acetate: b.zoneTally(zone, acetate), chloride: b.zoneTally(zone, chloride)}
 }
 
 // likeSection sets a storm beside its like, zone by zone.
@@ -216,45 +186,52 @@ func (b *book) likeTable(here likeStorm, alike []likeStorm) Table {
 		marked("parted", func(l likeStorm) bool { return l.storm.StormID == nearest }))
 }
 
-func stormsColumn(unit string) Column[*tally] {
-	return wholes("Storms", unit, func(t *tally) int { return len(t.storms) })
+func stormsColumn(unit string) Column[Tally] {
+	return wholes("Storms", unit, func(t Tally) int64 { return t.Storms })
 }
 
-func routeStormsColumn() Column[*tally] {
-	return wholes("Route-storms", "treated", func(t *tally) int { return t.routeStorms })
+func routeStormsColumn() Column[Tally] {
+	return wholes("Route-storms", "treated", func(t Tally) int64 { return t.RouteStorms })
 }
 
-func (b *book) rateColumn() Column[*tally] {
-	return numbers(b, "Rate", "lb per lane-mile", massRate, (*tally).rate)
+func (b *book) rateColumn() Column[Tally] {
+	return numbers(b, "Rate", "lb per lane-mile", massRate, Tally.rate)
 }
 
 // useColumns are what a rate does not tell of the pounds.
-func (b *book) useColumns() []Column[*tally] {
-	return []Column[*tally]{numbers(b, "Applications", "per storm", hundredths, (*tally).applications),
-		numbers(b, "Per storm", "lb per lane-mile of route", massRate, (*tally).stormPounds)}
+func (b *book) useColumns() []Column[Tally] {
+	return []Column[Tally]{b.useColumn("per storm"), b.stormPoundsColumn()}
+}
+
+func (b *book) useColumn(unit string) Column[Tally] {
+	return numbers(b, "Applications", unit, hundredths, Tally.applications)
+}
+
+func (b *book) stormPoundsColumn() Column[Tally] {
+	return numbers(b, "Per storm", "lb per lane-mile of route", massRate, Tally.stormPounds)
 }
 
 // stateColumns are road state and temperature, with the share that came bare.
-func (b *book) stateColumns() []Column[*tally] {
-	return slices.Insert(b.besideColumns(), 1, shares(b, "Came bare", "% of those reported", (*tally).bareShare))
+func (b *book) stateColumns() []Column[Tally] {
+	return slices.Insert(b.besideColumns(), 1, shares(b, "Came bare", "% of those reported", Tally.bareShare))
 }
 
 // besideColumns are what stands beside pounds: road state and temperature.
-func (b *book) besideColumns() []Column[*tally] {
-	return []Column[*tally]{numbers(b, "Bare lane after", "h", tenths, (*tally).regainH),
-		numbers(b, "Mean air", "°F", temperature, (*tally).airF),
-		numbers(b, "Lowest pavement", "°F", temperature, func(t *tally) *float64 { return t.surfaceFMin })}
+func (b *book) besideColumns() []Column[Tally] {
+	return []Column[Tally]{numbers(b, "Bare lane after", "h", tenths, Tally.regainH),
+		numbers(b, "Mean air", "°F", temperature, Tally.airF),
+		numbers(b, "Lowest pavement", "°F", temperature, Tally.surfaceF)}
 }
 
 // classPair is what acetate and chloride came to in the same storms.
-type classPair struct{ acetate, chloride *tally }
+type classPair struct{ acetate, chloride Tally }
 
-func acetateOf(p classPair) *tally  { return p.acetate }
-func chlorideOf(p classPair) *tally { return p.chloride }
+func acetateOf(p classPair) Tally  { return p.acetate }
+func chlorideOf(p classPair) Tally { return p.chloride }
 
 // pair sets a column of acetate beside the same one of chloride, what as the rest of their heads.
-func pair(what string, c Column[*tally]) []Column[classPair] {
-	columns := append(at(acetateOf, []Column[*tally]{c}), at(chlorideOf, []Column[*tally]{c})...)
+func pair(what string, c Column[Tally]) []Column[classPair] {
+	columns := append(at(acetateOf, []Column[Tally]{c}), at(chlorideOf, []Column[Tally]{c})...)
 	columns[0].Head, columns[1].Head = "Acetate "+what, "Chloride "+what
 	return columns
 }
@@ -262,13 +239,13 @@ func pair(what string, c Column[*tally]) []Column[classPair] {
 func (b *book) pairRates() []Column[classPair] { return pair("rate", b.rateColumn()) }
 
 func (b *book) pairApplications() []Column[classPair] {
-	return pair("applications", numbers(b, "", "per route", hundredths, (*tally).applications))
+	return pair("applications", numbers(b, "", "per route", hundredths, Tally.applications))
 }
 
 func (b *book) pairStates() []Column[classPair] {
-	return pair("bare after", numbers(b, "", "h", tenths, (*tally).regainH).showing(roadState))
+	return pair("bare after", numbers(b, "", "h", tenths, Tally.regainH).showing(roadState))
 }
 
-func (b *book) appliedColumn() Column[*tally] {
-	return numbers(b, "Applied", "lb", mass, func(t *tally) *float64 { return &t.appliedLb })
+func (b *book) appliedColumn() Column[Tally] {
+	return numbers(b, "Applied", "lb", mass, func(t Tally) *float64 { return t.AppliedLb })
 }

@@ -188,18 +188,18 @@ func (w *builder) writeCrews() error {
 func (b *book) routeTotals(routeID, season string) []routeTotal {
 	var rows []routeTotal
 	for _, class := range []string{acetate, chloride} {
-		if t := b.routeTally(routeID, season, class); t.routeStorms > 0 {
-			rows = append(rows, routeTotal{routeID, class, &t})
+		if t := b.routeTally(routeID, season, class); t.RouteStorms > 0 {
+			rows = append(rows, routeTotal{routeID, class, t})
 		}
 	}
 	if len(rows) == 0 {
-		rows = []routeTotal{{routeID, "", &tally{}}}
+		rows = []routeTotal{{routeID, "", Tally{}}}
 	}
 	return rows
 }
 
 func (b *book) totalColumns() []Column[routeTotal] {
-	return at(func(r routeTotal) *tally { return r.tally }, append(b.roadColumns(), stormsColumn("treated")))
+	return at(func(r routeTotal) Tally { return r.Tally }, append(b.roadColumns(), stormsColumn("treated")))
 }
 
 // crewRoutesSection gives the totals of a crew's routes in the latest season, whoever treated them.
@@ -254,7 +254,7 @@ func (b *book) othersOn(crewID, routeID, season string) string {
 // the one row of a route without solids.
 type routeTotal struct {
 	routeID, class string
-	*tally
+	Tally
 }
 
 func (r routeTotal) route() string  { return r.routeID }

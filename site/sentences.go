@@ -57,17 +57,17 @@ func classAnswer(u units, c classTally) string {
 }
 
 // bareWords is the road state beside a rate: hours after what, and how many of the things counted did not come bare.
-func bareWords(t tally, after, thing string) string {
+func bareWords(t Tally, after, thing string) string {
 	h := t.regainH()
 	switch {
-	case h == nil && t.notBare > 0:
-		return fmt.Sprintf("%s not bare", counted(t.notBare, thing, thing+"s"))
-	case h == nil && t.bareOpen > 0:
+	case h == nil && t.NotBare > 0:
+		return fmt.Sprintf("%s not bare", counted(t.NotBare, thing, thing+"s"))
+	case h == nil && t.RegainOpen > 0:
 		return "no road state yet"
 	case h == nil:
 		return "no road state reported"
-	case t.notBare > 0:
-		return fmt.Sprintf("bare lane %s h after %s, %s not bare", hours(h), after, counted(t.notBare, thing, thing+"s"))
+	case t.NotBare > 0:
+		return fmt.Sprintf("bare lane %s h after %s, %s not bare", hours(h), after, counted(t.NotBare, thing, thing+"s"))
 	}
 	return fmt.Sprintf("bare lane %s h after %s", hours(h), after)
 }
@@ -84,7 +84,7 @@ func stillOpen(open int) string {
 
 // thirdsSentence sets the first third of a class's storms beside the latest.
 func thirdsSentence(u units, c classTally) string {
-	n := len(c.season.storms)
+	n := c.season.Storms
 	switch {
 	case n == 0:
 		return fmt.Sprintf("No solid %s was reported in a closed storm.", c.class)
@@ -92,14 +92,14 @@ func thirdsSentence(u units, c classTally) string {
 		return fmt.Sprintf("%s: too few storms for a first and a latest third (%d, %d needed).", capital(c.class), n, fewestForThirds)
 	}
 	return u.sprintf("%s: %s lb per lane-mile in the first %s, %s in the latest %s; %s; mean air %s °F, then %s °F.",
-		capital(c.class), u.rate(c.first.rate()), counted(len(c.first.storms), "storm", "storms"), u.rate(c.latest.rate()),
-		counted(len(c.latest.storms), "storm", "storms"), bareThen(c.first.regainH(), c.latest.regainH()),
+		capital(c.class), u.rate(c.first.rate()), counted(c.first.Storms, "storm", "storms"), u.rate(c.latest.rate()),
+		counted(c.latest.Storms, "storm", "storms"), bareThen(c.first.regainH(), c.latest.regainH()),
 		u.degrees(c.first.airF()), u.degrees(c.latest.airF()))
 }
 
 // useSentence says what a class's routes got each time they were treated.
 func useSentence(u units, c classTally) string {
-	if c.season.routeStorms == 0 {
+	if c.season.RouteStorms == 0 {
 		return ""
 	}
 	return u.sprintf("%s: a route treated in a storm got %s applications and %s lb per lane-mile in all; %s.",
@@ -107,12 +107,12 @@ func useSentence(u units, c classTally) string {
 }
 
 // roadSentence tells the road state of what a tally holds.
-func roadSentence(t tally) string {
-	reported := t.bare + t.notBare
+func roadSentence(t Tally) string {
+	reported := t.Bare + t.NotBare
 	if reported == 0 {
 		return "no road state was reported after the storms"
 	}
-	return fmt.Sprintf("%s of %s with reports came bare, after %s h on average", whole(t.bare),
+	return fmt.Sprintf("%s of %s with reports came bare, after %s h on average", whole(t.Bare),
 		counted(reported, "route-storm", "route-storms"), hours(t.regainH()))
 }
 
@@ -132,17 +132,17 @@ func setAsideSentence(u units, rows int64, lb float64, trucks int) string {
 const namedTrucks = 4
 
 // asideTrucksSentence names the trucks with the most pounds set aside; sums come with the most pounds first.
-func asideTrucksSentence(u units, sums []asideSum) string {
+func asideTrucksSentence(u units, sums []SetAsideTruck) string {
 	var parts []string
 	more, nameless := 0, int64(0)
 	for _, sum := range sums {
 		switch {
-		case sum.truckID == "":
-			nameless += sum.rows
+		case sum.TruckID == "":
+			nameless += sum.Rows
 		case len(parts) == namedTrucks:
 			more++
 		default:
-			parts = append(parts, u.sprintf("%s %s lb (%s)", sum.truckID, u.pounds(ptrTo(orZero(sum.lb))), counted(sum.rows, "row", "rows")))
+			parts = append(parts, u.sprintf("%s %s lb (%s)", sum.TruckID, u.pounds(ptrTo(orZero(sum.DispensedLb))), counted(sum.Rows, "row", "rows")))
 		}
 	}
 	if more > 0 {
@@ -230,18 +230,18 @@ func routesSentence(routes, onAcetate, onChloride int, season, through string) s
 }
 
 // routeSentence answers a route's page, season by season.
-func routeSentence(u units, name string, storms int, season string, ac, cl tally, through string) string {
+func routeSentence(u units, name string, storms int, season string, ac, cl Tally, through string) string {
 	if storms == 0 {
 		return fmt.Sprintf("%s had no pass in a storm yet; %s.", name, reach(through))
 	}
 	var parts []string
 	for _, c := range []struct {
 		class string
-		t     tally
+		t     Tally
 	}{{acetate, ac}, {chloride, cl}} {
-		if c.t.routeStorms > 0 {
+		if c.t.RouteStorms > 0 {
 			parts = append(parts, u.sprintf("%s lb per lane-mile of %s in %s (%s)", u.rate(c.t.rate()), c.class,
-				counted(len(c.t.storms), "storm", "storms"), roadSentence(c.t)))
+				counted(c.t.Storms, "storm", "storms"), roadSentence(c.t)))
 		}
 	}
 	if len(parts) == 0 {

@@ -181,12 +181,12 @@ func adjustedVerdict(c *Comparison, margin float64) string {
 }
 
 // chlorideSentence says how much chloride acetate kept off the roads in a season.
-func chlorideSentence(u units, k keptOff) string {
-	if k.lb == nil {
+func chlorideSentence(u units, w WholeSeason) string {
+	if w.KeptOffLb == nil {
 		return "How much chloride acetate kept off the roads is not known: no acetate route has anything to be set against."
 	}
-	return u.sprintf("Chloride kept off by acetate: %s lb over the season, from %d of %s with something to be set against.", u.pounds(k.lb), k.counted,
-		counted(k.routeStorms, "acetate route-storm", "acetate route-storms"))
+	return u.sprintf("Chloride kept off by acetate: %s lb over the season, from %d of %s with something to be set against.", u.pounds(w.KeptOffLb), w.KeptOffRouteStorms,
+		counted(w.AcetateRouteStorms, "acetate route-storm", "acetate route-storms"))
 }
 
 // courseSentence answers the season page: on course is when no claim is contradicted and roads are shown to be no worse.

@@ -70,9 +70,9 @@ func TestComparedSentences(t *testing.T) {
 		assert.Contains(t, adjustedVerdict(&Comparison{SeasonComparison: SeasonComparison{AdjustedLow90: &ends[0], AdjustedHigh90: &ends[1], RegainVerdict: "not known"}}, 0.1), ": "+want+"; roads: not known")
 	}
 	assert.Equal(t, "too few storms: no interval and no verdict", adjustedVerdict(&Comparison{SeasonComparison: SeasonComparison{AdjustedRoutes: 4}}, 0.1))
-	assert.Contains(t, chlorideSentence(us, keptOff{routeStorms: 3}), "not known")
-	assert.Equal(t, "Chloride kept off by acetate: 1,200 lb over the season, from 1 of 1 acetate route-storm with something to be set against.", chlorideSentence(us, keptOff{ptr(1200.0), 1, 1}))
-	assert.Contains(t, chlorideSentence(us, keptOff{ptr(1200.0), 80, 100}), "from 80 of 100 acetate route-storms")
+	assert.Contains(t, chlorideSentence(us, WholeSeason{AcetateRouteStorms: 3}), "not known")
+	assert.Equal(t, "Chloride kept off by acetate: 1,200 lb over the season, from 1 of 1 acetate route-storm with something to be set against.", chlorideSentence(us, WholeSeason{KeptOffLb: ptr(1200.0), KeptOffRouteStorms: 1, AcetateRouteStorms: 1}))
+	assert.Contains(t, chlorideSentence(us, WholeSeason{KeptOffLb: ptr(1200.0), KeptOffRouteStorms: 80, AcetateRouteStorms: 100}), "from 80 of 100 acetate route-storms")
 }
 
 func TestReasonSentence(t *testing.T) {

@@ -22,26 +22,21 @@ type talkCount struct {
 }
 
 // costSentence answers the cost page: dollars by class against the budget, and chloride kept off.
-func costSentence(u units, season string, list []SeasonCost, k keptOff, through string) string {
+func costSentence(u units, season string, list []SeasonCost, whole WholeSeason, through string) string {
 	var parts, unknown []string
-	total, budget, budgeted := 0.0, 0.0, 0.0
 	for _, c := range list {
 		if c.Usd == nil {
 			unknown = append(unknown, c.MaterialClass)
 			continue
 		}
-		total += *c.Usd
 		if c.Passes > 0 {
 			parts = append(parts, fmt.Sprintf("%s $%s", c.MaterialClass, dollars(c.Usd)))
-		}
-		if c.BudgetUsd != nil {
-			budget, budgeted = budget+*c.BudgetUsd, budgeted+*c.Usd
 		}
 	}
 	if len(parts) == 0 {
 		return fmt.Sprintf("No material has a cost yet%s; %s.", unknownWords(u, unknown), reach(through))
 	}
-	return fmt.Sprintf("In the %s season material cost $%s (%s)%s%s%s; %s.", season, dollars(&total), strings.Join(parts, ", "), unknownWords(u, unknown), budgetWords(budgeted, budget), keptOffWords(u, k), reach(through))
+	return fmt.Sprintf("In the %s season material cost $%s (%s)%s%s%s; %s.", season, dollars(whole.Usd), strings.Join(parts, ", "), unknownWords(u, unknown), budgetWords(whole.BudgetShare), keptOffWords(u, whole), reach(through))
 }
 
 func unknownWords(u units, classes []string) string {
@@ -51,19 +46,19 @@ func unknownWords(u units, classes []string) string {
 	return u.sprintf("; the cost of %s is not known, for a price or pounds are not on file", strings.Join(classes, " and "))
 }
 
-func budgetWords(spent, budget float64) string {
-	if budget <= 0 {
+func budgetWords(share *float64) string {
+	if share == nil {
 		return "; no budget is on file"
 	}
-	return fmt.Sprintf("; %s %% of the budget is used", percent(ratio(spent, budget)))
+	return fmt.Sprintf("; %s %% of the budget is used", percent(share))
 }
 
 // keptOffWords is the chloride that acetate kept off, for a lead.
-func keptOffWords(u units, k keptOff) string {
-	if k.lb == nil {
+func keptOffWords(u units, w WholeSeason) string {
+	if w.KeptOffLb == nil {
 		return "; how much chloride acetate kept off is not known"
 	}
-	return u.sprintf("; by estimate acetate kept %s lb of chloride off the roads (%s of %s compared)", u.pounds(k.lb), whole(k.counted), counted(k.routeStorms, "route-storm", "route-storms"))
+	return u.sprintf("; by estimate acetate kept %s lb of chloride off the roads (%s of %s compared)", u.pounds(w.KeptOffLb), whole(w.KeptOffRouteStorms), counted(w.AcetateRouteStorms, "route-storm", "route-storms"))
 }
 
 // breakEvenSentence says at which price acetate would have cost the same.

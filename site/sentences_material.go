@@ -89,15 +89,15 @@ func weighedFirst(weighed, reported string) string {
 }
 
 // weighedSentence sets rates by weighed loads beside the reported ones of the same route-storms; "" where nothing was weighed.
-func weighedSentence(u units, ac, cl tally) string {
+func weighedSentence(u units, ac, cl Tally) string {
 	var parts []string
 	for _, c := range []struct {
 		class string
-		t     tally
+		t     Tally
 	}{{acetate, ac}, {chloride, cl}} {
-		if rate := c.t.correctedRate(); rate != nil {
-			parts = append(parts, u.sprintf("%s %s lb per lane-mile, where spreaders reported %s (%s of %s)", c.class, u.rate(rate), u.rate(c.t.reportedRate()),
-				whole(c.t.corrected), counted(c.t.routeStorms, "route-storm", "route-storms")))
+		if rate := c.t.WeighedRate; rate != nil {
+			parts = append(parts, u.sprintf("%s %s lb per lane-mile, where spreaders reported %s (%s of %s)", c.class, u.rate(rate), u.rate(c.t.ReportedRate),
+				whole(c.t.Weighed), counted(c.t.RouteStorms, "route-storm", "route-storms")))
 		}
 	}
 	if len(parts) == 0 {

@@ -31,10 +31,10 @@ func TestFindingWordsAskAndNeverAccuse(t *testing.T) {
 }
 
 func TestWeighedSentence(t *testing.T) {
-	assert.Empty(t, weighedSentence(us, tally{}, tally{}))
+	assert.Empty(t, weighedSentence(us, Tally{}, Tally{}))
 	assert.Equal(t, "By weighed loads: x. As reported: y.", weighedFirst("By weighed loads: x.", "y."))
-	one := tally{routeStorms: 2, corrected: 1, correctedPlacedLb: 2700, correctedReportedLb: 3000, correctedLaneMiles: 10}
-	assert.Equal(t, "By weighed loads: acetate 270 lb per lane-mile, where spreaders reported 300 (1 of 2 route-storms).", weighedSentence(us, one, tally{}))
+	one := Tally{RouteStorms: 2, Weighed: 1, WeighedRate: ptr(270.0), ReportedRate: ptr(300.0)}
+	assert.Equal(t, "By weighed loads: acetate 270 lb per lane-mile, where spreaders reported 300 (1 of 2 route-storms).", weighedSentence(us, one, Tally{}))
 }
 
 func TestBasesSentence(t *testing.T) {
@@ -74,10 +74,10 @@ func TestStockSentence(t *testing.T) {
 }
 
 func TestCostSentence(t *testing.T) {
-	assert.Equal(t, "No material has a cost yet; no data has been loaded yet.", costSentence(us, "", nil, keptOff{}, ""))
-	assert.Equal(t, "No material has a cost yet; the cost of acetate is not known, for a price or pounds are not on file; the data reaches "+through+".", costSentence(us, "2030-31", []SeasonCost{{MaterialClass: acetate, Passes: 1}}, keptOff{}, through))
+	assert.Equal(t, "No material has a cost yet; no data has been loaded yet.", costSentence(us, "", nil, WholeSeason{}, ""))
+	assert.Equal(t, "No material has a cost yet; the cost of acetate is not known, for a price or pounds are not on file; the data reaches "+through+".", costSentence(us, "2030-31", []SeasonCost{{MaterialClass: acetate, Passes: 1}}, WholeSeason{}, through))
 	assert.Equal(t, "In the 2030-31 season material cost $100 (chloride $100); no budget is on file; how much chloride acetate kept off is not known; the data reaches "+through+".",
-		costSentence(us, "2030-31", []SeasonCost{{MaterialClass: chloride, Passes: 1, Usd: ptr(100.0)}}, keptOff{}, through))
+		costSentence(us, "2030-31", []SeasonCost{{MaterialClass: chloride, Passes: 1, Usd: ptr(100.0)}}, WholeSeason{Usd: ptr(100.0)}, through))
 	assert.Equal(t, "In the 2030-31 season there is no acetate price at which both would have cost the same.", breakEvenSentence(us, BreakEven{Season: "2030-31"}))
 	assert.Equal(t, "In strong wind: Wind carries pellets.", talkReason("wind", "Wind carries pellets."))
 	assert.Equal(t, "In the 2030-31 season nothing of cold, wind or timing stands out.", talkSentence("2030-31", []talkCount{{"cold", 0}}))

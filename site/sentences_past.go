@@ -5,7 +5,7 @@ import (
 )
 
 // pastSentence sets a class's first stretch beside the one that follows it; tallies belong to stretches.
-func pastSentence(u units, class string, stretches []stretch, tallies []*tally) string {
+func pastSentence(u units, class string, stretches []stretch, tallies []Tally) string {
 	name := capital(class)
 	if len(stretches) == 1 {
 		return name + ": no other season is in the data."
@@ -22,7 +22,7 @@ func pastSentence(u units, class string, stretches []stretch, tallies []*tally) 
 		return u.sprintf("%s: %s lb per lane-mile in %s, no rate in %s.", name, u.rate(tallies[with].rate()), stretches[with].name, stretches[without].name)
 	}
 	return u.sprintf("%s: %s lb per lane-mile in %s (%s), %s in %s (%s); %s and %s applications; %s; mean air %s and %s °F.", name,
-		u.rate(now.rate()), stretches[0].name, counted(len(now.storms), "storm", "storms"), u.rate(before.rate()), stretches[1].name, counted(len(before.storms), "storm", "storms"),
+		u.rate(now.rate()), stretches[0].name, counted(now.Storms, "storm", "storms"), u.rate(before.rate()), stretches[1].name, counted(before.Storms, "storm", "storms"),
 		applications(now.applications()), applications(before.applications()), bareBeside(now.regainH(), before.regainH(), stretches[0].name, stretches[1].name), u.degrees(now.airF()), u.degrees(before.airF()))
 }
 

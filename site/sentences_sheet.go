@@ -44,12 +44,12 @@ func crewSheetSentence(season string, routes int, through string) string {
 }
 
 // wentWellSentences tell how routes fared after storms, what went well first.
-func wentWellSentences(t tally, best bareRoute, routes int) []string {
-	reported := t.bare + t.notBare
+func wentWellSentences(t Tally, best bareRoute, routes int) []string {
+	reported := t.Bare + t.NotBare
 	if routes == 0 || reported == 0 {
 		return []string{"No road state was reported after the storms of these routes, so what went well on the road cannot be told."}
 	}
-	text := fmt.Sprintf("The road came bare after %s of %s with reports", whole(t.bare), counted(reported, "route-storm", "route-storms"))
+	text := fmt.Sprintf("The road came bare after %s of %s with reports", whole(t.Bare), counted(reported, "route-storm", "route-storms"))
 	if h := t.regainH(); h != nil {
 		text += fmt.Sprintf(", on average %s h after the storm's end", hours(h))
 	}
@@ -57,8 +57,8 @@ func wentWellSentences(t tally, best bareRoute, routes int) []string {
 	if best.hours != nil && routes > 1 {
 		sentences = append(sentences, fmt.Sprintf("Soonest bare on average: %s, after %s h.", best.name, hours(best.hours)))
 	}
-	if t.notBare > 0 {
-		sentences = append(sentences, fmt.Sprintf("Not reported bare in time: %s; cold, wind and traffic take part in that.", counted(t.notBare, "route-storm", "route-storms")))
+	if t.NotBare > 0 {
+		sentences = append(sentences, fmt.Sprintf("Not reported bare in time: %s; cold, wind and traffic take part in that.", counted(t.NotBare, "route-storm", "route-storms")))
 	}
 	return sentences
 }
@@ -77,7 +77,7 @@ func timingPoint(words string, routeStorms int, reason string) string {
 }
 
 // freezingPoint is the caution for freezing rain. Common practice.
-func freezingPoint(storms int, freezingH float64) string {
+func freezingPoint(storms int64, freezingH float64) string {
 	return fmt.Sprintf("Freezing rain fell in %s here, %s h in all: treat early, come back sooner, and never save material on ice.", counted(storms, "storm", "storms"), hours(&freezingH))
 }
 

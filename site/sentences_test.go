@@ -12,11 +12,9 @@ const through = "9 Mar 2031, 06:40 (America/Chicago)"
 
 // summed is a class's tally with a rate of lb over 10 lane-miles, in so many storms.
 func summed(class string, lb float64, storms ...string) classTally {
-	c := classTally{class: class}
-	for _, id := range storms {
-		c.season.add(StormRoute{StormID: id, RouteLaneMiles: ptr(10.0), TreatedLaneMiles: ptr(10.0), MeasuredLaneMiles: ptr(10.0), AppliedLb: ptr(lb * 10), RegainState: "bare", RegainH: ptr(3.0)}, Storm{AirFMean: ptr(20.0)})
-	}
-	return c
+	n := int64(len(storms))
+	return classTally{class: class, season: Tally{MaterialClass: class, Storms: n, RouteStorms: n, AppliedLb: ptr(lb * 10 * float64(n)), RateLbPerLaneMi: &lb, StormLbPerLaneMi: &lb,
+		Applications: ptr(1.0), RegainH: ptr(3.0), Bare: n, AirFMean: ptr(20.0)}}
 }
 
 func withThirds(c classTally, first, latest float64) classTally {
@@ -35,7 +33,7 @@ func TestSeasonSentence(t *testing.T) {
 	assert.Contains(t, seasonSentence(us, "2030-31", 1, 1, none, salt, through), "over 1 closed storm (1 more is still open and not in these figures);")
 	assert.Contains(t, seasonSentence(us, "2030-31", 0, 2, none, none, through), "over no closed storms (2 more are still open and not in these figures);")
 	silent := salt
-	silent.season.regainLaneMiles = 0
+	silent.season.RegainH = nil
 	assert.Contains(t, seasonSentence(us, "2030-31", 1, 0, none, silent, through), "300 lb per lane-mile of chloride (no road state reported)")
 }
 
@@ -53,15 +51,15 @@ func TestUseAndRoadSentences(t *testing.T) {
 	assert.Empty(t, useSentence(us, classTally{class: acetate}))
 	assert.Equal(t, "Acetate: a route treated in a storm got 1.00 applications and 400 lb per lane-mile in all; 1 of 1 route-storm with reports came bare, after 3.0 h on average.",
 		useSentence(us, summed(acetate, 400, "a")))
-	for want, roads := range map[string]tally{
-		"no road state reported": {}, "no road state yet": {bareOpen: 2}, "1 route not bare": {notBare: 1, bareOpen: 1},
-		"bare lane 2.5 h after its end":                    {bare: 2, regainLaneMiles: 4, regainLaneMileHours: 10},
-		"bare lane 2.5 h after its end, 2 routes not bare": {bare: 2, notBare: 2, regainLaneMiles: 4, regainLaneMileHours: 10},
+	for want, roads := range map[string]Tally{
+		"no road state reported": {}, "no road state yet": {RegainOpen: 2}, "1 route not bare": {NotBare: 1, RegainOpen: 1},
+		"bare lane 2.5 h after its end":                    {Bare: 2, RegainH: ptr(2.5)},
+		"bare lane 2.5 h after its end, 2 routes not bare": {Bare: 2, NotBare: 2, RegainH: ptr(2.5)},
 	} {
 		assert.Equal(t, want, bareWords(roads, "its end", "route"))
 	}
-	assert.Equal(t, "no road state was reported after the storms", roadSentence(tally{}))
-	assert.Equal(t, "0 of 2 route-storms with reports came bare, after – h on average", roadSentence(tally{notBare: 2}))
+	assert.Equal(t, "no road state was reported after the storms", roadSentence(Tally{}))
+	assert.Equal(t, "0 of 2 route-storms with reports came bare, after – h on average", roadSentence(Tally{NotBare: 2}))
 }
 
 func TestSetAsideSentence(t *testing.T) {
@@ -73,11 +71,11 @@ func TestSetAsideSentence(t *testing.T) {
 	assert.Equal(t, "12 figures of 3 past storms moved since the last release, by late or corrected deliveries or a changed reference table.", changesSentence(changeCounts{figures: 12, moved: map[string]bool{"a": true, "b": true, "c": true}}))
 	assert.Equal(t, "No figure of a past storm moved since the last release. 1 storm appeared. 2 storms vanished.", changesSentence(changeCounts{appeared: map[string]bool{"a": true}, vanished: map[string]bool{"b": true, "c": true}}))
 	assert.Empty(t, asideTrucksSentence(us, nil))
-	assert.Equal(t, "1 row names no truck.", asideTrucksSentence(us, []asideSum{{rows: 1}}))
-	assert.Equal(t, "By truck: A 0 lb (2 rows). 3 rows name no truck.", asideTrucksSentence(us, []asideSum{{rows: 3}, {truckID: "A", rows: 2}}))
+	assert.Equal(t, "1 row names no truck.", asideTrucksSentence(us, []SetAsideTruck{{Rows: 1}}))
+	assert.Equal(t, "By truck: A 0 lb (2 rows). 3 rows name no truck.", asideTrucksSentence(us, []SetAsideTruck{{Rows: 3}, {TruckID: "A", Rows: 2}}))
 	assert.Equal(t, "3 pass rows with 0 lb, set aside and in no figure on these pages until mended.", setAsideSentence(us, 3, 0, 0))
-	assert.Equal(t, "By truck: V 80,151 lb (41 rows), A 900 lb (2 rows), B 0 lb (1 row), C 0 lb (1 row), and 2 more.", asideTrucksSentence(us, []asideSum{
-		{truckID: "V", rows: 41, lb: ptr(80151.0)}, {truckID: "A", rows: 2, lb: ptr(900.0)}, {truckID: "B", rows: 1}, {truckID: "C", rows: 1}, {truckID: "D", rows: 1}, {truckID: "E", rows: 1}}))
+	assert.Equal(t, "By truck: V 80,151 lb (41 rows), A 900 lb (2 rows), B 0 lb (1 row), C 0 lb (1 row), and 2 more.", asideTrucksSentence(us, []SetAsideTruck{
+		{TruckID: "V", Rows: 41, DispensedLb: ptr(80151.0)}, {TruckID: "A", Rows: 2, DispensedLb: ptr(900.0)}, {TruckID: "B", Rows: 1}, {TruckID: "C", Rows: 1}, {TruckID: "D", Rows: 1}, {TruckID: "E", Rows: 1}}))
 }
 
 func TestTitles(t *testing.T) {
@@ -109,7 +107,7 @@ func TestListSentences(t *testing.T) {
 }
 
 func TestRouteAndCrewSentences(t *testing.T) {
-	ac, none := summed(acetate, 400, "a", "b").season, tally{}
+	ac, none := summed(acetate, 400, "a", "b").season, Tally{}
 	assert.Equal(t, "R1 had no pass in a storm yet; the data reaches "+through+".", routeSentence(us, "R1", 0, "", none, none, through))
 	assert.Equal(t, "R1 had passes in 1 storm; in the 2030-31 season it got no solids; the data reaches "+through+".", routeSentence(us, "R1", 1, "2030-31", none, none, through))
 	assert.Equal(t, "R1 had passes in 2 storms; in the 2030-31 season it got 400 lb per lane-mile of acetate in 2 storms (2 of 2 route-storms with reports came bare, after 3.0 h on average); the data reaches "+through+".",

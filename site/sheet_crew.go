@@ -18,8 +18,8 @@ func (b *book) crewSheet(crew Crew) page {
 	season := b.latestSeason()
 	routes := b.routesInSeason(crew.CrewID, season)
 	p := page{Title: "Crew " + b.crewName(crew.CrewID), Nav: "crews", Root: "../", IsSheet: true, IsPrivate: !b.namesCrews(), Lead: crewSheetSentence(season, len(routes), b.through())}
-	p.Sections = []Section{{ID: "went-well", Title: "On the road", Text: b.wentWell(routes, season)}, b.sheetTotals(crew.CrewID, routes, season),
-		{ID: "talk", Title: "For the next talk", List: b.talkPointsOf(routes, season), Text: []string{talkCaution}}}
+	p.Sections = []Section{{ID: "went-well", Title: "On the road", Text: b.wentWell(crew.CrewID, routes, season)}, b.sheetTotals(crew.CrewID, routes, season),
+		{ID: "talk", Title: "For the next talk", List: b.talkPointsOf(crew.CrewID, routes, season), Text: []string{talkCaution}}}
 	return p
 }
 
@@ -33,20 +33,15 @@ func (b *book) routesInSeason(crewID, season string) []string {
 }
 
 // wentWell says how the routes fared after the season's storms, what went well first.
-func (b *book) wentWell(routes []string, season string) []string {
-	var all tally
+func (b *book) wentWell(crewID string, routes []string, season string) []string {
 	best := bareRoute{}
 	for _, routeID := range routes {
-		var t tally
-		for _, class := range []string{acetate, chloride} {
-			t.addRoads(b.routeTally(routeID, season, class))
-		}
-		all.addRoads(t)
-		if h := t.regainH(); h != nil && (best.hours == nil || *h < *best.hours) {
+		roads := b.tallies[tallyKey{part: partRouteRoads, season: season, routeID: routeID}]
+		if h := roads.regainH(); h != nil && (best.hours == nil || *h < *best.hours) {
 			best = bareRoute{b.routeShort(routeID), h}
 		}
 	}
-	return wentWellSentences(all, best, len(routes))
+	return wentWellSentences(b.tallies[tallyKey{part: partCrewRoads, season: season, crewID: crewID}], best, len(routes))
 }
 
 // bareRoute is the route that came bare soonest, on average.
@@ -71,12 +66,12 @@ func (b *book) sheetTotals(crewID string, routes []string, season string) Sectio
 		}
 	}
 	shared := func(r routeTotal) string { return sharedWith(len(b.othersIn(season, r.routeID, crewID))) }
-	totals := slices.Concat([]Column[*tally]{b.rateColumn(), b.useColumns()[0], b.appliedColumn()}, b.stateColumns(),
-		[]Column[*tally]{stormsColumn("treated")})
+	totals := slices.Concat([]Column[Tally]{b.rateColumn(), b.useColumns()[0], b.appliedColumn()}, b.stateColumns(),
+		[]Column[Tally]{stormsColumn("treated")})
 	columns := slices.Concat([]Column[routeTotal]{
 		words("Route", func(r routeTotal) string { return shortened(b.routeName(r.routeID), sheetName) }),
 		classColumn("", (routeTotal).solids)},
-		at(func(r routeTotal) *tally { return r.tally }, totals), []Column[routeTotal]{words("Shared with", shared)})
+		at(func(r routeTotal) Tally { return r.Tally }, totals), []Column[routeTotal]{words("Shared with", shared)})
 	s.Tables = []Table{filled(b,
 		Table{ID: "sheet-crew-routes", Caption: "Totals of each route in closed storms, solids, whoever treated it",
 			Note: moreRows(len(rows) - sheetCrewRows), Empty: "No route was treated in a storm of this season."}, columns,
@@ -105,8 +100,8 @@ func (b *book) highestRouteRate(routes []string, season string) float64 {
 
 // talkPointsOf are three points for the crew's next talk, by what the weather and the timing on its routes were; what is
 // true of every winter fills the list.
-func (b *book) talkPointsOf(routes []string, season string) []string {
-	points := append(b.timingPoints(routes, season), b.weatherPoints(routes, season)...)
+func (b *book) talkPointsOf(crewID string, routes []string, season string) []string {
+	points := append(b.timingPoints(routes, season), b.weatherPoints(crewID, routes, season)...)
 	return append(points, alwaysPoints...)[:talkPoints]
 }
 
@@ -132,30 +127,18 @@ func (b *book) timingPoints(routes []string, season string) []string {
 }
 
 // weatherPoints speak of freezing rain and of bridges on the routes, where there were any.
-func (b *book) weatherPoints(routes []string, season string) []string {
-	storms, freezingH, bridges := 0, 0.0, 0
-	zones := map[string]bool{}
+func (b *book) weatherPoints(crewID string, routes []string, season string) []string {
+	var points []string
+	for _, f := range b.data.CrewFreezing {
+		if f.Season == season && f.CrewID == crewID {
+			points = append(points, freezingPoint(f.Storms, f.Hours))
+		}
+	}
+	bridges := 0
 	for _, routeID := range routes {
-		zones[b.routes[routeID].ZoneID] = true
 		if orZero(b.routes[routeID].BridgeLaneMiles) > 0 {
 			bridges++
 		}
-	}
-	for _, e := range b.eventsOf(season) {
-		longest := 0.0
-		for _, zone := range e.Zones {
-			if zones[zone.ZoneID] {
-				longest = max(longest, orZero(zone.FreezingH))
-			}
-		}
-		if longest > 0 {
-			storms++
-			freezingH += longest
-		}
-	}
-	var points []string
-	if storms > 0 {
-		points = append(points, freezingPoint(storms, freezingH))
 	}
 	if bridges > 0 {
 		points = append(points, bridgePoint(bridges))

@@ -18,9 +18,9 @@ func stormSheetFile(stormID string) string { return "storms/" + FileName(stormID
 
 // stormSheet is one storm on one printed page: weather, what each route got, and what like storms got.
 func (b *book) stormSheet(e event) page {
-	ac, cl := b.countStorms([]string{e.ID}, acetate), b.countStorms([]string{e.ID}, chloride)
+	ac, cl := b.stormTally(e.Season, e.ID, acetate), b.stormTally(e.Season, e.ID, chloride)
 	p := page{Title: "Storm " + e.ID, Nav: "storms", Root: "../", IsSheet: true,
-		Lead: stormSentence(b.units, e.ID, e.IsOpen, e.length(), len(e.Zones), *ac, *cl, plowOnlyRoutes(b.rowsByStorm[e.ID]), b.through())}
+		Lead: stormSentence(b.units, e.ID, e.IsOpen, e.length(), len(e.Zones), ac, cl, plowOnlyRoutes(b.rowsByStorm[e.ID]), b.through())}
 	zones := e.Zones[:min(len(e.Zones), sheetZones)]
 	zoneName := func(s Storm) string { return shortened(b.zoneName(s.ZoneID), sheetName) }
 	weather := filled(b, Table{ID: "sheet-zones", Caption: "Weather by zone", Note: moreZones(len(e.Zones) - len(zones))}, []Column[Storm]{

@@ -61,7 +61,7 @@ func crowded() *Data {
 			TreatedLaneMiles: ptr(20.0), MeasuredLaneMiles: ptr(20.0), AppliedLb: ptr(6000.0), RateLbPerLaneMi: ptr(300.0), Applications: ptr(2.0), RegainState: "not bare"})
 		data.CrewStorms = append(data.CrewStorms, CrewStorm{Season: last.Season, StormID: last.StormID, CrewID: "C1", RouteID: id, MaterialClass: acetate, Form: solid, RateLbPerLaneMi: ptr(300.0)})
 	}
-	return data
+	return tallied(data)
 }
 
 func TestSheetsPrintOnOnePage(t *testing.T) {
@@ -139,7 +139,7 @@ func TestTalkPointsDoNotKnowTheCrewsRates(t *testing.T) {
 	points := func(data *Data) []string {
 		b, err := newBook(data)
 		require.NoError(t, err)
-		return b.talkPointsOf(b.routesInSeason("C1", b.latestSeason()), b.latestSeason())
+		return b.talkPointsOf("C1", b.routesInSeason("C1", b.latestSeason()), b.latestSeason())
 	}
 	data := madeDistrict()
 	before := points(data)
@@ -157,11 +157,11 @@ func TestTalkPointsDoNotKnowTheCrewsRates(t *testing.T) {
 
 func TestTalkPointsSpeakOfTheRoutes(t *testing.T) {
 	b, err := newBook(&Data{TimeZone: "UTC", Routes: []Route{{RouteID: "R1", ZoneID: "A", BridgeLaneMiles: ptr(2.0)}, {RouteID: "R2", ZoneID: "B"}},
-		Storms:     []Storm{{Season: "s", StormID: "x", ZoneID: "A", FreezingH: ptr(2.5)}, {Season: "s", StormID: "x", ZoneID: "B", FreezingH: ptr(9.0)}},
+		Storms: []Storm{{Season: "s", StormID: "x", ZoneID: "A", FreezingH: ptr(2.5)}, {Season: "s", StormID: "x", ZoneID: "B", FreezingH: ptr(9.0)}}, CrewFreezing: []CrewFreezing{{"s", "C1", 1, 2.5}},
 		TimingTalk: []TimingTalk{{Season: "s", StormID: "x", RouteID: "R1", Kind: "wind", Reason: "Wind."}, {Season: "s", StormID: "x", RouteID: "R2", Kind: "cold", Reason: "Cold."}}})
 	require.NoError(t, err)
-	assert.Equal(t, []string{timingPoint(talkWords["wind"], 1, "Wind."), freezingPoint(1, 2.5), bridgePoint(1)}, b.talkPointsOf([]string{"R1"}, "s"))
-	assert.Equal(t, alwaysPoints[:3], b.talkPointsOf(nil, "s"))
+	assert.Equal(t, []string{timingPoint(talkWords["wind"], 1, "Wind."), freezingPoint(1, 2.5), bridgePoint(1)}, b.talkPointsOf("C1", []string{"R1"}, "s"))
+	assert.Equal(t, alwaysPoints[:3], b.talkPointsOf("C2", nil, "s"))
 }
 
 func TestSheetSentences(t *testing.T) {
@@ -174,8 +174,8 @@ func TestSheetSentences(t *testing.T) {
 	assert.Equal(t, "1 other crew", sharedWith(1))
 	assert.Equal(t, "3 of these routes have bridge decks: they cool from above and below and freeze before the road beside them.", bridgePoint(3))
 	assert.Equal(t, "Freezing rain fell in 1 storm here, 2.5 h in all: treat early, come back sooner, and never save material on ice.", freezingPoint(1, 2.5))
-	assert.Equal(t, []string{"No road state was reported after the storms of these routes, so what went well on the road cannot be told."}, wentWellSentences(tally{}, bareRoute{}, 2))
+	assert.Equal(t, []string{"No road state was reported after the storms of these routes, so what went well on the road cannot be told."}, wentWellSentences(Tally{}, bareRoute{}, 2))
 	assert.Equal(t, []string{"The road came bare after 3 of 4 route-storms with reports, on average 2.0 h after the storm's end.", "Soonest bare on average: R1, after 1.5 h.",
 		"Not reported bare in time: 1 route-storm; cold, wind and traffic take part in that."},
-		wentWellSentences(tally{bare: 3, notBare: 1, regainLaneMiles: 5, regainLaneMileHours: 10}, bareRoute{"R1", ptr(1.5)}, 2))
+		wentWellSentences(Tally{Bare: 3, NotBare: 1, RegainH: ptr(2.0)}, bareRoute{"R1", ptr(1.5)}, 2))
 }

@@ -7,38 +7,12 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// Two routes of 10 and 30 lane-miles:
-//
-//	pounds 6000 + 9000 = 15000, of them 500 not placed; measured 20 + 30 = 50: rate 14500 / 50 = 290
-//	treated 20 + 30 = 50 over 40 lane-miles of route: 1.25 applications; 15000 / 40 = 375 lb per lane-mile of route
-//	regain 2 h on 10, 4 h on 30 lane-miles: (20 + 120) / 40 = 3.5 h; air 20 and 28 F: (200 + 840) / 40 = 26 F
-func TestTallyDividesSumsBySums(t *testing.T) {
-	var sum tally
-	sum.add(StormRoute{StormID: "s", RouteLaneMiles: ptr(10.0), TreatedLaneMiles: ptr(20.0), MeasuredLaneMiles: ptr(20.0), AppliedLb: ptr(6000.0), UnplacedLb: ptr(500.0),
-		RegainState: "bare", RegainH: ptr(2.0)}, Storm{AirFMean: ptr(20.0), SurfaceFMin: ptr(12.0)})
-	sum.add(StormRoute{StormID: "s", RouteLaneMiles: ptr(30.0), TreatedLaneMiles: ptr(30.0), MeasuredLaneMiles: ptr(30.0), AppliedLb: ptr(9000.0), UnplacedLb: ptr(0.0),
-		RegainState: "bare", RegainH: ptr(4.0)}, Storm{AirFMean: ptr(28.0), SurfaceFMin: ptr(15.0)})
-	assert.InDelta(t, 290, *sum.rate(), 1e-9)
-	assert.InDelta(t, 1.25, *sum.applications(), 1e-9)
-	assert.InDelta(t, 375, *sum.stormPounds(), 1e-9)
-	assert.InDelta(t, 3.5, *sum.regainH(), 1e-9)
-	assert.InDelta(t, 26, *sum.airF(), 1e-9)
-	assert.InDelta(t, 12, *sum.surfaceFMin, 1e-9)
-	assert.Equal(t, []string{"s"}, sum.storms)
-}
-
-// A route-storm without pounds and one that stays covered: no pounds is not 0 lb, and neither is in the mean of hours.
-func TestTallyLeavesMissingValuesOut(t *testing.T) {
-	var sum tally
-	assert.Nil(t, sum.rate())
-	sum.add(StormRoute{StormID: "a", RouteLaneMiles: ptr(10.0), TreatedLaneMiles: ptr(10.0), RegainState: "not bare"}, Storm{})
-	assert.Nil(t, sum.rate())
-	assert.Nil(t, sum.stormPounds())
-	assert.Nil(t, sum.regainH())
-	assert.InDelta(t, 0, *sum.bareShare(), 1e-9)
-	sum.add(StormRoute{StormID: "b", RouteLaneMiles: ptr(10.0), TreatedLaneMiles: ptr(10.0), MeasuredLaneMiles: ptr(10.0), AppliedLb: ptr(3000.0), RegainState: "no reports"}, Storm{})
-	assert.InDelta(t, 300, *sum.stormPounds(), 1e-9)
-	assert.InDelta(t, 0, *sum.bareShare(), 1e-9)
+func TestAPartWithoutSolidsHasNoFigure(t *testing.T) {
+	none := Tally{}
+	assert.Nil(t, none.rate())
+	assert.Nil(t, none.bareShare(), "no reports are not a share of 0")
+	assert.InDelta(t, 0, *Tally{NotBare: 2, RegainOpen: 1}.bareShare(), 1e-9)
+	assert.InDelta(t, 0.75, *Tally{Bare: 3, NotBare: 1, RegainOpen: 4}.bareShare(), 1e-9)
 }
 
 func TestThirdsNeedThreeClosedStormsWithARate(t *testing.T) {
@@ -47,12 +21,28 @@ func TestThirdsNeedThreeClosedStormsWithARate(t *testing.T) {
 	require.NoError(t, err)
 	c := b.countClass("2030-31", acetate)
 	require.NotNil(t, c.first)
-	assert.Len(t, c.season.storms, 23, "the open storm is left out")
-	assert.Len(t, c.first.storms, 7)
-	assert.Len(t, c.latest.storms, 7)
+	assert.EqualValues(t, 23, c.season.Storms, "the open storm is left out")
+	assert.EqualValues(t, 7, c.first.Storms)
+	assert.EqualValues(t, 7, c.latest.Storms)
 	assert.Greater(t, *c.first.rate(), *c.latest.rate())
 	data.Storms = data.Storms[:6]
-	b, err = newBook(data)
+	b, err = newBook(tallied(data))
 	require.NoError(t, err)
 	assert.Nil(t, b.countClass("2029-30", acetate).first)
+}
+
+// A row is found by what its part parts by, whatever else stands beside it.
+func TestTalliesAreFoundByTheirPart(t *testing.T) {
+	b, err := newBook(&Data{TimeZone: "UTC", Tallies: []Tally{
+		{Part: "season", Season: "s", MaterialClass: acetate, Storms: 1}, {Part: "season to date", Season: "s", MaterialClass: acetate, Storms: 2},
+		{Part: "route", Season: "s", RouteID: "R1", MaterialClass: acetate, Storms: 3}, {Part: "route to date", Season: "s", RouteID: "R1", MaterialClass: acetate, Storms: 4},
+		{Part: "storm", Season: "s", StormID: "x", MaterialClass: acetate, Storms: 5}, {Part: "storm and zone", Season: "s", StormID: "x", ZoneID: "A", MaterialClass: acetate, Storms: 6}}})
+	require.NoError(t, err)
+	assert.EqualValues(t, 1, b.tallyStretch("", stretch{season: "s"}, acetate).Storms)
+	assert.EqualValues(t, 2, b.tallyStretch("", stretch{season: "s", isToDate: true}, acetate).Storms)
+	assert.EqualValues(t, 3, b.tallyStretch("R1", stretch{season: "s"}, acetate).Storms)
+	assert.EqualValues(t, 4, b.tallyStretch("R1", stretch{season: "s", isToDate: true}, acetate).Storms)
+	assert.EqualValues(t, 5, b.stormTally("s", "x", acetate).Storms)
+	assert.EqualValues(t, 6, b.zoneTally(Storm{Season: "s", StormID: "x", ZoneID: "A"}, acetate).Storms)
+	assert.Zero(t, b.routeTally("R2", "s", acetate))
 }

@@ -129,26 +129,13 @@ func (b *book) outsideReasonsTable(season string) Table {
 		}, rows)
 }
 
-// frostTable counts a season's spells of frost and refreezing by zone.
+// frostTable lists a season's spells of frost and refreezing by zone.
 func (b *book) frostTable(season string) Table {
-	type spells struct {
-		zoneID, kind string
-		count        int
-		hours        float64
-	}
-	frosts := slices.DeleteFunc(slices.Clone(b.data.Frosts), func(f Frost) bool { return f.Season != season })
-	var rows []spells
-	for _, list := range grouped(frosts, func(f Frost) [2]string { return [2]string{f.ZoneID, f.Kind} }) {
-		row := spells{zoneID: list[0].ZoneID, kind: list[0].Kind, count: len(list)}
-		for _, f := range list {
-			row.hours += f.ToAt.Sub(f.FromAt).Hours()
-		}
-		rows = append(rows, row)
-	}
+	sums := slices.DeleteFunc(slices.Clone(b.data.FrostSums), func(f FrostSum) bool { return f.Season != season })
 	return filled(b, Table{ID: "frosts", Caption: "Spells of frost and refreezing in " + season + ", by zone", Download: "frosts.csv",
-		Empty: "No spell of frost or refreezing was seen: it needs pavement temperature, and frost the dew point too."}, []Column[spells]{
-		zoneColumn(b, func(s spells) string { return s.zoneID }), words("Kind", func(s spells) string { return capital(s.kind) }).picked(),
-		wholes("Spells", "", func(s spells) int { return s.count }),
-		numbers(b, "In all", "h", tenths, func(s spells) *float64 { return &s.hours }),
-	}, sorted(rows, func(x, y spells) int { return cmp.Or(cmp.Compare(x.zoneID, y.zoneID), cmp.Compare(x.kind, y.kind)) }))
+		Empty: "No spell of frost or refreezing was seen: it needs pavement temperature, and frost the dew point too."}, []Column[FrostSum]{
+		zoneColumn(b, func(f FrostSum) string { return f.ZoneID }), words("Kind", func(f FrostSum) string { return capital(f.Kind) }).picked(),
+		wholes("Spells", "", func(f FrostSum) int64 { return f.Spells }),
+		numbers(b, "In all", "h", tenths, func(f FrostSum) *float64 { return f.Hours }),
+	}, sorted(sums, func(x, y FrostSum) int { return cmp.Or(cmp.Compare(x.ZoneID, y.ZoneID), cmp.Compare(x.Kind, y.Kind)) }))
 }

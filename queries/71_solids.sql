@@ -1,0 +1,88 @@
+-- solids: the solids that a route got in a storm, with the roads, the weather and the weighed
+--          pounds.
+-- grain:   one row per storm_id, route_id, material_class
+-- reads:   treatments, regains, routes, storms, storm_routes_corrected, season_dates
+-- units:   _ulane_mi millionth of a lane-mile; _ulb millionth of a pound; regain_us millionth of a
+--          second; air_uf millionth of a degree Fahrenheit; surface_f_min degree Fahrenheit
+-- empty:   as treatments, regains, routes and storms; weighed_placed_ulb where weighed loads give
+--          no
+--          rate; third in the middle and where the class has fewer than three rated storms
+-- formula: is_closed where no zone of the storm is open; third: the first or the latest third of
+--          the
+--          season's closed storms in which the class has a rate, by their begin; is_to_date where
+--          the storm began before the season's same_date_at
+create or replace view solids as
+with whole_storms as (
+    select
+        storm_id,
+        min(season) as season,
+        min(began_at) as began_at,
+        not bool_or(is_open) as is_closed
+    from storms
+    group by storm_id
+),
+rated as (
+    select distinct
+        whole_storms.season,
+        whole_storms.storm_id,
+        whole_storms.began_at,
+        treatments.material_class
+    from treatments
+    inner join whole_storms on whole_storms.storm_id = treatments.storm_id
+    where treatments.form = 'solid' and whole_storms.is_closed
+        and treatments.applied_ulb is not null and treatments.measured_ulane_mi > 0
+),
+numbered as (
+    select
+        storm_id,
+        material_class,
+        row_number() over (
+            partition by season, material_class order by began_at, storm_id
+        ) as storm_no,
+        count(*) over (partition by season, material_class) as storms
+    from rated
+)
+select
+    whole_storms.season,
+    treatments.storm_id,
+    treatments.zone_id,
+    treatments.route_id,
+    routes.watershed,
+    treatments.material_class,
+    treatments.route_ulane_mi,
+    treatments.treated_ulane_mi,
+    treatments.measured_ulane_mi,
+    treatments.applied_ulb,
+    treatments.unplaced_ulb,
+    case
+        when treatments.applied_ulb is not null then storm_routes_corrected.corrected_placed_ulb
+    end as weighed_placed_ulb,
+    regains.regain_state,
+    cast(regains.regain_h * 3.6e9 as bigint) as regain_us,
+    storms.began_at,
+    storms.is_open,
+    cast(storms.air_f_mean * 1e6 as bigint) as air_uf,
+    storms.surface_f_min,
+    whole_storms.is_closed,
+    coalesce(whole_storms.began_at < season_dates.same_date_at, false) as is_to_date,
+    case
+        when numbered.storm_no <= numbered.storms // 3 then 'first'
+        when numbered.storm_no > numbered.storms - numbered.storms // 3 then 'latest'
+    end as third
+from treatments
+inner join storms
+    on storms.storm_id = treatments.storm_id and storms.zone_id = treatments.zone_id
+inner join whole_storms on whole_storms.storm_id = treatments.storm_id
+inner join season_dates on season_dates.season = whole_storms.season
+left join routes on routes.route_id = treatments.route_id
+left join regains
+    on regains.storm_id = treatments.storm_id and regains.route_id = treatments.route_id
+left join storm_routes_corrected
+    on storm_routes_corrected.storm_id = treatments.storm_id
+    and storm_routes_corrected.route_id = treatments.route_id
+    and storm_routes_corrected.material_class = treatments.material_class
+    and storm_routes_corrected.form = treatments.form
+left join numbered
+    on numbered.storm_id = treatments.storm_id
+    and numbered.material_class = treatments.material_class
+where treatments.form = 'solid';
