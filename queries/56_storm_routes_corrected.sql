@@ -5,8 +5,7 @@
 -- units:   corrected_lb pound; corrected_placed_ulb millionth of a pound, on lane-miles;
 --          corrected_rate_lb_per_lane_mi pound per lane-mile; passes numbers
 -- empty:   corrected_lb and the rate unless every measured pass of the row has corrected pounds;
---          the
---          rate without a placed pass; corrected_placed_ulb where there is no rate
+--          the rate without a placed pass; corrected_placed_ulb where there is no rate
 -- formula: definitions, "Per storm, route, material class and form", with corrected pounds for
 --          reported ones
 create or replace table storm_routes_corrected as

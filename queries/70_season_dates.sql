@@ -4,8 +4,7 @@
 -- units:   same_date_at instant, UTC
 -- empty:   same_date_at for the latest season, and for all while nothing has been accepted
 -- formula: the local date and time that the data reaches, as many years earlier as the latest
---          season
---          is later; a 29 February counts as 1 March in a year without one
+--          season is later; a 29 February counts as 1 March in a year without one
 create or replace table season_dates as
 with seasons as (
     select season

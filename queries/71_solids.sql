@@ -1,16 +1,13 @@
--- solids: the solids that a route got in a storm, with the roads, the weather and the weighed
---          pounds.
+-- solids: the solids that a route got in a storm, with its roads, weather and weighed pounds.
 -- grain:   one row per storm_id, route_id, material_class
 -- reads:   treatments, regains, routes, storms, storm_routes_corrected, season_dates
 -- units:   _ulane_mi millionth of a lane-mile; _ulb millionth of a pound; regain_us millionth of a
 --          second; air_uf millionth of a degree Fahrenheit; surface_f_min degree Fahrenheit
 -- empty:   as treatments, regains, routes and storms; weighed_placed_ulb where weighed loads give
---          no
---          rate; third in the middle and where the class has fewer than three rated storms
+--          no rate; third in the middle and where the class has fewer than three rated storms
 -- formula: is_closed where no zone of the storm is open; third: the first or the latest third of
---          the
---          season's closed storms in which the class has a rate, by their begin; is_to_date where
---          the storm began before the season's same_date_at
+--          the season's closed storms in which the class has a rate, by their begin; is_to_date
+--          where the storm began before the season's same_date_at
 create or replace view solids as
 with whole_storms as (
     select

@@ -10,11 +10,9 @@
 --          rate without a denominator; temperatures that no zone has; a part without solids has no
 --          row
 -- formula: ratios of sums; storm_lb_per_lane_mi over the route-storms with known pounds; regain_h
---          and
---          air_f_mean weighed by route lane-miles; weighed_rate and reported_rate both over the
+--          and air_f_mean weighed by route lane-miles; weighed_rate and reported_rate both over the
 --          weighed route-storms, those whose every pass weighed loads cover. A crew's part holds
---          the
---          routes that it treated in the season's storms, whoever treated them
+--          the routes that it treated in the season's storms, whoever treated them
 create or replace table tallies as
 with parts as (
     select *

@@ -4,8 +4,7 @@
 -- units:   freezing_storms a number; freezing_h hour
 -- empty:   a crew without freezing rain in its zones has no row
 -- formula: the longest freezing_h of the crew's zones in each storm, summed in millionths of a
---          second;
---          its zones are those of the routes that it treated in the season's storms
+--          second; its zones are those of the routes that it treated in the season's storms
 create or replace table crew_freezing as
 with crew_zones as (
     select distinct crew_storms.season, crew_storms.crew_id, routes.zone_id

@@ -4,11 +4,10 @@
 -- units:   usd US dollar, prewet included; usd_per_lane_mi dollar per lane-mile of the routes,
 --          usd_per_treated_lane_mi per lane-mile treated
 -- empty:   storm_id of the part route, and of passes outside storms; route_id of the part storm;
---          usd and
---          what follows from it where one of its costs is missing; a ratio without a denominator
+--          usd and what follows from it where one of its costs is missing; a ratio without a
+--          denominator
 -- formula: sums over sums; a route counts once for each storm in which it was treated, and once for
---          its
---          passes outside storms
+--          its passes outside storms
 create or replace table cost_sums as
 with exact as (
     select

@@ -3,11 +3,9 @@
 -- reads:   season_costs, watershed_seasons
 -- units:   usd US dollar; budget_share 1; kept_off_lb pound of chloride; route-storms numbers
 -- empty:   usd where no class has a known cost; budget_share without a budget above 0 of such a
---          class;
---          kept_off_lb where no route could be compared
+--          class; kept_off_lb where no route could be compared
 -- formula: usd sums the classes whose cost is known; budget_share = dollars / budgets, both of
---          those
---          that have a budget too; the rest sums over the watersheds
+--          those that have a budget too; the rest sums over the watersheds
 create or replace table whole_seasons as
 with money as (
     select
