@@ -14,7 +14,8 @@ func (b *book) asideSection(root string, tables ...Table) (s Section, found bool
 			trucks++
 		}
 	}
-	return Section{ID: "not-counted", Title: "Not counted yet", Tone: "warn", Text: []string{setAsideSentence(b.units, all.Rows, orZero(all.DispensedLb), trucks), asideTrucksSentence(b.units, sums)},
+	text := []string{setAsideSentence(b.units, all.Rows, orZero(all.DispensedLb), trucks), asideTrucksSentence(b.units, sums)}
+	return Section{ID: "not-counted", Title: "Not counted yet", Tone: "warn", Text: text,
 		Tables: tables, Links: []Cell{link("Each row, with what would mend it", root+"data.html#quarantine")}}, all.Rows > 0
 }
 

@@ -55,7 +55,8 @@ func (p *partSum) tally() Tally {
 	if p.withPounds > 0 {
 		t.AppliedLb = ptr(p.applied)
 	}
-	t.RateLbPerLaneMi, t.StormLbPerLaneMi, t.Applications = ratio(p.placed, p.measured), ratio(p.applied, p.withPounds), ratio(p.treated, p.route)
+	t.RateLbPerLaneMi, t.StormLbPerLaneMi = ratio(p.placed, p.measured), ratio(p.applied, p.withPounds)
+	t.Applications = ratio(p.treated, p.route)
 	t.RegainH, t.AirFMean = ratio(p.bareHours, p.bareMiles), ratio(p.airDegrees, p.airMiles)
 	t.WeighedRate, t.ReportedRate = ratio(p.weighedPlaced, p.weighedMiles), ratio(p.weighedReported, p.weighedMiles)
 	return t
@@ -85,8 +86,8 @@ func tallied(data *Data) *Data {
 			zone, _ := b.zoneRow(row.StormID, row.ZoneID)
 			for _, key := range b.partsOf(e, row, thirds) {
 				if sums[key] == nil {
-					sums[key] = &partSum{storms: map[string]bool{}, row: Tally{Part: key.part, Season: key.season, StormID: key.stormID, ZoneID: key.zoneID,
-						Watershed: key.watershed, RouteID: key.routeID, CrewID: key.crewID, MaterialClass: key.class}}
+					sums[key] = &partSum{storms: map[string]bool{}, row: Tally{Part: key.part, Season: key.season, StormID: key.stormID,
+						ZoneID: key.zoneID, Watershed: key.watershed, RouteID: key.routeID, CrewID: key.crewID, MaterialClass: key.class}}
 					order = append(order, key)
 				}
 				sums[key].add(row, zone, row.Corrected)
@@ -100,7 +101,7 @@ func tallied(data *Data) *Data {
 	return data
 }
 
-// stormClass names a class in a storm.
+// classInStorm names a class in a storm.
 type classInStorm struct{ stormID, class string }
 
 // thirdsOf tells of each closed storm with a rate of a class whether it is in the first or the latest third of those.
@@ -132,14 +133,18 @@ func (b *book) thirdsOf() map[classInStorm]string {
 // partsOf names the parts that a route-storm belongs to.
 func (b *book) partsOf(e event, row StormRoute, thirds map[classInStorm]string) []tallyKey {
 	season, class, watershed := e.Season, row.MaterialClass, b.routes[row.RouteID].Watershed
-	keys := []tallyKey{{part: partStorm, season: season, stormID: e.ID, class: class}, {part: partStormZone, season: season, stormID: e.ID, zoneID: row.ZoneID, class: class},
-		{part: partStormWatershed, season: season, stormID: e.ID, watershed: watershed}, {part: partSeasonWatershed, season: season, watershed: watershed}}
+	keys := []tallyKey{{part: partStorm, season: season, stormID: e.ID, class: class},
+		{part: partStormZone, season: season, stormID: e.ID, zoneID: row.ZoneID, class: class},
+		{part: partStormWatershed, season: season, stormID: e.ID, watershed: watershed},
+		{part: partSeasonWatershed, season: season, watershed: watershed}}
 	if e.IsOpen {
 		return keys
 	}
-	keys = append(keys, tallyKey{part: partSeason, season: season, class: class}, tallyKey{part: partRoute, season: season, routeID: row.RouteID, class: class})
+	keys = append(keys, tallyKey{part: partSeason, season: season, class: class},
+		tallyKey{part: partRoute, season: season, routeID: row.RouteID, class: class})
 	if date := seasonDateOf(b.data, season); date != nil && e.BeganAt.Before(*date) {
-		keys = append(keys, tallyKey{part: partSeasonToDate, season: season, class: class}, tallyKey{part: partRouteToDate, season: season, routeID: row.RouteID, class: class})
+		keys = append(keys, tallyKey{part: partSeasonToDate, season: season, class: class},
+			tallyKey{part: partRouteToDate, season: season, routeID: row.RouteID, class: class})
 	}
 	if third := thirds[classInStorm{e.ID, class}]; third != "" {
 		keys = append(keys, tallyKey{part: third, season: season, class: class})
@@ -177,7 +182,8 @@ func stormTallies(data *Data) []*Tally {
 func costSumsOf(rows []StormRoute) []CostSum {
 	usd, route, treated := map[CostSum]float64{}, map[CostSum]float64{}, map[CostSum]float64{}
 	for _, row := range rows {
-		for _, key := range []CostSum{{Part: "storm", Season: row.Season, StormID: row.StormID, MaterialClass: row.MaterialClass}, {Part: "route", Season: row.Season, RouteID: row.RouteID, MaterialClass: row.MaterialClass}} {
+		for _, key := range []CostSum{{Part: "storm", Season: row.Season, StormID: row.StormID, MaterialClass: row.MaterialClass},
+			{Part: "route", Season: row.Season, RouteID: row.RouteID, MaterialClass: row.MaterialClass}} {
 			usd[key], route[key], treated[key] = usd[key]+*row.CostUsd, route[key]+*row.RouteLaneMiles, treated[key]+*row.TreatedLaneMiles
 		}
 	}
@@ -188,7 +194,8 @@ func costSumsOf(rows []StormRoute) []CostSum {
 		list = append(list, sum)
 	}
 	slices.SortFunc(list, func(x, y CostSum) int {
-		return cmp.Or(cmp.Compare(x.Part, y.Part), cmp.Compare(x.Season, y.Season), cmp.Compare(x.StormID, y.StormID), cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass))
+		return cmp.Or(cmp.Compare(x.Part, y.Part), cmp.Compare(x.Season, y.Season), cmp.Compare(x.StormID, y.StormID),
+			cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass))
 	})
 	return list
 }

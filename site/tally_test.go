@@ -34,9 +34,12 @@ func TestThirdsNeedThreeClosedStormsWithARate(t *testing.T) {
 // A row is found by what its part parts by, whatever else stands beside it.
 func TestTalliesAreFoundByTheirPart(t *testing.T) {
 	b, err := newBook(&Data{TimeZone: "UTC", Tallies: []Tally{
-		{Part: "season", Season: "s", MaterialClass: acetate, Storms: 1}, {Part: "season to date", Season: "s", MaterialClass: acetate, Storms: 2},
-		{Part: "route", Season: "s", RouteID: "R1", MaterialClass: acetate, Storms: 3}, {Part: "route to date", Season: "s", RouteID: "R1", MaterialClass: acetate, Storms: 4},
-		{Part: "storm", Season: "s", StormID: "x", MaterialClass: acetate, Storms: 5}, {Part: "storm and zone", Season: "s", StormID: "x", ZoneID: "A", MaterialClass: acetate, Storms: 6}}})
+		{Part: "season", Season: "s", MaterialClass: acetate, Storms: 1},
+		{Part: "season to date", Season: "s", MaterialClass: acetate, Storms: 2},
+		{Part: "route", Season: "s", RouteID: "R1", MaterialClass: acetate, Storms: 3},
+		{Part: "route to date", Season: "s", RouteID: "R1", MaterialClass: acetate, Storms: 4},
+		{Part: "storm", Season: "s", StormID: "x", MaterialClass: acetate, Storms: 5},
+		{Part: "storm and zone", Season: "s", StormID: "x", ZoneID: "A", MaterialClass: acetate, Storms: 6}}})
 	require.NoError(t, err)
 	assert.EqualValues(t, 1, b.tallyStretch("", stretch{season: "s"}, acetate).Storms)
 	assert.EqualValues(t, 2, b.tallyStretch("", stretch{season: "s", isToDate: true}, acetate).Storms)
