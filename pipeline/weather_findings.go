@@ -12,12 +12,5 @@ func fillWeatherFindings(ctx context.Context, l *Ledger, _ *Settings) error {
 	if err := fillFrom(ctx, l, "weather_doubts", &doubts)(); err != nil {
 		return err
 	}
-	ddl, err := tableDDL("weather_findings")
-	if err != nil {
-		return err
-	}
-	if err := l.Exec(ctx, ddl); err != nil {
-		return err
-	}
-	return appendTable(ctx, l, "weather_findings", rows.WeatherFindings(doubts, rows.US{}))
+	return replaceTable(ctx, l, "weather_findings", rows.WeatherFindings(doubts, rows.US{}))
 }
