@@ -19,7 +19,7 @@ func fillComparisonSeasons(ctx context.Context, l *Ledger, s *Settings) error {
 	var rows []site.SeasonComparison
 	for _, season := range seasonsOf(zones) {
 		row := judgeSeason(season, stormsOfSeason(zones, season), s)
-		adjustToBaseline(&row, baselineOf(routeStorms, season, s.CompareMinStorms), s.CompareMinStorms)
+		adjustToBaseline(&row, baselineOf(routeStorms, season, s), s.CompareMinStorms)
 		rows = append(rows, row)
 	}
 	return replaceTable(ctx, l, "comparison_seasons", rows)

@@ -30,23 +30,24 @@ type routeStorm struct {
 	LengthUlm  int64  `db:"route_ulane_mi"`
 }
 
-// besideControl is a converted route in one storm beside the chloride routes of its zone that never changed class.
+// besideControl is a converted route in one storm beside the routes of its zone that were always on the class beside.
 type besideControl struct {
 	stormID        string
 	route, control classSums
 }
 
-// convertedRoute is a route on acetate now that was on chloride in the seasons before: its storms in both periods.
+// convertedRoute is a route on the compared class now, on the class beside in the seasons before: its storms in both periods.
 type convertedRoute struct {
 	now, before []besideControl
 	seasons     []string // of before
 }
 
-// baselineOf finds the converted routes of a season. A route counts when its seasons up to this one are whole seasons of chloride,
-// then whole seasons of acetate; a chloride season counts when the route stands beside its control in at least minStorms storms of
-// it. The control of a zone are its routes on chloride in every season, the same in both periods; a storm in which over a tenth of
+// baselineOf finds the converted routes of a season. A route counts when its seasons up to this one are whole seasons of the class
+// beside, then whole seasons of the compared one; one of the former counts when the route stands beside its control in at least
+// compare_min_storms storms of it. The control of a zone are its routes on the class beside in every season, the same in both
+// periods; a storm in which over a tenth of
 // their lane-miles is left out counts in neither.
-func baselineOf(rows []routeStorm, season string, minStorms int) []convertedRoute {
+func baselineOf(rows []routeStorm, season string, s *Settings) []convertedRoute {
 	var upToNow []routeStorm
 	for _, row := range rows {
 		if row.Season <= season {
@@ -54,11 +55,11 @@ func baselineOf(rows []routeStorm, season string, minStorms int) []convertedRout
 		}
 	}
 	classes := classHistories(upToNow)
-	controls := controlSums(upToNow, classes)
+	controls := controlSums(upToNow, classes, s)
 	bySeason := map[string]map[string][]besideControl{}
 	for _, row := range upToNow {
 		control, known := controls[[2]string{row.StormID, row.ZoneID}]
-		if !known || !row.Counts || !isConverted(classes[row.RouteID], season) {
+		if !known || !row.Counts || !isConverted(classes[row.RouteID], season, s) {
 			continue
 		}
 		if bySeason[row.RouteID] == nil {
@@ -71,7 +72,7 @@ func baselineOf(rows []routeStorm, season string, minStorms int) []convertedRout
 	for _, routeID := range sortedKeys(bySeason) {
 		route := convertedRoute{now: bySeason[routeID][season]}
 		for _, past := range sortedKeys(bySeason[routeID]) {
-			if storms := bySeason[routeID][past]; classes[routeID][past] == "chloride" && len(storms) >= minStorms {
+			if storms := bySeason[routeID][past]; classes[routeID][past] == s.Beside && len(storms) >= s.CompareMinStorms {
 				route.before = append(route.before, storms...)
 				route.seasons = append(route.seasons, past)
 			}
@@ -99,27 +100,27 @@ func classHistories(rows []routeStorm) map[string]map[string]string {
 	return classes
 }
 
-// isControl asks for chloride in every season.
-func isControl(history map[string]string) bool {
+// isControl asks for the class beside in every season.
+func isControl(history map[string]string, s *Settings) bool {
 	for _, class := range history {
-		if class != "chloride" {
+		if class != s.Beside {
 			return false
 		}
 	}
 	return true
 }
 
-// isConverted asks for whole seasons of chloride, then whole seasons of acetate up to this one.
-func isConverted(history map[string]string, season string) bool {
-	if history[season] != "acetate" {
+// isConverted asks for whole seasons of the class beside, then whole seasons of the compared one up to this one.
+func isConverted(history map[string]string, season string, s *Settings) bool {
+	if history[season] != s.Compare {
 		return false
 	}
 	turned := false
 	for _, past := range sortedKeys(history) {
 		switch class := history[past]; {
-		case class == "acetate":
+		case class == s.Compare:
 			turned = true
-		case class != "chloride" || turned:
+		case class != s.Beside || turned:
 			return false
 		}
 	}
@@ -127,10 +128,10 @@ func isConverted(history map[string]string, season string) bool {
 }
 
 // controlSums gives the control's pounds and lane-miles by storm and zone, without those where over a tenth of them is left out.
-func controlSums(rows []routeStorm, classes map[string]map[string]string) map[[2]string]classSums {
+func controlSums(rows []routeStorm, classes map[string]map[string]string, s *Settings) map[[2]string]classSums {
 	counted, lost := map[[2]string]classSums{}, map[[2]string]int64{}
 	for _, row := range rows {
-		if !isControl(classes[row.RouteID]) {
+		if !isControl(classes[row.RouteID], s) {
 			continue
 		}
 		key := [2]string{row.StormID, row.ZoneID}

@@ -47,7 +47,7 @@ func TestConvertedRoutes(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			rows := append(historyOf("r", c.classes, []int64{100, 100, 150}),
 				historyOf("s", []string{chlorideThen, chlorideThen, chlorideThen}, []int64{100, 100, 100})...)
-			got := baselineOf(rows, "2029-30", 5)
+			got := baselineOf(rows, "2029-30", defaultSettings())
 			assert.Equal(t, c.want, len(got) == 1)
 		})
 	}
@@ -60,7 +60,7 @@ func TestAdjustedRatioByHand(t *testing.T) {
 	rows = append(rows, historyOf("s", []string{chlorideThen, chlorideThen}, []int64{100, 100})...)
 	adjusted := func(rows []routeStorm) site.SeasonComparison {
 		var row site.SeasonComparison
-		adjustToBaseline(&row, baselineOf(rows, "2028-29", 5), 5)
+		adjustToBaseline(&row, baselineOf(rows, "2028-29", defaultSettings()), 5)
 		return row
 	}
 	row := adjusted(rows)
@@ -90,7 +90,7 @@ func TestBaselineNeedsStormsAndControl(t *testing.T) {
 		for _, part := range rows {
 			all = append(all, part...)
 		}
-		return len(baselineOf(all, "2028-29", 5))
+		return len(baselineOf(all, "2028-29", defaultSettings()))
 	}
 	assert.Equal(t, 1, count(route, control))
 	assert.Equal(t, 0, count(route), "no control")
@@ -118,7 +118,7 @@ func TestControlLosesATenth(t *testing.T) {
 			left[i].LengthUlm = c.lost
 		}
 		left[0].Counts = false
-		got := baselineOf(append(append(rows, kept...), left...), "2028-29", 5)
+		got := baselineOf(append(append(rows, kept...), left...), "2028-29", defaultSettings())
 		assert.Len(t, got, c.want, "%d of 100 lane-miles lost in one of five storms before", c.lost)
 	}
 }

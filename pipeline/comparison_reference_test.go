@@ -63,6 +63,9 @@ func giveReferenceRows(ctx context.Context, t *testing.T, l *Ledger) {
 	}
 	require.NoError(t, l.Exec(ctx, "insert into given_rows values "+strings.Join(values, ", ")))
 	require.NoError(t, l.Exec(ctx, routeStormDDL))
+	settings := defaultSettings()
+	settings.TimeZone = "UTC"
+	require.NoError(t, loadRun(ctx, l, settings))
 }
 
 // compareReferenceRows compares them and gives the season rows.

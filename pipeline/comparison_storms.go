@@ -16,10 +16,11 @@ select zones.season, zones.storm_id, zones.run_began_at, zones.is_compared,
     acetate.regain_sum / nullif(acetate.bare_ulane_mi, 0) / 3.6e9 as acetate_regain_h,
     chloride.regain_sum / nullif(chloride.bare_ulane_mi, 0) / 3.6e9 as chloride_regain_h
 from comparison_zones as zones
+cross join run
 inner join comparison_classes as acetate
-    on acetate.storm_id = zones.storm_id and acetate.zone_id = zones.zone_id and acetate.material_class = 'acetate'
+    on acetate.storm_id = zones.storm_id and acetate.zone_id = zones.zone_id and acetate.material_class = run.compare
 inner join comparison_classes as chloride
-    on chloride.storm_id = zones.storm_id and chloride.zone_id = zones.zone_id and chloride.material_class = 'chloride'
+    on chloride.storm_id = zones.storm_id and chloride.zone_id = zones.zone_id and chloride.material_class = run.beside
 order by zones.season, zones.run_began_at, zones.storm_id, zones.zone_id`
 
 // comparedZone is a closed storm in a zone: millionths of a pound and of a lane-mile, hours.

@@ -18,6 +18,8 @@ import (
 
 // contractColumns are the columns that other programs read and write, in their order, * for required.
 var contractColumns = map[string]string{
+	"reference/material_classes": "class*, compared*",
+
 	"feeds/passes":           "pass_id, truck_id*, crew_id*, route_id*, began_at*, ended_at*, from_mi, to_mi, lanes, lane_miles, material_id, rate_set_lb_per_lane_mi, dispensed_lb, dispensed_gal, prewet_gal, prewet_material_id, plow_down, purpose, gate_in, spinner_setting, speed_mph, note",
 	"feeds/weather":          "station_id*, observed_at*, air_f, surface_f, dew_f, wind_mph, gust_mph, wind_deg, visibility_mi, precip_in, present_wx, snow_depth_in",
 	"feeds/tickets":          "ticket_id*, loaded_at*, truck_id*, stockpile_id*, material_id*, loaded_lb*, returned_lb",

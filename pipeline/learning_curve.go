@@ -139,7 +139,7 @@ func verdictCaveats(in *learningInput, f *learningFit) []string {
 func stepAtOrders(in *learningInput, design *learningDesign) []orderStep {
 	var steps []orderStep
 	for _, order := range in.Orders {
-		if order.MaterialClass != "" && order.MaterialClass != "acetate" {
+		if order.MaterialClass != "" && order.MaterialClass != in.Compare {
 			continue
 		}
 		step, applies := orderColumn(in.Rows, order)

@@ -41,7 +41,7 @@ func TestJudgeControl(t *testing.T) {
 
 // besideRows gives acetate routes and salt routes of as many crews as there are pairs of routes, in storms without a pattern.
 func besideRows(acetateRoutes, saltRoutes, storms int) *learningInput {
-	in := &learningInput{MinRows: 12, MinStorms: 5}
+	in := &learningInput{Compare: "acetate", Beside: "chloride", MinRows: 12, MinStorms: 5}
 	for storm := range storms {
 		for route := range acetateRoutes + saltRoutes {
 			air, intensity, freezing := 20+math.Mod(float64(storm*storm*5), 13), 0.02*float64(1+(storm*3)%5), float64((storm/2)%2)
@@ -86,7 +86,7 @@ func TestOneRouteEachGivesNoStartingRatio(t *testing.T) {
 
 // serviceGiven: routes x storms with regain times that change by perX of ln(1 + hours) per x.
 func serviceGiven(routes, storms int, perX float64) *learningInput {
-	in := &learningInput{MinRows: 12, MinStorms: 5, ServiceMarginPct: 10}
+	in := &learningInput{Compare: "acetate", Beside: "chloride", MinRows: 12, MinStorms: 5, ServiceMarginPct: 10}
 	for storm := range storms {
 		for route := range routes {
 			air, intensity, freezing := 20+math.Mod(float64(storm*storm*5), 13), 0.02*float64(1+(storm*3)%5), float64((storm/2)%2)
@@ -125,7 +125,7 @@ func TestServiceOutcomes(t *testing.T) {
 		want string
 		rows int
 	}{
-		{"nothing", &learningInput{MinRows: 12, MinStorms: 5}, rows.ServiceNoReports, 0},
+		{"nothing", &learningInput{Compare: "acetate", Beside: "chloride", MinRows: 12, MinStorms: 5}, rows.ServiceNoReports, 0},
 		{"held", serviceGiven(6, 12, 0), rows.ServiceHeld, 72},
 		{"slower", serviceGiven(6, 12, 0.1), rows.ServiceSlower, 72},
 		{"quicker", serviceGiven(6, 12, -0.1), rows.ServiceHeld, 72},

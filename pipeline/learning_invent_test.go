@@ -76,7 +76,7 @@ func (v *inventor) meanSlope() float64 {
 
 func (d inventedDistrict) draw(seed uint64) *inventor {
 	v := &inventor{inventedDistrict: d, random: rand.New(rand.NewPCG(seed, 2029)),
-		in: &learningInput{AsOfSeason: "2030-31", MinRows: 12, MinStorms: 5, ServiceMarginPct: 10}}
+		in: &learningInput{Compare: "acetate", Beside: "chloride", AsOfSeason: "2030-31", MinRows: 12, MinStorms: 5, ServiceMarginPct: 10}}
 	v.prior = make([]int64, d.Crews)
 	v.crew, v.slope = v.normals(d.Crews, inventedCrewSD), v.normals(d.Crews, d.SlopeSD)
 	v.route = v.normals(d.AcetateRoutes+d.SaltRoutes, inventedRouteSD)

@@ -17,7 +17,7 @@ import (
 // givenRows are rows of crews c0, c1, ... each on its two routes, in storms one week apart. Crews begin with 0, 1, 2, ... storms
 // worked. The rate is start x (1 + prior)^power, times a wobble of a few percent that no pattern of crew or storm explains.
 func givenRows(crews, storms int, start, power float64) *learningInput {
-	in := &learningInput{AsOfSeason: "2030-31", MinRows: 12, MinStorms: 5, ServiceMarginPct: 10}
+	in := &learningInput{Compare: "acetate", Beside: "chloride", AsOfSeason: "2030-31", MinRows: 12, MinStorms: 5, ServiceMarginPct: 10}
 	for storm := range storms {
 		for crew := range crews {
 			for route := range 2 {
@@ -87,7 +87,7 @@ func TestCurveOutcomes(t *testing.T) {
 		constant []string
 		missing  []string // components and columns that must not be in the model
 	}{
-		{"nothing", &learningInput{MinRows: 12, MinStorms: 5}, "too early; so far", rows.TooEarly, 0, nil, nil},
+		{"nothing", &learningInput{Compare: "acetate", Beside: "chloride", MinRows: 12, MinStorms: 5}, "too early; so far", rows.TooEarly, 0, nil, nil},
 		{"11 rows", trimmed(givenRows(3, 12, 420, -0.1), 11), "too early", rows.TooEarly, 11, nil, nil},
 		{"4 storms", givenRows(3, 4, 420, -0.1), "too early", rows.TooEarly, 24, nil, nil},
 		{"5 storms", givenRows(3, 5, 420, -0.3), "falling", fitFitted, 30, nil, nil},

@@ -26,7 +26,7 @@ func maybe(t *rapid.T, label string, low, high float64) *float64 {
 // drawnInput is anything that the queries could give, however little or odd: few storms, crews and routes, covariates missing or
 // all alike, equal rates, rates far apart.
 func drawnInput(t *rapid.T) *learningInput {
-	in := &learningInput{MinRows: rapid.IntRange(3, 12).Draw(t, "min rows"), MinStorms: rapid.IntRange(2, 5).Draw(t, "min storms"), ServiceMarginPct: 10,
+	in := &learningInput{Compare: "acetate", Beside: "chloride", MinRows: rapid.IntRange(3, 12).Draw(t, "min rows"), MinStorms: rapid.IntRange(2, 5).Draw(t, "min storms"), ServiceMarginPct: 10,
 		Orders: []site.Order{{FromDate: time.Date(2029, 11, 20, 0, 0, 0, 0, time.UTC)}}}
 	for i := range rapid.IntRange(0, 40).Draw(t, "rows") {
 		storm := rapid.IntRange(0, 8).Draw(t, "storm")

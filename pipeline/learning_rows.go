@@ -11,7 +11,7 @@ import (
 	"lanetally/site"
 )
 
-// learningRow is a row of table learning_rows: a crew's acetate solids on a route in a storm.
+// learningRow is a row of table learning_rows: a crew's solids of the compared class on a route in a storm.
 type learningRow struct {
 	Season      string    `db:"season"`
 	StormID     string    `db:"storm_id"`
@@ -26,7 +26,7 @@ type learningRow struct {
 	Freezing    *float64  `db:"freezing"`  // 0 or 1
 }
 
-// besideSaltRow is a row of table beside_salt_rows. MaterialClass is acetate or chloride.
+// besideSaltRow is a row of table beside_salt_rows. MaterialClass is one of the two compared.
 type besideSaltRow struct {
 	StormID       string   `db:"storm_id"`
 	CrewID        string   `db:"crew_id"`
@@ -40,7 +40,7 @@ type besideSaltRow struct {
 	Freezing      *float64 `db:"freezing"`
 }
 
-// serviceRow is a row of table service_rows: a route that got acetate solids in a storm. RegainState as in storm_routes.
+// serviceRow is a row of table service_rows: a route that got solids of the compared class in a storm. RegainState as in storm_routes.
 type serviceRow struct {
 	Season      string   `db:"season"`
 	StormID     string   `db:"storm_id"`
@@ -70,6 +70,7 @@ type learningInput struct {
 	Orders           []site.Order
 	Uses             []learningUse
 	AsOfSeason       string
+	Compare, Beside  string // the classes of the comparison
 	MinRows          int
 	MinStorms        int
 	ServiceMarginPct float64
@@ -78,7 +79,7 @@ type learningInput struct {
 
 // readLearning reads the input from the ledger.
 func readLearning(ctx context.Context, l *Ledger, s *Settings) (*learningInput, error) {
-	in := &learningInput{MinRows: s.LearningMinRows, MinStorms: s.LearningMinStorms, ServiceMarginPct: s.ServiceMarginPct}
+	in := &learningInput{Compare: s.Compare, Beside: s.Beside, MinRows: s.LearningMinRows, MinStorms: s.LearningMinStorms, ServiceMarginPct: s.ServiceMarginPct}
 	var err error
 	if in.Rows, err = readTable[learningRow](ctx, l, "select * from learning_rows order by storm_id, crew_id, route_id"); err != nil {
 		return nil, err
@@ -88,7 +89,7 @@ func readLearning(ctx context.Context, l *Ledger, s *Settings) (*learningInput, 
 		return nil, err
 	}
 	if in.BesideSalt, err = readTable[besideSaltRow](ctx, l,
-		"select * from beside_salt_rows order by storm_id, crew_id, route_id, material_class"); err != nil {
+		"select beside_salt_rows.* from beside_salt_rows cross join run order by storm_id, crew_id, route_id, material_class = run.beside"); err != nil {
 		return nil, err
 	}
 	if in.Service, err = readTable[serviceRow](ctx, l, "select * from service_rows order by storm_id, route_id"); err != nil {

@@ -39,7 +39,7 @@ func besideSaltDesign(in *learningInput) *learningDesign {
 		d.Response = append(d.Response, math.Log(row.Rate))
 		d.Weather = append(d.Weather, weatherValues{row.AirF, row.Intensity, row.Freezing})
 		w[i], storms[i], crews[i], routes[i] = row.W, row.StormID, row.CrewID, row.RouteID
-		if row.MaterialClass == "acetate" {
+		if row.MaterialClass == in.Compare {
 			acetate[i], x[i] = 1, row.X
 		}
 	}
@@ -52,8 +52,8 @@ func besideSaltDesign(in *learningInput) *learningDesign {
 // fitBesideSalt fits acetate beside salt and judges start and trend; latestX is the median of the crews' latest x.
 func fitBesideSalt(in *learningInput, latestX float64) *besideSalt {
 	s := &besideSalt{StartVerdict: rows.NotYetKnown, ControlVerdict: rows.ControlNone, Fit: &learningFit{State: rows.TooEarly, Given: len(in.BesideSalt)}}
-	if rows, storms := saltRows(in.BesideSalt); rows < in.MinRows || storms < in.MinStorms || rows == len(in.BesideSalt) {
-		s.Fit.Reason = "too few rows of salt, or none of acetate"
+	if given, storms := saltRows(in); given < in.MinRows || storms < in.MinStorms || given == len(in.BesideSalt) {
+		s.Fit.Reason = "too few rows of " + rows.EverydayWord(in.Beside) + ", or none of " + in.Compare
 		return s
 	}
 	s.Fit = fitLearning(besideSaltDesign(in))
@@ -73,11 +73,11 @@ func fitBesideSalt(in *learningInput, latestX float64) *besideSalt {
 	return s
 }
 
-// saltRows counts the rows of chloride and their storms.
-func saltRows(rows []besideSaltRow) (count, storms int) {
+// saltRows counts the rows of the class beside and their storms.
+func saltRows(in *learningInput) (count, storms int) {
 	seen := map[string]bool{}
-	for _, row := range rows {
-		if row.MaterialClass == "chloride" {
+	for _, row := range in.BesideSalt {
+		if row.MaterialClass == in.Beside {
 			count++
 			seen[row.StormID] = true
 		}

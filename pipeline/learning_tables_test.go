@@ -139,7 +139,7 @@ func TestLearningTablesTellEveryRow(t *testing.T) {
 
 // TestLearningOnNothing: a district without acetate is told that it is too early.
 func TestLearningOnNothing(t *testing.T) {
-	l := learningLedger(t, &learningInput{})
+	l := learningLedger(t, &learningInput{Compare: "acetate", Beside: "chloride"})
 	settings := defaultSettings()
 	settings.Location = inventedBegin.Location()
 	require.NoError(t, l.Exec(t.Context(), "delete from crew_storms"))

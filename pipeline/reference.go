@@ -84,16 +84,10 @@ type referenceReader struct {
 func ReadReference(dir string, s *Settings) (*Reference, error) {
 	r := &referenceReader{dir: dir, settings: s, broken: map[string]bool{}}
 	for _, name := range ReferenceNames {
-		contract, err := LoadContract("reference", name)
+		table, err := r.readNamed(name)
 		if err != nil {
 			return nil, err
 		}
-		table := ReferenceTable{Contract: contract, TableName: referenceTableName(name), File: referenceFile(name)}
-		before := len(r.faults)
-		if err := r.readTable(&table); err != nil {
-			return nil, err
-		}
-		r.broken[name] = len(r.faults) > before
 		r.reference.Tables = append(r.reference.Tables, table)
 	}
 	r.checkTables()
@@ -106,6 +100,24 @@ func ReadReference(dir string, s *Settings) (*Reference, error) {
 		return nil, &ReferenceFault{r.faults}
 	}
 	return &r.reference, nil
+}
+
+// readNamed reads the table of that contract.
+func (r *referenceReader) readNamed(name string) (ReferenceTable, error) {
+	contract, err := LoadContract("reference", name)
+	if err != nil {
+		return ReferenceTable{}, err
+	}
+	table := ReferenceTable{Contract: contract, TableName: referenceTableName(name), File: referenceFile(name)}
+	before := len(r.faults)
+	if err := r.readTable(&table); err != nil {
+		return ReferenceTable{}, err
+	}
+	r.broken[name] = len(r.faults) > before
+	if name == materialClassesName && len(table.Rows) == 0 && !r.broken[name] {
+		table.addUsualClasses()
+	}
+	return table, nil
 }
 
 func sortFaults(faults []LineFault) {

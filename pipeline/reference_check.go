@@ -100,6 +100,11 @@ func (r *referenceReader) checkForeignKey(table *ReferenceTable, key ForeignKey)
 		if name == "" || known[name] {
 			continue
 		}
+		if target.TableName == materialClassesName && target.Lines[0] == 0 {
+			r.fault(table, table.Lines[row], key.Fields[0], "%s is not a class; put the name right (the nearest of %s is %q), or write %s with all classes",
+				show(name), strings.Join(names, ", "), nearest(name, names), target.File)
+			continue
+		}
 		hint := ""
 		if len(names) > 0 {
 			hint = fmt.Sprintf(" (the nearest there is %q)", nearest(name, names))

@@ -53,7 +53,7 @@ func TestReadReference(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, reference.Warnings)
 	require.Len(t, reference.Tables, len(ReferenceNames))
-	counts := map[string]int{"zones": 2, "stations": 1, "routes": 3, "crews": 2, "assignments": 3, "trucks": 2, "materials": 3, "prices": 2,
+	counts := map[string]int{"zones": 2, "stations": 1, "routes": 3, "crews": 2, "material_classes": 3, "assignments": 3, "trucks": 2, "materials": 3, "prices": 2,
 		"calibrations": 1, "catch_tests": 2, "pairs": 1, "orders": 1, "declared_storms": 2, "route_lines": 2, "bridges": 1}
 	for name, want := range counts {
 		table := reference.Table(name)
@@ -109,7 +109,7 @@ func TestReferenceFaults(t *testing.T) {
 		{"crews.csv", "Crew A,3", "Crew A,3.5", `reference/crews.csv:2: prior_acetate_storms: "3.5" is not a whole number; write one`},
 		{"assignments.csv", "2030-01-31", "2030-02-01", `reference/assignments.csv:3: from_date: 2030-02-01 falls into the span of route "R1" on line 2; end that one the day before (both dates count)`},
 		{"assignments.csv", "2030-01-31", "2029-09-30", `reference/assignments.csv:2: to_date: 2029-09-30 lies before from_date, 2029-10-01; put the two dates right`},
-		{"assignments.csv", "acetate,A", "acetat,A", `reference/assignments.csv:3: material_class: "acetat" is not listed; use one of chloride, acetate, abrasive (the nearest is "acetate")`},
+		{"assignments.csv", "acetate,A", "acetat,A", `reference/assignments.csv:3: material_class: "acetat" is not a class; put the name right (the nearest of acetate, chloride, abrasive is "acetate"), or write reference/material_classes.csv with all classes`},
 		{"assignments.csv", "acetate,A", "acetate,C", `reference/assignments.csv:3: crew_id: "C" is not in reference/crews.csv; add it there, or put the name right (the nearest there is "A")`},
 		{"materials.csv", ",5.3,", ",,", `reference/materials.csv:4: dry_lb_per_gal: the cell is empty; a liquid needs its dry pounds per gallon`},
 		{"materials.csv", "0.60663", "", `reference/materials.csv:2: chloride_fraction: the cell is empty; a chloride needs its chloride fraction, such as 0.6066 for sodium chloride`},

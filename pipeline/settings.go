@@ -79,6 +79,8 @@ type Settings struct {
 	LearningMinStorms int
 	ServiceMarginPct  float64
 
+	Compare          string // class of material whose rates and routes are judged
+	Beside           string // class that they are held against
 	MixedShare       float64
 	UnmeasuredShare  float64
 	SameMargin       float64
@@ -135,6 +137,8 @@ const (
 	nameKey          = "name"
 	timeZoneKey      = "time_zone"
 	lastStormDateKey = "last_storm_date"
+	compareKey       = "compare"
+	besideKey        = "beside"
 )
 
 var settingGroups = []settingGroup{
@@ -165,11 +169,13 @@ var settingGroups = []settingGroup{
 		{"service_margin_pct", 10.0, 0, 100, "percent by which regain time may rise and still count as held", func(s *Settings) any { return &s.ServiceMarginPct }},
 	}},
 	{"Comparison", []settingKey{
+		{compareKey, "acetate", 0, 0, "class of material that is compared, one of material_classes.csv", func(s *Settings) any { return &s.Compare }},
+		{besideKey, "chloride", 0, 0, "class of material that it is held against", func(s *Settings) any { return &s.Beside }},
 		{"mixed_share", 0.10, 0, 1, "share of other-class pounds above which a route-storm is left out", func(s *Settings) any { return &s.MixedShare }},
 		{"unmeasured_share", 0.10, 0, 1, "share of passes without pounds above which a route-storm is left out", func(s *Settings) any { return &s.UnmeasuredShare }},
 		{"same_margin", 0.10, 0.001, 1, "margin within which two totals are about the same; set it before the season", func(s *Settings) any { return &s.SameMargin }},
 		{"compare_min_storms", 5, 2, 10000, "storms below which it is too early for a verdict", func(s *Settings) any { return &s.CompareMinStorms }},
-		{"regain_margin_h", 1.0, 0, 48, "hours by which acetate routes may come bare later and still be no worse", func(s *Settings) any { return &s.RegainMarginH }},
+		{"regain_margin_h", 1.0, 0, 48, "hours by which the compared class's routes may come bare later and still be no worse", func(s *Settings) any { return &s.RegainMarginH }},
 	}},
 	{"Weighed loads, calibration, stock", []settingKey{
 		{"reconcile_weeks", 4, 1, 52, "weeks that the running ratio of weighed and spread covers", func(s *Settings) any { return &s.ReconcileWeeks }},

@@ -30,9 +30,6 @@ const (
 	damageCostsKey = "damage_costs"
 )
 
-// materialClasses are the classes of materials.csv.
-var materialClasses = []string{"acetate", "chloride", "abrasive"}
-
 var seasonText = regexp.MustCompile(`^(\d{4})-(\d{2})$`)
 
 // isSeason tells whether text names a season: a year, a hyphen, and the last two digits of the year after it.
@@ -51,8 +48,8 @@ func isSeason(text string) bool {
 // readBudgets reads [budget."2028-29"] tables with a key such as acetate_usd per class.
 func (r *settingsReader) readBudgets(path []string, value any) {
 	var keys []string
-	for _, class := range materialClasses {
-		keys = append(keys, class+"_usd")
+	for _, class := range r.classes {
+		keys = append(keys, class.Name+"_usd")
 	}
 	seasons := r.table(path, value)
 	for _, season := range slices.Sorted(maps.Keys(seasons)) {
@@ -65,7 +62,7 @@ func (r *settingsReader) readBudgets(path []string, value any) {
 		for _, key := range slices.Sorted(maps.Keys(amounts)) {
 			under := append(at[:2:2], key)
 			class, found := strings.CutSuffix(key, "_usd")
-			if !found || !slices.Contains(materialClasses, class) {
+			if !found || !r.isClass(class) {
 				r.unknown(under, keys)
 				continue
 			}
@@ -130,8 +127,8 @@ func (r *settingsReader) readDamageCost(path []string, index int, table map[stri
 			cost.UsdPerTon = usd
 		}
 	}
-	if class := cost.MaterialClass; class != "" && !slices.Contains(materialClasses, class) {
-		r.fault(append(path[:1:1], "material_class"), "%q is not a class; write one of %s", class, strings.Join(materialClasses, ", "))
+	if class := cost.MaterialClass; class != "" && !r.isClass(class) {
+		r.fault(append(path[:1:1], "material_class"), notAClass, class, strings.Join(classNames(r.classes), ", "))
 	}
 	return cost, len(r.faults) == before
 }

@@ -28,7 +28,11 @@ func ReadSettings(path string) (*Settings, error) {
 	if err != nil {
 		return nil, fmt.Errorf("read settings: %w", err)
 	}
-	return parseSettings(filepath.Base(path), string(text))
+	classes, err := readMaterialClasses(filepath.Dir(path))
+	if err != nil {
+		return nil, err
+	}
+	return parseSettings(filepath.Base(path), string(text), classes)
 }
 
 // settingsReader fills Settings from the decoded file and collects what is wrong.
@@ -36,16 +40,18 @@ type settingsReader struct {
 	file     string
 	lines    map[string]int
 	settings *Settings
+	classes  []materialClass // nil where they are not known: their table is at fault
 	faults   []LineFault
 }
 
-func parseSettings(file, text string) (*Settings, error) {
+func parseSettings(file, text string, classes []materialClass) (*Settings, error) {
 	tree := map[string]any{}
 	if _, err := toml.Decode(text, &tree); err != nil {
 		return nil, &SettingsFault{[]LineFault{syntaxFault(file, err)}}
 	}
-	r := &settingsReader{file: file, lines: keyLines(text), settings: defaultSettings()}
+	r := &settingsReader{file: file, lines: keyLines(text), settings: defaultSettings(), classes: classes}
 	r.readTop(tree)
+	r.checkSides()
 	r.loadLocation()
 	if len(r.faults) > 0 {
 		sort.SliceStable(r.faults, func(i, j int) bool {

@@ -72,7 +72,7 @@ precip_in = { from = "rain", values = { "1e-04" = "T", "M" = "" } }
 
 // The defaults of definitions, one by one.
 func TestDefaultSettings(t *testing.T) {
-	s, err := parseSettings("district.toml", DefaultDistrictTOML(`Say "so"`))
+	s, err := parseSettings("district.toml", DefaultDistrictTOML(`Say "so"`), usualClasses)
 	require.NoError(t, err)
 	assert.Equal(t, `Say "so"`, s.Name)
 	assert.Empty(t, s.Feeds)
@@ -82,7 +82,7 @@ func TestDefaultSettings(t *testing.T) {
 	want := map[string]any{
 		"time_zone": "UTC", "storm_gap_h": 6.0, "pretreat_h": 12.0, "pretreat_liquid_h": 48.0, "cleanup_h": 12.0, "cleanup_plow_h": 36.0,
 		"round_gap_min": 120.0, "pass_gap_min": 10.0, "spread_gap_s": 60.0, "match_min": 0.6, "wind_caution_mph": 20.0, "early_min": 60.0, "regain_cap_h": 48.0, "learning_min_lane_mi": 1.0, "learning_min_rows": 12.0,
-		"learning_min_storms": 5.0, "service_margin_pct": 10.0, "mixed_share": 0.1, "unmeasured_share": 0.1, "same_margin": 0.1,
+		"learning_min_storms": 5.0, "service_margin_pct": 10.0, "compare": "acetate", "beside": "chloride", "mixed_share": 0.1, "unmeasured_share": 0.1, "same_margin": 0.1,
 		"compare_min_storms": 5.0, "regain_margin_h": 1.0, "reconcile_weeks": 4.0, "reconcile_tolerance": 0.1, "density_min_tickets": 5.0,
 		"calibration_days": 365.0, "outlook_draws": 10000.0, "last_storm_date": "04-15", "lead_days": 14.0, "stale_h": 36.0, "stuck_h": 12.0,
 		"keep_releases": 14.0, "gate_drop_pct": 5.0, "gate_quarantine_pct": 20.0,
@@ -92,7 +92,7 @@ func TestDefaultSettings(t *testing.T) {
 		got[column] = s.RunValues()[i]
 	}
 	assert.Equal(t, want, got)
-	onlyZone, err := parseSettings("district.toml", "time_zone = 'UTC'\n")
+	onlyZone, err := parseSettings("district.toml", "time_zone = 'UTC'\n", usualClasses)
 	require.NoError(t, err)
 	onlyZone.Name = s.Name
 	assert.Equal(t, s, onlyZone, "a written default is the default")
@@ -138,7 +138,7 @@ func TestSettingsFaults(t *testing.T) {
 		{"time_zone = 'UTC'\n\"feeds\".'weather'.columns.\"air_x\" = 'T'\n", `district.toml:2: feeds.weather.columns.air_x: "air_x" is not a known key; did you mean "air_f"?`},
 	}
 	for _, c := range cases {
-		_, err := parseSettings("district.toml", c.text)
+		_, err := parseSettings("district.toml", c.text, usualClasses)
 		var fault *SettingsFault
 		require.ErrorAs(t, err, &fault, c.text)
 		assert.Equal(t, c.want, fault.Error())
@@ -146,7 +146,7 @@ func TestSettingsFaults(t *testing.T) {
 }
 
 func TestSettingsFaultsComeAllAtOnce(t *testing.T) {
-	_, err := parseSettings("district.toml", "storm_gap_h = 0\nfoo = 1\n[publish]\nx = 1\n")
+	_, err := parseSettings("district.toml", "storm_gap_h = 0\nfoo = 1\n[publish]\nx = 1\n", usualClasses)
 	var fault *SettingsFault
 	require.ErrorAs(t, err, &fault)
 	require.Len(t, fault.Faults, 4)
@@ -154,7 +154,7 @@ func TestSettingsFaultsComeAllAtOnce(t *testing.T) {
 }
 
 func TestSettingsThatAreNoTOMLOrNotThere(t *testing.T) {
-	_, err := parseSettings("district.toml", "time_zone = 'UTC'\nstorm_gap_h = = 6\n")
+	_, err := parseSettings("district.toml", "time_zone = 'UTC'\nstorm_gap_h = = 6\n", usualClasses)
 	var fault *SettingsFault
 	require.ErrorAs(t, err, &fault)
 	require.Len(t, fault.Faults, 1)
@@ -177,7 +177,7 @@ func FuzzSettings(f *testing.F) {
 	f.Add("time_zone = 'UTC'\n[feeds.passes.columns]\nnote = { from = 'a', values = { b = 'c' } }\n")
 	f.Add("[[feeds]]\na.b = 1\n\"\" = 2\n[feeds.'']\n")
 	f.Fuzz(func(t *testing.T, text string) {
-		s, err := parseSettings("district.toml", text)
+		s, err := parseSettings("district.toml", text, usualClasses)
 		if err == nil {
 			require.NotNil(t, s.Location)
 			return

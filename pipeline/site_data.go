@@ -15,7 +15,7 @@ import (
 
 // readSiteData reads everything that the pages show from the night's tables.
 func readSiteData(ctx context.Context, l *Ledger, s *Settings, public *publicView) (*site.Data, error) {
-	data := &site.Data{District: s.Name, TimeZone: s.TimeZone, LeadWith: s.Publish.LeadWith, Units: s.Publish.Units, Settings: siteSettings(s)}
+	data := &site.Data{District: s.Name, TimeZone: s.TimeZone, LeadWith: s.Publish.LeadWith, Units: s.Publish.Units, Settings: siteSettings(s), Compare: s.Compare, Beside: s.Beside}
 	asOf, err := readAsOf(ctx, l)
 	if err != nil {
 		return nil, err
@@ -125,6 +125,7 @@ func referenceFills(ctx context.Context, l *Ledger, data *site.Data) []func() er
 		fillFrom(ctx, l, "bridges", &data.Bridges),
 		fillFrom(ctx, l, "assignments", &data.Assignments),
 		fillFrom(ctx, l, "materials", &data.Materials),
+		fillFrom(ctx, l, "material_classes", &data.MaterialClasses),
 		fillFrom(ctx, l, "orders", &data.Orders),
 	}
 }

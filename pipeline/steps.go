@@ -20,7 +20,7 @@ const (
 	stretchTally      stretch = "tally"      // rates, coverage and accounts
 	stretchFindings   stretch = "findings"   // what a person should look at, stock and its use
 	stretchLearning   stretch = "learning"   // the learning curve and what stands beside it
-	stretchComparison stretch = "comparison" // acetate routes beside chloride routes
+	stretchComparison stretch = "comparison" // routes of the two compared classes beside each other
 	stretchOutlook    stretch = "outlook"    // what the rest of the season may take
 	stretchMoney      stretch = "money"      // costs, water and timing
 	stretchMoved      stretch = "moved"      // what moved since last night

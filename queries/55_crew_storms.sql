@@ -1,11 +1,11 @@
--- crew_storms: what each crew put down on each route in each storm, and how many acetate storms it
---          had worked before.
+-- crew_storms: what each crew put down on each route in each storm, and its experience before it.
 -- grain:   one row per storm_id, crew_id, route_id, material_class, form
 -- reads:   storm_passes, pass_corrections, reconciliation, storms, crews, treatments, run
 -- units:   lane_miles lane-mile; applied_lb pound; rate_lb_per_lane_mi pound per lane-mile;
 --          prior_storms a number
--- empty:   plow-only passes have no row; prior_storms unless acetate; learning_use unless acetate
---          and solid; applied_lb where no pass is measured; the rate where it has no denominator
+-- empty:   plow-only passes have no row; prior_storms unless of the compared class; learning_use
+--          unless that and solid; applied_lb where no pass is measured; the rate where it has no
+--          denominator
 -- formula: definitions, "Experience"; the week of a pass is that of reconciliation
 create or replace table crew_storms as
 with set_wrong as (
@@ -47,7 +47,8 @@ worked as (
     select distinct sums.crew_id, sums.storm_id, begun.run_began_at
     from sums
     inner join begun on begun.storm_id = sums.storm_id
-    where sums.material_class = 'acetate'
+    cross join run
+    where sums.material_class = run.compare
 ),
 counted as (
     select
@@ -79,13 +80,13 @@ select
     rated.route_id,
     rated.material_class,
     rated.form,
-    case when rated.material_class = 'acetate' then rated.prior_storms end as prior_storms,
+    case when rated.material_class = run.compare then rated.prior_storms end as prior_storms,
     rated.treated_ulane_mi / 1e6 as treated_lane_miles,
     rated.measured_ulane_mi / 1e6 as measured_lane_miles,
     rated.applied_ulb / 1e6 as applied_lb,
     rated.rate_lb_per_lane_mi,
     case
-        when rated.material_class <> 'acetate' or rated.form <> 'solid' then null
+        when rated.material_class <> run.compare or rated.form <> 'solid' then null
         when coalesce(rated.rate_lb_per_lane_mi, 0) = 0 then 'no pounds'
         when rated.is_open then 'open storm'
         when rated.measured_ulane_mi < run.learning_min_lane_mi * 1000000 then 'too small'

@@ -1,7 +1,7 @@
 -- tallies: what solids came to, by storm, season, third, zone, route, watershed and crew.
 -- grain:   one row per part, season, storm_id, zone_id, watershed, route_id, crew_id,
 --          material_class
--- reads:   solids, crew_storms
+-- reads:   solids, crew_storms, run
 -- units:   rates and storm_lb_per_lane_mi pound per lane-mile; applied_lb pound; applications
 --          full-route equivalents; regain_h hour; temperatures degree Fahrenheit; began_at instant,
 --          UTC; storms, route_storms, bare, not_bare, regain_open and weighed numbers
@@ -47,6 +47,7 @@ parted as (
         solids.*
     from solids
     cross join parts
+    cross join run
     left join crew_routes
         on list_contains(parts.keys, 'crew')
         and crew_routes.season = solids.season and crew_routes.route_id = solids.route_id
@@ -56,7 +57,7 @@ parted as (
             when 'closed' then solids.is_closed
             when 'to date' then solids.is_closed and solids.is_to_date
             when 'compared' then solids.is_closed
-                and solids.material_class in ('acetate', 'chloride')
+                and solids.material_class in (run.compare, run.beside)
             else coalesce(solids.third = parts.holds, false)
         end
 )

@@ -1,14 +1,14 @@
--- beside_salt_rows: acetate rates beside salt rates: the rows of the learning curve and all solid
---          chloride rows with pounds.
+-- beside_salt_rows: the rows of the learning curve and all solid rows, with pounds, of the class
+--          beside.
 -- grain:   one row per storm_id, crew_id, route_id, material_class
--- reads:   learning_rows, crew_storms, routes, storms
+-- reads:   learning_rows, crew_storms, routes, storms, run
 -- units:   rate_lb_per_lane_mi pound per lane-mile; air_f_mean degree Fahrenheit; intensity inch
 --          per hour; freezing 0 or 1; x doublings of 1 + storms worked; w doublings of 1 + storms
 --          of the season so far
--- empty:   a covariate that the route's zone lacks in the storm; chloride rows of open storms or
+-- empty:   a covariate that the route's zone lacks in the storm; rows beside of open storms or
 --          without pounds have no row
 -- formula: definitions, "Learning", beside salt: w = log2(1 + kept storms of that season, in the
---          storm's district, before it), x = 0 for chloride
+--          storm's district, before it), x = 0 for the class beside
 create or replace table beside_salt_rows as
 with begun as (
     select storm_id, any_value(season) as season, any_value(district_id) as district_id,
@@ -27,7 +27,7 @@ salt as (
         crew_storms.storm_id,
         crew_storms.crew_id,
         crew_storms.route_id,
-        'chloride' as material_class,
+        crew_storms.material_class,
         0.0 as x,
         crew_storms.rate_lb_per_lane_mi,
         storms.air_f_mean,
@@ -35,26 +35,28 @@ salt as (
         case when storms.freezing_h is not null
             then cast(storms.freezing_h >= 0.5 as double) end as freezing
     from crew_storms
+    cross join run
     inner join routes on routes.route_id = crew_storms.route_id
     inner join storms on storms.storm_id = crew_storms.storm_id and storms.zone_id = routes.zone_id
-    where crew_storms.material_class = 'chloride' and crew_storms.form = 'solid'
+    where crew_storms.material_class = run.beside and crew_storms.form = 'solid'
         and crew_storms.rate_lb_per_lane_mi > 0 and not storms.is_open
 ),
-acetate as (
+compared as (
     select
         storm_id,
         crew_id,
         route_id,
-        'acetate' as material_class,
+        run.compare as material_class,
         x,
         rate_lb_per_lane_mi,
         air_f_mean,
         intensity,
         freezing
     from learning_rows
+    cross join run
 ),
 both_classes as (
-    select * from acetate
+    select * from compared
     union all by name
     select * from salt
 )

@@ -1,12 +1,12 @@
--- service_rows: how long acetate routes took to come bare, with the experience of the crews that
---          treated them.
+-- service_rows: how long routes of the compared class took to come bare, with their crews'
+--          experience.
 -- grain:   one row per storm_id, route_id
 -- reads:   storm_routes, crew_storms, storms, run
--- units:   response_h hour; air_f_mean degree Fahrenheit; intensity inch per hour; freezing 0 or 1;
---          x doublings of 1 + storms worked
+-- units:   response_h hour; air_f_mean degree Fahrenheit; intensity inch per hour; freezing 0 or
+--          1; x doublings of 1 + storms worked
 -- empty:   response_h unless regain_state is bare or not bare; x where no crew's pounds are known;
---          a covariate that the zone lacks; route-storms without acetate solids, and open storms,
---          have no row
+--          a covariate that the zone lacks; route-storms without its solids, and open storms, have
+--          no row
 -- formula: definitions, "Learning", service guard: regain_h, for a route that was not bare the
 --          length of its window, marked; x the pounds-weighted mean of its crews' x, weights in
 --          millionths of a pound
@@ -35,7 +35,8 @@ experience as (
             * cast(round_even(applied_lb * 1e6, 0) as hugeint))
             / nullif(sum(cast(round_even(applied_lb * 1e6, 0) as hugeint)), 0) / 1e12 as x
     from crew_storms
-    where material_class = 'acetate' and form = 'solid'
+    cross join run
+    where material_class = run.compare and form = 'solid'
     group by storm_id, route_id
 )
 select
@@ -53,10 +54,11 @@ select
     zone_storms.intensity,
     zone_storms.freezing
 from storm_routes
+cross join run
 inner join zone_storms
     on zone_storms.storm_id = storm_routes.storm_id and zone_storms.zone_id = storm_routes.zone_id
 left join experience
     on experience.storm_id = storm_routes.storm_id and experience.route_id = storm_routes.route_id
-where storm_routes.material_class = 'acetate' and storm_routes.form = 'solid'
+where storm_routes.material_class = run.compare and storm_routes.form = 'solid'
     and not zone_storms.is_open
 order by storm_id, route_id;

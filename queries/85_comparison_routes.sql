@@ -5,11 +5,11 @@
 -- units:   _ulb millionth of a pound; _ulane_mi millionth of a lane-mile; cost_uusd millionth of a
 --          dollar; regain_us microsecond
 -- empty:   open storms have no row, nor has a route without a pair in a zone that has pairs;
---          route_class without an assignment; left_out where the route counts; applied_ulb where no
---          pass is measured; cost_uusd where a price is missing; regain_us unless bare
+--          route_class without an assignment; left_out where the route counts; applied_ulb where
+--          no pass is measured; cost_uusd where a price is missing; regain_us unless bare
 -- formula: definitions, "Comparison": the first reason that holds; shares compared as whole
 --          millionths, so that the margin itself stays in; unmeasured by the passes of both
---          classes' solids: salt of unknown pounds on an acetate route is no 0 lb
+--          classes' solids: unknown pounds of the other are no 0 lb
 create or replace table comparison_routes as
 with closed as (
     select
@@ -73,7 +73,8 @@ reported as (
 salting as (
     select *
     from treatments
-    where form = 'solid' and material_class in ('acetate', 'chloride')
+    cross join run
+    where form = 'solid' and material_class in (run.compare, run.beside)
 )
 select
     classed.season, classed.storm_id,
@@ -90,7 +91,7 @@ select
     cast(regains.regain_h * 3.6e9 as bigint) as regain_us,
     case
         when classed.route_class is null then 'no class'
-        when classed.route_class not in ('acetate', 'chloride') then 'neither class'
+        when classed.route_class not in (run.compare, run.beside) then 'neither class'
         when cast(other.applied_ulb as hugeint) * 1000000
             > (other.applied_ulb + coalesce(own.applied_ulb, 0))
                 * cast(round_even(run.mixed_share * 1e6, 0) as hugeint) then 'mixed'

@@ -1,7 +1,7 @@
 -- comparison_classes: sums over the routes of each class that count in a closed storm and zone, and
 --          the lane-miles that were left out.
 -- grain:   one row per storm_id, zone_id, material_class
--- reads:   storms, comparison_routes
+-- reads:   storms, comparison_routes, run
 -- units:   _ulb millionth of a pound; _ulane_mi millionth of a lane-mile; cost_uusd millionth of a
 --          dollar; regain_sum microsecond times millionth of a lane-mile; routes a number
 -- empty:   sums of a class without routes are 0; cost_uusd where a route's cost is unknown
@@ -14,8 +14,9 @@ with sides as (
         storms.storm_id,
         storms.zone_id,
         storms.run_began_at,
-        unnest(['acetate', 'chloride']) as material_class
+        unnest([run.compare, run.beside]) as material_class
     from storms
+    cross join run
     where not storms.is_open
 ),
 sums as (

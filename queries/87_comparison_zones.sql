@@ -1,13 +1,14 @@
 -- comparison_zones: which closed storm and zone is compared, how many route-storms it left out, and
 --          what its crews had worked before.
 -- grain:   one row per storm_id, zone_id
--- reads:   comparison_classes, comparison_routes, storm_passes, crew_storms
+-- reads:   comparison_classes, comparison_routes, storm_passes, crew_storms, run
 -- units:   _routes a number; acetate_passes a number; acetate_prior_storms a number, summed over
 --          these passes
--- empty:   no closed storm, no row; a storm without an acetate pass has 0 acetate_passes
--- formula: definitions, "Comparison": compared where routes of both classes count and neither class
---          lost over a tenth of its lane-miles; mean prior_storms is over the storm's acetate
---          treating passes, solid or liquid, on whatever route
+-- empty:   no closed storm, no row; acetate_ is the compared class; a storm without a pass of it
+--          has 0
+-- formula: definitions, "Comparison": compared where routes of both classes count and neither
+--          class lost over a tenth of its lane-miles; mean prior_storms is over the storm's
+--          treating passes of the compared class, solid or liquid, on whatever route
 create or replace table comparison_zones as
 with zones_seen as (
     select
@@ -34,7 +35,8 @@ reasons as (
 experience as (
     select distinct storm_id, crew_id, prior_storms
     from crew_storms
-    where material_class = 'acetate'
+    cross join run
+    where material_class = run.compare
 ),
 prior as (
     select
@@ -42,9 +44,10 @@ prior as (
         count(*) as acetate_passes,
         sum(experience.prior_storms) as acetate_prior_storms
     from storm_passes
+    cross join run
     inner join experience on experience.storm_id = storm_passes.storm_id
         and experience.crew_id = storm_passes.crew_id
-    where storm_passes.is_treating and storm_passes.material_class = 'acetate'
+    where storm_passes.is_treating and storm_passes.material_class = run.compare
     group by storm_passes.storm_id
 )
 select

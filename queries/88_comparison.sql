@@ -1,9 +1,8 @@
--- comparison: acetate routes beside chloride routes, per closed storm and zone, and per season with
---          its intervals and verdicts.
+-- comparison: the compared class's routes (acetate_) beside the other's (chloride_).
 -- grain:   one row per season, storm_id, zone_id
--- reads:   comparison_classes, comparison_zones, comparison_routes, comparison_seasons
+-- reads:   comparison_classes, comparison_zones, comparison_routes, comparison_seasons, run
 -- units:   rates and _storm_lb pound per lane-mile; _applications full-route equivalents; _h hour;
---          ratios acetate over chloride
+--          ratios acetate_ over chloride_
 -- empty:   storm_id and zone_id on season rows, storm_ratio there; everything from storms on
 --          elsewhere; values of a class without routes or a denominator; a ratio where either side
 --          is 0 or missing, or where a class lost over a tenth of its lane-miles
@@ -53,10 +52,11 @@ season_routes as (
     select
         comparison_routes.season,
         count(distinct comparison_routes.route_id)
-            filter (where comparison_routes.route_class = 'acetate') as acetate_routes,
+            filter (where comparison_routes.route_class = run.compare) as acetate_routes,
         count(distinct comparison_routes.route_id)
-            filter (where comparison_routes.route_class = 'chloride') as chloride_routes
+            filter (where comparison_routes.route_class = run.beside) as chloride_routes
     from comparison_routes
+    cross join run
     inner join comparison_zones
         on comparison_zones.storm_id = comparison_routes.storm_id
             and comparison_zones.zone_id = comparison_routes.zone_id
@@ -105,12 +105,13 @@ select
     cast(rows_wanted.no_record_routes as bigint) as no_record_routes,
     comparison_seasons.* exclude (season)
 from rows_wanted
+cross join run
 left join sides as acetate
-    on acetate.season = rows_wanted.season and acetate.material_class = 'acetate'
+    on acetate.season = rows_wanted.season and acetate.material_class = run.compare
     and acetate.storm_id is not distinct from rows_wanted.storm_id
         and acetate.zone_id is not distinct from rows_wanted.zone_id
 left join sides as chloride
-    on chloride.season = rows_wanted.season and chloride.material_class = 'chloride'
+    on chloride.season = rows_wanted.season and chloride.material_class = run.beside
     and chloride.storm_id is not distinct from rows_wanted.storm_id
         and chloride.zone_id is not distinct from rows_wanted.zone_id
 left join season_routes on season_routes.season = rows_wanted.season

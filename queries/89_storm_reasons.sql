@@ -27,7 +27,7 @@ with counted as (
         and storms.zone_id = storm_routes.zone_id
     where not storms.is_open
         and storm_routes.form = 'solid'
-        and storm_routes.material_class in ('acetate', 'chloride')
+        and storm_routes.material_class in (run.compare, run.beside)
         and storm_routes.storm_lb_per_lane_mi > 0
         and storm_routes.unmeasured_passes * 1000000
             <= storm_routes.treating_passes * cast(run.unmeasured_share * 1e6 as bigint)
@@ -99,7 +99,8 @@ select
     end as fit_kind,
     fits.is_outlier
 from parted
+cross join run
 left join fits
     on fits.storm_id = parted.storm_id and fits.route_id = parted.route_id
-        and parted.material_class = 'acetate'
+    and parted.material_class = run.compare
 order by storm_id, route_id, material_class;

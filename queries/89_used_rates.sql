@@ -1,7 +1,7 @@
 -- used_rates: which rates were used, by material, pavement temperature and kind of storm, with the
 --          roads beside them.
 -- grain:   one row per material_id, band_no, storm_kind
--- reads:   storm_passes, storms, regains
+-- reads:   storm_passes, storms, regains, run
 -- units:   from_f, to_f the band, degree Fahrenheit; rates pound per lane-mile, liquids dry;
 --          regain_h hour, the median of bare ones; handbook_ pound per lane-mile
 -- empty:   from_f, to_f where the band has no such end; band_no 6, no report, has neither, and no
@@ -97,10 +97,11 @@ select
     case when is_salt then bands.following_high end as handbook_following_high_lb_per_lane_mi,
     case
         when bands.caution is not null then bands.caution
-        when quartiles.material_class = 'acetate'
-            and bands.first_low is not null then 'salt; not a floor for acetate'
+        when quartiles.material_class = run.compare and not is_salt and bands.first_low is not null
+            then 'salt; not a floor for ' || run.compare
     end as caution
 from (select *, material_class = 'chloride' and form = 'solid' as is_salt from quartiles)
     as quartiles
+cross join run
 inner join bands on bands.band_no = quartiles.band_no
 order by material_id, band_no, storm_kind;

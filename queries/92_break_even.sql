@@ -1,11 +1,11 @@
--- break_even: the acetate price at which acetate routes would have cost what chloride routes did,
---          per lane-mile.
+-- break_even: the price at which the compared class would have cost what the one beside did.
 -- grain:   one row per season
--- reads:   comparison_routes, comparison_zones, pass_costs
--- units:   per_lane_mi of the routes' lane-miles, summed over storms; usd_per_ton dollar per ton of
---          2000 pounds, without prewet; ratios 1
+-- reads:   comparison_routes, comparison_zones, pass_costs, run
+-- units:   acetate_ is the compared class, chloride_ the one beside; per_lane_mi of the routes'
+--          lane-miles, summed over storms; usd_per_ton dollar per ton of 2000 pounds, without
+--          prewet; ratios 1
 -- empty:   a season without a compared storm and zone has no row; a ratio without a denominator;
---          the break-even price where prewet alone costs more than the chloride routes
+--          the break-even price where prewet alone costs more than the routes beside
 -- formula: the routes and storms of the comparison, those whose price is known, where both classes
 --          have such routes. break_even_usd_per_ton = (chloride usd - acetate prewet usd) per
 --          lane-mile / acetate tons per lane-mile; break_even_price_ratio = that / the chloride
@@ -71,7 +71,8 @@ select
     break_even_usd_per_ton / nullif(chloride.usd_per_ton, 0) as break_even_price_ratio,
     chloride.usd_per_ton / nullif(acetate.usd_per_ton, 0) as break_even_pound_ratio
 from summed as acetate
+cross join run
 inner join summed as chloride
-    on chloride.season = acetate.season and chloride.material_class = 'chloride'
-where acetate.material_class = 'acetate'
+    on chloride.season = acetate.season and chloride.material_class = run.beside
+where acetate.material_class = run.compare
 order by season;

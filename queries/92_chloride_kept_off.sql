@@ -1,16 +1,16 @@
--- chloride_kept_off: chloride that acetate kept off a route in a storm: what the route would have
---          got, less what it got.
+-- chloride_kept_off: chloride that a route would have got in a storm, less what it got.
 -- grain:   one row per storm_id, route_id
 -- reads:   treatments, storm_routes, storms, run, pairs, assignments
 -- units:   expected_lb, chloride_lb, kept_off_lb pound of chloride; acetate_lane_miles lane-mile
--- empty:   a route without placed acetate solids in the storm has no row; basis, expected_lb and
---          kept_off_lb where nothing can be compared
+--          of the compared class
+-- empty:   a route without placed solids of the compared class in the storm has no row; basis,
+--          expected_lb and kept_off_lb where nothing can be compared
 -- formula: first that exists: the route's own chloride per lane-mile treated in earlier seasons'
---          storms without acetate, x acetate lane-miles treated, less the chloride in those passes'
---          prewet; chloride per route lane-mile of its paired routes in the same storm, else of the
---          zone's routes assigned to chloride, x route lane-miles, less the chloride that the route
---          got. Solids with their prewet; route-storms with unmeasured passes never count as a
---          basis
+--          storms without the compared class, x its lane-miles treated, less the chloride in those
+--          passes' prewet; chloride per route lane-mile of its paired routes in the same storm,
+--          else of the zone's routes assigned to the class beside, x route lane-miles, less the
+--          chloride that the route got. Solids with their prewet; route-storms with unmeasured
+--          passes never count as a basis
 create or replace table chloride_kept_off as
 with solids as (
     select
@@ -18,15 +18,16 @@ with solids as (
         route_id,
         any_value(season) as season,
         any_value(route_ulane_mi) as route_ulane_mi,
-        sum(treated_ulane_mi) filter (where material_class = 'acetate') as acetate_ulane_mi,
-        coalesce(sum(treated_ulane_mi) filter (where material_class = 'chloride'), 0)
+        sum(treated_ulane_mi) filter (where material_class = run.compare) as acetate_ulane_mi,
+        coalesce(sum(treated_ulane_mi) filter (where material_class = run.beside), 0)
             as chloride_ulane_mi,
         coalesce(sum(chloride_ulb), 0) as chloride_ulb,
-        coalesce(sum(chloride_ulb) filter (where material_class = 'acetate'), 0)
+        coalesce(sum(chloride_ulb) filter (where material_class = run.compare), 0)
             as acetate_chloride_ulb,
         sum(unmeasured_passes) as unmeasured_passes
     from treatments
-    where form = 'solid' and material_class in ('acetate', 'chloride')
+    cross join run
+    where form = 'solid' and material_class in (run.compare, run.beside)
     group by storm_id, route_id
 ),
 visited as (
@@ -75,8 +76,9 @@ zone_rates as (
     select beside.storm_id, beside.zone_id,
         sum(beside.chloride_ulb) / sum(beside.route_ulane_mi) as lb_per_lane_mi
     from beside
+    cross join run
     inner join assignments
-        on assignments.route_id = beside.route_id and assignments.material_class = 'chloride'
+        on assignments.route_id = beside.route_id and assignments.material_class = run.beside
         and beside.storm_date between assignments.from_date and coalesce(
             assignments.to_date, date '9999-12-31')
     group by beside.storm_id, beside.zone_id
@@ -89,7 +91,7 @@ judged as (
                 then 'own earlier seasons, per lane-mile treated'
             when pair_rates.lb_per_lane_mi is not null then 'paired routes, same storm'
             when zone_rates.lb_per_lane_mi is not null
-                then 'chloride routes of the zone, same storm'
+                then run.beside || ' routes of the zone, same storm'
         end as basis,
         cast(case
             when earlier.lb_per_lane_mi is not null
@@ -98,6 +100,7 @@ judged as (
                 * wanted.route_ulane_mi - wanted.chloride_ulb
         end as bigint) as kept_off_ulb
     from wanted
+    cross join run
     left join earlier on earlier.storm_id = wanted.storm_id and earlier.route_id = wanted.route_id
     left join pair_rates on pair_rates.storm_id = wanted.storm_id
         and pair_rates.route_id = wanted.route_id

@@ -1,14 +1,14 @@
--- watershed_storms: chloride and acetate put down in each watershed, by storm and outside storms.
+-- watershed_storms: chloride and the compared class put down in each watershed, by storm.
 -- grain:   one row per season, storm_id, watershed
--- reads:   storm_passes, materials, routes, chloride_kept_off
--- units:   chloride_lb, kept_off_lb pound of chloride; acetate_lb pound, prewet included;
---          oxygen_demand_lb pound of oxygen: a load, not a concentration
+-- reads:   storm_passes, materials, routes, chloride_kept_off, run
+-- units:   chloride_lb, kept_off_lb pound of chloride; acetate_lb pound of the compared class,
+--          prewet included; oxygen_demand_lb pound of oxygen: a load, not a concentration
 -- empty:   storm_id on the rows of passes outside storms; watershed where routes.csv names none;
 --          chloride_lb and acetate_lb hold the pounds that are known; kept_off_lb and
 --          kept_off_basis where no route could be compared; oxygen_demand_lb where a material with
 --          pounds lacks its figure
--- formula: chloride_lb by definitions; oxygen_demand_lb = acetate pounds x oxygen_demand_lb_per_lb
---          of the material; kept_off_lb sums chloride_kept_off, and kept_off_routes of
+-- formula: chloride_lb by definitions; oxygen_demand_lb = acetate_lb x the material's
+--          oxygen_demand_lb_per_lb; kept_off_lb sums chloride_kept_off, and kept_off_routes of
 --          acetate_routes tell how much of it is known
 create or replace table watershed_storms as
 with treating as (
@@ -18,13 +18,14 @@ with treating as (
         storm_passes.route_id,
         routes.watershed,
         storm_passes.chloride_ulb,
-        case when materials.class = 'acetate' then coalesce(storm_passes.applied_ulb, 0)
+        case when materials.class = run.compare then coalesce(storm_passes.applied_ulb, 0)
             else 0 end as applied_ulb,
-        case when prewets.class = 'acetate' then coalesce(storm_passes.prewet_ulb, 0)
+        case when prewets.class = run.compare then coalesce(storm_passes.prewet_ulb, 0)
             else 0 end as prewet_ulb,
         materials.oxygen_demand_lb_per_lb as oxygen_per_lb,
         prewets.oxygen_demand_lb_per_lb as prewet_oxygen_per_lb
     from storm_passes
+    cross join run
     inner join routes on routes.route_id = storm_passes.route_id
     inner join materials on materials.material_id = storm_passes.material_id
     left join materials as prewets on prewets.material_id = storm_passes.prewet_material_id

@@ -1,4 +1,4 @@
--- watershed_seasons: chloride, acetate and chloride kept off in each watershed, by season.
+-- watershed_seasons: chloride, the compared class (acetate_) and chloride kept off, by season.
 -- grain:   one row per season, watershed
 -- reads:   watershed_storms, routes
 -- units:   pounds as in watershed_storms; lane_miles of the watershed's routes; oxygen_demand_lb

@@ -68,7 +68,7 @@ func newBook(data *Data) (*book, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := &book{units: units{isMetric: data.Units == Metric}, data: data, clock: clock{zone}, queryFiles: filesOfQueries(data.Queries)}
+	b := &book{units: units{data.Units == Metric, classesOf(data)}, data: data, clock: clock{zone}, queryFiles: filesOfQueries(data.Queries)}
 	if b.versions, err = readVersions(versionsText); err != nil {
 		return nil, err
 	}

@@ -38,6 +38,11 @@ type classCourse struct {
 	rate, regain []*float64
 }
 
+// classCourses are an empty course of each side of the comparison, by class.
+func (c classes) classCourses() map[string]*classCourse {
+	return map[string]*classCourse{c.compareClass(): {class: c.compareClass()}, c.besideClass(): {class: c.besideClass()}}
+}
+
 // orderMark is an order that took effect before the storm at this place.
 type orderMark struct {
 	at   int
@@ -79,7 +84,7 @@ func courseChart(id, tableID, title, label string, c course) (Chart, error) {
 	for _, class := range c.classes {
 		bar.AddSeries(class.class+", hours to bare", bars(class.regain),
 			charts.WithBarChartOpts(opts.BarChart{XAxisIndex: regainPanel, YAxisIndex: regainPanel, BarGap: "10%", BarCategoryGap: "40%"}),
-			charts.WithItemStyleOpts(opts.ItemStyle{Color: colours[class.class]}))
+			charts.WithItemStyleOpts(opts.ItemStyle{Color: colours[c.sign(class.class)]}))
 	}
 	line.Overlap(bar)
 	addSurface(line, c)
@@ -124,9 +129,9 @@ const openSuffix = ", open storm"
 func addRates(line *charts.Line, c course, class classCourse, isFirst bool) {
 	style := func(kind string) []charts.SeriesOpts {
 		return []charts.SeriesOpts{
-			charts.WithLineChartOpts(opts.LineChart{Symbol: symbols[class.class], SymbolSize: 8, ShowSymbol: opts.Bool(true)}),
-			charts.WithLineStyleOpts(opts.LineStyle{Color: colours[class.class], Width: 2, Type: kind}),
-			charts.WithItemStyleOpts(opts.ItemStyle{Color: colours[class.class]})}
+			charts.WithLineChartOpts(opts.LineChart{Symbol: symbols[c.sign(class.class)], SymbolSize: 8, ShowSymbol: opts.Bool(true)}),
+			charts.WithLineStyleOpts(opts.LineStyle{Color: colours[c.sign(class.class)], Width: 2, Type: kind}),
+			charts.WithItemStyleOpts(opts.ItemStyle{Color: colours[c.sign(class.class)]})}
 	}
 	closed, open, hasOpen := partOpen(c.each(massRate, class.rate), c.isOpen)
 	closedStyle := style("solid")
@@ -251,7 +256,7 @@ func finish(tree map[string]any) {
 func nameAtEnd(series map[string]any, following []any) {
 	name, _ := series["name"].(string)
 	class := strings.TrimSuffix(name, openSuffix)
-	if symbols[class] == "" || slices.ContainsFunc(following, func(s any) bool { return s.(map[string]any)["name"] == name+openSuffix }) {
+	if symbol, _ := series["symbol"].(string); symbol != symbols[acetate] && symbol != symbols[chloride] || slices.ContainsFunc(following, func(s any) bool { return s.(map[string]any)["name"] == name+openSuffix }) {
 		return
 	}
 	series["endLabel"] = map[string]any{"show": true, "formatter": class, "color": "var(--ink)", "fontSize": 12, "lineHeight": 17, "distance": 6}

@@ -91,9 +91,9 @@ func (b *book) comparisonFigure(season string, rows []Comparison) template.HTML 
 		masses = append(masses, b.value(massRate, orZero(row.AcetateStormLb)), b.value(massRate, orZero(row.ChlorideStormLb)))
 	}
 	d.text("small strong", "start", 0, compareTop-14, b.unitWords("pounds per lane-mile of route, log scale"))
-	for i, class := range []string{acetate, chloride} {
+	for i, class := range b.sides() {
 		x := compareRight - 170 + 85*float64(i)
-		d.mark(class, false, x, compareTop-18, 4, "")
+		d.mark(b.sign(class), false, x, compareTop-18, 4, "")
 		d.text("small", "start", x+9, compareTop-14, class)
 	}
 	top, bottom := compareTop, d.height-30

@@ -54,10 +54,10 @@ func (b *book) drawCovered(d *drawing, row covered, y float64, x func(float64) f
 		label, ending = label+", open", " open"
 	}
 	d.text("small figure", "start", 4, y+13, label)
-	d.mark(row.class, row.isOpen, coverLeft-14, y+coverHeight/2, 4.5, "")
+	d.mark(b.sign(row.class), row.isOpen, coverLeft-14, y+coverHeight/2, 4.5, "")
 	for _, s := range row.spans {
 		left, width := x(s.FromMi), x(s.ToMi)-x(s.FromMi)
-		style := "cover " + classStyle(row.class)
+		style := "cover " + b.classStyle(row.class)
 		switch s.State {
 		case missedState:
 			style = "cover missed"

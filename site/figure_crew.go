@@ -46,7 +46,7 @@ func (b *book) smallMultiple(label string, storms []string, rows []CrewStorm, hi
 		for _, row := range byStorm[id] {
 			if row.Form == solid && row.RateLbPerLaneMi != nil {
 				isOpen := e != nil && e.IsOpen
-				d.mark(row.MaterialClass, isOpen, x, s.y(b.value(massRate, *row.RateLbPerLaneMi)), 3,
+				d.mark(b.sign(row.MaterialClass), isOpen, x, s.y(b.value(massRate, *row.RateLbPerLaneMi)), 3,
 					b.sprintf("%s: %s lb per lane-mile of %s", id, b.rate(row.RateLbPerLaneMi), row.MaterialClass))
 			}
 		}

@@ -40,7 +40,7 @@ func (b *book) ratePoints() []ratePoint {
 	type key struct{ stormID, crewID, routeID string }
 	prior := map[key]int64{}
 	for _, row := range b.data.CrewStorms {
-		if row.MaterialClass == acetate && row.Form == solid && row.PriorStorms != nil {
+		if row.MaterialClass == b.compareClass() && row.Form == solid && row.PriorStorms != nil {
 			prior[key{row.StormID, row.CrewID, row.RouteID}] = *row.PriorStorms
 		}
 	}
@@ -115,9 +115,9 @@ func newCurveDrawing(u units, frame curveFrame, s curveScales, label string) *cu
 	}
 	if !frame.isSmall {
 		d.text("small strong", "start", 0, frame.top-14, u.unitWords("rate, lb per lane-mile"))
-		d.text("small strong", "middle", (frame.left+frame.right)/2, frame.bottom+40, "acetate storms worked before; every step to the right is a doubling of 1 + storms")
+		d.text("small strong", "middle", (frame.left+frame.right)/2, frame.bottom+40, u.unitWords("{acetate} storms worked before; every step to the right is a doubling of 1 + storms"))
 	} else {
-		d.text("tiny", "middle", (frame.left+frame.right)/2, frame.bottom+34, "acetate storms worked before")
+		d.text("tiny", "middle", (frame.left+frame.right)/2, frame.bottom+34, u.unitWords("{acetate} storms worked before"))
 	}
 	return d
 }
@@ -173,9 +173,9 @@ func (d *curveDrawing) startBand(l *Learning) {
 		return
 	}
 	right := d.frame.left + 26
-	d.rect("startband", d.frame.left, high, right-d.frame.left, low-high, d.sprintf("1.25 to 1.50 times salt: %s to %s lb per lane-mile", d.rate(ptrTo(salt*startLowRatio)), d.rate(ptrTo(salt*startHighRatio))))
-	d.text("tiny halo", "start", right+4, high+4, "1.50 × salt")
-	d.text("tiny halo", "start", right+4, low+4, "1.25 × salt")
+	d.rect("startband", d.frame.left, high, right-d.frame.left, low-high, d.sprintf("1.25 to 1.50 times {salt}: %s to %s lb per lane-mile", d.rate(ptrTo(salt*startLowRatio)), d.rate(ptrTo(salt*startHighRatio))))
+	d.text("tiny halo", "start", right+4, high+4, d.unitWords("1.50 × {salt}"))
+	d.text("tiny halo", "start", right+4, low+4, d.unitWords("1.25 × {salt}"))
 }
 
 // order marks the experience at which an order took effect; where crews differ it is a stretch.
@@ -192,7 +192,7 @@ func (d *curveDrawing) order(first, last int64, name string) {
 // commonCurve draws every rate of the fit, the common curve with its band, the band of usual beginnings and the orders.
 func (b *book) commonCurve(points []ratePoint, s curveScales) template.HTML {
 	l := b.learningOf(allCrews)
-	d := newCurveDrawing(b.units, wideFrame, s, commonCurveLabel(len(points)))
+	d := newCurveDrawing(b.units, wideFrame, s, commonCurveLabel(b.units, len(points)))
 	d.points(points, 2.5, func(p ratePoint) string {
 		if !b.namesCrews() {
 			return unnamedRateTitle(b.units, p)

@@ -36,7 +36,7 @@ func (f *stormFigure) drawPass(pass StormPass, y float64) {
 	if right < stormLeft || left > stormRight {
 		return
 	}
-	f.rect("pass "+classStyle(class), left, y+(laneHeight-height)/2, max(right-left, 2), height, passTitle(f.book.units, pass, f.book.clock.moment(pass.BeganAt), f.book.clock.hour(pass.EndedAt)))
+	f.rect("pass "+f.book.classStyle(class), left, y+(laneHeight-height)/2, max(right-left, 2), height, passTitle(f.book.units, pass, f.book.clock.moment(pass.BeganAt), f.book.clock.hour(pass.EndedAt)))
 }
 
 // drawOutcome writes the route's solid rate and road state, and marks when bare lane was reported.
@@ -46,8 +46,8 @@ func (f *stormFigure) drawOutcome(routeID string, y float64) {
 		if row.RouteID != routeID {
 			continue
 		}
-		if !isRated && row.Form == solid && row.MaterialClass != abrasive && row.RateLbPerLaneMi != nil {
-			f.mark(row.MaterialClass, false, stormRight+14, y+12, 4, row.MaterialClass)
+		if !isRated && row.Form == solid && !f.book.isPlain(row.MaterialClass) && row.RateLbPerLaneMi != nil {
+			f.mark(f.book.sign(row.MaterialClass), false, stormRight+14, y+12, 4, row.MaterialClass)
 			f.text("small figure", "end", stormRight+52, y+16, f.book.rate(row.RateLbPerLaneMi))
 			isRated = true
 		}

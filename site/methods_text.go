@@ -42,7 +42,7 @@ var methodsText = []methodsPart{
 		{"Season so far", "Sums over all closed storms: solids of a class on every route that got some. A route that got none of a class in a storm is not in that class's figures.", "own rule", "tallies"},
 		{"First and latest third", "Of the closed storms in which the class has a rate, by their begin; a remainder falls in the middle. At least three such storms are needed. Storms differ in weather: temperature and road state stand beside for that reason, and the difference between thirds is no verdict.", "own rule", "solids"},
 		{"Hours to bare lane of many routes", "Mean over the route-storms reported bare, weighted by lane-miles. Route-storms that did not come bare are counted beside it.", "own rule", "tallies"},
-		{"Experience", "Acetate storms that a crew worked before, of any form, plus what crews.csv says it brought along.", "own rule", "crew_storms"},
+		{"Experience", "{Acetate} storms that a crew worked before, of any form, plus what crews.csv says it brought along.", "own rule", "crew_storms"},
 	}},
 	{"rows", "Delivered rows", []term{
 		{"Counted, duplicate, correction, set aside", "The first row of a key is counted; a later one with the same values is a duplicate, with other values a correction that takes effect. A row that breaks the feed's contract is set aside with its reason. The four add up to the rows read, for each file. Every row is told anew each night, so a truck that is added to trucks.csv brings its rows back.", "own rule", ""},

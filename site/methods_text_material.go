@@ -19,13 +19,13 @@ var methodsMaterial = []methodsPart{
 	}},
 	{"money-words", "How money is computed", []term{
 		{"Cost", "Pounds over 2,000 times the price in force on the pass's local date, prewet included. A missing price for pounds that were put down leaves the cost empty, never smaller. Per lane-mile: of the routes, or treated.", "prices.csv", "pass_costs"},
-		{"Break-even price", "Chloride dollars per lane-mile less the acetate routes' prewet, over acetate tons per lane-mile: the price of acetate at which both would have cost the same. Same routes and storms as in the comparison, priced ones only. Material alone.", "own rule", "break_even"},
+		{"Break-even price", "{Chloride} dollars per lane-mile less the {acetate} routes' prewet, over {acetate} tons per lane-mile: the price of {acetate} at which both would have cost the same. Same routes and storms as in the comparison, priced ones only. Material alone.", "own rule", "break_even"},
 		{"Damage", "Tons times an amount that the district entered with its own source. Shown apart, labelled as an assumption, never added to a cost.", "the district's own text", "damage_assumptions"},
 	}},
 	{"water-words", "How water and timing are computed", []term{
 		{"Chloride by watershed", "Pounds times the chloride fraction of materials.csv, over the routes that name the watershed. Sodium chloride holds 0.607 of its weight as chloride, magnesium chloride 0.745, calcium chloride 0.639.", "computed from atomic weights", "watershed_storms"},
-		{"Chloride kept off by watershed", "By each acetate route's own chloride use in earlier seasons per lane-mile treated; else by its paired routes, else by the zone's chloride routes, in the same storm. The basis stands beside each figure. An estimate.", "own rule", "chloride_kept_off"},
-		{"Oxygen demand", "Acetate pounds times the oxygen that its full decay takes up: 0.87 pounds a pound of calcium magnesium acetate at 3 parts calcium to 7 magnesium, 0.65 of potassium acetate. A load, not a concentration.", "computed from the reaction", "watershed_seasons"},
+		{"Chloride kept off by watershed", "By each {acetate} route's own chloride use in earlier seasons per lane-mile treated; else by its paired routes, else by the zone's {chloride} routes, in the same storm. The basis stands beside each figure. An estimate.", "own rule", "chloride_kept_off"},
+		{"Oxygen demand", "{Acetate} pounds times the oxygen that its full decay takes up: 0.87 pounds a pound of calcium magnesium acetate at 3 parts calcium to 7 magnesium, 0.65 of potassium acetate. A load, not a concentration.", "computed from the reaction", "watershed_seasons"},
 		{"Criteria", "Published concentrations stand beside the loads as context. No figure here states whether one is met.", "40 CFR 143.3; EPA 440/5-88-001 (from memory)", ""},
 		{"Cold, wind, early, late", "Shares of pounds put down on pavement below the material's lowest working temperature; in wind at or above the caution speed; earlier before the storm than the settings' minutes without purpose pretreat; and routes first treated after 2 hours of snow. By storm and route, never by crew: an operator treats when sent. The usual reasons are common practice.", "own rule; reasons common practice", "timing"},
 	}},

@@ -21,6 +21,9 @@ type Data struct {
 	Exports    []Export   // described on the methods page
 	Settings   []Setting  // shown on the methods page
 
+	Compare, Beside string // the classes of the comparison; acetate and chloride where they are missing
+	MaterialClasses []MaterialClass
+
 	CrewAddresses  map[string]string // with CrewPagesOwn: each crew's page below public/, by crew_id
 	CrewFileLabels map[string]string // what stands for a crew in data/, by crew_id; no rows of a crew that is not in it
 

@@ -78,11 +78,11 @@ func (b *book) notes(placed []placedOrder) []string {
 	return list
 }
 
-func seasonBegins(rows []Tally) []time.Time {
+func (b *book) seasonBegins(rows []Tally) []time.Time {
 	var begins []time.Time
 	last := ""
 	for _, row := range rows {
-		if isRated(row.MaterialClass) && row.StormID != last {
+		if b.isRated(row.MaterialClass) && row.StormID != last {
 			begins, last = append(begins, row.BeganAt), row.StormID
 		}
 	}
@@ -90,11 +90,11 @@ func seasonBegins(rows []Tally) []time.Time {
 }
 
 // isRated tells the classes that charts of rates show.
-func isRated(class string) bool { return class == acetate || class == chloride }
+func (c classes) isRated(class string) bool { return slices.Contains(c.sides(), class) }
 
 // fittedOrders are the orders that may move acetate rates, oldest first.
 func (b *book) fittedOrders() []Order {
-	return slices.DeleteFunc(b.ordersIn(), func(o Order) bool { return o.MaterialClass != "" && o.MaterialClass != acetate })
+	return slices.DeleteFunc(b.ordersIn(), func(o Order) bool { return o.MaterialClass != "" && o.MaterialClass != b.compareClass() })
 }
 
 // orderNotes writes out the orders that the pictures of learning name by number; "" without any.

@@ -63,13 +63,13 @@ func (b *book) comparedSection(season string, isLatest bool) Section {
 	if !isLatest {
 		s.Text = append(s.Text, comparisonSentence(b.units, c, b.setting("compare_min_storms"), b.isSeasonOpen(season), b.through()))
 	}
-	s.Text = append(s.Text, b.unitWords(poundsCaution), typicalSentence(c), adjustedSentence(c, b.setting("same_margin")), leftOutSentence(b.units, c), chlorideSentence(b.units, b.wholeSeason(season)))
+	s.Text = append(s.Text, b.unitWords(poundsCaution), typicalSentence(b.units, c), adjustedSentence(b.units, c, b.setting("same_margin")), leftOutSentence(b.units, c), chlorideSentence(b.units, b.wholeSeason(season)))
 	list := b.comparisonRows(season)
 	if c.Verdict == rows.TooEarly {
 		s.Figures = []Figure{{Drawing: stateDrawing(tooFewWords(c.Storms, b.setting("compare_min_storms"), "storms"))}}
 	}
 	if slices.ContainsFunc(list, func(r Comparison) bool { return orZero(r.AcetateStormLb)+orZero(r.ChlorideStormLb) > 0 }) {
-		caption := pairsCaption(strings.Join(b.notes(b.comparisonOrders(list)), " "))
+		caption := pairsCaption(b.units, strings.Join(b.notes(b.comparisonOrders(list)), " "))
 		s.Figures = append(s.Figures, Figure{Drawing: b.comparisonFigure(season, list), IsWide: true, Caption: caption})
 	}
 	s.Tables = []Table{b.measuresTable(season, c)}
@@ -93,14 +93,14 @@ func (b *book) measuresTable(season string, c *Comparison) Table {
 		{b.unitWords("Cost per lane-mile of route, USD"), b.write(laneMilePrice, c.AcetateCostUsd),
 			b.write(laneMilePrice, c.ChlorideCostUsd),
 			ratios(c.CostRatio), missing, missing, missing},
-		{b.unitWords("Chloride kept off by all acetate routes, lb"), b.pounds(b.wholeSeason(season).KeptOffLb), missing, missing, missing, missing,
+		{b.unitWords("Chloride kept off by all {acetate} routes, lb"), b.pounds(b.wholeSeason(season).KeptOffLb), missing, missing, missing, missing,
 			missing}}
-	return filled(b, Table{ID: "measures-" + FileName(season), Caption: routesWords(c) + ", " + season, Download: "comparison.csv",
-		Note: "Each over the storms and zones with routes of both classes, as sums. Ratio: acetate over chloride; " +
+	return filled(b, Table{ID: "measures-" + FileName(season), Caption: routesWords(b.units, c) + ", " + season, Download: "comparison.csv",
+		Note: "Each over the storms and zones with routes of both classes, as sums. Ratio: {acetate} over {chloride}; " +
 			"for bare lane the difference in hours. Intervals are 90 %, for ratios approximate."}, []Column[measured]{
 		words("Measure", func(m measured) string { return m.name }),
-		flushRight("Acetate routes", "", func(m measured) string { return m.acetate }),
-		flushRight("Chloride routes", "", func(m measured) string { return m.chloride }),
+		flushRight("{Acetate} routes", "", func(m measured) string { return m.acetate }),
+		flushRight("{Chloride} routes", "", func(m measured) string { return m.chloride }),
 		flushRight("Ratio", "or difference", func(m measured) string { return m.ratio }),
 		flushRight("from", "", func(m measured) string { return m.low }), flushRight("to", "", func(m measured) string { return m.high }),
 		words("Verdict", func(m measured) string { return m.verdict }),
@@ -110,21 +110,21 @@ func (b *book) measuresTable(season string, c *Comparison) Table {
 // pairsSection holds every storm and zone of a season's comparison.
 func (b *book) pairsSection(season string) Section {
 	id, stormOf := FileName(season), func(r Comparison) string { return r.StormID }
-	table := filled(b, Table{ID: "pairs-table-" + id, Caption: "Acetate beside chloride routes in every storm of " + season + ", by zone",
+	table := filled(b, Table{ID: "pairs-table-" + id, Caption: b.unitWords("{Acetate} beside {chloride} routes in every storm of ") + season + ", by zone",
 		Download: "comparison.csv", Empty: "No storm yet."}, []Column[Comparison]{
 		stormColumn(b, "", stormOf), zoneColumn(b, func(r Comparison) string { return r.ZoneID }),
-		numbers(b, "Acetate", "lb per lane-mile of route", massRate, func(r Comparison) *float64 { return r.AcetateStormLb }),
-		numbers(b, "Chloride", "lb per lane-mile of route", massRate, func(r Comparison) *float64 { return r.ChlorideStormLb }),
+		numbers(b, "{Acetate}", "lb per lane-mile of route", massRate, func(r Comparison) *float64 { return r.AcetateStormLb }),
+		numbers(b, "{Chloride}", "lb per lane-mile of route", massRate, func(r Comparison) *float64 { return r.ChlorideStormLb }),
 		numbers(b, "Ratio", "of pounds", hundredths, func(r Comparison) *float64 { return r.StormRatio }),
-		numbers(b, "Acetate rate", "lb per lane-mile", massRate, func(r Comparison) *float64 { return r.AcetateRate }),
-		numbers(b, "Chloride rate", "lb per lane-mile", massRate, func(r Comparison) *float64 { return r.ChlorideRate }),
-		numbers(b, "Acetate applications", "", hundredths, func(r Comparison) *float64 { return r.AcetateApplications }),
-		numbers(b, "Chloride applications", "", hundredths, func(r Comparison) *float64 { return r.ChlorideApplications }),
-		numbers(b, "Acetate bare after", "h", tenths, func(r Comparison) *float64 { return r.AcetateRegainH }),
-		numbers(b, "Chloride bare after", "h", tenths, func(r Comparison) *float64 { return r.ChlorideRegainH }),
+		numbers(b, "{Acetate} rate", "lb per lane-mile", massRate, func(r Comparison) *float64 { return r.AcetateRate }),
+		numbers(b, "{Chloride} rate", "lb per lane-mile", massRate, func(r Comparison) *float64 { return r.ChlorideRate }),
+		numbers(b, "{Acetate} applications", "", hundredths, func(r Comparison) *float64 { return r.AcetateApplications }),
+		numbers(b, "{Chloride} applications", "", hundredths, func(r Comparison) *float64 { return r.ChlorideApplications }),
+		numbers(b, "{Acetate} bare after", "h", tenths, func(r Comparison) *float64 { return r.AcetateRegainH }),
+		numbers(b, "{Chloride} bare after", "h", tenths, func(r Comparison) *float64 { return r.ChlorideRegainH }),
 		at(func(r Comparison) Storm { return b.stormIn(r.StormID, r.ZoneID) }, b.airColumns())[0],
-		counts("Acetate routes", "", func(r Comparison) *int64 { return r.AcetateRoutes }),
-		counts("Chloride routes", "", func(r Comparison) *int64 { return r.ChlorideRoutes }),
+		counts("{Acetate} routes", "", func(r Comparison) *int64 { return r.AcetateRoutes }),
+		counts("{Chloride} routes", "", func(r Comparison) *int64 { return r.ChlorideRoutes }),
 		prose("Left out", leftOutCell),
 	}, b.comparisonRows(season), partedBy(stormOf))
 	return Section{ID: "pairs-" + id, Title: "Storm by storm, " + season, Tables: []Table{table}}
@@ -176,7 +176,7 @@ func (b *book) usedSection() Section {
 
 // handbook writes the published rates for salt, which stand beside solid chloride only.
 func (b *book) handbook(r UsedRate) string {
-	if r.MaterialClass != chloride || r.HandbookFirstHigh == nil || r.HandbookFollowingHigh == nil {
+	if r.MaterialClass != b.besideClass() || r.HandbookFirstHigh == nil || r.HandbookFollowingHigh == nil {
 		return missing
 	}
 	return b.rate(r.HandbookFirstLow) + "–" + b.rate(r.HandbookFirstHigh) + " / " + b.rate(r.HandbookFollowingLow) + "–" + b.rate(r.HandbookFollowingHigh)

@@ -105,21 +105,21 @@ func (b *book) pricesTable() Table {
 func (b *book) breakEvenSection() Section {
 	list := sorted(b.data.BreakEven, func(x, y BreakEven) int { return cmp.Compare(y.Season, x.Season) })
 	table := filled(b, Table{ID: "break-even-table",
-		Caption:  "The acetate price at which acetate routes would have cost what chloride routes did",
+		Caption:  b.unitWords("The {acetate} price at which {acetate} routes would have cost what {chloride} routes did"),
 		Download: "break_even.csv", Empty: "No season has priced routes of both classes.",
 		Note: "Per lane-mile of the routes compared: of one closed storm on average. Pounds at equal cost: " +
-			"acetate pounds for one chloride pound that the two prices allow."}, []Column[BreakEven]{
+			"{acetate} pounds for one {chloride} pound that the two prices allow."}, []Column[BreakEven]{
 		seasonColumn(func(r BreakEven) string { return r.Season }), wholes("Storms", "", func(r BreakEven) int64 { return r.Storms }),
-		numbers(b, "Acetate", "USD per lane-mile", laneMilePrice, func(r BreakEven) *float64 { return r.AcetateUsdPerLaneMi }),
-		numbers(b, "Chloride", "USD per lane-mile", laneMilePrice, func(r BreakEven) *float64 { return r.ChlorideUsdPerLaneMi }),
+		numbers(b, "{Acetate}", "USD per lane-mile", laneMilePrice, func(r BreakEven) *float64 { return r.AcetateUsdPerLaneMi }),
+		numbers(b, "{Chloride}", "USD per lane-mile", laneMilePrice, func(r BreakEven) *float64 { return r.ChlorideUsdPerLaneMi }),
 		numbers(b, "Cost ratio", "", hundredths, func(r BreakEven) *float64 { return r.CostRatio }),
-		numbers(b, "Acetate paid", "USD per ton", tonPrice, func(r BreakEven) *float64 { return r.AcetateUsdPerTon }),
+		numbers(b, "{Acetate} paid", "USD per ton", tonPrice, func(r BreakEven) *float64 { return r.AcetateUsdPerTon }),
 		priceColumn(func(r BreakEven) (first, last *time.Time) { return r.AcetateFirstPriceDate, r.AcetateLastPriceDate }),
-		numbers(b, "Chloride paid", "USD per ton", tonPrice, func(r BreakEven) *float64 { return r.ChlorideUsdPerTon }),
+		numbers(b, "{Chloride} paid", "USD per ton", tonPrice, func(r BreakEven) *float64 { return r.ChlorideUsdPerTon }),
 		priceColumn(func(r BreakEven) (first, last *time.Time) { return r.ChlorideFirstPriceDate, r.ChlorideLastPriceDate }),
-		numbers(b, "Break-even", "USD per ton of acetate", tonPrice, func(r BreakEven) *float64 { return r.BreakEvenUsdPerTon }),
+		numbers(b, "Break-even", "USD per ton of {acetate}", tonPrice, func(r BreakEven) *float64 { return r.BreakEvenUsdPerTon }),
 		numbers(b, "Break-even", "times the chloride price", hundredths, func(r BreakEven) *float64 { return r.BreakEvenPriceRatio }),
-		numbers(b, "Pounds at equal cost", "acetate per chloride", hundredths, func(r BreakEven) *float64 { return r.BreakEvenPoundRatio }),
+		numbers(b, "Pounds at equal cost", "{acetate} per chloride", hundredths, func(r BreakEven) *float64 { return r.BreakEvenPoundRatio }),
 	}, list)
 	var text []string
 	if len(list) > 0 {

@@ -26,7 +26,7 @@ func (b *book) crewsPage() page {
 			cells("Crew", func(c Crew) Cell { return b.crewCell("", c.CrewID) }).ofCrews(),
 			counts("Storms", "treated", func(c Crew) *int64 { return compared(c, int64(len(stormsOfCrew(b.crewRows[c.CrewID])))) }),
 			counts("Routes", "treated", func(c Crew) *int64 { return compared(c, int64(len(routesOfCrew(b.crewRows[c.CrewID])))) }),
-			counts("Acetate storms", "in experience", func(c Crew) *int64 {
+			counts("{Acetate} storms", "in experience", func(c Crew) *int64 {
 				if !b.isCompared(c.CrewID) {
 					return nil
 				}
@@ -113,7 +113,7 @@ func (b *book) crewPage(crew Crew) page {
 		p.Sections = []Section{totals}
 		return p
 	}
-	p.Lead = crewSentence(name, len(stormsOfCrew(rows)), len(routesOfCrew(rows)), latestExperience(rows), b.through())
+	p.Lead = crewSentence(b.units, name, len(stormsOfCrew(rows)), len(routesOfCrew(rows)), latestExperience(rows), b.through())
 	shown := latestStorms(rows)
 	if multiples := b.crewRatesSection(shown); len(multiples.Figures) > 0 {
 		p.Sections = append(p.Sections, multiples)
@@ -194,7 +194,7 @@ func (b *book) crewTable(rows []CrewStorm) Table {
 		numbers(b, "Applied", "lb", mass, func(r CrewStorm) *float64 { return r.AppliedLb }),
 		numbers(b, "Treated", "lane-miles", laneLength, func(r CrewStorm) *float64 { return r.TreatedLaneMiles }),
 		numbers(b, "Measured", "lane-miles", laneLength, func(r CrewStorm) *float64 { return r.MeasuredLaneMiles }),
-		counts("Acetate storms before", "", func(r CrewStorm) *int64 { return r.PriorStorms }),
+		counts("{Acetate} storms before", "", func(r CrewStorm) *int64 { return r.PriorStorms }),
 		words("In the learning fit", func(r CrewStorm) string { return cmp.Or(b.unitWords(r.LearningUse), missing) })})
 	return filled(b, Table{ID: "crew-storms", Caption: "What the crew put down, the latest storm first", Download: "crew_storms.csv",
 		Empty: "No treating pass in a storm was reported."}, columns, latestFirst(rows),

@@ -27,7 +27,7 @@ func (b *book) learningPage() page {
 func (b *book) curveSection(l *Learning, points []ratePoint, scales curveScales) Section {
 	s := Section{ID: "curve", Title: curveTitle(b.units, l), Picture: "curve-picture", Text: append(b.learningWarnings(l), noRate)}
 	if len(b.curveOf(allCrews)) == 0 {
-		words := "no acetate rate yet"
+		words := b.unitWords("no {acetate} rate yet")
 		switch {
 		case l == nil:
 		case isEarly(l) && float64(l.Storms) < b.setting("learning_min_storms"):
@@ -40,7 +40,7 @@ func (b *book) curveSection(l *Learning, points []ratePoint, scales curveScales)
 		s.Figures = []Figure{{Drawing: stateDrawing(words)}}
 		return s
 	}
-	caption := curveCaption(b.namesCrews(), b.ratesNotPublic(), b.orderNotes())
+	caption := curveCaption(b.units, b.namesCrews(), b.ratesNotPublic(), b.orderNotes())
 	s.Figures = []Figure{{Drawing: b.commonCurve(points, scales), IsWide: true, Caption: caption}}
 	s.Tables = []Table{b.curveTable(points)}
 	return s
@@ -97,7 +97,7 @@ func (b *book) curveTable(points []ratePoint) Table {
 		Note: "The curve is the fit's own and in no file" +
 			b.ifCrewStorms("; its rates are the rows of crew_storms.csv that the learning fit used") + "."},
 		besideRates(b, func(r row) beside { return r.beside }, []Column[row]{
-			wholes("Acetate storms worked before", "", func(r row) int64 { return r.PriorStorms }),
+			wholes("{Acetate} storms worked before", "", func(r row) int64 { return r.PriorStorms }),
 			numbers(b, "Fitted", "lb per lane-mile", massRate, func(r row) *float64 { return r.Rate }),
 			numbers(b, "90 % interval from", "lb per lane-mile", massRate, func(r row) *float64 { return r.RateLow90 }),
 			numbers(b, "to", "lb per lane-mile", massRate, func(r row) *float64 { return r.RateHigh90 }),
@@ -105,12 +105,12 @@ func (b *book) curveTable(points []ratePoint) Table {
 }
 
 func (b *book) besideSaltSection(l *Learning) Section {
-	s := Section{ID: "beside-salt", Title: "Beside salt"}
+	s := Section{ID: "beside-salt", Title: b.unitWords("Beside {salt}")}
 	if l == nil {
 		s.Text = []string{"No fit, so nothing beside salt."}
 		return s
 	}
-	s.Text = slices.DeleteFunc([]string{capital(startSentence(l)) + ".", latestSentence(l), controlSentence(l)}, func(text string) bool { return text == "" })
+	s.Text = slices.DeleteFunc([]string{capital(startSentence(b.units, l)) + ".", latestSentence(l), controlSentence(b.units, l)}, func(text string) bool { return text == "" })
 	return s
 }
 
@@ -155,7 +155,7 @@ func (b *book) learningTable(rows []Learning, points []ratePoint) Table {
 	for crewID, own := range grouped(points, func(p ratePoint) string { return p.crewID }) {
 		besides[crewID] = b.besideOf(own)
 	}
-	return filled(b, Table{ID: "learning-table", Caption: "The fit", Download: "learning.csv", Empty: "No acetate rate has been fitted.",
+	return filled(b, Table{ID: "learning-table", Caption: "The fit", Download: "learning.csv", Empty: "No {acetate} rate has been fitted.",
 		Note: "First storm and latest: in mean weather. Each interval is 90 %. Service is judged for all crews together only."},
 		besideRates(b, func(l Learning) beside { return besides[l.CrewID] }, []Column[Learning]{
 			cells("Crew", crew).ofCrews(),
@@ -222,7 +222,7 @@ func (b *book) outliersSection() Section {
 		}
 		return c
 	}
-	road := func(r LearningResidual) StormRoute { return b.solidsOf(r.StormID, r.RouteID, acetate) }
+	road := func(r LearningResidual) StormRoute { return b.solidsOf(r.StormID, r.RouteID, b.compareClass()) }
 	storm := func(r LearningResidual) Storm { return b.stormIn(r.StormID, b.routes[r.RouteID].ZoneID) }
 	columns := slices.Concat([]Column[LearningResidual]{
 		stormColumn(b, "", func(r LearningResidual) string { return r.StormID }),
@@ -244,7 +244,7 @@ type beside struct{ regainH, surfaceF *float64 }
 func (b *book) besideOf(points []ratePoint) beside {
 	var regainH, surfaceF []float64
 	for _, p := range points {
-		if h := b.solidsOf(p.stormID, p.routeID, acetate).RegainH; h != nil {
+		if h := b.solidsOf(p.stormID, p.routeID, b.compareClass()).RegainH; h != nil {
 			regainH = append(regainH, *h)
 		}
 		if storm := b.stormIn(p.stormID, b.routes[p.routeID].ZoneID); storm.SurfaceFMin != nil {

@@ -206,7 +206,7 @@ func compareBools(x, y bool) int {
 // correctedSection sets each class's rates by weighed loads beside the reported ones of the same route-storms.
 func (b *book) correctedSection(season string) Section {
 	var rows []classTally
-	for _, class := range []string{acetate, chloride} {
+	for _, class := range b.sides() {
 		if c := b.countClass(season, class); c.season.Weighed > 0 {
 			rows = append(rows, c)
 		}

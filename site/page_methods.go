@@ -45,7 +45,7 @@ func (b *book) methodsPage() page {
 	for _, part := range methodsParts {
 		part.Terms = slices.Clone(part.Terms)
 		for i := range part.Terms {
-			part.Terms[i].Query = b.queryOf(part.Terms[i].Query)
+			part.Terms[i].Query, part.Terms[i].Text = b.queryOf(part.Terms[i].Query), b.classWords(part.Terms[i].Text)
 		}
 		m.Parts = append(m.Parts, part)
 	}

@@ -16,9 +16,9 @@ func (b *book) routesPage() page {
 		for _, row := range b.routeTotals(route.RouteID, season) {
 			rows = append(rows, row)
 			switch row.class {
-			case acetate:
+			case b.compareClass():
 				onAcetate++
-			case chloride:
+			case b.besideClass():
 				onChloride++
 			}
 		}
@@ -33,7 +33,7 @@ func (b *book) routesPage() page {
 			numbers(b, "Length", "lane-miles", laneLength, func(r routeTotal) *float64 { return b.routes[r.routeID].LaneMiles })})
 	table := filled(b, Table{ID: "routes-table", Caption: "Routes in the " + season + " season, solids in closed storms",
 		Download: "storm_routes.csv", Empty: "No route is listed."}, columns, rows, partedBy((routeTotal).route))
-	return page{Title: "Routes", Nav: "routes", Lead: routesSentence(len(b.routeList), onAcetate, onChloride, season, b.through()),
+	return page{Title: "Routes", Nav: "routes", Lead: routesSentence(b.units, len(b.routeList), onAcetate, onChloride, season, b.through()),
 		Sections: []Section{{ID: "routes", Title: "Every route", HasMarks: true, Tables: []Table{table}},
 			{ID: "outside", Title: "Outside storms", Tables: []Table{b.outsideReasonsTable(season), b.frostTable(season)}}}}
 }
@@ -69,12 +69,12 @@ func (b *book) routePage(route Route) (page, error) {
 	season := b.latestSeason()
 	name := b.routeName(route.RouteID)
 	p := page{Title: capital(named("route", name)), Nav: "routes", Root: "../",
-		Lead: routeSentence(b.units, name, countStormsOf(rows), season, b.routeTally(route.RouteID, season, acetate), b.routeTally(route.RouteID, season, chloride), b.through())}
+		Lead: routeSentence(b.units, name, countStormsOf(rows), season, b.routeTally(route.RouteID, season, b.compareClass()), b.routeTally(route.RouteID, season, b.besideClass()), b.through())}
 	course, err := b.routeCourse(route.RouteID, rows)
 	if err != nil {
 		return page{}, err
 	}
-	course.Text = append(course.Text, b.leadCorrected(&p, b.routeTally(route.RouteID, season, acetate), b.routeTally(route.RouteID, season, chloride))...)
+	course.Text = append(course.Text, b.leadCorrected(&p, b.routeTally(route.RouteID, season, b.compareClass()), b.routeTally(route.RouteID, season, b.besideClass()))...)
 	p.Sections = append(p.Sections, course, b.coverageSection(route), b.pastSection(season, "route-seasons", "The route's season and its past ones, solids in closed storms", route.RouteID), b.routeReasonsSection(route.RouteID), Section{ID: "work", Title: b.workTitle(), Tables: []Table{b.routeWorkTable(rows)}},
 		Section{ID: "assignments", Title: "What it is assigned", Tables: []Table{b.assignmentTable(route)}}, b.outsideSection(route.RouteID))
 	return p, nil
@@ -93,11 +93,11 @@ func countStormsOf(rows []StormRoute) int {
 func (b *book) routeCourse(routeID string, rows []StormRoute) (Section, error) {
 	c := course{units: b.units}
 	var begins []time.Time
-	byClass := map[string]*classCourse{acetate: {class: acetate}, chloride: {class: chloride}}
+	byClass := b.classCourses()
 	last := ""
 	for _, row := range rows {
 		storm, found := b.zoneRow(row.StormID, row.ZoneID)
-		if !found || !isRated(row.MaterialClass) || row.Form != solid {
+		if !found || !b.isRated(row.MaterialClass) || row.Form != solid {
 			continue
 		}
 		if row.StormID != last {
@@ -117,7 +117,7 @@ func (b *book) routeCourse(routeID string, rows []StormRoute) (Section, error) {
 	if len(c.storms) == 0 {
 		return s, nil
 	}
-	c.classes = []classCourse{*byClass[acetate], *byClass[chloride]}
+	c.classes = []classCourse{*byClass[b.compareClass()], *byClass[b.besideClass()]}
 	classes := b.classesOfRoute(routeID)
 	placed := b.placeOrders(begins, func(o Order) bool { return concerns(o, routeID, classes) })
 	c.orders = marks(placed)

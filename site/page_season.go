@@ -11,7 +11,7 @@ const mostFindings = 7
 // seasonPage builds the page of one season; root leads from it to the top folder.
 func (b *book) seasonPage(season, root string) (page, error) {
 	events := b.eventsOf(season)
-	ac, cl := b.countClass(season, acetate), b.countClass(season, chloride)
+	ac, cl := b.countClass(season, b.compareClass()), b.countClass(season, b.besideClass())
 	open := openCount(events)
 	list := claims(b.units, b.learningOf(allCrews), b.comparisonOf(season))
 	p := page{Title: "Season " + season, Nav: "season", Root: root, Lead: courseSentence(b.units, season, b.isSeasonOpen(season), list, b.comparisonOf(season), b.through())}
@@ -88,15 +88,15 @@ func (b *book) courseSection(season string, ac, cl classTally) (Section, error) 
 
 // seasonOrders are the orders among a season's storms, of one route or of all.
 func (b *book) seasonOrders(rows []Tally) []placedOrder {
-	return b.placeOrders(seasonBegins(rows), func(Order) bool { return true })
+	return b.placeOrders(b.seasonBegins(rows), func(Order) bool { return true })
 }
 
 func (b *book) seasonCourse(rows []Tally) course {
 	c := course{units: b.units}
-	byClass := map[string]*classCourse{acetate: {class: acetate}, chloride: {class: chloride}}
+	byClass := b.classCourses()
 	last := ""
 	for _, row := range rows {
-		if !isRated(row.MaterialClass) {
+		if !b.isRated(row.MaterialClass) {
 			continue
 		}
 		if row.StormID != last || len(c.storms) == 0 {
@@ -112,7 +112,7 @@ func (b *book) seasonCourse(rows []Tally) course {
 		byClass[row.MaterialClass].rate[n], byClass[row.MaterialClass].regain[n] = row.RateLbPerLaneMi, row.RegainH
 		c.surface[n] = lower(c.surface[n], row.SurfaceFMin)
 	}
-	c.classes = []classCourse{*byClass[acetate], *byClass[chloride]}
+	c.classes = []classCourse{*byClass[b.compareClass()], *byClass[b.besideClass()]}
 	c.orders = marks(b.seasonOrders(rows))
 	return c
 }

@@ -180,7 +180,7 @@ func (b *book) eventsSection() Section {
 func (b *book) judgedFindings() []Finding {
 	var list []Finding
 	if l := b.learningOf(allCrews); l != nil && l.ServiceVerdict == rows.ServiceSlower {
-		list = append(list, Finding{Finding: rows.Finding{Code: rows.ServiceSlowerFinding}, SubjectKind: "all", SubjectID: "acetate routes"})
+		list = append(list, Finding{Finding: rows.Finding{Code: rows.ServiceSlowerFinding}, SubjectKind: "all", SubjectID: b.unitWords("{acetate} routes")})
 	}
 	if b.data.AsOf == nil {
 		return list

@@ -39,7 +39,7 @@ func (b *book) stormsTable(season string, events []event) Table {
 	}
 	var rows []row
 	for _, e := range slices.Backward(events) {
-		rows = append(rows, row{e, classPair{b.stormTally(season, e.ID, acetate), b.stormTally(season, e.ID, chloride)}})
+		rows = append(rows, row{e, classPair{b.stormTally(season, e.ID, b.compareClass()), b.stormTally(season, e.ID, b.besideClass())}})
 	}
 	columns := []Column[row]{
 		stormColumn(b, "", func(r row) string { return r.ID }),
@@ -91,7 +91,7 @@ func (b *book) flurries(season string) int64 {
 
 // stormPage shows one storm: zone by zone its weather with the passes beneath, and a table of every route.
 func (b *book) stormPage(e event) page {
-	ac, cl := b.stormTally(e.Season, e.ID, acetate), b.stormTally(e.Season, e.ID, chloride)
+	ac, cl := b.stormTally(e.Season, e.ID, b.compareClass()), b.stormTally(e.Season, e.ID, b.besideClass())
 	p := page{Title: "Storm " + e.ID, Nav: "storms", Root: "../",
 		Lead: stormSentence(b.units, e.ID, e.IsOpen, e.length(), len(e.Zones), ac, cl, plowOnlyRoutes(b.rowsByStorm[e.ID]), b.through())}
 	text := b.leadCorrected(&p, ac, cl)
@@ -120,7 +120,7 @@ func stormZoneFile(zone Storm) string {
 
 // stormZonePage shows one zone of a wide storm.
 func (b *book) stormZonePage(zone Storm) page {
-	ac, cl, rows := b.zoneTally(zone, acetate), b.zoneTally(zone, chloride), b.rowsInZone(zone)
+	ac, cl, rows := b.zoneTally(zone, b.compareClass()), b.zoneTally(zone, b.besideClass()), b.rowsInZone(zone)
 	p := page{Title: "Storm " + zone.StormID + ", " + b.namedZone(zone.ZoneID), Nav: "storms", Root: "../",
 		Lead: zoneStormSentence(b.units, zone.StormID, b.zoneName(zone.ZoneID), zone.IsOpen, zone.Hours, ac, cl, plowOnlyRoutes(rows), b.through())}
 	text := b.leadCorrected(&p, ac, cl)

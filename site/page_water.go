@@ -27,12 +27,12 @@ func (b *book) waterSection() Section {
 		numbers(b, "Chloride", "lb", mass, func(r row) *float64 { return r.ChlorideLb }),
 		numbers(b, "Chloride", "lb per lane-mile", massRate, func(r row) *float64 { return r.ChlorideLbPerLaneMi }),
 		numbers(b, "Of it outside storms", "lb", mass, func(r row) *float64 { return r.OutsideChlorideLb }),
-		numbers(b, "Acetate", "lb", mass, func(r row) *float64 { return r.AcetateLb }),
+		numbers(b, "{Acetate}", "lb", mass, func(r row) *float64 { return r.AcetateLb }),
 	}, at(func(r row) Tally { return r.road }, b.besideColumns()[:2]), []Column[row]{
 		numbers(b, "Chloride kept off", "lb, estimate", mass, func(r row) *float64 { return r.KeptOffLb }),
 		shares(b, "Kept off", "% of what would have been", func(r row) *float64 { return r.KeptOffShare }),
 		wholes("Compared", "route-storms", func(r row) int64 { return r.KeptOffRouteStorms }),
-		wholes("Of", "acetate route-storms", func(r row) int64 { return r.AcetateRouteStorms }),
+		wholes("Of", "{acetate} route-storms", func(r row) int64 { return r.AcetateRouteStorms }),
 		prose("Basis of the estimate", func(r row) string { return cmp.Or(b.unitWords(r.KeptOffBasis), missing) }),
 		numbers(b, "Oxygen demand", "lb, a load", mass, func(r row) *float64 { return r.OxygenDemandLb })})
 	table := filled(b, Table{ID: "watersheds-table", Caption: "What each watershed's routes got, by season, the latest first",
@@ -75,7 +75,7 @@ func (b *book) stormWaterSection(season string) Section {
 		stormOrOutside(b, stormOf), watershedColumn(func(r row) string { return r.Watershed }),
 		wholes("Routes", "treated", func(r row) int64 { return r.Routes }),
 		numbers(b, "Chloride", "lb", mass, func(r row) *float64 { return r.ChlorideLb }),
-		numbers(b, "Acetate", "lb", mass, func(r row) *float64 { return r.AcetateLb }),
+		numbers(b, "{Acetate}", "lb", mass, func(r row) *float64 { return r.AcetateLb }),
 	}, at(func(r row) Tally { return r.road }, b.besideColumns()[:2]), []Column[row]{
 		numbers(b, "Chloride kept off", "lb, estimate", mass, func(r row) *float64 { return r.KeptOffLb }),
 		prose("Basis of the estimate", func(r row) string { return cmp.Or(b.unitWords(r.KeptOffBasis), missing) }),

@@ -71,7 +71,7 @@ func (b *book) pastSection(season, id, caption, routeID string) Section {
 	s := Section{ID: "other-seasons", Title: "Against other seasons"}
 	stretches := b.stretches(season)
 	var list []past
-	for _, class := range []string{acetate, chloride} {
+	for _, class := range b.sides() {
 		var tallies []Tally
 		for i, stretch := range stretches {
 			t := b.tallyStretch(routeID, stretch, class)
@@ -146,7 +146,7 @@ func (b *book) likeStorms(zone Storm) []likeStorm {
 
 // withTallies is the zone in a storm with what the solids of each class came to on its routes.
 func (b *book) withTallies(zone Storm) likeStorm {
-	return likeStorm{storm: zone, acetate: b.zoneTally(zone, acetate), chloride: b.zoneTally(zone, chloride)}
+	return likeStorm{storm: zone, acetate: b.zoneTally(zone, b.compareClass()), chloride: b.zoneTally(zone, b.besideClass())}
 }
 
 // likeSection sets a storm beside its like, zone by zone.
@@ -232,7 +232,7 @@ func chlorideOf(p classPair) Tally { return p.chloride }
 // pair sets a column of acetate beside the same one of chloride, what as the rest of their heads.
 func pair(what string, c Column[Tally]) []Column[classPair] {
 	columns := append(at(acetateOf, []Column[Tally]{c}), at(chlorideOf, []Column[Tally]{c})...)
-	columns[0].Head, columns[1].Head = "Acetate "+what, "Chloride "+what
+	columns[0].Head, columns[1].Head = "{Acetate} "+what, "{Chloride} "+what
 	return columns
 }
 

@@ -92,7 +92,7 @@ func (b *book) routePoints(prior func(LearningResidual) (int64, bool)) []ratePoi
 	at, storms, crews := map[stormRoute]int{}, map[stormRoute]int64{}, map[stormRoute]int64{}
 	for _, r := range b.residuals() {
 		key := stormRoute{r.StormID, r.RouteID}
-		rate := b.stormRoute(CrewStorm{StormID: r.StormID, RouteID: r.RouteID, MaterialClass: acetate, Form: solid}).RateLbPerLaneMi
+		rate := b.stormRoute(CrewStorm{StormID: r.StormID, RouteID: r.RouteID, MaterialClass: b.compareClass(), Form: solid}).RateLbPerLaneMi
 		n, found := prior(r)
 		if !found || rate == nil {
 			continue
@@ -145,7 +145,7 @@ func (b *book) readCrewsOnRoute() {
 	}
 	b.crewsOnRoute = map[stormRoute]int{}
 	for _, row := range b.data.CrewStorms {
-		if row.MaterialClass == acetate && row.Form == solid {
+		if row.MaterialClass == b.compareClass() && row.Form == solid {
 			b.crewsOnRoute[stormRoute{row.StormID, row.RouteID}]++
 		}
 	}
@@ -187,7 +187,7 @@ func (w *builder) writeCrews() error {
 // routeTotals are a route's totals of each class of solids that it got, at least one row.
 func (b *book) routeTotals(routeID, season string) []routeTotal {
 	var rows []routeTotal
-	for _, class := range []string{acetate, chloride} {
+	for _, class := range b.sides() {
 		if t := b.routeTally(routeID, season, class); t.RouteStorms > 0 {
 			rows = append(rows, routeTotal{routeID, class, t})
 		}

@@ -8,7 +8,7 @@ import (
 // rowHTML is a row of a table. It is written here, not in a template, because a large site has millions of cells and a
 // template takes several times as long over each. Every text goes through HTMLEscapeString; a link's address is made of
 // file names (FileName) and fragments.
-func rowHTML(heads []head, r Row) template.HTML {
+func (c classes) rowHTML(heads []head, r Row) template.HTML {
 	var b strings.Builder
 	b.WriteString("<tr")
 	attribute(&b, "class", r.Mark)
@@ -17,6 +17,9 @@ func rowHTML(heads []head, r Row) template.HTML {
 	}
 	b.WriteString(">")
 	for i, cell := range r.Cells {
+		if cell.Class != "" {
+			cell.Class = c.sign(cell.Class)
+		}
 		writeCell(&b, heads[i], cell, i == 0)
 	}
 	b.WriteString("</tr>")
@@ -30,7 +33,7 @@ func attribute(b *strings.Builder, name, value string) {
 	}
 }
 
-// writeCell writes a cell; the first of a row heads it.
+// writeCell writes a cell, whose class is that of its sign; the first of a row heads it.
 func writeCell(b *strings.Builder, h head, cell Cell, isFirst bool) {
 	tag := "td"
 	class := ""
@@ -58,7 +61,7 @@ func writeCell(b *strings.Builder, h head, cell Cell, isFirst bool) {
 	}
 	b.WriteString(">")
 	if cell.Class != "" {
-		b.WriteString(`<svg class="inline" aria-hidden="true"><use href="#sign-` + classStyle(cell.Class) + `"/></svg> `)
+		b.WriteString(`<svg class="inline" aria-hidden="true"><use href="#sign-` + cell.Class + `"/></svg> `)
 	}
 	if h.IsNumber && !isFirst {
 		cell.Text = together(cell.Text)

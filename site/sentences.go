@@ -221,11 +221,11 @@ func stormsSentence(storms, open, seasons int, through string) string {
 }
 
 // routesSentence answers the list of routes.
-func routesSentence(routes, onAcetate, onChloride int, season, through string) string {
+func routesSentence(u units, routes, onAcetate, onChloride int, season, through string) string {
 	if routes == 0 {
 		return fmt.Sprintf("No route is listed; %s.", reach(through))
 	}
-	return fmt.Sprintf("%s: %d got solid acetate and %d solid chloride in the %s season; %s.",
+	return u.sprintf("%s: %d got solid {acetate} and %d solid {chloride} in the %s season; %s.",
 		capital(counted(routes, "route", "routes")), onAcetate, onChloride, season, reach(through))
 }
 
@@ -238,7 +238,7 @@ func routeSentence(u units, name string, storms int, season string, ac, cl Tally
 	for _, c := range []struct {
 		class string
 		t     Tally
-	}{{acetate, ac}, {chloride, cl}} {
+	}{{u.compareClass(), ac}, {u.besideClass(), cl}} {
 		if c.t.RouteStorms > 0 {
 			parts = append(parts, u.sprintf("%s lb per lane-mile of %s in %s (%s)", u.rate(c.t.rate()), c.class,
 				counted(c.t.Storms, "storm", "storms"), roadSentence(c.t)))
@@ -268,13 +268,13 @@ func latestStormsSentence(shown, all int) string {
 }
 
 // crewSentence answers a crew's page.
-func crewSentence(name string, storms, routes int, prior *int64, through string) string {
+func crewSentence(u units, name string, storms, routes int, prior *int64, through string) string {
 	if storms == 0 {
 		return fmt.Sprintf("Crew %s has no treating pass in a storm yet; %s.", name, reach(through))
 	}
 	experience := ""
 	if prior != nil {
-		experience = fmt.Sprintf(", and came to its latest acetate storm with %s before it", counted(*prior, "acetate storm", "acetate storms"))
+		experience = u.sprintf(", and came to its latest {acetate} storm with %s before it", u.unitWords(counted(*prior, "{acetate} storm", "{acetate} storms")))
 	}
 	return fmt.Sprintf("Crew %s treated %s in %s%s; %s.", name, counted(routes, "route", "routes"),
 		counted(storms, "storm", "storms"), experience, reach(through))

@@ -9,7 +9,7 @@ import (
 )
 
 // poundsCaution stands beside every comparison of pounds.
-const poundsCaution = "What acetate routes got, not what acetate needs: the routes differ before any material is spread. Fewer pounds are no success where roads come bare later. Below a material's working temperature less is not safer; these figures set no rate."
+const poundsCaution = "What {acetate} routes got, not what {acetate} needs: the routes differ before any material is spread. Fewer pounds are no success where roads come bare later. Below a material's working temperature less is not safer; these figures set no rate."
 
 // noBaseline stands where no route was ever compared on both materials.
 const noBaseline = "These routes were never compared on the same material, so no ratio can be adjusted for how the routes differ."
@@ -24,12 +24,12 @@ func comparisonSentence(u units, c *Comparison, minStorms float64, isOpen bool, 
 	if c == nil {
 		return fmt.Sprintf("No storm has been compared yet; %s.", reach(through))
 	}
-	return fmt.Sprintf("%s %s%s; %s.", routesWords(c), poundsFound(u, c, minStorms), soFar(isOpen), reach(through))
+	return fmt.Sprintf("%s %s%s; %s.", routesWords(u, c), poundsFound(u, c, minStorms), soFar(isOpen), reach(through))
 }
 
 // routesWords names the routes that were compared.
-func routesWords(c *Comparison) string {
-	return fmt.Sprintf("On these %s acetate and %s chloride routes", count(c.AcetateRoutes), count(c.ChlorideRoutes))
+func routesWords(u units, c *Comparison) string {
+	return u.sprintf("On these %s {acetate} and %s {chloride} routes", count(c.AcetateRoutes), count(c.ChlorideRoutes))
 }
 
 func soFar(isOpen bool) string {
@@ -42,10 +42,10 @@ func soFar(isOpen bool) string {
 // poundsFound is the pounds verdict with its interval and count, and the roads verdict beside it.
 func poundsFound(u units, c *Comparison, minStorms float64) string {
 	if c.Verdict == rows.TooEarly {
-		return fmt.Sprintf("it is too early to compare (%d of %.0f storms), and %s", c.Storms, minStorms, regainWords(c))
+		return fmt.Sprintf("it is too early to compare (%d of %.0f storms), and %s", c.Storms, minStorms, regainWords(u, c))
 	}
-	return u.sprintf("acetate routes got %s pounds per lane-mile chloride routes got: %s times (90 %% interval %s, approximate, %s), and %s", sameWords(c),
-		ratios(c.TotalRatio), interval(c.Low90, c.High90, ratios), counted(c.Storms, "storm", "storms"), regainWords(c))
+	return u.sprintf("{acetate} routes got %s pounds per lane-mile {chloride} routes got: %s times (90 %% interval %s, approximate, %s), and %s", sameWords(c),
+		ratios(c.TotalRatio), interval(c.Low90, c.High90, ratios), counted(c.Storms, "storm", "storms"), regainWords(u, c))
 }
 
 func sameWords(c *Comparison) string {
@@ -69,44 +69,44 @@ func poundsWords(u units, c *Comparison) string {
 		return "no storm has been compared yet"
 	}
 	if c.Verdict == rows.TooEarly {
-		return fmt.Sprintf("%s compared, and %s", counted(c.Storms, "storm", "storms"), regainWords(c))
+		return fmt.Sprintf("%s compared, and %s", counted(c.Storms, "storm", "storms"), regainWords(u, c))
 	}
-	return u.sprintf("%s times the pounds per lane-mile of chloride routes (90 %% interval %s, approximate, %s): %s; %s", ratios(c.TotalRatio),
-		interval(c.Low90, c.High90, ratios), counted(c.Storms, "storm", "storms"), c.Verdict, regainWords(c))
+	return u.sprintf("%s times the pounds per lane-mile of {chloride} routes (90 %% interval %s, approximate, %s): %s; %s", ratios(c.TotalRatio),
+		interval(c.Low90, c.High90, ratios), counted(c.Storms, "storm", "storms"), c.Verdict, regainWords(u, c))
 }
 
 // applicationsWords is the applications line of the season page.
-func applicationsWords(c *Comparison) string {
+func applicationsWords(u units, c *Comparison) string {
 	if c == nil {
 		return "no storm has been compared yet"
 	}
 	if c.ApplicationsVerdict == rows.TooEarly {
 		return counted(c.Storms, "storm", "storms") + " compared"
 	}
-	return fmt.Sprintf("%s times the applications of chloride routes (90 %% interval %s, approximate): %s", ratios(c.ApplicationsRatio),
+	return u.sprintf("%s times the applications of {chloride} routes (90 %% interval %s, approximate): %s", ratios(c.ApplicationsRatio),
 		interval(c.ApplicationsLow90, c.ApplicationsHigh90, ratios), c.ApplicationsVerdict)
 }
 
 // regainWords is the roads verdict of a comparison.
-func regainWords(c *Comparison) string {
+func regainWords(u units, c *Comparison) string {
 	numbers := ""
 	if c.RegainDiffH != nil && c.RegainLow90H != nil {
 		numbers = fmt.Sprintf(" (%s h, 90 %% interval %s h)", signedTenth(c.RegainDiffH), interval(c.RegainLow90H, c.RegainHigh90H, signedTenth))
 	}
 	switch c.RegainVerdict {
 	case rows.RoadsNoWorse:
-		return "acetate routes came bare no later" + numbers
+		return u.unitWords("{acetate} routes came bare no later") + numbers
 	case rows.RoadsWorse:
-		return "acetate routes came bare later" + numbers
+		return u.unitWords("{acetate} routes came bare later") + numbers
 	}
-	return "whether acetate routes came bare later is not known" + numbers
+	return u.unitWords("whether {acetate} routes came bare later is not known") + numbers
 }
 
 // roadsWords is the roads line of the season page: the comparison's verdict and the service guard's.
-func roadsWords(l *Learning, c *Comparison) string {
+func roadsWords(u units, l *Learning, c *Comparison) string {
 	parts := []string{"no storm has been compared yet"}
 	if c != nil {
-		parts[0] = regainWords(c)
+		parts[0] = regainWords(u, c)
 	}
 	if l != nil {
 		parts = append(parts, serviceWords(l.ServiceVerdict))
@@ -141,13 +141,13 @@ func leftOutSentence(u units, c *Comparison) string {
 }
 
 // typicalSentence takes each storm once, however large.
-func typicalSentence(c *Comparison) string {
+func typicalSentence(u units, c *Comparison) string {
 	if c.TypicalRatio == nil {
 		return "No storm has a ratio of its own."
 	}
 	text := fmt.Sprintf("Each storm counted once, the typical ratio is %s (90 %% interval %s)", ratios(c.TypicalRatio), interval(c.TypicalLow90, c.TypicalHigh90, ratios))
 	if c.ZeroAcetate+c.ZeroChloride > 0 {
-		text += fmt.Sprintf("; in %s acetate routes needed nothing, in %s chloride routes", counted(c.ZeroAcetate, "storm", "storms"), counted(c.ZeroChloride, "storm", "storms"))
+		text += u.sprintf("; in %s {acetate} routes needed nothing, in %s {chloride} routes", counted(c.ZeroAcetate, "storm", "storms"), counted(c.ZeroChloride, "storm", "storms"))
 	}
 	if c.EndRatio != nil {
 		text += fmt.Sprintf("; along its trend with experience it stands at %s at the latest storm (90 %% interval %s)", ratios(c.EndRatio), interval(c.EndLow90, c.EndHigh90, ratios))
@@ -156,7 +156,7 @@ func typicalSentence(c *Comparison) string {
 }
 
 // adjustedSentence is the ratio against the same routes' own past, or why there is none.
-func adjustedSentence(c *Comparison, margin float64) string {
+func adjustedSentence(u units, c *Comparison, margin float64) string {
 	if c.AdjustedRatio == nil {
 		return noBaseline
 	}
@@ -164,7 +164,7 @@ func adjustedSentence(c *Comparison, margin float64) string {
 	if n := c.AdjustedSeasons; n != 1 {
 		basis = counted(n, "winter", "winters") + " before"
 	}
-	return fmt.Sprintf("Adjusted for how the routes differ: %s that changed to acetate got %s times what they got against the same chloride routes in the %s (%s).",
+	return u.sprintf("Adjusted for how the routes differ: %s that changed to {acetate} got %s times what they got against the same {chloride} routes in the %s (%s).",
 		counted(c.AdjustedRoutes, "route", "routes"), ratios(c.AdjustedRatio), basis, adjustedVerdict(c, margin))
 }
 
@@ -183,10 +183,10 @@ func adjustedVerdict(c *Comparison, margin float64) string {
 // chlorideSentence says how much chloride acetate kept off the roads in a season.
 func chlorideSentence(u units, w WholeSeason) string {
 	if w.KeptOffLb == nil {
-		return "How much chloride acetate kept off the roads is not known: no acetate route has anything to be set against."
+		return u.unitWords("How much chloride {acetate} kept off the roads is not known: no {acetate} route has anything to be set against.")
 	}
-	return u.sprintf("Chloride kept off by acetate: %s lb over the season, from %d of %s with something to be set against.", u.pounds(w.KeptOffLb), w.KeptOffRouteStorms,
-		counted(w.AcetateRouteStorms, "acetate route-storm", "acetate route-storms"))
+	return u.sprintf("Chloride kept off by {acetate}: %s lb over the season, from %d of %s with something to be set against.", u.pounds(w.KeptOffLb), w.KeptOffRouteStorms,
+		u.unitWords(counted(w.AcetateRouteStorms, "{acetate} route-storm", "{acetate} route-storms")))
 }
 
 // courseSentence answers the season page: on course is when no claim is contradicted and roads are shown to be no worse.
@@ -234,7 +234,7 @@ func coursePounds(u units, c *Comparison) string {
 	if c == nil || c.Verdict == rows.TooEarly || c.TotalRatio == nil {
 		return ""
 	}
-	return u.sprintf(": %s, and they got %s times the pounds per lane-mile of chloride routes (90 %% interval %s, approximate, %s)", regainWords(c),
+	return u.sprintf(": %s, and they got %s times the pounds per lane-mile of {chloride} routes (90 %% interval %s, approximate, %s)", regainWords(u, c),
 		ratios(c.TotalRatio), interval(c.Low90, c.High90, ratios), counted(c.Storms, "storm", "storms"))
 }
 
@@ -273,7 +273,7 @@ func reasonsHead(u units, n int, one, many string) string {
 
 // sameBandWords heads the panel of ratios.
 func sameBandWords(u units, margin float64) string {
-	text := u.unitWords("ratio of pounds, acetate to chloride routes, log scale")
+	text := u.unitWords("ratio of pounds, {acetate} to {chloride} routes, log scale")
 	if margin > 0 {
 		text += fmt.Sprintf("; shaded: about the same, within %s %%", tick(100*margin))
 	}

@@ -46,11 +46,11 @@ func TestEveryPoundsVerdictHasTheRoadsBesideIt(t *testing.T) {
 
 func TestClaimWords(t *testing.T) {
 	assert.Equal(t, "no storm has been compared yet", poundsWords(us, nil))
-	assert.Equal(t, "no storm has been compared yet", applicationsWords(nil))
-	assert.Equal(t, "no storm has been compared yet", roadsWords(nil, nil))
-	assert.Equal(t, "1 storm compared", applicationsWords(&Comparison{SeasonComparison: SeasonComparison{Storms: 1, ApplicationsVerdict: rows.TooEarly}}))
-	assert.Equal(t, "0.92 times the applications of chloride routes (90 % interval 0.87 to 0.97, approximate): fewer", applicationsWords(sameSeason()))
-	assert.Equal(t, "acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h); roads came bare about as soon meanwhile (service held)", roadsWords(fallingFit(), sameSeason()))
+	assert.Equal(t, "no storm has been compared yet", applicationsWords(us, nil))
+	assert.Equal(t, "no storm has been compared yet", roadsWords(us, nil, nil))
+	assert.Equal(t, "1 storm compared", applicationsWords(us, &Comparison{SeasonComparison: SeasonComparison{Storms: 1, ApplicationsVerdict: rows.TooEarly}}))
+	assert.Equal(t, "0.92 times the applications of chloride routes (90 % interval 0.87 to 0.97, approximate): fewer", applicationsWords(us, sameSeason()))
+	assert.Equal(t, "acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h); roads came bare about as soon meanwhile (service held)", roadsWords(us, fallingFit(), sameSeason()))
 }
 
 func TestComparedSentences(t *testing.T) {
@@ -59,13 +59,13 @@ func TestComparedSentences(t *testing.T) {
 	assert.Equal(t, "No route-storm was left out.", leftOutSentence(us, sameSeason()))
 	assert.Contains(t, leftOutSentence(us, &Comparison{MixedRoutes: ptr(int64(1)), UnmeasuredRoutes: ptr(int64(0)), NoRecordRoutes: ptr(int64(8))}),
 		"Left out: 1 route-storm: too much material of the other class (mixed); 8 route-storms: nothing tells what was done (no record).")
-	assert.Equal(t, "No storm has a ratio of its own.", typicalSentence(&Comparison{}))
+	assert.Equal(t, "No storm has a ratio of its own.", typicalSentence(us, &Comparison{}))
 	assert.Equal(t, "Each storm counted once, the typical ratio is 0.98 (90 % interval 0.92 to 1.05); in 1 storm acetate routes needed nothing, in no storms chloride routes; along its trend with experience it stands at 0.92 at the latest storm (90 % interval 0.82 to 1.04).",
-		typicalSentence(&Comparison{SeasonComparison: SeasonComparison{TypicalRatio: ptr(0.979), TypicalLow90: ptr(0.916), TypicalHigh90: ptr(1.046), ZeroAcetate: 1, EndRatio: ptr(0.92), EndLow90: ptr(0.816), EndHigh90: ptr(1.038)}}))
-	assert.Equal(t, noBaseline, adjustedSentence(&Comparison{}, 0.1))
+		typicalSentence(us, &Comparison{SeasonComparison: SeasonComparison{TypicalRatio: ptr(0.979), TypicalLow90: ptr(0.916), TypicalHigh90: ptr(1.046), ZeroAcetate: 1, EndRatio: ptr(0.92), EndLow90: ptr(0.816), EndHigh90: ptr(1.038)}}))
+	assert.Equal(t, noBaseline, adjustedSentence(us, &Comparison{}, 0.1))
 	assert.Equal(t, "Adjusted for how the routes differ: 2 routes that changed to acetate got 1.09 times what they got against the same chloride routes in the one winter before (fewer than three routes: no interval and no verdict).",
-		adjustedSentence(&Comparison{SeasonComparison: SeasonComparison{AdjustedRatio: ptr(1.091), AdjustedRoutes: 2, AdjustedSeasons: 1}}, 0.1))
-	assert.Contains(t, adjustedSentence(&Comparison{SeasonComparison: SeasonComparison{AdjustedRatio: ptr(1.091), AdjustedLow90: ptr(0.886), AdjustedHigh90: ptr(1.341), AdjustedRoutes: 3, AdjustedSeasons: 2, RegainVerdict: "no worse"}}, 0.1), "in the 2 winters before (90 % interval 0.89 to 1.34: not yet known; roads: no worse)")
+		adjustedSentence(us, &Comparison{SeasonComparison: SeasonComparison{AdjustedRatio: ptr(1.091), AdjustedRoutes: 2, AdjustedSeasons: 1}}, 0.1))
+	assert.Contains(t, adjustedSentence(us, &Comparison{SeasonComparison: SeasonComparison{AdjustedRatio: ptr(1.091), AdjustedLow90: ptr(0.886), AdjustedHigh90: ptr(1.341), AdjustedRoutes: 3, AdjustedSeasons: 2, RegainVerdict: "no worse"}}, 0.1), "in the 2 winters before (90 % interval 0.89 to 1.34: not yet known; roads: no worse)")
 	for want, ends := range map[string][2]float64{rows.AboutTheSame: {0.92, 1.09}, rows.Less: {0.7, 0.95}, rows.More: {1.02, 1.3}, "not yet known": {0.95, 1.2}} {
 		assert.Contains(t, adjustedVerdict(&Comparison{SeasonComparison: SeasonComparison{AdjustedLow90: &ends[0], AdjustedHigh90: &ends[1], RegainVerdict: "not known"}}, 0.1), ": "+want+"; roads: not known")
 	}

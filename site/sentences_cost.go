@@ -56,17 +56,17 @@ func budgetWords(share *float64) string {
 // keptOffWords is the chloride that acetate kept off, for a lead.
 func keptOffWords(u units, w WholeSeason) string {
 	if w.KeptOffLb == nil {
-		return "; how much chloride acetate kept off is not known"
+		return u.unitWords("; how much chloride {acetate} kept off is not known")
 	}
-	return u.sprintf("; by estimate acetate kept %s lb of chloride off the roads (%s of %s compared)", u.pounds(w.KeptOffLb), whole(w.KeptOffRouteStorms), counted(w.AcetateRouteStorms, "route-storm", "route-storms"))
+	return u.sprintf("; by estimate {acetate} kept %s lb of chloride off the roads (%s of %s compared)", u.pounds(w.KeptOffLb), whole(w.KeptOffRouteStorms), counted(w.AcetateRouteStorms, "route-storm", "route-storms"))
 }
 
 // breakEvenSentence says at which price acetate would have cost the same.
 func breakEvenSentence(u units, r BreakEven) string {
 	if r.BreakEvenUsdPerTon == nil {
-		return fmt.Sprintf("In the %s season there is no acetate price at which both would have cost the same.", r.Season)
+		return u.sprintf("In the %s season there is no {acetate} price at which both would have cost the same.", r.Season)
 	}
-	return u.sprintf("In the %s season acetate at $%s per ton would have cost the same per lane-mile as chloride at $%s; paid was $%s (%s, on %s acetate and %s chloride routes). Of material alone: labour, trucks and damage are not in it.", r.Season,
+	return u.sprintf("In the %s season {acetate} at $%s per ton would have cost the same per lane-mile as {chloride} at $%s; paid was $%s (%s, on %s {acetate} and %s {chloride} routes). Of material alone: labour, trucks and damage are not in it.", r.Season,
 		u.write(tonPrice, r.BreakEvenUsdPerTon), u.write(tonPrice, r.ChlorideUsdPerTon), u.write(tonPrice, r.AcetateUsdPerTon), counted(r.Storms, "storm", "storms"), whole(r.AcetateRoutes), whole(r.ChlorideRoutes))
 }
 

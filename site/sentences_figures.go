@@ -15,8 +15,8 @@ func seasonCourseLabel(title string, storms int) string {
 	return fmt.Sprintf("%s. Rate, hours to bare lane and lowest pavement temperature of %s; the table below holds every value.", title, counted(storms, "storm", "storms"))
 }
 
-func commonCurveLabel(rates int) string {
-	return fmt.Sprintf("%s over acetate storms worked, with the common curve and its 90 %% interval; the table below holds the curve.", capital(counted(rates, "rate", "rates")))
+func commonCurveLabel(u units, rates int) string {
+	return u.sprintf("%s over {acetate} storms worked, with the common curve and its 90 %% interval; the table below holds the curve.", capital(counted(rates, "rate", "rates")))
 }
 
 func crewCurveLabel(rates int, crewID string) string {
@@ -32,7 +32,7 @@ func stripLabel(storms int) string {
 }
 
 func pairsLabel(u units, storms int, season string) string {
-	return u.sprintf("Pounds per lane-mile of acetate and chloride routes in %s of %s, and their ratios; the table below holds each value.", counted(storms, "storm", "storms"), season)
+	return u.sprintf("Pounds per lane-mile of {acetate} and {chloride} routes in %s of %s, and their ratios; the table below holds each value.", counted(storms, "storm", "storms"), season)
 }
 
 // ratioLabel follows a truck's title.
@@ -56,7 +56,7 @@ func rateTitle(u units, p ratePoint) string {
 
 // pairTitle is a storm's pair of classes in words.
 func pairTitle(u units, row Comparison) string {
-	return u.sprintf("%s: acetate routes %s, chloride routes %s lb per lane-mile", row.StormID, u.rate(row.AcetateStormLb), u.rate(row.ChlorideStormLb))
+	return u.sprintf("%s: {acetate} routes %s, {chloride} routes %s lb per lane-mile", row.StormID, u.rate(row.AcetateStormLb), u.rate(row.ChlorideStormLb))
 }
 
 // passTitle is a pass in words; began and ended are instants already written.
@@ -86,17 +86,17 @@ func fanCaption(o StockOutlook) string {
 
 // roadHeads head the lines of numbers beneath a zone's pounds.
 func roadHeads(u units) []string {
-	return []string{"acetate bare after, h", "chloride bare after, h", u.unitWords("mean air, °F")}
+	return u.eachWords([]string{"{acetate} bare after, h", "{chloride} bare after, h", "mean air, °F"})
 }
 
 // pairsCaption stands beneath the picture of a season's pairs; orders are the notes of those that took effect, or empty.
-func pairsCaption(orders string) string {
-	return withOrders("Discs: acetate routes; diamonds: chloride routes; joined where both are of one storm. Outlined: too much left out or nothing on one side, so no ratio. At the right, the season's ratio with its 90 % interval. Numbers: hours from the storm's end to bare lane, and the air.", orders)
+func pairsCaption(u units, orders string) string {
+	return withOrders(u.unitWords("Discs: {acetate} routes; diamonds: {chloride} routes; joined where both are of one storm. Outlined: too much left out or nothing on one side, so no ratio. At the right, the season's ratio with its 90 % interval. Numbers: hours from the storm's end to bare lane, and the air."), orders)
 }
 
 // curveCaption stands beneath the common curve; left counts rates that are not public.
-func curveCaption(namesCrews bool, left int, orders string) string {
-	caption := dotsSentence(namesCrews) + " Line: the fit in mean weather, with its 90 % interval. At the left edge, where acetate usually begins: 1.25 to 1.50 times the salt rate that the fits put beside a first storm (common practice)."
+func curveCaption(u units, namesCrews bool, left int, orders string) string {
+	caption := dotsSentence(namesCrews) + u.unitWords(" Line: the fit in mean weather, with its 90 % interval. At the left edge, where {acetate} usually begins: 1.25 to 1.50 times the {salt} rate that the fits put beside a first storm (common practice).")
 	if left > 0 {
 		caption += " " + ratesNotPublicSentence(left)
 	}

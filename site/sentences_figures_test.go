@@ -13,7 +13,7 @@ func TestLabelsOfPictures(t *testing.T) {
 	assert.Equal(t, "Rates of route R1 by storm; the table holds each value.", ratesLabel("R1"))
 	assert.Equal(t, "One storm so far on route R1; the table below holds every value.", routeCourseLabel("One storm so far", "R1"))
 	assert.Equal(t, "No storm has a rate yet. Rate, hours to bare lane and lowest pavement temperature of no storms; the table below holds every value.", seasonCourseLabel("No storm has a rate yet", 0))
-	assert.Equal(t, "1 rate over acetate storms worked, with the common curve and its 90 % interval; the table below holds the curve.", commonCurveLabel(1))
+	assert.Equal(t, "1 rate over acetate storms worked, with the common curve and its 90 % interval; the table below holds the curve.", commonCurveLabel(us, 1))
 	assert.Equal(t, "No rates of crew C1 with its own curve and the common one; the table holds the same trend.", crewCurveLabel(0, "C1"))
 	assert.Equal(t, "Weather and passes of storm s in Ridge; the table beneath holds the same passes summed.", stormLabel("s", "Ridge"))
 	assert.Equal(t, "2 storms along the season's dates with water and lowest pavement temperature; the table holds the same figures.", stripLabel(2))
@@ -27,10 +27,10 @@ func TestCaptionsOfPictures(t *testing.T) {
 	assert.Equal(t, []string{"acetate bare after, h", "chloride bare after, h", "mean air, °F"}, roadHeads(us))
 	assert.Equal(t, "mean air, °C", roadHeads(metric)[2])
 	assert.Regexp(t, `^Times in Europe/Oslo\. Bars are passes: .*\.$`, stormCaption("Europe/Oslo"))
-	assert.NotContains(t, pairsCaption(""), "Dotted")
-	assert.Regexp(t, `^Discs: acetate routes;.* and the air\. Dotted: A: 10 Jan\.$`, pairsCaption("A: 10 Jan."))
-	assert.Regexp(t, `^Dots: rates of one crew .* Line: the fit .* \(common practice\)\.$`, curveCaption(true, 0, ""))
-	assert.Regexp(t, `^Dots: rates of one route .* 1 rate is fitted and not drawn: .* Dotted: A\.$`, curveCaption(false, 1, "A."))
+	assert.NotContains(t, pairsCaption(us, ""), "Dotted")
+	assert.Regexp(t, `^Discs: acetate routes;.* and the air\. Dotted: A: 10 Jan\.$`, pairsCaption(us, "A: 10 Jan."))
+	assert.Regexp(t, `^Dots: rates of one crew .* Line: the fit .* \(common practice\)\.$`, curveCaption(us, true, 0, ""))
+	assert.Regexp(t, `^Dots: rates of one route .* 1 rate is fitted and not drawn: .* Dotted: A\.$`, curveCaption(us, false, 1, "A."))
 }
 
 // 1 in is 2.54 cm, 5 °F are -15 °C, 300 lb per lane-mile 84.6 kg per lane-km, 1000 lb 454 kg, 10 lane-miles 16.1 lane-km.

@@ -19,11 +19,11 @@ const noRate = "These figures set no rate. Below a material's working temperatur
 // learningSentence answers the learning page: trend, interval, count, service and date in one sentence.
 func learningSentence(u units, l *Learning, minStorms, minRows float64, through string) string {
 	if l == nil {
-		return fmt.Sprintf("No acetate rate has been fitted yet; %s.", reach(through))
+		return u.sprintf("No {acetate} rate has been fitted yet; %s.", reach(through))
 	}
 	_, caveats := partVerdict(l.Verdict)
 	if isEarly(l) {
-		return fmt.Sprintf("Too early to say how acetate rates move with experience: %s of %.0f storms and %s of %.0f rates, and %s%s; %s.",
+		return u.sprintf("Too early to say how {acetate} rates move with experience: %s of %.0f storms and %s of %.0f rates, and %s%s; %s.",
 			whole(l.Storms), minStorms, whole(l.Rows), minRows, serviceWords(l.ServiceVerdict), caveatWords(caveats), reach(through))
 	}
 	return fmt.Sprintf("%s%s; %s.", capital(trendWords(u, l)), caveatWords(caveats), reach(through))
@@ -32,14 +32,14 @@ func learningSentence(u units, l *Learning, minStorms, minRows float64, through 
 // trendWords is the trend with its interval, count and service verdict.
 func trendWords(u units, l *Learning) string {
 	if l == nil {
-		return "no acetate rate has been fitted yet"
+		return u.unitWords("no {acetate} rate has been fitted yet")
 	}
 	base, _ := partVerdict(l.Verdict)
 	if base == rows.TooEarly {
-		return fmt.Sprintf("too few acetate rates for a fit (%s, %s), and %s", counted(l.Storms, "storm", "storms"),
+		return u.sprintf("too few {acetate} rates for a fit (%s, %s), and %s", counted(l.Storms, "storm", "storms"),
 			counted(l.Rows, "rate", "rates"), serviceWords(l.ServiceVerdict))
 	}
-	return fmt.Sprintf("%s%s, and %s", movesWords(u, base), changeWords(l), serviceWords(l.ServiceVerdict))
+	return fmt.Sprintf("%s%s, and %s", u.unitWords(movesWords(base)), changeWords(l), serviceWords(l.ServiceVerdict))
 }
 
 func orNone(n *int64) int64 {
@@ -59,22 +59,22 @@ func verdictWords(verdict string) string {
 }
 
 // movesWords says in words what a verdict on the curve means.
-func movesWords(u units, base string) string {
+func movesWords(base string) string {
 	switch base {
 	case rows.Falling:
-		return "acetate rates are coming down"
+		return "{acetate} rates are coming down"
 	case rows.Rising:
-		return "acetate rates are going up"
+		return "{acetate} rates are going up"
 	case rows.Settled:
-		return "acetate rates have settled"
+		return "{acetate} rates have settled"
 	case rows.FromOrder:
-		return "acetate rates moved, but their change cannot be told from an order"
+		return "{acetate} rates moved, but their change cannot be told from an order"
 	case rows.FromSettings:
-		return u.unitWords("it depends on spreader settings whether acetate rates come down, for reported and weighed pounds disagree; as reported")
+		return "it depends on spreader settings whether {acetate} rates come down, for reported and weighed pounds disagree; as reported"
 	case rows.NoTrend:
-		return "acetate rates show no clear trend"
+		return "{acetate} rates show no clear trend"
 	}
-	return "acetate rates: " + base
+	return "{acetate} rates: " + base
 }
 
 func changeWords(l *Learning) string {
@@ -106,15 +106,15 @@ func caveatWords(caveats []string) string {
 }
 
 // startSentence sets the starting ratio against the usual band.
-func startSentence(l *Learning) string {
+func startSentence(u units, l *Learning) string {
 	if l == nil || l.StartRatio == nil {
-		return "how acetate began beside salt is not yet known"
+		return u.unitWords("how {acetate} began beside {salt} is not yet known")
 	}
 	band := startBandWords(l.StartVerdict)
 	if base, _ := partVerdict(l.Verdict); base == rows.FromOrder {
 		band += ", but that cannot be told from an order"
 	}
-	return fmt.Sprintf("in a first storm acetate went down at %s times the salt rate (90 %% interval %s), %s", ratios(l.StartRatio),
+	return u.sprintf("in a first storm {acetate} went down at %s times the {salt} rate (90 %% interval %s), %s", ratios(l.StartRatio),
 		interval(l.StartRatioLow90, l.StartRatioHigh90, ratios), band)
 }
 
@@ -145,13 +145,13 @@ func stormsOf(x *float64) string {
 }
 
 // controlSentence says whether acetate rates did more than salt's.
-func controlSentence(l *Learning) string {
+func controlSentence(u units, l *Learning) string {
 	if l.NetChangePct == nil {
-		return "No salt rates stand beside the acetate rates, so there is no control."
+		return u.unitWords("No {salt} rates stand beside the {acetate} rates, so there is no control.")
 	}
 	words := map[string]string{
-		rows.ControlBeyond:   "acetate rates came down beyond salt's",
-		rows.ControlNoMore:   "acetate rates came down no more than salt's",
+		rows.ControlBeyond:   "{acetate} rates came down beyond {salt}'s",
+		rows.ControlNoMore:   "{acetate} rates came down no more than {salt}'s",
 		rows.ControlNotKnown: "the two cannot be told apart",
 		rows.ControlNone:     "there is no control",
 		"":                   "there is no control",
@@ -163,8 +163,8 @@ func controlSentence(l *Learning) string {
 	case rows.FromSettings:
 		words += ", as reported: it depends on spreader settings"
 	}
-	return fmt.Sprintf("Salt's own rates moved by %s %% with each doubling of the season's storms; beyond that acetate rates moved by %s %% with each doubling of storms worked (90 %% interval %s %%): %s.",
-		signedTenth(l.SaltTrendPct), signedTenth(l.NetChangePct), interval(l.NetLow90Pct, l.NetHigh90Pct, signedTenth), words)
+	return u.sprintf("{Salt}'s own rates moved by %s %% with each doubling of the season's storms; beyond that {acetate} rates moved by %s %% with each doubling of storms worked (90 %% interval %s %%): %s.",
+		signedTenth(l.SaltTrendPct), signedTenth(l.NetChangePct), interval(l.NetLow90Pct, l.NetHigh90Pct, signedTenth), u.unitWords(words))
 }
 
 // guardSentence tells the service guard's numbers.
@@ -232,7 +232,7 @@ func fitName(u units, fit string) string {
 	case "corrected curve":
 		return u.unitWords("the curve on weighed pounds")
 	case "beside salt":
-		return "acetate beside salt"
+		return u.unitWords("{acetate} beside {salt}")
 	case "service":
 		return "the service guard"
 	}

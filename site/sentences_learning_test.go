@@ -38,25 +38,25 @@ func TestTrendWords(t *testing.T) {
 }
 
 func TestBesideSaltSentences(t *testing.T) {
-	assert.Equal(t, "how acetate began beside salt is not yet known", startSentence(nil))
-	assert.Equal(t, "in a first storm acetate went down at 1.41 times the salt rate (90 % interval 1.34 to 1.48), within the usual 1.25 to 1.50 (common practice)", startSentence(fallingFit()))
+	assert.Equal(t, "how acetate began beside salt is not yet known", startSentence(us, nil))
+	assert.Equal(t, "in a first storm acetate went down at 1.41 times the salt rate (90 % interval 1.34 to 1.48), within the usual 1.25 to 1.50 (common practice)", startSentence(us, fallingFit()))
 	l := fallingFit()
 	l.StartVerdict = "above"
-	assert.Contains(t, startSentence(l), "above the usual 1.25 to 1.50")
+	assert.Contains(t, startSentence(us, l), "above the usual 1.25 to 1.50")
 	l.StartVerdict = "not yet known"
-	assert.Contains(t, startSentence(l), "not yet known against the usual 1.25 to 1.50")
+	assert.Contains(t, startSentence(us, l), "not yet known against the usual 1.25 to 1.50")
 	assert.Empty(t, latestSentence(&Learning{}))
 	assert.Equal(t, "At the latest experience, 44 storms before, the ratio is 1.08 (90 % interval 1.05 to 1.10).", latestSentence(fallingFit()))
-	assert.Equal(t, "No salt rates stand beside the acetate rates, so there is no control.", controlSentence(&Learning{}))
-	assert.Equal(t, "Salt's own rates moved by +0.6 % with each doubling of the season's storms; beyond that acetate rates moved by −4.8 % with each doubling of storms worked (90 % interval −5.7 to −3.9 %): acetate rates came down beyond salt's.", controlSentence(fallingFit()))
+	assert.Equal(t, "No salt rates stand beside the acetate rates, so there is no control.", controlSentence(us, &Learning{}))
+	assert.Equal(t, "Salt's own rates moved by +0.6 % with each doubling of the season's storms; beyond that acetate rates moved by −4.8 % with each doubling of storms worked (90 % interval −5.7 to −3.9 %): acetate rates came down beyond salt's.", controlSentence(us, fallingFit()))
 	l.ControlVerdict = "no more than salt"
-	assert.Contains(t, controlSentence(l), "acetate rates came down no more than salt's")
+	assert.Contains(t, controlSentence(us, l), "acetate rates came down no more than salt's")
 	l = fallingFit()
 	l.Verdict = "cannot be told from an order; so far"
-	assert.Contains(t, controlSentence(l), "came down beyond salt's, but an order held on the way: whether crews or the order moved them cannot be told.")
-	assert.Contains(t, startSentence(l), ", but that cannot be told from an order")
+	assert.Contains(t, controlSentence(us, l), "came down beyond salt's, but an order held on the way: whether crews or the order moved them cannot be told.")
+	assert.Contains(t, startSentence(us, l), ", but that cannot be told from an order")
 	l.Verdict = "depends on spreader settings"
-	assert.Contains(t, controlSentence(l), "came down beyond salt's, as reported: it depends on spreader settings.")
+	assert.Contains(t, controlSentence(us, l), "came down beyond salt's, as reported: it depends on spreader settings.")
 }
 
 func TestGuardSentence(t *testing.T) {

@@ -94,7 +94,7 @@ func weighedSentence(u units, ac, cl Tally) string {
 	for _, c := range []struct {
 		class string
 		t     Tally
-	}{{acetate, ac}, {chloride, cl}} {
+	}{{u.compareClass(), ac}, {u.besideClass(), cl}} {
 		if rate := c.t.WeighedRate; rate != nil {
 			parts = append(parts, u.sprintf("%s %s lb per lane-mile, where spreaders reported %s (%s of %s)", c.class, u.rate(rate), u.rate(c.t.ReportedRate),
 				whole(c.t.Weighed), counted(c.t.RouteStorms, "route-storm", "route-storms")))

@@ -63,7 +63,7 @@ func likeSentence(u units, zone string, here likeStorm, alike []likeStorm) strin
 	}
 	text := fmt.Sprintf("%s: %s of kind %s with a severity within %.1f of this storm's %s.", capital(zone), counted(len(alike), "other closed storm is", "other closed storms are"),
 		storm.Kind, likeSeverity, fixed(storm.Severity, 2))
-	for _, class := range []string{acetate, chloride} {
+	for _, class := range u.sides() {
 		text += likeClass(u, class, here, alike)
 	}
 	return text
@@ -72,7 +72,7 @@ func likeSentence(u units, zone string, here likeStorm, alike []likeStorm) strin
 // likeClass tells one class's rate in a storm and its range over like storms.
 func likeClass(u units, class string, here likeStorm, alike []likeStorm) string {
 	of := func(like likeStorm) *float64 {
-		if class == acetate {
+		if class == u.compareClass() {
 			return like.acetate.rate()
 		}
 		return like.chloride.rate()

@@ -18,7 +18,7 @@ func stormIn(u units, id string, isOpen bool, length *float64, where string, ac,
 		state = "is still open after " + hours(length) + " h"
 	}
 	return fmt.Sprintf("Storm %s %s in %s: %s; %s%s; %s.", id, state, where,
-		stormClass(u, acetate, ac), stormClass(u, chloride, cl), plowedOnly(plowOnly), reach(through))
+		stormClass(u, u.compareClass(), ac), stormClass(u, u.besideClass(), cl), plowedOnly(plowOnly), reach(through))
 }
 
 func stormClass(u units, class string, t Tally) string {

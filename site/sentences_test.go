@@ -93,8 +93,8 @@ func TestListSentences(t *testing.T) {
 	assert.Equal(t, "No storm has been counted; no data has been loaded yet.", stormsSentence(0, 0, 0, ""))
 	assert.Equal(t, "1 storm in 1 season; the data reaches "+through+".", stormsSentence(1, 0, 1, through))
 	assert.Equal(t, "48 storms in 2 seasons, 1 of them still open; the data reaches "+through+".", stormsSentence(48, 1, 2, through))
-	assert.Equal(t, "No route is listed; the data reaches "+through+".", routesSentence(0, 0, 0, "", through))
-	assert.Equal(t, "1 route: 1 got solid acetate and 0 solid chloride in the 2030-31 season; the data reaches "+through+".", routesSentence(1, 1, 0, "2030-31", through))
+	assert.Equal(t, "No route is listed; the data reaches "+through+".", routesSentence(us, 0, 0, 0, "", through))
+	assert.Equal(t, "1 route: 1 got solid acetate and 0 solid chloride in the 2030-31 season; the data reaches "+through+".", routesSentence(us, 1, 1, 0, "2030-31", through))
 	assert.Equal(t, "No crew is listed; the data reaches "+through+".", crewsSentence(us, 0, through))
 	assert.Equal(t, "6 crews, in the order of their ids; crews are not ranked by pounds; the data reaches "+through+".", crewsSentence(us, 6, through))
 	assert.Equal(t, "No truck delivers positions.", positionsSentence(us, 0, 0))
@@ -112,9 +112,9 @@ func TestRouteAndCrewSentences(t *testing.T) {
 	assert.Equal(t, "R1 had passes in 1 storm; in the 2030-31 season it got no solids; the data reaches "+through+".", routeSentence(us, "R1", 1, "2030-31", none, none, through))
 	assert.Equal(t, "R1 had passes in 2 storms; in the 2030-31 season it got 400 lb per lane-mile of acetate in 2 storms (2 of 2 route-storms with reports came bare, after 3.0 h on average); the data reaches "+through+".",
 		routeSentence(us, "R1", 2, "2030-31", ac, none, through))
-	assert.Equal(t, "Crew C1 has no treating pass in a storm yet; the data reaches "+through+".", crewSentence("C1", 0, 0, nil, through))
-	assert.Equal(t, "Crew C1 treated 1 route in 2 storms; the data reaches "+through+".", crewSentence("C1", 2, 1, nil, through))
-	assert.Equal(t, "Crew C1 treated 3 routes in 9 storms, and came to its latest acetate storm with 1 acetate storm before it; the data reaches "+through+".", crewSentence("C1", 9, 3, ptr(int64(1)), through))
+	assert.Equal(t, "Crew C1 has no treating pass in a storm yet; the data reaches "+through+".", crewSentence(us, "C1", 0, 0, nil, through))
+	assert.Equal(t, "Crew C1 treated 1 route in 2 storms; the data reaches "+through+".", crewSentence(us, "C1", 2, 1, nil, through))
+	assert.Equal(t, "Crew C1 treated 3 routes in 9 storms, and came to its latest acetate storm with 1 acetate storm before it; the data reaches "+through+".", crewSentence(us, "C1", 9, 3, ptr(int64(1)), through))
 }
 
 func TestSmallSentences(t *testing.T) {

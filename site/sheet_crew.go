@@ -83,7 +83,7 @@ func (b *book) sheetTotals(crewID string, routes []string, season string) Sectio
 func (b *book) ratesOfRoute(routeID, season string) []CrewStorm {
 	var rates []CrewStorm
 	for _, row := range b.rowsByRoute[routeID] {
-		if e := b.eventByID[row.StormID]; e != nil && e.Season == season && isRated(row.MaterialClass) {
+		if e := b.eventByID[row.StormID]; e != nil && e.Season == season && b.isRated(row.MaterialClass) {
 			rates = append(rates, CrewStorm{StormID: row.StormID, RouteID: routeID, MaterialClass: row.MaterialClass, Form: row.Form, RateLbPerLaneMi: row.RateLbPerLaneMi})
 		}
 	}

@@ -18,7 +18,7 @@ func stormSheetFile(stormID string) string { return "storms/" + FileName(stormID
 
 // stormSheet is one storm on one printed page: weather, what each route got, and what like storms got.
 func (b *book) stormSheet(e event) page {
-	ac, cl := b.stormTally(e.Season, e.ID, acetate), b.stormTally(e.Season, e.ID, chloride)
+	ac, cl := b.stormTally(e.Season, e.ID, b.compareClass()), b.stormTally(e.Season, e.ID, b.besideClass())
 	p := page{Title: "Storm " + e.ID, Nav: "storms", Root: "../", IsSheet: true,
 		Lead: stormSentence(b.units, e.ID, e.IsOpen, e.length(), len(e.Zones), ac, cl, plowOnlyRoutes(b.rowsByStorm[e.ID]), b.through())}
 	zones := e.Zones[:min(len(e.Zones), sheetZones)]
@@ -80,7 +80,7 @@ func (b *book) sheetDots(e event, zones []Storm) template.HTML {
 		d.text("small", "end", dotsLeft-8, y+4, shortened(b.zoneName(zone.ZoneID), 18))
 		for _, row := range b.rowsByStorm[e.ID] {
 			if row.ZoneID == zone.ZoneID && row.Form == solid && row.RateLbPerLaneMi != nil {
-				d.mark(row.MaterialClass, e.IsOpen, s.y(b.value(massRate, *row.RateLbPerLaneMi)), y, 4, "")
+				d.mark(b.sign(row.MaterialClass), e.IsOpen, s.y(b.value(massRate, *row.RateLbPerLaneMi)), y, 4, "")
 			}
 		}
 	}

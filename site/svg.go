@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -41,22 +42,43 @@ func (d *drawing) turned(class string, x, y float64, text string) {
 		class, px(x), px(y), template.HTMLEscapeString(text))
 }
 
-// mark draws a class's sign: a disc for acetate, a diamond for chloride, a square for everything else.
-func (d *drawing) mark(class string, isOpen bool, x, y, radius float64, title string) {
-	style := "mark " + classStyle(class)
+// mark draws a class's sign, a square where it has no shape of its own.
+func (d *drawing) mark(sign string, isOpen bool, x, y, radius float64, title string) {
+	style, r, path := "mark "+sign, radius*1.25, ""
+	switch sign {
+	case acetate:
+	case chloride:
+		path = corners(x, y-r, x+r, y, x, y+r, x-r, y)
+	case "triangle":
+		path = corners(x, y-r, x+r, y+radius, x-r, y+radius)
+	case "wedge":
+		path = corners(x-r, y-radius, x+r, y-radius, x, y+r)
+	case "flag":
+		path = corners(x-radius, y-r, x+r, y, x-radius, y+r)
+	}
+	if !slices.Contains([]string{acetate, chloride, abrasive, plowSign}, sign) {
+		style = "mark " + otherSign
+	}
 	if isOpen {
 		style += " open"
 	}
-	switch class {
-	case acetate:
+	switch {
+	case sign == acetate:
 		fmt.Fprintf(&d.body, `<circle class="%s" cx="%s" cy="%s" r="%s">%s</circle>`, style, px(x), px(y), px(radius), titled(title))
-	case chloride:
-		r := radius * 1.25
-		fmt.Fprintf(&d.body, `<path class="%s" d="M%s %sL%s %sL%s %sL%s %sZ">%s</path>`, style,
-			px(x), px(y-r), px(x+r), px(y), px(x), px(y+r), px(x-r), px(y), titled(title))
+	case path != "":
+		fmt.Fprintf(&d.body, `<path class="%s" d="%s">%s</path>`, style, path, titled(title))
 	default:
 		d.rect(style, x-radius, y-radius, 2*radius, 2*radius, title)
 	}
+}
+
+// corners is a closed path through these places.
+func corners(places ...float64) string {
+	path, command := "", "M"
+	for i := 0; i < len(places); i += 2 {
+		path, command = path+command+px(places[i])+" "+px(places[i+1]), "L"
+	}
+	return path + "Z"
 }
 
 // point is a place on a curve; a gap breaks it.
@@ -97,17 +119,6 @@ func (d *drawing) html() template.HTML {
 	// #nosec G203 -- every text in it went through HTMLEscapeString
 	return template.HTML(fmt.Sprintf(`<svg role="img" aria-label="%s" viewBox="0 0 %s %s" width="%s" height="%s">%s</svg>`,
 		template.HTMLEscapeString(d.label), px(d.width), px(d.height), px(d.width), px(d.height), d.body.String()))
-}
-
-// classStyle is the stylesheet's name of a material class.
-func classStyle(class string) string {
-	switch class {
-	case acetate, chloride, abrasive:
-		return class
-	case "":
-		return "plow"
-	}
-	return "other"
 }
 
 // span maps instants onto pixels.

@@ -2,7 +2,7 @@ package site
 
 import "time"
 
-// The material classes that the pages set side by side.
+// The classes of a district that names none of its own, and the signs of its two sides and its first other class; and the forms.
 const (
 	acetate  = "acetate"
 	chloride = "chloride"

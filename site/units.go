@@ -17,8 +17,11 @@ const tPerTon = rows.LbPerTon * rows.KgPerLb / 1000
 const Metric = "metric"
 
 // units are those that the pages show. Rows, field names and files stay in US units: a figure becomes metric here, where it is written, and nowhere
-// else. The zero value shows US units.
-type units struct{ isMetric bool }
+// else. With them go the words for the classes of material. The zero value shows US units and the usual classes.
+type units struct {
+	isMetric bool
+	classes
+}
 
 // measure is a kind of figure. Its number in US units becomes metric as (x - zero) * factor; either is written with its decimals.
 type measure struct {
@@ -141,9 +144,10 @@ var usWord = func() *regexp.Regexp {
 	return regexp.MustCompile(`(^|[^\pL\d_-])(` + strings.Join(list, "|") + `)($|[^\pL\d_])`)
 }()
 
-// unitWords puts the units' words into a fixed text of ours that names US units. Numbers with a unit do not belong in such a text: they are formatted
+// unitWords puts the units' words into a fixed text of ours that names US units, and the classes' names where it writes {acetate}. Numbers with a unit do not belong in such a text: they are formatted
 // on their own. Nothing delivered ever goes through here.
 func (u units) unitWords(text string) string {
+	text = u.classWords(text)
 	if !u.isMetric {
 		return text
 	}
@@ -178,9 +182,6 @@ func (u units) eachWords(texts []string) []string {
 
 // sprintf is fmt.Sprintf with unitWords put over the format alone, so that delivered names stay as they are.
 func (u units) sprintf(format string, args ...any) string {
-	if !u.isMetric {
-		return fmt.Sprintf(format, args...)
-	}
 	return fmt.Sprintf(u.unitWords(format), args...)
 }
 

@@ -73,11 +73,11 @@ func (b *book) isSeasonOpen(season string) bool {
 // claims are the season's five lines, roads first. The learning fit pools all seasons; the comparison is the season's.
 func claims(u units, l *Learning, c *Comparison) []claim {
 	return []claim{
-		{"Roads come bare no later", roadsState(l, c), roadsWords(l, c)},
-		{"Acetate begins 1.25 to 1.50 times as high as salt", startState(l), startSentence(l)},
-		{"Acetate rates come down as crews gain storms", learningState(l), trendWords(u, l)},
-		{"Acetate routes get fewer applications", applicationsState(c), applicationsWords(c)},
-		{u.unitWords("Acetate routes get about the same pounds"), poundsState(c), poundsWords(u, c)},
+		{"Roads come bare no later", roadsState(l, c), roadsWords(u, l, c)},
+		{u.unitWords("{Acetate} begins 1.25 to 1.50 times as high as {salt}"), startState(l), startSentence(u, l)},
+		{u.unitWords("{Acetate} rates come down as crews gain storms"), learningState(l), trendWords(u, l)},
+		{u.unitWords("{Acetate} routes get fewer applications"), applicationsState(c), applicationsWords(u, c)},
+		{u.unitWords("{Acetate} routes get about the same pounds"), poundsState(c), poundsWords(u, c)},
 	}
 }
 

@@ -21,5 +21,5 @@ var WaterCriteria = []WaterCriterion{
 var WaterCautions = []string{
 	"Pounds put down on roads, not concentrations in water: how much reaches a stream, when, and how diluted, is not known here. No statement of compliance.",
 	"Chloride kept off is an estimate; its basis stands beside it.",
-	"Oxygen demand is what the acetate can take up when it decays, fully and at once: a load, not a concentration. Much decays in soil before it reaches water.",
+	"Oxygen demand is what the {acetate} can take up when it decays, fully and at once: a load, not a concentration. Much decays in soil before it reaches water.",
 }

@@ -23,6 +23,8 @@ create or replace table run (
     learning_min_rows double not null,
     learning_min_storms double not null,
     service_margin_pct double not null,
+    compare varchar not null,
+    beside varchar not null,
     mixed_share double not null,
     unmeasured_share double not null,
     same_margin double not null,

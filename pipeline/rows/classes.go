@@ -1,0 +1,9 @@
+package rows
+
+// EverydayWord is what pages call a class of material where no other name is needed: salt for chloride, else its own name.
+func EverydayWord(class string) string {
+	if class == "chloride" {
+		return "salt"
+	}
+	return class
+}
