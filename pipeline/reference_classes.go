@@ -73,7 +73,8 @@ func (r *settingsReader) checkSides() {
 		case !r.isClass(class):
 			r.fault(key, notAClass, class, strings.Join(compared, ", "))
 		case r.classes != nil && !slices.Contains(compared, class):
-			r.fault(key, "%q is not compared; write one of %s, or yes beside it in %s", class, strings.Join(compared, ", "), referenceFile(materialClassesName))
+			r.fault(key, "%q is not compared; write one of %s, or yes beside it in %s", class, strings.Join(compared, ", "),
+				referenceFile(materialClassesName))
 		}
 	}
 }

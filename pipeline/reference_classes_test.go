@@ -23,22 +23,27 @@ func TestUsualMaterialClasses(t *testing.T) {
 		require.NoError(t, err, text)
 		table := reference.Table("material_classes")
 		require.Len(t, table.Rows, 3)
-		assert.Equal(t, [][]Value{{{Text: "acetate"}, {Bool: true}}, {{Text: "chloride"}, {Bool: true}}, {{Text: "abrasive"}, {Bool: false}}}, table.Rows)
+		want := [][]Value{{{Text: "acetate"}, {Bool: true}}, {{Text: "chloride"}, {Bool: true}}, {{Text: "abrasive"}, {Bool: false}}}
+		assert.Equal(t, want, table.Rows)
 	}
 }
+
+const notThere = " is not in reference/material_classes.csv; add it there, or put the name right (the nearest there is "
 
 // Each fault with its neighbour that is just valid.
 func TestMaterialClassFaults(t *testing.T) {
 	const four = "class,compared\nchloride,yes\nacetate,yes\nformate,yes\nsand mix,no\n"
 	cases := []struct{ classes, file, old, valid, faulty, want string }{
 		{four, "materials.csv", "cma,CMA,acetate", "cma,CMA,formate", "cma,CMA,formiate",
-			`reference/materials.csv:3: class: "formiate" is not in reference/material_classes.csv; add it there, or put the name right (the nearest there is "formate")`},
+			`reference/materials.csv:3: class: "formiate"` + notThere + `"formate")`},
 		{four, "assignments.csv", "acetate,A", "formate,A", "abrasive,A",
-			`reference/assignments.csv:3: material_class: "abrasive" is not in reference/material_classes.csv; add it there, or put the name right (the nearest there is "acetate")`},
-		{four, "orders.csv", "from_date,text\n2030-01-10,Hold back on bridges", "from_date,text,material_class\n2030-01-10,x,sand mix", "from_date,text,material_class\n2030-01-10,x,sand",
-			`reference/orders.csv:2: material_class: "sand" is not in reference/material_classes.csv; add it there, or put the name right (the nearest there is "sand mix")`},
+			`reference/assignments.csv:3: material_class: "abrasive"` + notThere + `"acetate")`},
+		{four, "orders.csv", "from_date,text\n2030-01-10,Hold back on bridges", "from_date,text,material_class\n2030-01-10,x,sand mix",
+			"from_date,text,material_class\n2030-01-10,x,sand",
+			`reference/orders.csv:2: material_class: "sand"` + notThere + `"sand mix")`},
 		{"", "materials.csv", "cma,CMA,acetate", "cma,CMA,abrasive", "cma,CMA,formate",
-			`reference/materials.csv:3: class: "formate" is not a class; put the name right (the nearest of acetate, chloride, abrasive is "acetate"), or write reference/material_classes.csv with all classes`},
+			`reference/materials.csv:3: class: "formate" is not a class; put the name right ` +
+				`(the nearest of acetate, chloride, abrasive is "acetate"), or write reference/material_classes.csv with all classes`},
 		{four, "material_classes.csv", "formate,yes", "formate,no", "formate,maybe",
 			`reference/material_classes.csv:4: compared: "maybe" is neither yes nor no; use true or false, yes or no, 1 or 0`},
 		{four, "material_classes.csv", "sand mix,no", "sand-mix,no", "Sand,no",
@@ -70,16 +75,19 @@ func TestMaterialClassFaults(t *testing.T) {
 func TestSettingsNameClassesOfTheDistrict(t *testing.T) {
 	const four = "class,compared\nchloride,yes\nacetate,yes\nformate,yes\nsand mix,no\n"
 	cases := []struct{ classes, valid, faulty, want string }{
-		{four, "compare = 'formate'", "compare = 'formiate'", `district.toml:2: compare: "formiate" is not a class; write one of chloride, acetate, formate`},
+		{four, "compare = 'formate'", "compare = 'formiate'",
+			`district.toml:2: compare: "formiate" is not a class; write one of chloride, acetate, formate`},
 		{four, "beside = 'formate'", "beside = 'sand mix'",
 			`district.toml:2: beside: "sand mix" is not compared; write one of chloride, acetate, formate, or yes beside it in reference/material_classes.csv`},
 		{four, "beside = 'formate'", "beside = 'acetate'", `district.toml:2: beside: "acetate" is compared with itself; name two classes`},
 		{"", "compare = 'chloride'\nbeside = 'acetate'", "compare = 'chloride'\nbeside = 'abrasive'",
 			`district.toml:3: beside: "abrasive" is not compared; write one of acetate, chloride, or yes beside it in reference/material_classes.csv`},
-		{"class,compared\nchloride,yes\nformate,yes\n", "compare = 'formate'", "", `district.toml: compare: "acetate" is not a class; write one of chloride, formate`},
+		{"class,compared\nchloride,yes\nformate,yes\n", "compare = 'formate'", "",
+			`district.toml: compare: "acetate" is not a class; write one of chloride, formate`},
 		{four, "[budget.'2028-29']\nformate_usd = 1", "[budget.'2028-29']\nabrasive_usd = 1",
 			`district.toml:3: budget.2028-29.abrasive_usd: "abrasive_usd" is not a known key; did you mean "acetate_usd"?`},
-		{four, "[[damage_costs]]\nname = 'x'\nusd_per_ton = 1\nmaterial_class = 'sand mix'\nsource = 'y'", "[[damage_costs]]\nname = 'x'\nusd_per_ton = 1\nmaterial_class = 'sand'\nsource = 'y'",
+		{four, "[[damage_costs]]\nname = 'x'\nusd_per_ton = 1\nmaterial_class = 'sand mix'\nsource = 'y'",
+			"[[damage_costs]]\nname = 'x'\nusd_per_ton = 1\nmaterial_class = 'sand'\nsource = 'y'",
 			`district.toml:5: damage_costs.material_class: "sand" is not a class; write one of chloride, acetate, formate, sand mix`},
 	}
 	for _, c := range cases {
@@ -104,7 +112,8 @@ func TestSettingsNameClassesOfTheDistrict(t *testing.T) {
 func TestFaultyClassesDoNotBlameTheSettings(t *testing.T) {
 	dir := t.TempDir()
 	require.NoError(t, os.Mkdir(filepath.Join(dir, "reference"), 0o755))
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "reference", "material_classes.csv"), []byte("class,compared\nformate,perhaps\n"), 0o644))
+	faulty := []byte("class,compared\nformate,perhaps\n")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "reference", "material_classes.csv"), faulty, 0o644))
 	path := filepath.Join(dir, "district.toml")
 	require.NoError(t, os.WriteFile(path, []byte("time_zone = 'UTC'\ncompare = 'formate'\n"), 0o644))
 	settings, err := ReadSettings(path)
@@ -112,7 +121,7 @@ func TestFaultyClassesDoNotBlameTheSettings(t *testing.T) {
 	assert.Equal(t, "formate", settings.Compare)
 }
 
-// exportLines are the lines of every exported CSV, by file, in the order of their text: the order of rows may follow a class's name.
+// exportLines are the lines of every exported CSV, by file, in the order of their text: rows may stand in the order of classes.
 func exportLines(t *testing.T, dir string, rename func(string) string) map[string][]string {
 	t.Helper()
 	paths, err := filepath.Glob(filepath.Join(dir, "current", "data", "*.csv"))
@@ -141,15 +150,18 @@ var (
 	acetateWord  = regexp.MustCompile(`(?i)\bacetates?\b.{0,40}`)
 )
 
-// The demo district with the word formate for acetate, and a fourth class that nothing is of, has the same figures, and its pages say formate.
+// The demo district with the word formate for acetate, and a fourth class that nothing is of, has the same figures, and its
+// pages say formate.
 func TestAnotherClassIsComparedAlike(t *testing.T) {
 	dir := copyDemoNight(t).dir
 	before := exportLines(t, dir, func(text string) string { return text })
 	for _, table := range []string{"materials", "assignments", "orders"} {
-		rewrite(t, filepath.Join(dir, "reference", table+".csv"), func(text string) string { return classInTable.ReplaceAllString(text, ",formate$1") })
+		rewrite(t, filepath.Join(dir, "reference", table+".csv"), func(text string) string {
+			return classInTable.ReplaceAllString(text, ",formate$1")
+		})
 	}
 	rewrite(t, filepath.Join(dir, "district.toml"), func(text string) string {
-		return "compare = \"formate\"\n" + strings.ReplaceAll(regexp.MustCompile(`(?m)^compare = .*\n`).ReplaceAllString(text, ""), "acetate_usd", "formate_usd")
+		return "compare = \"formate\"\n" + strings.ReplaceAll(text, "acetate_usd", "formate_usd")
 	})
 	classes := "class,compared\nformate,yes\nchloride,yes\nabrasive,no\ncarbonate,yes\n"
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "reference", "material_classes.csv"), []byte(classes), 0o644))

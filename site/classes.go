@@ -15,8 +15,8 @@ type MaterialClass struct {
 	IsCompared bool   `db:"compared"`
 }
 
-// classes are the district's classes of material: the two sides of the comparison, then the others in the order of their signs. The zero value
-// sets acetate beside chloride, with abrasive.
+// classes are the district's classes of material: the two sides of the comparison, then the others in the order of their signs.
+// The zero value sets acetate beside chloride, with abrasive.
 type classes struct{ list []MaterialClass }
 
 var usualClasses = classes{[]MaterialClass{{acetate, true}, {chloride, true}, {abrasive, false}}}

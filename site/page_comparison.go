@@ -176,7 +176,7 @@ func (b *book) usedSection() Section {
 
 // handbook writes the published rates for salt, which stand beside solid chloride only.
 func (b *book) handbook(r UsedRate) string {
-	if r.MaterialClass != b.besideClass() || r.HandbookFirstHigh == nil || r.HandbookFollowingHigh == nil {
+	if r.MaterialClass != chloride || r.HandbookFirstHigh == nil || r.HandbookFollowingHigh == nil {
 		return missing
 	}
 	return b.rate(r.HandbookFirstLow) + "–" + b.rate(r.HandbookFirstHigh) + " / " + b.rate(r.HandbookFollowingLow) + "–" + b.rate(r.HandbookFollowingHigh)

@@ -107,7 +107,7 @@ func (b *book) curveTable(points []ratePoint) Table {
 func (b *book) besideSaltSection(l *Learning) Section {
 	s := Section{ID: "beside-salt", Title: b.unitWords("Beside {salt}")}
 	if l == nil {
-		s.Text = []string{"No fit, so nothing beside salt."}
+		s.Text = []string{b.unitWords("No fit, so nothing beside {salt}.")}
 		return s
 	}
 	s.Text = slices.DeleteFunc([]string{capital(startSentence(b.units, l)) + ".", latestSentence(l), controlSentence(b.units, l)}, func(text string) bool { return text == "" })
