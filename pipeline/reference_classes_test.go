@@ -28,6 +28,8 @@ func TestUsualMaterialClasses(t *testing.T) {
 	}
 }
 
+const orYes = ", or yes beside it in reference/material_classes.csv"
+
 const notThere = " is not in reference/material_classes.csv; add it there, or put the name right (the nearest there is "
 
 // Each fault with its neighbour that is just valid.
@@ -49,7 +51,8 @@ func TestMaterialClassFaults(t *testing.T) {
 		{four, "material_classes.csv", "sand mix,no", "sand-mix,no", "Sand,no",
 			`reference/material_classes.csv:5: class: "Sand" does not have the form [a-z][a-z0-9 -]*; write it so`},
 		{four, "material_classes.csv", "formate,yes", "formate 2,yes", "acetate,yes",
-			`reference/material_classes.csv:4: class: "acetate" stands already on line 3; keep one of the two rows, or give this one a name of its own`},
+			`reference/material_classes.csv:4: class: "acetate" stands already on line 3; ` +
+				`keep one of the two rows, or give this one a name of its own`},
 	}
 	for _, c := range cases {
 		for _, text := range []string{c.valid, c.faulty} {
@@ -78,10 +81,10 @@ func TestSettingsNameClassesOfTheDistrict(t *testing.T) {
 		{four, "compare = 'formate'", "compare = 'formiate'",
 			`district.toml:2: compare: "formiate" is not a class; write one of chloride, acetate, formate`},
 		{four, "beside = 'formate'", "beside = 'sand mix'",
-			`district.toml:2: beside: "sand mix" is not compared; write one of chloride, acetate, formate, or yes beside it in reference/material_classes.csv`},
+			`district.toml:2: beside: "sand mix" is not compared; write one of chloride, acetate, formate` + orYes},
 		{four, "beside = 'formate'", "beside = 'acetate'", `district.toml:2: beside: "acetate" is compared with itself; name two classes`},
 		{"", "compare = 'chloride'\nbeside = 'acetate'", "compare = 'chloride'\nbeside = 'abrasive'",
-			`district.toml:3: beside: "abrasive" is not compared; write one of acetate, chloride, or yes beside it in reference/material_classes.csv`},
+			`district.toml:3: beside: "abrasive" is not compared; write one of acetate, chloride` + orYes},
 		{"class,compared\nchloride,yes\nformate,yes\n", "compare = 'formate'", "",
 			`district.toml: compare: "acetate" is not a class; write one of chloride, formate`},
 		{four, "[budget.'2028-29']\nformate_usd = 1", "[budget.'2028-29']\nabrasive_usd = 1",
