@@ -26,7 +26,8 @@ func learningLedger(t *testing.T, in *learningInput) *Ledger {
 	return l
 }
 
-const learningLedgerDDL = `create table run as select 'UTC' as time_zone, 48.0::double as regain_cap_h;
+const learningLedgerDDL = `create table run as
+    select 'UTC' as time_zone, 48.0::double as regain_cap_h, 'acetate' as compare, 'chloride' as beside;
 create table as_of as select timestamptz '2030-07-02 00:00:00+00' as as_of_at;
 create table orders (from_date date, text varchar, material_class varchar, route_id varchar);
 create table routes as select distinct route_id, 'z' as zone_id from given_salt;
