@@ -79,7 +79,8 @@ type learningInput struct {
 
 // readLearning reads the input from the ledger.
 func readLearning(ctx context.Context, l *Ledger, s *Settings) (*learningInput, error) {
-	in := &learningInput{Compare: s.Compare, Beside: s.Beside, MinRows: s.LearningMinRows, MinStorms: s.LearningMinStorms, ServiceMarginPct: s.ServiceMarginPct}
+	in := &learningInput{Compare: s.Compare, Beside: s.Beside, MinRows: s.LearningMinRows, MinStorms: s.LearningMinStorms,
+		ServiceMarginPct: s.ServiceMarginPct}
 	var err error
 	if in.Rows, err = readTable[learningRow](ctx, l, "select * from learning_rows order by storm_id, crew_id, route_id"); err != nil {
 		return nil, err

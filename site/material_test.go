@@ -110,7 +110,7 @@ func TestTheCostPageHoldsTheRows(t *testing.T) {
 	assert.Equal(t, []string{"95", "1.22", "0.05"}, even[0][9:12])
 	assert.Contains(t, text, damageCaution)
 	for _, caution := range append(WaterCautions, talkCaution) {
-		assert.Contains(t, text, caution)
+		assert.Contains(t, text, us.unitWords(caution))
 	}
 	criteria := parsedTable(t, page, "criteria-table")
 	require.Len(t, criteria, len(WaterCriteria))
@@ -173,7 +173,7 @@ func TestTheMethodsPageTellsTheAccounts(t *testing.T) {
 	for _, part := range methodsMaterial {
 		assert.Contains(t, page, `id="`+part.ID+`"`)
 		for _, term := range part.Terms {
-			assert.Contains(t, page, term.Text)
+			assert.Contains(t, page, us.unitWords(term.Text))
 			assert.NotEmpty(t, term.Source, term.Name)
 		}
 	}

@@ -113,7 +113,7 @@ func TestCautionsAlwaysStandOnTheLearningAndComparisonPages(t *testing.T) {
 	learning, comparison := html.UnescapeString(files["learning.html"]), html.UnescapeString(files["comparison.html"])
 	assert.Contains(t, learning, noRate)
 	assert.Contains(t, learning, "With reserve: so far only, for the season is still open; too few weighed loads to check what was reported.")
-	assert.Contains(t, comparison, poundsCaution)
+	assert.Contains(t, comparison, us.unitWords(poundsCaution))
 	assert.Contains(t, comparison, noBaseline)
 	assert.Contains(t, comparison, "On these 4 acetate and 10 chloride routes")
 }

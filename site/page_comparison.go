@@ -93,8 +93,8 @@ func (b *book) measuresTable(season string, c *Comparison) Table {
 		{b.unitWords("Cost per lane-mile of route, USD"), b.write(laneMilePrice, c.AcetateCostUsd),
 			b.write(laneMilePrice, c.ChlorideCostUsd),
 			ratios(c.CostRatio), missing, missing, missing},
-		{b.unitWords("Chloride kept off by all {acetate} routes, lb"), b.pounds(b.wholeSeason(season).KeptOffLb), missing, missing, missing, missing,
-			missing}}
+		{b.unitWords("Chloride kept off by all {acetate} routes, lb"), b.pounds(b.wholeSeason(season).KeptOffLb),
+			missing, missing, missing, missing, missing}}
 	return filled(b, Table{ID: "measures-" + FileName(season), Caption: routesWords(b.units, c) + ", " + season, Download: "comparison.csv",
 		Note: "Each over the storms and zones with routes of both classes, as sums. Ratio: {acetate} over {chloride}; " +
 			"for bare lane the difference in hours. Intervals are 90 %, for ratios approximate."}, []Column[measured]{
@@ -110,7 +110,8 @@ func (b *book) measuresTable(season string, c *Comparison) Table {
 // pairsSection holds every storm and zone of a season's comparison.
 func (b *book) pairsSection(season string) Section {
 	id, stormOf := FileName(season), func(r Comparison) string { return r.StormID }
-	table := filled(b, Table{ID: "pairs-table-" + id, Caption: b.unitWords("{Acetate} beside {chloride} routes in every storm of ") + season + ", by zone",
+	table := filled(b, Table{ID: "pairs-table-" + id,
+		Caption:  b.unitWords("{Acetate} beside {chloride} routes in every storm of ") + season + ", by zone",
 		Download: "comparison.csv", Empty: "No storm yet."}, []Column[Comparison]{
 		stormColumn(b, "", stormOf), zoneColumn(b, func(r Comparison) string { return r.ZoneID }),
 		numbers(b, "{Acetate}", "lb per lane-mile of route", massRate, func(r Comparison) *float64 { return r.AcetateStormLb }),

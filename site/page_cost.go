@@ -119,7 +119,8 @@ func (b *book) breakEvenSection() Section {
 		priceColumn(func(r BreakEven) (first, last *time.Time) { return r.ChlorideFirstPriceDate, r.ChlorideLastPriceDate }),
 		numbers(b, "Break-even", "USD per ton of {acetate}", tonPrice, func(r BreakEven) *float64 { return r.BreakEvenUsdPerTon }),
 		numbers(b, "Break-even", "times the chloride price", hundredths, func(r BreakEven) *float64 { return r.BreakEvenPriceRatio }),
-		numbers(b, "Pounds at equal cost", "{acetate} per chloride", hundredths, func(r BreakEven) *float64 { return r.BreakEvenPoundRatio }),
+		numbers(b, "Pounds at equal cost", "{acetate} per chloride", hundredths,
+			func(r BreakEven) *float64 { return r.BreakEvenPoundRatio }),
 	}, list)
 	var text []string
 	if len(list) > 0 {

@@ -82,7 +82,8 @@ func (b *book) pastSection(season, id, caption, routeID string) Section {
 		}
 		s.Text = append(s.Text, pastSentence(b.units, class, stretches, tallies))
 	}
-	columns := []Column[past]{seasonColumn(func(p past) string { return p.name }), classColumn("", func(p past) string { return p.MaterialClass })}
+	columns := []Column[past]{seasonColumn(func(p past) string { return p.name }),
+		classColumn("", func(p past) string { return p.MaterialClass })}
 	s.Tables = []Table{filled(b,
 		Table{ID: id, Caption: caption, Download: "storm_routes.csv", Empty: "No solids were reported in a closed storm.",
 			Note: "Seasons differ in their storms: the temperatures and the hours to bare lane belong to the pounds beside them."},

@@ -134,7 +134,8 @@ func (b *book) frostTable(season string) Table {
 	sums := slices.DeleteFunc(slices.Clone(b.data.FrostSums), func(f FrostSum) bool { return f.Season != season })
 	return filled(b, Table{ID: "frosts", Caption: "Spells of frost and refreezing in " + season + ", by zone", Download: "frosts.csv",
 		Empty: "No spell of frost or refreezing was seen: it needs pavement temperature, and frost the dew point too."}, []Column[FrostSum]{
-		zoneColumn(b, func(f FrostSum) string { return f.ZoneID }), words("Kind", func(f FrostSum) string { return capital(f.Kind) }).picked(),
+		zoneColumn(b, func(f FrostSum) string { return f.ZoneID }),
+		words("Kind", func(f FrostSum) string { return capital(f.Kind) }).picked(),
 		wholes("Spells", "", func(f FrostSum) int64 { return f.Spells }),
 		numbers(b, "In all", "h", tenths, func(f FrostSum) *float64 { return f.Hours }),
 	}, sorted(sums, func(x, y FrostSum) int { return cmp.Or(cmp.Compare(x.ZoneID, y.ZoneID), cmp.Compare(x.Kind, y.Kind)) }))
