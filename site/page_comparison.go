@@ -167,7 +167,7 @@ func (b *book) usedSection() Section {
 		counts("Not bare", "route-storms", func(r UsedRate) *int64 { return r.NotBareRoutes }),
 		counts("Storms", "", func(r UsedRate) *int64 { return r.Storms }),
 		counts("Route-storms", "", func(r UsedRate) *int64 { return r.RouteStorms }),
-		words("Salt handbook, first and following", b.handbook),
+		words("Salt handbook, first and following", func(r UsedRate) string { return b.handbook(r) }),
 		prose("Caution", func(r UsedRate) string { return cmp.Or(r.Caution, missing) }),
 	}, list, partedBy(func(r UsedRate) band { return band{r.MaterialID, orNone(r.BandNo)} }))
 	return Section{ID: "used", Title: "What was used", Tables: []Table{table}, Text: []string{b.unitWords(

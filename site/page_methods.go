@@ -87,7 +87,7 @@ func (b *book) settingBeside(s Setting) string {
 func (b *book) settingsSection() Section {
 	table := filled(b, Table{ID: "settings-table", Caption: "Settings in force on these pages (district.toml)",
 		Empty: "No setting is given."},
-		[]Column[Setting]{words("Setting", func(s Setting) string { return s.Name }), words("Value", b.settingBeside)},
+		[]Column[Setting]{words("Setting", func(s Setting) string { return s.Name }), words("Value", func(s Setting) string { return b.settingBeside(s) })},
 		sorted(b.data.Settings, func(x, y Setting) int { return cmp.Compare(x.Name, y.Name) }))
 	return Section{ID: "settings", Title: "Settings", Tables: []Table{table}}
 }

@@ -124,7 +124,7 @@ func newBuilder(assets fs.FS, data *Data, write func(name string, content []byte
 	}
 	w := &builder{assets: assets, writeFile: write, book: b}
 	w.pages, err = template.New("layout.gohtml").Funcs(template.FuncMap{
-		"unitWords": b.unitWords, "classSigns": b.classSigns, "rowHTML": b.rowHTML, "hasChart": w.hasChart, "hasCharts": w.hasCharts, "hasSigns": hasSigns, "hasTools": b.hasTools, "whyOf": b.whyOf, "showTable": b.showTable,
+		"unitWords": b.unitWords, "classSigns": b.classSigns, "rowHTML": func(heads []head, r Row) template.HTML { return b.rowHTML(heads, r) }, "hasChart": w.hasChart, "hasCharts": w.hasCharts, "hasSigns": hasSigns, "hasTools": b.hasTools, "whyOf": b.whyOf, "showTable": b.showTable,
 		"percents":      func(text string) string { return strings.ReplaceAll(text, " %", noBreak+"%") }, // a number and its sign stay on one line
 		"minorSentence": func(n int) string { return minorSentence(b.units, n) },
 		"rootedSection": func(f frame, s Section) rootedSection { return rootedSection{s, f.Root} },
