@@ -50,11 +50,11 @@ func goCommand(folder string, args ...string) error {
 	return nil
 }
 
-// copySource copies what a build reads into a folder of the test's own, all but files below the paths left out.
+// copySource copies what a build and vet read into a folder of the test's own, all but files below the paths left out.
 func copySource(t *testing.T, without ...string) string {
 	t.Helper()
 	to := t.TempDir()
-	for _, part := range []string{"go.mod", "go.sum", "pipeline", "queries", "schemas", "site"} {
+	for _, part := range []string{"go.mod", "go.sum", "pipeline", "queries", "schemas", "site", "testdata/bench"} {
 		require.NoError(t, filepath.WalkDir(filepath.Join(repoRoot, part), func(path string, entry fs.DirEntry, err error) error {
 			if err != nil {
 				return err
