@@ -35,7 +35,7 @@ func publishedDistrict(t *testing.T) *Data {
 	for _, name := range namesIn(t, "schemas/exports", ".json") {
 		data.Downloads = append(data.Downloads, name+".csv", name+".parquet")
 	}
-	data.Changes = []Change{{Export: "storms", StormID: data.Storms[0].StormID, Column: "hours", Before: ptr("3"), After: ptr("4"), Cause: "weather/late.csv"}}
+	data.Changes = []Change{{Export: "storms", StormID: data.Storms[0].StormID, Column: "hours", Before: new("3"), After: new("4"), Cause: "weather/late.csv"}}
 	data.Accepted = []Acceptance{{AcceptedAt: *data.AsOf, Reason: "scale was wrong", GateCause: GateCause{Found: "pounds fell"}}}
 	return data
 }

@@ -193,7 +193,7 @@ func (b *book) coverageSection(route Route) Section {
 // coverageTable holds the figures of every strip, the latest first.
 func (b *book) coverageTable(rows []covered) Table {
 	part := func(state string) func(covered) *float64 {
-		return func(c covered) *float64 { return ptrTo(length(c.in(state)) / c.length()) }
+		return func(c covered) *float64 { return new(length(c.in(state)) / c.length()) }
 	}
 	posts := func(state string) func(covered) string {
 		return func(c covered) string { return postsOf(c.in(state)) }

@@ -90,9 +90,9 @@ func TestCoverageSentence(t *testing.T) {
 		assert.Equal(t, want, coverageSentence("2030-31", s))
 	}
 	assert.Empty(t, bridgeSentence(us, nil, nil))
-	assert.Empty(t, bridgeSentence(us, nil, ptr(0.0)))
-	assert.Equal(t, "Bridges make up 2.4 lane-miles of this route; where they lie is not on record: reference/bridges.csv marks them on the strip.", bridgeSentence(us, nil, ptr(2.4)))
-	assert.Equal(t, "Bridges make up 3.9 lane-km of this route; where they lie is not on record: reference/bridges.csv marks them on the strip.", bridgeSentence(metric, nil, ptr(2.4)))
-	assert.Equal(t, "1 bridge is marked, at post 1.0 to 2.0.", bridgeSentence(us, []Bridge{{FromMi: 1, ToMi: 2}}, ptr(2.0)))
+	assert.Empty(t, bridgeSentence(us, nil, new(0.0)))
+	assert.Equal(t, "Bridges make up 2.4 lane-miles of this route; where they lie is not on record: reference/bridges.csv marks them on the strip.", bridgeSentence(us, nil, new(2.4)))
+	assert.Equal(t, "Bridges make up 3.9 lane-km of this route; where they lie is not on record: reference/bridges.csv marks them on the strip.", bridgeSentence(metric, nil, new(2.4)))
+	assert.Equal(t, "1 bridge is marked, at post 1.0 to 2.0.", bridgeSentence(us, []Bridge{{FromMi: 1, ToMi: 2}}, new(2.0)))
 	assert.Equal(t, "2 bridges are marked, at posts 1.0 to 2.0, 3.0 to 3.25.", bridgeSentence(us, []Bridge{{FromMi: 1, ToMi: 2}, {FromMi: 3, ToMi: 3.25}}, nil))
 }

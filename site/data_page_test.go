@@ -15,10 +15,10 @@ func TestDataPageTellsChangesAndAcceptedDoubts(t *testing.T) {
 	data := madeDistrict()
 	storm := data.Storms[0].StormID
 	data.Changes = []Change{{Export: "storm_routes", StormID: storm, RouteID: "R01", MaterialClass: "acetate", Form: "solid", Column: "applied_lb",
-		Before: ptr("12000.0"), After: ptr("11500.0"), Cause: "passes/corrected.csv"},
-		{Export: "storm_routes", StormID: storm, RouteID: "R01", Column: "regain_state", Before: ptr("open"), After: ptr("not bare")},
-		{Export: "storm_routes", StormID: storm, RouteID: "R01", Column: "regain_h", After: ptr("3.5")},
-		{Export: "storms", StormID: "gone-20290101", ZoneID: "z", Column: "storm", Before: ptr("2029-01-01 06:00:00+00")}}
+		Before: new("12000.0"), After: new("11500.0"), Cause: "passes/corrected.csv"},
+		{Export: "storm_routes", StormID: storm, RouteID: "R01", Column: "regain_state", Before: new("open"), After: new("not bare")},
+		{Export: "storm_routes", StormID: storm, RouteID: "R01", Column: "regain_h", After: new("3.5")},
+		{Export: "storms", StormID: "gone-20290101", ZoneID: "z", Column: "storm", Before: new("2029-01-01 06:00:00+00")}}
 	data.Accepted = []Acceptance{{AcceptedAt: *data.AsOf, Reason: "scale was wrong", GateCause: GateCause{Found: "season pounds fell by 7 %"}}}
 	dir := t.TempDir()
 	require.NoError(t, Build(dir, data))

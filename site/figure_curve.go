@@ -173,7 +173,7 @@ func (d *curveDrawing) startBand(l *Learning) {
 		return
 	}
 	right := d.frame.left + 26
-	d.rect("startband", d.frame.left, high, right-d.frame.left, low-high, d.sprintf("1.25 to 1.50 times {salt}: %s to %s lb per lane-mile", d.rate(ptrTo(salt*startLowRatio)), d.rate(ptrTo(salt*startHighRatio))))
+	d.rect("startband", d.frame.left, high, right-d.frame.left, low-high, d.sprintf("1.25 to 1.50 times {salt}: %s to %s lb per lane-mile", d.rate(new(salt*startLowRatio)), d.rate(new(salt*startHighRatio))))
 	d.text("tiny halo", "start", right+4, high+4, d.unitWords("1.50 × {salt}"))
 	d.text("tiny halo", "start", right+4, low+4, d.unitWords("1.25 × {salt}"))
 }

@@ -92,7 +92,7 @@ func (f *stormFigure) drawSight(bins []bin) {
 		return
 	}
 	s, ticks := roundScale(0, f.book.value(sight, clearSightMi), 2, sightTop, sightBottom)
-	f.panel("Visibility", f.book.unitWords("miles, to ")+f.book.write(sight, ptrTo(clearSightMi)), s, ticks)
+	f.panel("Visibility", f.book.unitWords("miles, to ")+f.book.write(sight, new(clearSightMi)), s, ticks)
 	f.curve("curve sight", f.trace(bins, s, seen))
 }
 

@@ -160,7 +160,7 @@ func (f *stormFigure) drawWind(bins []bin) {
 	f.panel("Wind", f.book.unitWords("mph, hourly mean"), s, ticks)
 	if caution > 0 {
 		f.line("cautionline", stormLeft, s.y(caution), stormRight, s.y(caution))
-		f.text("small", "start", stormRight+6, s.y(caution)+4, "caution, "+f.book.mph(ptrTo(f.book.setting("wind_caution_mph"))))
+		f.text("small", "start", stormRight+6, s.y(caution)+4, "caution, "+f.book.mph(new(f.book.setting("wind_caution_mph"))))
 	}
 	f.curve("curve wind", f.trace(bins, s, wind))
 }

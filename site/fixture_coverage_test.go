@@ -8,11 +8,11 @@ func (m *maker) coverage() {
 	m.data.Bridges = []Bridge{{"R01", 1.2, 1.5, "Mill bridge"}, {"R01", 3.8, 4, scriptName}, {"R02", 0, 0.3, ""}}
 	for i, row := range m.data.StormRoutes {
 		span := CoverageSpan{Season: row.Season, StormID: row.StormID, RouteID: row.RouteID, MaterialClass: row.MaterialClass, Form: row.Form, ToMi: 4, Passes: *row.Rounds,
-			Applications: *row.Applications, AppliedLb: row.AppliedLb, LastTreatedAt: ptr(row.FirstApplicationAt.Add(70 * time.Minute))}
+			Applications: *row.Applications, AppliedLb: row.AppliedLb, LastTreatedAt: new(row.FirstApplicationAt.Add(70 * time.Minute))}
 		other := span
 		switch i % 6 {
 		case 1:
-			span.ToMi, other.FromMi, other.Passes, other.Applications, other.AppliedLb, other.LastTreatedAt, other.State = 2.75, 2.75, 0, 0, ptr(0.0), nil, missedState
+			span.ToMi, other.FromMi, other.Passes, other.Applications, other.AppliedLb, other.LastTreatedAt, other.State = 2.75, 2.75, 0, 0, new(0.0), nil, missedState
 			m.data.Coverage = append(m.data.Coverage, other)
 		case 4:
 			span.ToMi, other.FromMi, other.Passes, other.Applications, other.State = 3.1, 3.1, 2*other.Passes, 2*other.Applications, doubledState

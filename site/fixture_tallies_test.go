@@ -53,7 +53,7 @@ func (p *partSum) tally() Tally {
 	t := p.row
 	t.Storms = int64(len(p.storms))
 	if p.withPounds > 0 {
-		t.AppliedLb = ptr(p.applied)
+		t.AppliedLb = new(p.applied)
 	}
 	t.RateLbPerLaneMi, t.StormLbPerLaneMi = ratio(p.placed, p.measured), ratio(p.applied, p.withPounds)
 	t.Applications = ratio(p.treated, p.route)
@@ -72,7 +72,7 @@ func tallied(data *Data) *Data {
 	for n, season := range slices.Backward(b.seasons) {
 		row := SeasonDate{Season: season}
 		if years := len(b.seasons) - 1 - n; years > 0 && data.AsOf != nil {
-			row.SameDateAt = ptr(data.AsOf.In(b.clock.zone).AddDate(-years, 0, 0)) // the fixture's seasons follow each other
+			row.SameDateAt = new(data.AsOf.In(b.clock.zone).AddDate(-years, 0, 0)) // the fixture's seasons follow each other
 		}
 		data.SeasonDates = append(data.SeasonDates, row)
 	}
@@ -190,7 +190,7 @@ func costSumsOf(rows []StormRoute) []CostSum {
 	var list []CostSum
 	for key := range usd {
 		sum := key
-		sum.Usd, sum.UsdPerLaneMi, sum.UsdPerTreatedLaneMi = ptr(usd[key]), ratio(usd[key], route[key]), ratio(usd[key], treated[key])
+		sum.Usd, sum.UsdPerLaneMi, sum.UsdPerTreatedLaneMi = new(usd[key]), ratio(usd[key], route[key]), ratio(usd[key], treated[key])
 		list = append(list, sum)
 	}
 	slices.SortFunc(list, func(x, y CostSum) int {

@@ -20,8 +20,6 @@ const (
 
 var longName = strings.Repeat("very long name ", 20)
 
-func ptr[T any](v T) *T { return &v }
-
 // maker draws an invented district from a fixed seed.
 type maker struct {
 	rng  *rand.Rand
@@ -51,7 +49,7 @@ func newMaker() *maker {
 		Queries:   []Query{{"20_storms.sql", "-- storms\nselect 1;\n"}, {"40_storm_routes.sql", "-- storm_routes\nselect 1;\n"}},
 		Exports:   []Export{{"storms", "Storms", "Every storm in every zone.", []ExportColumn{{"hours", "number", "hour", "Length of the storm."}}}},
 		Settings:  []Setting{{"storm_gap_h", "6"}, {"regain_cap_h", "48"}},
-		AsOf:      ptr(time.Date(2031, 3, 9, 11, 40, 0, 0, time.UTC))}}
+		AsOf:      new(time.Date(2031, 3, 9, 11, 40, 0, 0, time.UTC))}}
 }
 
 // seasons makes the storms of two seasons, and what follows from them.
@@ -85,7 +83,7 @@ func (m *maker) places() {
 		case 11:
 			id = "CON"
 		}
-		m.data.Routes = append(m.data.Routes, Route{RouteID: id, Name: name, ZoneID: string(rune('A' + i%3)), LaneMiles: ptr(8 + float64(i*3%17)), Watershed: "upper", BridgeLaneMiles: ptr(float64(i % 3))})
+		m.data.Routes = append(m.data.Routes, Route{RouteID: id, Name: name, ZoneID: string(rune('A' + i%3)), LaneMiles: new(8 + float64(i*3%17)), Watershed: "upper", BridgeLaneMiles: new(float64(i % 3))})
 		class := chloride
 		if i%4 == 0 {
 			class = acetate
@@ -94,10 +92,10 @@ func (m *maker) places() {
 	}
 	m.data.CrewFileLabels = map[string]string{}
 	for i, label := range []string{"Early", "Late", scriptName, reversedName, "North garage", quotedName} {
-		m.data.Crews = append(m.data.Crews, Crew{fmt.Sprintf("C%d", i+1), label, ptr(int64(3 + i))})
+		m.data.Crews = append(m.data.Crews, Crew{fmt.Sprintf("C%d", i+1), label, new(int64(3 + i))})
 		m.data.CrewFileLabels[fmt.Sprintf("C%d", i+1)] = fmt.Sprintf("C%d", i+1)
 	}
-	m.data.Materials = []Material{{"cma", "Calcium magnesium acetate", acetate, solid, ptr(20.0)}, {"nacl", "Rock salt", chloride, solid, ptr(15.0)}}
+	m.data.Materials = []Material{{"cma", "Calcium magnesium acetate", acetate, solid, new(20.0)}, {"nacl", "Rock salt", chloride, solid, new(15.0)}}
 	m.data.Orders = []Order{{time.Date(2031, 1, 10, 0, 0, 0, 0, time.UTC), "New settings for pellets " + scriptName, acetate, ""},
 		{time.Date(2030, 12, 1, 0, 0, 0, 0, time.UTC), "Low stock: hold rates", chloride, "R02"}}
 }
@@ -116,9 +114,9 @@ func (m *maker) storm(season string, begin time.Time, isOpen bool) {
 		zoneID := string(rune('A' + i))
 		row := Storm{Season: season, StormID: id, DistrictID: "d1", ZoneID: zoneID, BeganAt: begin.Add(time.Duration(i*40) * time.Minute), IsOpen: isOpen, Kind: kind}
 		row.EndedAt = begin.Add(time.Duration(length*3600) * time.Second)
-		row.Hours, row.PrecipIn = ptr(row.EndedAt.Sub(row.BeganAt).Hours()), ptr(0.02*length*m.rng.Float64())
-		row.AirFMean, row.AirFMin, row.SurfaceFMin, row.WindMphMax = ptr(mean), ptr(mean-6), ptr(mean-3), ptr(10+20*m.rng.Float64())
-		row.SnowH = ptr(length)
+		row.Hours, row.PrecipIn = new(row.EndedAt.Sub(row.BeganAt).Hours()), new(0.02*length*m.rng.Float64())
+		row.AirFMean, row.AirFMin, row.SurfaceFMin, row.WindMphMax = new(mean), new(mean-6), new(mean-3), new(10+20*m.rng.Float64())
+		row.SnowH = new(length)
 		m.data.Storms = append(m.data.Storms, row)
 		m.weather(row, mean)
 		for j, route := range m.data.Routes {
@@ -139,7 +137,7 @@ func (m *maker) weather(s Storm, mean float64) {
 		if at.After(s.BeganAt) && at.Before(s.EndedAt) {
 			water = 0.015 * m.rng.Float64()
 		}
-		m.data.Observations = append(m.data.Observations, Observation{"S" + s.ZoneID, at, ptr(air), ptr(air + 2 + 1.5*math.Cos(float64(at.Unix())/86400*2*math.Pi)), ptr(6 + 14*m.rng.Float64()), ptr(water), ptr(0.5 + 9*m.rng.Float64()), ""})
+		m.data.Observations = append(m.data.Observations, Observation{"S" + s.ZoneID, at, new(air), new(air + 2 + 1.5*math.Cos(float64(at.Unix())/86400*2*math.Pi)), new(6 + 14*m.rng.Float64()), new(water), new(0.5 + 9*m.rng.Float64()), ""})
 	}
 }
 
@@ -150,8 +148,8 @@ func (m *maker) route(s Storm, route Route, assigned Assignment) {
 		material, rate = "cma", 290*(1.04+0.38*math.Exp(-float64(m.used[assigned.CrewID])/40))+30*m.rng.Float64()
 	}
 	miles := *route.LaneMiles
-	r := StormRoute{Season: s.Season, StormID: s.StormID, ZoneID: s.ZoneID, RouteID: route.RouteID, MaterialClass: class, Form: solid, CrewIDs: assigned.CrewID, RouteLaneMiles: ptr(miles),
-		UnplacedLb: ptr(0.0), PrewetLb: ptr(0.0), UnmeasuredPasses: ptr(int64(0)), PlowPasses: ptr(int64(1)), RegainState: "bare", RegainH: ptr(1 + 5*m.rng.Float64()), CoveredShare: ptr(1.0), ColdShare: ptr(0.1), OnsetLagMin: ptr(25.0)}
+	r := StormRoute{Season: s.Season, StormID: s.StormID, ZoneID: s.ZoneID, RouteID: route.RouteID, MaterialClass: class, Form: solid, CrewIDs: assigned.CrewID, RouteLaneMiles: new(miles),
+		UnplacedLb: new(0.0), PrewetLb: new(0.0), UnmeasuredPasses: new(int64(0)), PlowPasses: new(int64(1)), RegainState: "bare", RegainH: new(1 + 5*m.rng.Float64()), CoveredShare: new(1.0), ColdShare: new(0.1), OnsetLagMin: new(25.0)}
 	switch {
 	case s.IsOpen:
 		r.RegainState, r.RegainH = "open", nil
@@ -162,49 +160,49 @@ func (m *maker) route(s Storm, route Route, assigned Assignment) {
 	for n := range rounds {
 		began := s.BeganAt.Add(time.Duration(25+n*210) * time.Minute)
 		m.data.StormPasses = append(m.data.StormPasses, StormPass{PassKey: fmt.Sprintf("%s-%s-%d", s.StormID, route.RouteID, n), StormID: s.StormID, Season: s.Season, ZoneID: s.ZoneID, RouteID: route.RouteID,
-			TruckID: "T1", CrewID: assigned.CrewID, BeganAt: began, EndedAt: began.Add(70 * time.Minute), MaterialID: material, MaterialClass: class, Form: solid, IsTreating: true, LaneMiles: ptr(miles), AppliedLb: ptr(rate * miles)})
+			TruckID: "T1", CrewID: assigned.CrewID, BeganAt: began, EndedAt: began.Add(70 * time.Minute), MaterialID: material, MaterialClass: class, Form: solid, IsTreating: true, LaneMiles: new(miles), AppliedLb: new(rate * miles)})
 	}
 	m.data.StormPasses = append(m.data.StormPasses,
 		StormPass{PassKey: s.StormID + route.RouteID + "p", StormID: s.StormID, ZoneID: s.ZoneID, RouteID: route.RouteID, TruckID: "T2", BeganAt: s.BeganAt.Add(3 * time.Hour), EndedAt: s.BeganAt.Add(4 * time.Hour)},
 		StormPass{PassKey: s.StormID + route.RouteID + "l", StormID: s.StormID, ZoneID: s.ZoneID, RouteID: route.RouteID, TruckID: "T3", BeganAt: s.BeganAt.Add(-5 * time.Hour), EndedAt: s.BeganAt.Add(-4 * time.Hour),
-			MaterialID: "brine", MaterialClass: chloride, Form: liquid, IsTreating: true, AppliedLb: ptr(40 * miles), LaneMiles: ptr(miles)})
+			MaterialID: "brine", MaterialClass: chloride, Form: liquid, IsTreating: true, AppliedLb: new(40 * miles), LaneMiles: new(miles)})
 	n := float64(rounds)
-	r.TreatedLaneMiles, r.MeasuredLaneMiles, r.AppliedLb = ptr(n*miles), ptr(n*miles), ptr(n*rate*miles)
-	r.RateLbPerLaneMi, r.StormLbPerLaneMi, r.Applications = ptr(rate), ptr(n*rate), ptr(n)
-	r.Rounds, r.TreatingPasses, r.FirstApplicationAt = ptr(int64(rounds)), ptr(int64(rounds)), ptr(s.BeganAt.Add(25*time.Minute))
-	r.CostUsd = ptr(n * rate * miles / 2000 * 80)
+	r.TreatedLaneMiles, r.MeasuredLaneMiles, r.AppliedLb = new(n*miles), new(n*miles), new(n*rate*miles)
+	r.RateLbPerLaneMi, r.StormLbPerLaneMi, r.Applications = new(rate), new(n*rate), new(n)
+	r.Rounds, r.TreatingPasses, r.FirstApplicationAt = new(int64(rounds)), new(int64(rounds)), new(s.BeganAt.Add(25*time.Minute))
+	r.CostUsd = new(n * rate * miles / 2000 * 80)
 	m.data.StormRoutes = append(m.data.StormRoutes, r)
 	c := CrewStorm{Season: s.Season, StormID: s.StormID, CrewID: assigned.CrewID, RouteID: route.RouteID, MaterialClass: class, Form: solid, TreatedLaneMiles: r.TreatedLaneMiles,
 		MeasuredLaneMiles: r.MeasuredLaneMiles, AppliedLb: r.AppliedLb, RateLbPerLaneMi: r.RateLbPerLaneMi}
 	if class == acetate {
-		c.PriorStorms, c.LearningUse = ptr(m.used[assigned.CrewID]), "used"
+		c.PriorStorms, c.LearningUse = new(m.used[assigned.CrewID]), "used"
 		m.used[assigned.CrewID]++
 	}
 	m.data.CrewStorms = append(m.data.CrewStorms, c)
 }
 
 func (m *maker) faults() {
-	at := ptr(time.Date(2031, 2, 20, 8, 0, 0, 0, time.UTC))
-	m.data.SetAside = []SetAside{{"T77", "truck_id: T77 is not in trucks.csv", ptr(int64(31)), ptr(18450.0), at, m.data.AsOf}, {scriptName, "ended_at: before began_at", ptr(int64(2)), ptr(900.0), at, at}}
-	m.data.SetAsideTrucks = []SetAsideTruck{{"all", "", 33, ptr(19350.0)}, {"truck", "T77", 31, ptr(18450.0)}, {"truck", scriptName, 2, ptr(900.0)}}
+	at := new(time.Date(2031, 2, 20, 8, 0, 0, 0, time.UTC))
+	m.data.SetAside = []SetAside{{"T77", "truck_id: T77 is not in trucks.csv", new(int64(31)), new(18450.0), at, m.data.AsOf}, {scriptName, "ended_at: before began_at", new(int64(2)), new(900.0), at, at}}
+	m.data.SetAsideTrucks = []SetAsideTruck{{"all", "", 33, new(19350.0)}, {"truck", "T77", 31, new(18450.0)}, {"truck", scriptName, 2, new(900.0)}}
 	m.data.Quarantine = []Quarantine{{"passes", "p-0220.csv", 1032, "dispensed_lb", `"12O" is not a number; use digits and at most one point`, "mend the cell and deliver the file again", "T1,C1,12O"},
 		{"weather", scriptName + ".csv", 0, "", "observed_at: the column is missing", "add the column or map it in district.toml", functionName}}
 	m.data.Intake = []Intake{{"passes", "p-0220.csv", "ab", "", 1200, 1160, 7, 2, 31},
 		{"weather", "w.csv", "cd", "", 80000, 80000, 0, 0, 0}, {"weather", "w2.csv", "cd", "w.csv", 0, 0, 0, 0, 0}}
-	m.data.PositionTrucks = []PositionTruck{{Season: "2029-30", TruckID: "T1", Points: ptr(int64(100)), OnRoute: ptr(int64(90))},
-		{Season: "2030-31", TruckID: "T1", Traces: ptr(int64(2)), Points: ptr(int64(3000)), OnRoute: ptr(int64(2500)), OffNetwork: ptr(int64(490)), Jumps: ptr(int64(4)), Frozen: ptr(int64(6)), CounterFaults: ptr(int64(1)),
-			TravelMi: ptr(100.0), OffNetworkMi: ptr(10.0), FedLb: ptr(20000.0), UnplacedLb: ptr(500.0)}}
+	m.data.PositionTrucks = []PositionTruck{{Season: "2029-30", TruckID: "T1", Points: new(int64(100)), OnRoute: new(int64(90))},
+		{Season: "2030-31", TruckID: "T1", Traces: new(int64(2)), Points: new(int64(3000)), OnRoute: new(int64(2500)), OffNetwork: new(int64(490)), Jumps: new(int64(4)), Frozen: new(int64(6)), CounterFaults: new(int64(1)),
+			TravelMi: new(100.0), OffNetworkMi: new(10.0), FedLb: new(20000.0), UnplacedLb: new(500.0)}}
 	m.data.UnknownColumns = []UnknownColumn{{"passes", "p-0220.csv", scriptName}}
 	last := m.data.Storms[len(m.data.Storms)-1].StormID
 	m.data.Findings = []Finding{
-		{rows.Finding{Code: "open_storm", Amount: ptr(9.52), Unit: rows.Hour}, "storm", last, last, at},
-		{rows.Finding{Code: "no_log", Amount: ptr(2.0), Unit: rows.Count}, "route", "R02", last, at},
-		{rows.Finding{Code: "same_truck_and_begin", Amount: ptr(2.0), Unit: rows.Count}, "truck", "T1", "", at},
-		{rows.Finding{Code: "pass_lanes", Amount: ptr(1300.0), Unit: rows.PoundPerLaneMile, Name: "of a slow crew"}, "crew", "C3", "", at}}
+		{rows.Finding{Code: "open_storm", Amount: new(9.52), Unit: rows.Hour}, "storm", last, last, at},
+		{rows.Finding{Code: "no_log", Amount: new(2.0), Unit: rows.Count}, "route", "R02", last, at},
+		{rows.Finding{Code: "same_truck_and_begin", Amount: new(2.0), Unit: rows.Count}, "truck", "T1", "", at},
+		{rows.Finding{Code: "pass_lanes", Amount: new(1300.0), Unit: rows.PoundPerLaneMile, Name: "of a slow crew"}, "crew", "C3", "", at}}
 	for range 9 {
-		lanes := rows.Finding{Code: "pass_lanes", Amount: ptr(1300.0), Unit: rows.PoundPerLaneMile, Name: "../x"}
+		lanes := rows.Finding{Code: "pass_lanes", Amount: new(1300.0), Unit: rows.PoundPerLaneMile, Name: "../x"}
 		m.data.Findings = append(m.data.Findings, Finding{lanes, "route", "../x", last, at})
 	}
-	m.data.OutsideStorms = []OutsideStorm{{"2030-31", "R01", acetate, solid, ptr(int64(3)), ptr(int64(0)), ptr(int64(0)), ptr(12.0), ptr(4100.0)}}
-	m.data.Flurries = []Flurry{{"2030-31", "d1", ptr(int64(4))}}
+	m.data.OutsideStorms = []OutsideStorm{{"2030-31", "R01", acetate, solid, new(int64(3)), new(int64(0)), new(int64(0)), new(12.0), new(4100.0)}}
+	m.data.Flurries = []Flurry{{"2030-31", "d1", new(int64(4))}}
 }

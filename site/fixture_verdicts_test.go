@@ -30,30 +30,30 @@ func (m *maker) learning() {
 		}
 		crews[row.CrewID], most = true, max(most, *row.PriorStorms)
 		n := len(m.data.LearningResiduals)
-		m.data.LearningResiduals = append(m.data.LearningResiduals, LearningResidual{row.StormID, row.CrewID, row.RouteID, row.RateLbPerLaneMi, ptr(rate(-0.036, *row.PriorStorms)), 0, ptr(float64(n%7) - 3), n == 40})
+		m.data.LearningResiduals = append(m.data.LearningResiduals, LearningResidual{row.StormID, row.CrewID, row.RouteID, row.RateLbPerLaneMi, new(rate(-0.036, *row.PriorStorms)), 0, new(float64(n%7) - 3), n == 40})
 	}
 	verdict := "falling; so far; too few weighed loads to check what was reported"
-	all := Learning{CrewID: allCrews, Storms: 47, Rows: int64(len(m.data.LearningResiduals)), RowsLeftOut: 3, PriorStormsLatest: ptr(float64(most)), StartRate: ptr(400.0),
-		ChangePct: ptr(-3.58), ChangeLow90Pct: ptr(-5.74), ChangeHigh90Pct: ptr(-1.38), DF: ptr(19.4), LatestRate: ptr(rate(-0.036, most)), StartRatio: ptr(1.41), StartRatioLow90: ptr(1.34), StartRatioHigh90: ptr(1.48),
-		LatestRatio: ptr(1.08), LatestRatioLow90: ptr(1.05), LatestRatioHigh90: ptr(1.10), NetChangePct: ptr(-4.81), NetLow90Pct: ptr(-5.71), NetHigh90Pct: ptr(-3.89), SaltTrendPct: ptr(0.55),
+	all := Learning{CrewID: allCrews, Storms: 47, Rows: int64(len(m.data.LearningResiduals)), RowsLeftOut: 3, PriorStormsLatest: new(float64(most)), StartRate: new(400.0),
+		ChangePct: new(-3.58), ChangeLow90Pct: new(-5.74), ChangeHigh90Pct: new(-1.38), DF: new(19.4), LatestRate: new(rate(-0.036, most)), StartRatio: new(1.41), StartRatioLow90: new(1.34), StartRatioHigh90: new(1.48),
+		LatestRatio: new(1.08), LatestRatioLow90: new(1.05), LatestRatioHigh90: new(1.10), NetChangePct: new(-4.81), NetLow90Pct: new(-5.71), NetHigh90Pct: new(-3.89), SaltTrendPct: new(0.55),
 		StartVerdict: "within band", ControlVerdict: "beyond salt", Verdict: verdict, ServiceVerdict: "held", NotAdjustedFor: "intensity"}
 	m.data.Learning = []Learning{all}
 	for i := range 6 {
 		id := "C" + strconv.Itoa(i+1)
 		if crews[id] {
-			m.data.Learning = append(m.data.Learning, Learning{CrewID: id, Storms: 40, Rows: 60, RowsLeftOut: 0, PriorStormsLatest: ptr(float64(most)), StartRate: ptr(400.0), ChangePct: ptr(-3 - float64(i)/10),
-				ChangeLow90Pct: ptr(-5.0), ChangeHigh90Pct: ptr(-1.5), DF: ptr(60.0), LatestRate: ptr(310.0), Verdict: "like the others; so far"})
+			m.data.Learning = append(m.data.Learning, Learning{CrewID: id, Storms: 40, Rows: 60, RowsLeftOut: 0, PriorStormsLatest: new(float64(most)), StartRate: new(400.0), ChangePct: new(-3 - float64(i)/10),
+				ChangeLow90Pct: new(-5.0), ChangeHigh90Pct: new(-1.5), DF: new(60.0), LatestRate: new(310.0), Verdict: "like the others; so far"})
 		}
 	}
 	for _, l := range m.data.Learning {
 		for prior := range most + 1 {
 			r := rate(*l.ChangePct/100, prior)
-			m.data.LearningCurves = append(m.data.LearningCurves, LearningCurve{l.CrewID, prior, ptr(r), ptr(0.93 * r), ptr(1.07 * r)})
+			m.data.LearningCurves = append(m.data.LearningCurves, LearningCurve{l.CrewID, prior, new(r), new(0.93 * r), new(1.07 * r)})
 		}
 	}
-	m.data.LearningOrders = []LearningOrder{{m.data.Orders[0].FromDate, m.data.Orders[0].Text, "", ptr(-2.98), ptr(-5.37), ptr(-0.53), false}}
-	m.data.LearningService = []LearningService{{Treated: 214, Reported: 210, NotBare: 5, ChangePct: ptr(-16.0), ChangeLow90Pct: ptr(-35.07), ChangeHigh90Pct: ptr(8.67)}}
-	m.data.LearningBases = []LearningBasis{{"corrected", 290, 47, ptr(402.0), ptr(-3.4), ptr(-5.6), ptr(-1.2), ptr(309.0), rows.Falling}, {"reported", 297, 47, ptr(400.0), ptr(-3.58), ptr(-5.74), ptr(-1.38), ptr(308.0), rows.Falling}}
+	m.data.LearningOrders = []LearningOrder{{m.data.Orders[0].FromDate, m.data.Orders[0].Text, "", new(-2.98), new(-5.37), new(-0.53), false}}
+	m.data.LearningService = []LearningService{{Treated: 214, Reported: 210, NotBare: 5, ChangePct: new(-16.0), ChangeLow90Pct: new(-35.07), ChangeHigh90Pct: new(8.67)}}
+	m.data.LearningBases = []LearningBasis{{"corrected", 290, 47, new(402.0), new(-3.4), new(-5.6), new(-1.2), new(309.0), rows.Falling}, {"reported", 297, 47, new(400.0), new(-3.58), new(-5.74), new(-1.38), new(308.0), rows.Falling}}
 	m.data.LearningFits = []LearningFit{{Fit: "curve", State: "fitted", RowsGiven: 300, RowsUsed: 297, Storms: 47, NotAdjusted: "intensity", Warnings: scriptName},
 		{Fit: "service", State: "fitted", RowsGiven: 214, RowsUsed: 210, Storms: 47}}
 	m.data.LearningLeftOut = []LearningLeftOut{{"curve", "open storm", 12}, {"curve", "shared route", 32}}
@@ -74,18 +74,18 @@ func (m *maker) comparison(season string, storms []Storm) {
 		}
 		ac, cl := routes[storm.StormID+"|"+storm.ZoneID+"|"+acetate], routes[storm.StormID+"|"+storm.ZoneID+"|"+chloride]
 		row := Comparison{Season: season, StormID: storm.StormID, ZoneID: storm.ZoneID, AcetateRate: ac.RateLbPerLaneMi, ChlorideRate: cl.RateLbPerLaneMi, AcetateStormLb: ac.StormLbPerLaneMi, ChlorideStormLb: cl.StormLbPerLaneMi,
-			AcetateApplications: ac.Applications, ChlorideApplications: cl.Applications, AcetateRegainH: ac.RegainH, ChlorideRegainH: cl.RegainH, AcetateRoutes: ptr(int64(1)), ChlorideRoutes: ptr(int64(3)), MixedRoutes: ptr(int64(0)), UnmeasuredRoutes: ptr(int64(0)), NoRecordRoutes: ptr(int64(i % 2))}
+			AcetateApplications: ac.Applications, ChlorideApplications: cl.Applications, AcetateRegainH: ac.RegainH, ChlorideRegainH: cl.RegainH, AcetateRoutes: new(int64(1)), ChlorideRoutes: new(int64(3)), MixedRoutes: new(int64(0)), UnmeasuredRoutes: new(int64(0)), NoRecordRoutes: new(int64(i % 2))}
 		if ac.StormLbPerLaneMi != nil && cl.StormLbPerLaneMi != nil && i%9 != 0 {
-			row.StormRatio = ptr(*ac.StormLbPerLaneMi / *cl.StormLbPerLaneMi)
+			row.StormRatio = new(*ac.StormLbPerLaneMi / *cl.StormLbPerLaneMi)
 		}
 		n++
 		m.data.Comparison = append(m.data.Comparison, row)
 	}
-	m.data.Comparison = append(m.data.Comparison, Comparison{Season: season, AcetateRate: ptr(340.0), ChlorideRate: ptr(305.0), RateRatio: ptr(1.1148), AcetateStormLb: ptr(680.4), ChlorideStormLb: ptr(690.6), AcetateApplications: ptr(2.0), ChlorideApplications: ptr(2.2643),
-		ApplicationsRatio: ptr(0.9184), AcetateCostUsd: ptr(495.2), ChlorideCostUsd: ptr(27.6), CostRatio: ptr(17.94), AcetateRegainH: ptr(3.36), ChlorideRegainH: ptr(3.54), AcetateRoutes: ptr(int64(4)), ChlorideRoutes: ptr(int64(10)), MixedRoutes: ptr(int64(0)), UnmeasuredRoutes: ptr(int64(2)), NoRecordRoutes: ptr(n / 2),
-		SeasonComparison: SeasonComparison{Storms: 23, TotalRatio: ptr(0.9852), Low90: ptr(0.9368), High90: ptr(1.0448), Verdict: rows.AboutTheSame, ApplicationsLow90: ptr(0.8719), ApplicationsHigh90: ptr(0.9675), ApplicationsVerdict: rows.Fewer, TypicalRatio: ptr(0.9786), TypicalLow90: ptr(0.9155), TypicalHigh90: ptr(1.046),
-			ZeroAcetate: 1, ZeroChloride: 0, EndRatio: ptr(0.92), EndLow90: ptr(0.8156), EndHigh90: ptr(1.0385), RegainDiffH: ptr(-0.10), RegainLow90H: ptr(-0.19), RegainHigh90H: ptr(-0.02), RegainVerdict: "no worse", AdjustedRoutes: 0, AdjustedSeasons: 0}})
-	m.data.WatershedSeasons = append(m.data.WatershedSeasons, WatershedSeason{Season: season, Watershed: "upper", AcetateRouteStorms: 90, KeptOffRouteStorms: 80, KeptOffLb: ptr(1303565.0)},
+	m.data.Comparison = append(m.data.Comparison, Comparison{Season: season, AcetateRate: new(340.0), ChlorideRate: new(305.0), RateRatio: new(1.1148), AcetateStormLb: new(680.4), ChlorideStormLb: new(690.6), AcetateApplications: new(2.0), ChlorideApplications: new(2.2643),
+		ApplicationsRatio: new(0.9184), AcetateCostUsd: new(495.2), ChlorideCostUsd: new(27.6), CostRatio: new(17.94), AcetateRegainH: new(3.36), ChlorideRegainH: new(3.54), AcetateRoutes: new(int64(4)), ChlorideRoutes: new(int64(10)), MixedRoutes: new(int64(0)), UnmeasuredRoutes: new(int64(2)), NoRecordRoutes: new(n / 2),
+		SeasonComparison: SeasonComparison{Storms: 23, TotalRatio: new(0.9852), Low90: new(0.9368), High90: new(1.0448), Verdict: rows.AboutTheSame, ApplicationsLow90: new(0.8719), ApplicationsHigh90: new(0.9675), ApplicationsVerdict: rows.Fewer, TypicalRatio: new(0.9786), TypicalLow90: new(0.9155), TypicalHigh90: new(1.046),
+			ZeroAcetate: 1, ZeroChloride: 0, EndRatio: new(0.92), EndLow90: new(0.8156), EndHigh90: new(1.0385), RegainDiffH: new(-0.10), RegainLow90H: new(-0.19), RegainHigh90H: new(-0.02), RegainVerdict: "no worse", AdjustedRoutes: 0, AdjustedSeasons: 0}})
+	m.data.WatershedSeasons = append(m.data.WatershedSeasons, WatershedSeason{Season: season, Watershed: "upper", AcetateRouteStorms: 90, KeptOffRouteStorms: 80, KeptOffLb: new(1303565.0)},
 		WatershedSeason{Season: season, Watershed: "lower", AcetateRouteStorms: 10, KeptOffRouteStorms: 0})
 }
 
@@ -102,26 +102,26 @@ func (m *maker) weatherWords() {
 	}
 	for i := range m.data.Storms {
 		s := &m.data.Storms[i]
-		s.Severity, s.SeverityOnly = ptr(0.51), ptr(0.41)
-		m.data.StormSeverity = append(m.data.StormSeverity, StormSeverity{StormID: s.StormID, ZoneID: s.ZoneID, ST: "medium snow", Ti: "cold", Wi: "light", Bi: "snow", Tp: "cooling", Wp: "light", SnowIn: ptr(4.2), TiF: ptr(19.5), WiMph: ptr(9.0), TpF: ptr(-3.4), WpMph: ptr(6.0), SeverityOnly: ptr(0.41), Severity: ptr(0.51)})
+		s.Severity, s.SeverityOnly = new(0.51), new(0.41)
+		m.data.StormSeverity = append(m.data.StormSeverity, StormSeverity{StormID: s.StormID, ZoneID: s.ZoneID, ST: "medium snow", Ti: "cold", Wi: "light", Bi: "snow", Tp: "cooling", Wp: "light", SnowIn: new(4.2), TiF: new(19.5), WiMph: new(9.0), TpF: new(-3.4), WpMph: new(6.0), SeverityOnly: new(0.41), Severity: new(0.51)})
 	}
 	first := m.data.Storms[0]
 	for n := range 45 {
 		m.data.WeatherEvents = append(m.data.WeatherEvents, WeatherEvent{"S" + first.ZoneID, first.BeganAt.Add(time.Duration(n) * 5 * time.Minute), "SN", n%2 == 0})
 	}
-	m.data.WeatherDoubts = []rows.WeatherDoubt{{Finding: rows.Finding{Code: "stuck_air", Amount: ptr(20.0), Unit: rows.DegreeF, Other: ptr(13.0), OtherUnit: rows.Hour, Name: scriptName},
+	m.data.WeatherDoubts = []rows.WeatherDoubt{{Finding: rows.Finding{Code: "stuck_air", Amount: new(20.0), Unit: rows.DegreeF, Other: new(13.0), OtherUnit: rows.Hour, Name: scriptName},
 		StationID: "SA", From: first.BeganAt, To: first.EndedAt}}
-	m.data.SeverityClasses = []SeverityClass{{"ST", "heavy snow", "inch in 24 h", ptr(6.0), nil, ptr(1.0), "Nixon and Qiu 2005", "from memory"}, {"setting", "a", "", nil, nil, ptr(0.0005), "Nixon and Qiu 2005", "from memory"}}
-	m.data.SeasonSeverity = []SeasonSeverity{{Season: "2030-31", ZoneID: "A", FirstDate: ptr(m.data.Orders[1].FromDate), LastDate: ptr(m.data.Orders[0].FromDate), DaysCounted: ptr(int64(125)), TemperaturePoints: ptr(439.0), SnowH: ptr(290.7), WaterIn: ptr(13.41)}}
-	m.data.StormCounts = []StormCount{{"2030-31", ptr(int64(3)), ptr(int64(26))}, {"2030-31", ptr(int64(6)), ptr(int64(24))}, {"2030-31", ptr(int64(12)), ptr(int64(23))}}
+	m.data.SeverityClasses = []SeverityClass{{"ST", "heavy snow", "inch in 24 h", new(6.0), nil, new(1.0), "Nixon and Qiu 2005", "from memory"}, {"setting", "a", "", nil, nil, new(0.0005), "Nixon and Qiu 2005", "from memory"}}
+	m.data.SeasonSeverity = []SeasonSeverity{{Season: "2030-31", ZoneID: "A", FirstDate: new(m.data.Orders[1].FromDate), LastDate: new(m.data.Orders[0].FromDate), DaysCounted: new(int64(125)), TemperaturePoints: new(439.0), SnowH: new(290.7), WaterIn: new(13.41)}}
+	m.data.StormCounts = []StormCount{{"2030-31", new(int64(3)), new(int64(26))}, {"2030-31", new(int64(6)), new(int64(24))}, {"2030-31", new(int64(12)), new(int64(23))}}
 	at := time.Date(2031, 2, 25, 9, 0, 0, 0, time.UTC)
-	m.data.FrostSums = []FrostSum{{"2030-31", "A", "frost", 1, ptr(3.0)}, {"2030-31", "A", "refreeze", 1, ptr(2.0)}}
+	m.data.FrostSums = []FrostSum{{"2030-31", "A", "frost", 1, new(3.0)}, {"2030-31", "A", "refreeze", 1, new(2.0)}}
 	for n := range 45 {
-		m.data.StormPasses = append(m.data.StormPasses, StormPass{PassKey: fmt.Sprintf("outside-%02d", n), Season: "2030-31", ZoneID: "A", RouteID: "R01", TruckID: "T1", BeganAt: at.Add(time.Duration(n) * time.Hour), EndedAt: at.Add(time.Duration(n)*time.Hour + 30*time.Minute), MaterialID: "cma", MaterialClass: acetate, Form: solid, IsTreating: n%2 == 0, AppliedLb: ptr(900.0), LaneMiles: ptr(4.0), PavementF: ptr(30.0)})
+		m.data.StormPasses = append(m.data.StormPasses, StormPass{PassKey: fmt.Sprintf("outside-%02d", n), Season: "2030-31", ZoneID: "A", RouteID: "R01", TruckID: "T1", BeganAt: at.Add(time.Duration(n) * time.Hour), EndedAt: at.Add(time.Duration(n)*time.Hour + 30*time.Minute), MaterialID: "cma", MaterialClass: acetate, Form: solid, IsTreating: n%2 == 0, AppliedLb: new(900.0), LaneMiles: new(4.0), PavementF: new(30.0)})
 	}
 	m.data.OutsideReasons = []OutsideReason{{"outside-01", "frost"}, {"outside-44", "refreeze"}}
-	m.data.StormReasons = []StormReason{{Season: first.Season, StormID: first.StormID, RouteID: "R01", MaterialClass: acetate, StormLb: ptr(900.0), Storms: ptr(int64(24)), LowStormLb: ptr(310.0), HighStormLb: ptr(420.0), TotalKind: "more than usual here", ApplicationsKind: "more applications", RateKind: "rate as usual", FitKind: "rate as fitted", IsOutlier: true}}
-	m.data.UsedRates = []UsedRate{{MaterialID: "nacl", MaterialClass: chloride, Form: solid, BandNo: ptr(int64(2)), FromF: ptr(28.0), ToF: ptr(32.0), StormKind: "snow", Storms: ptr(int64(14)), RouteStorms: ptr(int64(55)), LowRate: ptr(210.0), MedianRate: ptr(225.0), HighRate: ptr(266.0), RegainH: ptr(3.1), NotBareRoutes: ptr(int64(2)), HandbookFirstLow: ptr(150.0), HandbookFirstHigh: ptr(250.0), HandbookFollowingLow: ptr(100.0), HandbookFollowingHigh: ptr(200.0)},
-		{MaterialID: "cma", MaterialClass: acetate, Form: solid, BandNo: ptr(int64(2)), FromF: ptr(28.0), ToF: ptr(32.0), StormKind: "snow", Storms: ptr(int64(14)), RouteStorms: ptr(int64(55)), LowRate: ptr(209.0), MedianRate: ptr(224.0), HighRate: ptr(266.0), RegainH: ptr(3.0), NotBareRoutes: ptr(int64(1)), Caution: "salt; not a floor for acetate"},
-		{MaterialID: "nacl", MaterialClass: chloride, Form: solid, BandNo: ptr(int64(5)), ToF: ptr(15.0), StormKind: "snow", Storms: ptr(int64(2)), RouteStorms: ptr(int64(5)), MedianRate: ptr(301.0), Caution: "plow; no chemicals; see local policy"}}
+	m.data.StormReasons = []StormReason{{Season: first.Season, StormID: first.StormID, RouteID: "R01", MaterialClass: acetate, StormLb: new(900.0), Storms: new(int64(24)), LowStormLb: new(310.0), HighStormLb: new(420.0), TotalKind: "more than usual here", ApplicationsKind: "more applications", RateKind: "rate as usual", FitKind: "rate as fitted", IsOutlier: true}}
+	m.data.UsedRates = []UsedRate{{MaterialID: "nacl", MaterialClass: chloride, Form: solid, BandNo: new(int64(2)), FromF: new(28.0), ToF: new(32.0), StormKind: "snow", Storms: new(int64(14)), RouteStorms: new(int64(55)), LowRate: new(210.0), MedianRate: new(225.0), HighRate: new(266.0), RegainH: new(3.1), NotBareRoutes: new(int64(2)), HandbookFirstLow: new(150.0), HandbookFirstHigh: new(250.0), HandbookFollowingLow: new(100.0), HandbookFollowingHigh: new(200.0)},
+		{MaterialID: "cma", MaterialClass: acetate, Form: solid, BandNo: new(int64(2)), FromF: new(28.0), ToF: new(32.0), StormKind: "snow", Storms: new(int64(14)), RouteStorms: new(int64(55)), LowRate: new(209.0), MedianRate: new(224.0), HighRate: new(266.0), RegainH: new(3.0), NotBareRoutes: new(int64(1)), Caution: "salt; not a floor for acetate"},
+		{MaterialID: "nacl", MaterialClass: chloride, Form: solid, BandNo: new(int64(5)), ToF: new(15.0), StormKind: "snow", Storms: new(int64(2)), RouteStorms: new(int64(5)), MedianRate: new(301.0), Caution: "plow; no chemicals; see local policy"}}
 }

@@ -55,7 +55,7 @@ func hundredfold(x *float64) *float64 {
 	if x == nil {
 		return nil
 	}
-	return ptrTo(*x * 100)
+	return new(*x * 100)
 }
 
 // count writes a whole number with thousands grouped; nil gives the missing sign.

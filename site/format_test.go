@@ -16,16 +16,16 @@ func TestFixedGroupsRoundsAndNeverInventsAZero(t *testing.T) {
 		want     string
 	}{
 		{nil, 0, missing},
-		{ptr(math.NaN()), 1, missing},
-		{ptr(math.Inf(1)), 1, missing},
-		{ptr(0.0), 0, "0"},
-		{ptr(-0.04), 1, "0.0"},
-		{ptr(-0.05), 1, "-0.1"},
-		{ptr(1234567.0), 0, "1,234,567"},
-		{ptr(1234.5), 1, "1,234.5"},
-		{ptr(2.0), 2, "2.00"},
-		{ptr(0.125), 2, "0.13"},
-		{ptr(-12.0), 0, "-12"},
+		{new(math.NaN()), 1, missing},
+		{new(math.Inf(1)), 1, missing},
+		{new(0.0), 0, "0"},
+		{new(-0.04), 1, "0.0"},
+		{new(-0.05), 1, "-0.1"},
+		{new(1234567.0), 0, "1,234,567"},
+		{new(1234.5), 1, "1,234.5"},
+		{new(2.0), 2, "2.00"},
+		{new(0.125), 2, "0.13"},
+		{new(-12.0), 0, "-12"},
 	} {
 		assert.Equal(t, c.want, fixed(c.x, c.decimals))
 	}
@@ -52,8 +52,8 @@ func TestNamedDoesNotSayTheKindTwice(t *testing.T) {
 
 func TestPercent(t *testing.T) {
 	assert.Equal(t, missing, percent(nil))
-	assert.Equal(t, "93", percent(ptr(0.926)))
-	assert.Equal(t, "100", percent(ptr(1.0)))
+	assert.Equal(t, "93", percent(new(0.926)))
+	assert.Equal(t, "100", percent(new(1.0)))
 }
 
 // The clock was set back on 3 November 2030 at 02:00 and forward on 9 March 2031 at 02:00 (tz database, America/Chicago).

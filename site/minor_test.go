@@ -15,7 +15,7 @@ func addMinorStorms(data *Data, n int) {
 	for i := range n {
 		begin := time.Date(2030, 11, 2+2*i, 9, 0, 0, 0, time.UTC)
 		data.Storms = append(data.Storms, Storm{Season: "2030-31", StormID: "d1-2030110" + strconv.Itoa(2+2*i), DistrictID: "d1", ZoneID: "A", BeganAt: begin, EndedAt: begin.Add(3 * time.Hour),
-			Kind: "snow", Hours: ptr(3.0), PrecipIn: ptr(0.004), AirFMean: ptr(30.0), SurfaceFMin: ptr(29.0)})
+			Kind: "snow", Hours: new(3.0), PrecipIn: new(0.004), AirFMean: new(30.0), SurfaceFMin: new(29.0)})
 	}
 }
 
@@ -26,15 +26,15 @@ func TestIsMinor(t *testing.T) {
 		e    event
 		want bool
 	}{
-		"no pass, trace":           {event{ID: "s", Zones: []Storm{zone("A", ptr(0.0))}}, true},
-		"just under":               {event{ID: "s", Zones: []Storm{zone("A", ptr(0.0099))}}, true},
-		"just enough":              {event{ID: "s", Zones: []Storm{zone("A", ptr(0.01))}}, false},
-		"enough in one zone":       {event{ID: "s", Zones: []Storm{zone("A", ptr(0.0)), zone("B", ptr(0.2))}}, false},
-		"one zone without amounts": {event{ID: "s", Zones: []Storm{zone("A", ptr(0.0)), zone("B", nil)}}, true},
+		"no pass, trace":           {event{ID: "s", Zones: []Storm{zone("A", new(0.0))}}, true},
+		"just under":               {event{ID: "s", Zones: []Storm{zone("A", new(0.0099))}}, true},
+		"just enough":              {event{ID: "s", Zones: []Storm{zone("A", new(0.01))}}, false},
+		"enough in one zone":       {event{ID: "s", Zones: []Storm{zone("A", new(0.0)), zone("B", new(0.2))}}, false},
+		"one zone without amounts": {event{ID: "s", Zones: []Storm{zone("A", new(0.0)), zone("B", nil)}}, true},
 		"no amounts at all":        {event{ID: "s", Zones: []Storm{zone("A", nil)}}, false},
-		"a pass":                   {event{ID: "passed", Zones: []Storm{zone("A", ptr(0.0))}}, false},
-		"a route's row":            {event{ID: "routed", Zones: []Storm{zone("A", ptr(0.0))}}, false},
-		"still open":               {event{ID: "s", IsOpen: true, Zones: []Storm{zone("A", ptr(0.0))}}, false},
+		"a pass":                   {event{ID: "passed", Zones: []Storm{zone("A", new(0.0))}}, false},
+		"a route's row":            {event{ID: "routed", Zones: []Storm{zone("A", new(0.0))}}, false},
+		"still open":               {event{ID: "s", IsOpen: true, Zones: []Storm{zone("A", new(0.0))}}, false},
 	} {
 		assert.Equal(t, c.want, b.isMinor(c.e), name)
 	}

@@ -124,7 +124,7 @@ func TestTooFewStormsAreDrawn(t *testing.T) {
 	data.Learning = []Learning{{CrewID: allCrews, Storms: 3, Rows: 9, Verdict: "too early; so far", ServiceVerdict: "no reports"}}
 	for i := range data.Comparison {
 		if data.Comparison[i].StormID == "" {
-			data.Comparison[i] = Comparison{Season: data.Comparison[i].Season, AcetateRoutes: ptr(int64(1)), ChlorideRoutes: ptr(int64(1)), SeasonComparison: SeasonComparison{Storms: 2, Verdict: rows.TooEarly, ApplicationsVerdict: rows.TooEarly, RegainVerdict: "not known"}}
+			data.Comparison[i] = Comparison{Season: data.Comparison[i].Season, AcetateRoutes: new(int64(1)), ChlorideRoutes: new(int64(1)), SeasonComparison: SeasonComparison{Storms: 2, Verdict: rows.TooEarly, ApplicationsVerdict: rows.TooEarly, RegainVerdict: "not known"}}
 		}
 	}
 	files := built(t, data)

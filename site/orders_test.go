@@ -17,8 +17,8 @@ func TestOrdersStandOnlyWhereTheyCanMoveRates(t *testing.T) {
 
 func TestStockLeadBeginsWithWhatToOrder(t *testing.T) {
 	soon, later := time.Date(2031, 2, 1, 0, 0, 0, 0, time.UTC), time.Date(2031, 3, 1, 0, 0, 0, 0, time.UTC)
-	short := StockOutlook{MaterialID: "b", OnHandLb: ptr(10.0), NeedP90Lb: ptr(20.0)}
-	enough := StockOutlook{MaterialID: "a", OnHandLb: ptr(30.0), NeedP90Lb: ptr(20.0)}
+	short := StockOutlook{MaterialID: "b", OnHandLb: new(10.0), NeedP90Lb: new(20.0)}
+	enough := StockOutlook{MaterialID: "a", OnHandLb: new(30.0), NeedP90Lb: new(20.0)}
 	var ids []string
 	for _, o := range sorted([]StockOutlook{enough, short, {MaterialID: "c", OrderByDate: &later}, {MaterialID: "d", OrderByDate: &soon}}, byUrgency) {
 		ids = append(ids, o.MaterialID)

@@ -114,7 +114,7 @@ func (b *book) countsSection() Section {
 		Note: "Difference: counted less book. Below 0 is shrinkage: wet material, spillage, loads without a ticket, " +
 			"or a count that is off. A difference of more than two of the pile's largest loads is a finding."}, append(columns,
 		numbers(b, "Counted", "lb", mass, func(e StockEvent) *float64 { return e.AmountLb }),
-		numbers(b, "Book", "lb", mass, func(e StockEvent) *float64 { return ptrTo(bookedLb(e)) }),
+		numbers(b, "Book", "lb", mass, func(e StockEvent) *float64 { return new(bookedLb(e)) }),
 		signedNumbers(b, "Difference", "lb", mass, func(e StockEvent) *float64 { return e.DifferenceLb }),
 		signedNumbers(b, "Of the book", "%", tenths,
 			func(e StockEvent) *float64 { return hundredfold(ratio(*e.DifferenceLb, bookedLb(e))) }),
@@ -129,8 +129,6 @@ func (b *book) countsSection() Section {
 // pileColumns name a pile and what lies in it.
 var pileColumns = []Column[StockEvent]{words("Pile", func(e StockEvent) string { return e.StockpileID }).picked(),
 	words("Material", func(e StockEvent) string { return e.MaterialID }).picked()}
-
-func ptrTo(x float64) *float64 { return &x }
 
 // stockFindings are the findings of one code about piles, the latest first.
 func (b *book) stockFindings(code string) []stockGap {

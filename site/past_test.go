@@ -12,8 +12,8 @@ import (
 // lb is also pounds per lane-mile x 10.
 func pastDistrict(t *testing.T) *book {
 	t.Helper()
-	data := &Data{TimeZone: "America/Chicago", AsOf: ptr(time.Date(2031, 1, 31, 18, 0, 0, 0, time.UTC)),
-		Zones: []Zone{{"A", "Upper", "d1"}}, Routes: []Route{{RouteID: "R1", ZoneID: "A", LaneMiles: ptr(10.0)}}}
+	data := &Data{TimeZone: "America/Chicago", AsOf: new(time.Date(2031, 1, 31, 18, 0, 0, 0, time.UTC)),
+		Zones: []Zone{{"A", "Upper", "d1"}}, Routes: []Route{{RouteID: "R1", ZoneID: "A", LaneMiles: new(10.0)}}}
 	for _, s := range []struct {
 		season, id, kind string
 		began            time.Time
@@ -27,9 +27,9 @@ func pastDistrict(t *testing.T) *book {
 		{"2030-31", "e", "sleet", time.Date(2030, 12, 20, 0, 0, 0, 0, time.UTC), 0.40, 2800, false},
 		{"2030-31", "f", "snow", time.Date(2031, 1, 31, 0, 0, 0, 0, time.UTC), 0.40, 9000, true},
 	} {
-		data.Storms = append(data.Storms, Storm{Season: s.season, StormID: s.id, ZoneID: "A", Kind: s.kind, Severity: ptr(s.severity), BeganAt: s.began, EndedAt: s.began.Add(time.Hour), IsOpen: s.isOpen, AirFMean: ptr(20.0)})
-		data.StormRoutes = append(data.StormRoutes, StormRoute{Season: s.season, StormID: s.id, ZoneID: "A", RouteID: "R1", MaterialClass: acetate, Form: solid, RouteLaneMiles: ptr(10.0), TreatedLaneMiles: ptr(10.0),
-			MeasuredLaneMiles: ptr(10.0), AppliedLb: ptr(s.lb), RateLbPerLaneMi: ptr(s.lb / 10), RegainState: "bare", RegainH: ptr(3.0)})
+		data.Storms = append(data.Storms, Storm{Season: s.season, StormID: s.id, ZoneID: "A", Kind: s.kind, Severity: new(s.severity), BeganAt: s.began, EndedAt: s.began.Add(time.Hour), IsOpen: s.isOpen, AirFMean: new(20.0)})
+		data.StormRoutes = append(data.StormRoutes, StormRoute{Season: s.season, StormID: s.id, ZoneID: "A", RouteID: "R1", MaterialClass: acetate, Form: solid, RouteLaneMiles: new(10.0), TreatedLaneMiles: new(10.0),
+			MeasuredLaneMiles: new(10.0), AppliedLb: new(s.lb), RateLbPerLaneMi: new(s.lb / 10), RegainState: "bare", RegainH: new(3.0)})
 	}
 	b, err := newBook(tallied(data))
 	require.NoError(t, err)
@@ -95,7 +95,7 @@ func TestPastSentence(t *testing.T) {
 
 func TestLikeSentence(t *testing.T) {
 	with := func(lb float64) likeStorm {
-		return likeStorm{storm: Storm{Kind: "snow", Severity: ptr(0.4)}, acetate: summed(acetate, lb, "x").season}
+		return likeStorm{storm: Storm{Kind: "snow", Severity: new(0.4)}, acetate: summed(acetate, lb, "x").season}
 	}
 	here := with(300)
 	assert.Equal(t, "Upper: no other closed storm of kind snow has a severity within 0.1.", likeSentence(us, "upper", here, nil))

@@ -22,10 +22,10 @@ func quern(mode string) *Data {
 	for i := range data.Crews {
 		c := &data.Crews[i]
 		c.CrewID, c.Label = renamed(c.CrewID), "velvet"+strconv.Itoa(i+1)+"y"
-		c.Members = ptr(int64(3))
+		c.Members = new(int64(3))
 		data.CrewAddresses[c.CrewID] = "crews/0f" + strconv.Itoa(i+1) + ".html"
 	}
-	data.Crews[4].Members, data.Crews[5].Members = ptr(int64(2)), nil
+	data.Crews[4].Members, data.Crews[5].Members = new(int64(2)), nil
 	for i := range data.CrewStorms {
 		data.CrewStorms[i].CrewID = renamed(data.CrewStorms[i].CrewID)
 	}
@@ -216,9 +216,9 @@ func TestRatesOfSharedRoutesAreTheRoutes(t *testing.T) {
 	outlier := slices.IndexFunc(data.LearningResiduals, func(r LearningResidual) bool { return r.StormID == first.stormID && r.RouteID == first.routeID })
 	data.LearningResiduals[outlier].IsOutlier = true
 	second := data.LearningResiduals[outlier]
-	second.CrewID, second.Rate, second.IsOutlier = "quern9x", ptr(987.0), true
+	second.CrewID, second.Rate, second.IsOutlier = "quern9x", new(987.0), true
 	data.LearningResiduals = append(data.LearningResiduals, second)
-	data.CrewStorms = append(data.CrewStorms, CrewStorm{StormID: first.stormID, CrewID: "quern9x", RouteID: first.routeID, MaterialClass: acetate, Form: solid, PriorStorms: ptr(first.prior + 4), RateLbPerLaneMi: ptr(987.0)})
+	data.CrewStorms = append(data.CrewStorms, CrewStorm{StormID: first.stormID, CrewID: "quern9x", RouteID: first.routeID, MaterialClass: acetate, Form: solid, PriorStorms: new(first.prior + 4), RateLbPerLaneMi: new(987.0)})
 	b, err = newBook(data)
 	require.NoError(t, err)
 	require.Len(t, b.ratePoints(), len(before))

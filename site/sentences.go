@@ -142,7 +142,7 @@ func asideTrucksSentence(u units, sums []SetAsideTruck) string {
 		case len(parts) == namedTrucks:
 			more++
 		default:
-			parts = append(parts, u.sprintf("%s %s lb (%s)", sum.TruckID, u.pounds(ptrTo(orZero(sum.DispensedLb))), counted(sum.Rows, "row", "rows")))
+			parts = append(parts, u.sprintf("%s %s lb (%s)", sum.TruckID, u.pounds(new(orZero(sum.DispensedLb))), counted(sum.Rows, "row", "rows")))
 		}
 	}
 	if more > 0 {

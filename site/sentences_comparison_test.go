@@ -13,15 +13,15 @@ var testDay = time.Date(2031, 1, 10, 0, 0, 0, 0, time.UTC)
 
 // sameSeason is a season whose verdict is about the same, with every number that a sentence tells.
 func sameSeason() *Comparison {
-	return &Comparison{Season: "2030-31", AcetateRoutes: ptr(int64(3)), ChlorideRoutes: ptr(int64(7)),
-		ApplicationsRatio: ptr(0.918), SeasonComparison: SeasonComparison{Storms: 24, TotalRatio: ptr(0.989), Low90: ptr(0.937), High90: ptr(1.045), Verdict: rows.AboutTheSame, ApplicationsLow90: ptr(0.872), ApplicationsHigh90: ptr(0.967), ApplicationsVerdict: rows.Fewer, RegainDiffH: ptr(-0.10), RegainLow90H: ptr(-0.19), RegainHigh90H: ptr(-0.02), RegainVerdict: "no worse"}}
+	return &Comparison{Season: "2030-31", AcetateRoutes: new(int64(3)), ChlorideRoutes: new(int64(7)),
+		ApplicationsRatio: new(0.918), SeasonComparison: SeasonComparison{Storms: 24, TotalRatio: new(0.989), Low90: new(0.937), High90: new(1.045), Verdict: rows.AboutTheSame, ApplicationsLow90: new(0.872), ApplicationsHigh90: new(0.967), ApplicationsVerdict: rows.Fewer, RegainDiffH: new(-0.10), RegainLow90H: new(-0.19), RegainHigh90H: new(-0.02), RegainVerdict: "no worse"}}
 }
 
 func TestComparisonSentence(t *testing.T) {
 	assert.Equal(t, "No storm has been compared yet; no data has been loaded yet.", comparisonSentence(us, nil, 5, true, ""))
 	assert.Equal(t, "On these 3 acetate and 7 chloride routes acetate routes got about the same pounds per lane-mile chloride routes got: 0.99 times (90 % interval 0.94 to 1.05, approximate, 24 storms), and acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h); so far: the season is open; the data reaches "+through+".",
 		comparisonSentence(us, sameSeason(), 5, true, through))
-	early := &Comparison{AcetateRoutes: ptr(int64(1)), ChlorideRoutes: ptr(int64(1)), SeasonComparison: SeasonComparison{Storms: 1, Verdict: rows.TooEarly, RegainVerdict: "not known"}}
+	early := &Comparison{AcetateRoutes: new(int64(1)), ChlorideRoutes: new(int64(1)), SeasonComparison: SeasonComparison{Storms: 1, Verdict: rows.TooEarly, RegainVerdict: "not known"}}
 	assert.Equal(t, "On these 1 acetate and 1 chloride routes it is too early to compare (1 of 5 storms), and whether acetate routes came bare later is not known; the data reaches "+through+".",
 		comparisonSentence(us, early, 5, false, through))
 }
@@ -40,7 +40,7 @@ func TestEveryPoundsVerdictHasTheRoadsBesideIt(t *testing.T) {
 		}
 	}
 	c := sameSeason()
-	c.Verdict, c.MarginShownPct = "not yet known", ptr(23.4)
+	c.Verdict, c.MarginShownPct = "not yet known", new(23.4)
 	assert.Contains(t, comparisonSentence(us, c, 5, false, through), "(these storms could show a margin of 23 %)")
 }
 
@@ -57,30 +57,30 @@ func TestComparedSentences(t *testing.T) {
 	assert.Equal(t, "No season ratio yet", comparisonTitle(us, nil))
 	assert.Equal(t, "Over the season 0.99 times the pounds; the season's verdict: about the same, roads: no worse", comparisonTitle(us, sameSeason()))
 	assert.Equal(t, "No route-storm was left out.", leftOutSentence(us, sameSeason()))
-	assert.Contains(t, leftOutSentence(us, &Comparison{MixedRoutes: ptr(int64(1)), UnmeasuredRoutes: ptr(int64(0)), NoRecordRoutes: ptr(int64(8))}),
+	assert.Contains(t, leftOutSentence(us, &Comparison{MixedRoutes: new(int64(1)), UnmeasuredRoutes: new(int64(0)), NoRecordRoutes: new(int64(8))}),
 		"Left out: 1 route-storm: too much material of the other class (mixed); 8 route-storms: nothing tells what was done (no record).")
 	assert.Equal(t, "No storm has a ratio of its own.", typicalSentence(us, &Comparison{}))
 	assert.Equal(t, "Each storm counted once, the typical ratio is 0.98 (90 % interval 0.92 to 1.05); in 1 storm acetate routes needed nothing, in no storms chloride routes; along its trend with experience it stands at 0.92 at the latest storm (90 % interval 0.82 to 1.04).",
-		typicalSentence(us, &Comparison{SeasonComparison: SeasonComparison{TypicalRatio: ptr(0.979), TypicalLow90: ptr(0.916), TypicalHigh90: ptr(1.046), ZeroAcetate: 1, EndRatio: ptr(0.92), EndLow90: ptr(0.816), EndHigh90: ptr(1.038)}}))
+		typicalSentence(us, &Comparison{SeasonComparison: SeasonComparison{TypicalRatio: new(0.979), TypicalLow90: new(0.916), TypicalHigh90: new(1.046), ZeroAcetate: 1, EndRatio: new(0.92), EndLow90: new(0.816), EndHigh90: new(1.038)}}))
 	assert.Equal(t, noBaseline, adjustedSentence(us, &Comparison{}, 0.1))
 	assert.Equal(t, "Adjusted for how the routes differ: 2 routes that changed to acetate got 1.09 times what they got against the same chloride routes in the one winter before (fewer than three routes: no interval and no verdict).",
-		adjustedSentence(us, &Comparison{SeasonComparison: SeasonComparison{AdjustedRatio: ptr(1.091), AdjustedRoutes: 2, AdjustedSeasons: 1}}, 0.1))
-	assert.Contains(t, adjustedSentence(us, &Comparison{SeasonComparison: SeasonComparison{AdjustedRatio: ptr(1.091), AdjustedLow90: ptr(0.886), AdjustedHigh90: ptr(1.341), AdjustedRoutes: 3, AdjustedSeasons: 2, RegainVerdict: "no worse"}}, 0.1), "in the 2 winters before (90 % interval 0.89 to 1.34: not yet known; roads: no worse)")
+		adjustedSentence(us, &Comparison{SeasonComparison: SeasonComparison{AdjustedRatio: new(1.091), AdjustedRoutes: 2, AdjustedSeasons: 1}}, 0.1))
+	assert.Contains(t, adjustedSentence(us, &Comparison{SeasonComparison: SeasonComparison{AdjustedRatio: new(1.091), AdjustedLow90: new(0.886), AdjustedHigh90: new(1.341), AdjustedRoutes: 3, AdjustedSeasons: 2, RegainVerdict: "no worse"}}, 0.1), "in the 2 winters before (90 % interval 0.89 to 1.34: not yet known; roads: no worse)")
 	for want, ends := range map[string][2]float64{rows.AboutTheSame: {0.92, 1.09}, rows.Less: {0.7, 0.95}, rows.More: {1.02, 1.3}, "not yet known": {0.95, 1.2}} {
 		assert.Contains(t, adjustedVerdict(&Comparison{SeasonComparison: SeasonComparison{AdjustedLow90: &ends[0], AdjustedHigh90: &ends[1], RegainVerdict: "not known"}}, 0.1), ": "+want+"; roads: not known")
 	}
 	assert.Equal(t, "too few storms: no interval and no verdict", adjustedVerdict(&Comparison{SeasonComparison: SeasonComparison{AdjustedRoutes: 4}}, 0.1))
 	assert.Contains(t, chlorideSentence(us, WholeSeason{AcetateRouteStorms: 3}), "not known")
-	assert.Equal(t, "Chloride kept off by acetate: 1,200 lb over the season, from 1 of 1 acetate route-storm with something to be set against.", chlorideSentence(us, WholeSeason{KeptOffLb: ptr(1200.0), KeptOffRouteStorms: 1, AcetateRouteStorms: 1}))
-	assert.Contains(t, chlorideSentence(us, WholeSeason{KeptOffLb: ptr(1200.0), KeptOffRouteStorms: 80, AcetateRouteStorms: 100}), "from 80 of 100 acetate route-storms")
+	assert.Equal(t, "Chloride kept off by acetate: 1,200 lb over the season, from 1 of 1 acetate route-storm with something to be set against.", chlorideSentence(us, WholeSeason{KeptOffLb: new(1200.0), KeptOffRouteStorms: 1, AcetateRouteStorms: 1}))
+	assert.Contains(t, chlorideSentence(us, WholeSeason{KeptOffLb: new(1200.0), KeptOffRouteStorms: 80, AcetateRouteStorms: 100}), "from 80 of 100 acetate route-storms")
 }
 
 func TestReasonSentence(t *testing.T) {
-	r := StormReason{TotalKind: "more than usual here", LowStormLb: ptr(310.0), HighStormLb: ptr(420.0), ApplicationsKind: "more applications", RateKind: "rate as usual"}
+	r := StormReason{TotalKind: "more than usual here", LowStormLb: new(310.0), HighStormLb: new(420.0), ApplicationsKind: "more applications", RateKind: "rate as usual"}
 	assert.Equal(t, "more than usual here (middle half 310 to 420 lb per lane-mile): more applications, rate as usual", reasonSentence(us, r))
 	r.FitKind, r.IsOutlier = "rate above the fit", true
 	assert.Equal(t, "more than usual here (middle half 310 to 420 lb per lane-mile): more applications, rate as usual, rate above the fit; marked for review", reasonSentence(us, r))
-	assert.Equal(t, "less than usual here (middle half 310 to 420 lb per lane-mile)", reasonSentence(us, StormReason{TotalKind: "less than usual here", LowStormLb: ptr(310.0), HighStormLb: ptr(420.0)}))
+	assert.Equal(t, "less than usual here (middle half 310 to 420 lb per lane-mile)", reasonSentence(us, StormReason{TotalKind: "less than usual here", LowStormLb: new(310.0), HighStormLb: new(420.0)}))
 	assert.Contains(t, reasonsHead(us, 0, "route", "routes"), "fewer than 8 storms")
 	assert.Contains(t, reasonsHead(us, 1, "route", "routes"), "1 route lies outside the middle half")
 	assert.Contains(t, reasonsHead(us, 3, "storm", "storms"), "3 storms lie outside the middle half")

@@ -36,7 +36,7 @@ func TestCaptionsOfPictures(t *testing.T) {
 // 1 in is 2.54 cm, 5 °F are -15 °C, 300 lb per lane-mile 84.6 kg per lane-km, 1000 lb 454 kg, 10 lane-miles 16.1 lane-km.
 func TestTitlesInPictures(t *testing.T) {
 	began := time.Date(2031, 1, 10, 0, 0, 0, 0, time.UTC)
-	e := event{ID: "s", BeganAt: began, EndedAt: began.Add(9 * time.Hour), Zones: []Storm{{Kind: "snow", PrecipIn: ptr(1.0), SurfaceFMin: ptr(5.0)}}}
+	e := event{ID: "s", BeganAt: began, EndedAt: began.Add(9 * time.Hour), Zones: []Storm{{Kind: "snow", PrecipIn: new(1.0), SurfaceFMin: new(5.0)}}}
 	assert.Equal(t, "s, 10 Jan 2031: snow, 9.0 h, 1.00 in of water, lowest pavement 5.0 °F", stormTitle(us, e, "10 Jan 2031"))
 	e.IsOpen = true
 	assert.Equal(t, "s, 10 Jan 2031: snow, 9.0 h, 2.54 cm of water, lowest pavement −15.0 °C, still open", stormTitle(metric, e, "10 Jan 2031"))
@@ -45,14 +45,14 @@ func TestTitlesInPictures(t *testing.T) {
 	assert.Equal(t, "s, route R1: 300 lb per lane-mile after no storms", rateTitle(us, p))
 	p.prior = 1
 	assert.Equal(t, "s, route R1: 84.6 kg per lane-km after 1 storm", rateTitle(metric, p))
-	assert.Equal(t, "s: acetate routes –, chloride routes 300 lb per lane-mile", pairTitle(us, Comparison{StormID: "s", ChlorideStormLb: ptr(300.0)}))
+	assert.Equal(t, "s: acetate routes –, chloride routes 300 lb per lane-mile", pairTitle(us, Comparison{StormID: "s", ChlorideStormLb: new(300.0)}))
 	pass := StormPass{TruckID: "T1", MaterialID: "salt", MaterialClass: chloride}
 	assert.Equal(t, "a to b, truck T1: plowed only", passTitle(us, pass, "a", "b"))
 	pass.IsTreating = true
 	assert.Equal(t, "a to b, truck T1: salt, – lb, lane-miles not known", passTitle(us, pass, "a", "b"))
-	pass.AppliedLb, pass.LaneMiles = ptr(1000.0), ptr(10.0)
+	pass.AppliedLb, pass.LaneMiles = new(1000.0), new(10.0)
 	assert.Equal(t, "a to b, truck T1: salt, 454 kg on 16.1 lane-km", passTitle(metric, pass, "a", "b"))
-	assert.Equal(t, "84,000 lb on hand: order by 18 Mar 2031; delivery time and reserve are yours", rows.Finding{Code: rows.StockLowFinding, Amount: ptr(84000.0), Unit: rows.Pound, Name: "18 Mar 2031"}.Sentence(findingWriter{units: us}))
+	assert.Equal(t, "84,000 lb on hand: order by 18 Mar 2031; delivery time and reserve are yours", rows.Finding{Code: rows.StockLowFinding, Amount: new(84000.0), Unit: rows.Pound, Name: "18 Mar 2031"}.Sentence(findingWriter{units: us}))
 	assert.Equal(t, "hours to bare lane: none reported", regainTitle(false))
 	assert.Equal(t, "hours from storm's end to bare lane", regainTitle(true))
 	assert.Contains(t, fanCaption(StockOutlook{Basis: "3 past seasons"}), "Drawn from 3 past seasons. So few seasons")

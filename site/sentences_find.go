@@ -5,7 +5,7 @@ func minorSentence(u units, n int) string {
 	if n == 0 {
 		return ""
 	}
-	return u.sprintf("%s without any pass and under %s %s of water %s among these.", counted(n, "minor storm", "minor storms"), u.inches(ptrTo(leastWaterIn)), u.inch(), isOrAre(n))
+	return u.sprintf("%s without any pass and under %s %s of water %s among these.", counted(n, "minor storm", "minor storms"), u.inches(new(leastWaterIn)), u.inch(), isOrAre(n))
 }
 
 // searchSentence says what can be searched for.

@@ -8,8 +8,8 @@ import (
 
 // fallingFit is a fit whose trend falls, with every number that a sentence tells.
 func fallingFit() *Learning {
-	return &Learning{CrewID: allCrews, Storms: 50, Rows: 367, PriorStormsLatest: ptr(44.0), StartRate: ptr(296.2), LatestRate: ptr(242.4), ChangePct: ptr(-3.58), ChangeLow90Pct: ptr(-5.74), ChangeHigh90Pct: ptr(-1.38),
-		StartRatio: ptr(1.412), StartRatioLow90: ptr(1.344), StartRatioHigh90: ptr(1.483), LatestRatio: ptr(1.077), LatestRatioLow90: ptr(1.053), LatestRatioHigh90: ptr(1.102), NetChangePct: ptr(-4.81), NetLow90Pct: ptr(-5.71), NetHigh90Pct: ptr(-3.89), SaltTrendPct: ptr(0.55),
+	return &Learning{CrewID: allCrews, Storms: 50, Rows: 367, PriorStormsLatest: new(44.0), StartRate: new(296.2), LatestRate: new(242.4), ChangePct: new(-3.58), ChangeLow90Pct: new(-5.74), ChangeHigh90Pct: new(-1.38),
+		StartRatio: new(1.412), StartRatioLow90: new(1.344), StartRatioHigh90: new(1.483), LatestRatio: new(1.077), LatestRatioLow90: new(1.053), LatestRatioHigh90: new(1.102), NetChangePct: new(-4.81), NetLow90Pct: new(-5.71), NetHigh90Pct: new(-3.89), SaltTrendPct: new(0.55),
 		StartVerdict: "within band", ControlVerdict: "beyond salt", Verdict: "falling; so far; too few weighed loads to check what was reported", ServiceVerdict: "held"}
 }
 
@@ -62,7 +62,7 @@ func TestBesideSaltSentences(t *testing.T) {
 func TestGuardSentence(t *testing.T) {
 	assert.Equal(t, "Service guard: no road state was reported, so nothing is known of service.", guardSentence("no reports", nil))
 	assert.Equal(t, "Service guard: roads came bare about as soon meanwhile (service held). From a first storm to the latest experience hours to bare lane, with 1 added, changed by −16.0 % (90 % interval −35.1 to +8.7 %); 1 of 1 route-storm had reports and 0 stayed not bare.",
-		guardSentence("held", &LearningService{Treated: 1, Reported: 1, ChangePct: ptr(-16.0), ChangeLow90Pct: ptr(-35.07), ChangeHigh90Pct: ptr(8.67)}))
+		guardSentence("held", &LearningService{Treated: 1, Reported: 1, ChangePct: new(-16.0), ChangeLow90Pct: new(-35.07), ChangeHigh90Pct: new(8.67)}))
 }
 
 func TestCurveWords(t *testing.T) {
@@ -88,18 +88,18 @@ func TestFitSentence(t *testing.T) {
 }
 
 func TestOrderStepSentence(t *testing.T) {
-	o := LearningOrder{FromDate: testDay, Text: "hold", ChangePct: ptr(-2.98), ChangeLow90Pct: ptr(-5.37), ChangeHigh90Pct: ptr(-0.53)}
+	o := LearningOrder{FromDate: testDay, Text: "hold", ChangePct: new(-2.98), ChangeLow90Pct: new(-5.37), ChangeHigh90Pct: new(-0.53)}
 	assert.Equal(t, "Order of 10 Jan 2031 (hold): with a step there the trend is still −3.0 % per doubling (90 % interval −5.4 to −0.5 %).", orderStepSentence(o))
-	o.MovesToZero, o.ChangeHigh90Pct = true, ptr(0.2)
+	o.MovesToZero, o.ChangeHigh90Pct = true, new(0.2)
 	assert.Equal(t, "Order of 10 Jan 2031 (hold): with a step there the trend is −3.0 % per doubling (90 % interval −5.4 to +0.2 %), which holds 0: it cannot be told from the order.", orderStepSentence(o))
 	assert.Equal(t, "Order of 10 Jan 2031 (hold): with a step there the trend has no answer of its own.", orderStepSentence(LearningOrder{FromDate: testDay, Text: "hold"}))
 }
 
 func TestSigned(t *testing.T) {
 	assert.Equal(t, missing, signed(nil, 1))
-	assert.Equal(t, "0.0", signed(ptr(-0.04), 1))
-	assert.Equal(t, "−1,204.5", signed(ptr(-1204.5), 1))
-	assert.Equal(t, "+2.0", signed(ptr(2.0), 1))
-	assert.Equal(t, missing, interval(nil, ptr(1.0), ratios))
-	assert.Equal(t, "0.94 to 1.04", interval(ptr(0.94), ptr(1.04), ratios))
+	assert.Equal(t, "0.0", signed(new(-0.04), 1))
+	assert.Equal(t, "−1,204.5", signed(new(-1204.5), 1))
+	assert.Equal(t, "+2.0", signed(new(2.0), 1))
+	assert.Equal(t, missing, interval(nil, new(1.0), ratios))
+	assert.Equal(t, "0.94 to 1.04", interval(new(0.94), new(1.04), ratios))
 }

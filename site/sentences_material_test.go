@@ -23,9 +23,9 @@ func TestFindingWordsAskAndNeverAccuse(t *testing.T) {
 		assert.Equal(t, want, findingWords(finding))
 	}
 	assert.Equal(t, "T1, cma: nothing weighed to compare", truckTitle("T1", "cma", nil, 0.1))
-	assert.Equal(t, "T1, cma: 0.63, check: set for nacl?", truckTitle("T1", "cma", &Reconciliation{RunningRatio: ptr(0.629), Finding: "set for nacl?"}, 0.1))
-	assert.Equal(t, "T1, cma: 0.93, agrees", truckTitle("T1", "cma", &Reconciliation{RunningRatio: ptr(0.93), Finding: "agrees"}, 0.1))
-	assert.Equal(t, "T1, cma: 0.66, within one load of agreeing", truckTitle("T1", "cma", &Reconciliation{RunningRatio: ptr(0.66), Finding: "agrees"}, 0.1))
+	assert.Equal(t, "T1, cma: 0.63, check: set for nacl?", truckTitle("T1", "cma", &Reconciliation{RunningRatio: new(0.629), Finding: "set for nacl?"}, 0.1))
+	assert.Equal(t, "T1, cma: 0.93, agrees", truckTitle("T1", "cma", &Reconciliation{RunningRatio: new(0.93), Finding: "agrees"}, 0.1))
+	assert.Equal(t, "T1, cma: 0.66, within one load of agreeing", truckTitle("T1", "cma", &Reconciliation{RunningRatio: new(0.66), Finding: "agrees"}, 0.1))
 	assert.Equal(t, "Nothing to calibrate yet.", calibrationsSentence(0, 0, 365))
 	assert.Contains(t, calibrationsSentence(2, 5, 365), "2 calibrations due of 5 pairs of a truck and a material. Due: never done, or more than 365 days")
 }
@@ -33,7 +33,7 @@ func TestFindingWordsAskAndNeverAccuse(t *testing.T) {
 func TestWeighedSentence(t *testing.T) {
 	assert.Empty(t, weighedSentence(us, Tally{}, Tally{}))
 	assert.Equal(t, "By weighed loads: x. As reported: y.", weighedFirst("By weighed loads: x.", "y."))
-	one := Tally{RouteStorms: 2, Weighed: 1, WeighedRate: ptr(270.0), ReportedRate: ptr(300.0)}
+	one := Tally{RouteStorms: 2, Weighed: 1, WeighedRate: new(270.0), ReportedRate: new(300.0)}
 	assert.Equal(t, "By weighed loads: acetate 270 lb per lane-mile, where spreaders reported 300 (1 of 2 route-storms).", weighedSentence(us, one, Tally{}))
 }
 
@@ -59,25 +59,25 @@ func TestStockSentence(t *testing.T) {
 	assert.Equal(t, "No stock has been counted yet; no data has been loaded yet.", stockSentence(us, nil, ""))
 	day := time.Date(2031, 2, 3, 0, 0, 0, 0, time.UTC)
 	for want, o := range map[string]StockOutlook{
-		"4.0 tons of cma on hand, too early to say what the season needs (1 storm so far)":                  {MaterialID: "cma", OnHandLb: ptr(8000.0), StormsSoFar: 1, Basis: rows.TooEarly},
-		"40 tons of cma on hand, enough for a need of 5.0 to 35 tons":                                       {MaterialID: "cma", OnHandLb: ptr(80000.0), NeedP10Lb: ptr(10000.0), NeedP90Lb: ptr(70000.0)},
-		"40 tons of cma on hand against a need of 5.0 to 45 tons: order by 3 Feb 2031":                      {MaterialID: "cma", OnHandLb: ptr(80000.0), NeedP10Lb: ptr(10000.0), NeedP90Lb: ptr(90000.0), OrderByDate: &day},
-		"40 tons of cma on hand against a need of 5.0 to 45 tons: not enough in at least one season of ten": {MaterialID: "cma", OnHandLb: ptr(80000.0), NeedP10Lb: ptr(10000.0), NeedP90Lb: ptr(90000.0)},
+		"4.0 tons of cma on hand, too early to say what the season needs (1 storm so far)":                  {MaterialID: "cma", OnHandLb: new(8000.0), StormsSoFar: 1, Basis: rows.TooEarly},
+		"40 tons of cma on hand, enough for a need of 5.0 to 35 tons":                                       {MaterialID: "cma", OnHandLb: new(80000.0), NeedP10Lb: new(10000.0), NeedP90Lb: new(70000.0)},
+		"40 tons of cma on hand against a need of 5.0 to 45 tons: order by 3 Feb 2031":                      {MaterialID: "cma", OnHandLb: new(80000.0), NeedP10Lb: new(10000.0), NeedP90Lb: new(90000.0), OrderByDate: &day},
+		"40 tons of cma on hand against a need of 5.0 to 45 tons: not enough in at least one season of ten": {MaterialID: "cma", OnHandLb: new(80000.0), NeedP10Lb: new(10000.0), NeedP90Lb: new(90000.0)},
 	} {
 		assert.Equal(t, want, stockWords(us, o))
 	}
 	assert.Equal(t, "Cma was never counted, so nothing is known of what is left; delivery time and reserve are yours; the data reaches "+through+".", stockSentence(us, []StockOutlook{{MaterialID: "cma"}}, through))
 	assert.Equal(t, "Cma and urea were never counted, so nothing is known of what is left; delivery time and reserve are yours; the data reaches "+through+".", stockSentence(us, []StockOutlook{{MaterialID: "cma"}, {MaterialID: "urea"}}, through))
-	assert.Equal(t, []string{"0", "0.1", "9.9", "10", missing}, []string{us.tons(ptr(0.0)), us.tons(ptr(200.0)), us.tons(ptr(19800.0)), us.tons(ptr(20000.0)), us.tons(nil)})
+	assert.Equal(t, []string{"0", "0.1", "9.9", "10", missing}, []string{us.tons(new(0.0)), us.tons(new(200.0)), us.tons(new(19800.0)), us.tons(new(20000.0)), us.tons(nil)})
 	assert.Equal(t, "No count lies far below its book.", shrinkageSentence(us, nil))
-	assert.Equal(t, "Shrinkage: shed 1 by 24,000 lb at the count of 3 Feb 2031. Check tickets, deliveries and both counts.", shrinkageSentence(us, []stockGap{{"shed 1", "3 Feb 2031", ptr(-24000.0)}}))
+	assert.Equal(t, "Shrinkage: shed 1 by 24,000 lb at the count of 3 Feb 2031. Check tickets, deliveries and both counts.", shrinkageSentence(us, []stockGap{{"shed 1", "3 Feb 2031", new(-24000.0)}}))
 }
 
 func TestCostSentence(t *testing.T) {
 	assert.Equal(t, "No material has a cost yet; no data has been loaded yet.", costSentence(us, "", nil, WholeSeason{}, ""))
 	assert.Equal(t, "No material has a cost yet; the cost of acetate is not known, for a price or pounds are not on file; the data reaches "+through+".", costSentence(us, "2030-31", []SeasonCost{{MaterialClass: acetate, Passes: 1}}, WholeSeason{}, through))
 	assert.Equal(t, "In the 2030-31 season material cost $100 (chloride $100); no budget is on file; how much chloride acetate kept off is not known; the data reaches "+through+".",
-		costSentence(us, "2030-31", []SeasonCost{{MaterialClass: chloride, Passes: 1, Usd: ptr(100.0)}}, WholeSeason{Usd: ptr(100.0)}, through))
+		costSentence(us, "2030-31", []SeasonCost{{MaterialClass: chloride, Passes: 1, Usd: new(100.0)}}, WholeSeason{Usd: new(100.0)}, through))
 	assert.Equal(t, "In the 2030-31 season there is no acetate price at which both would have cost the same.", breakEvenSentence(us, BreakEven{Season: "2030-31"}))
 	assert.Equal(t, "In strong wind: Wind carries pellets.", talkReason("wind", "Wind carries pellets."))
 	assert.Equal(t, "In the 2030-31 season nothing of cold, wind or timing stands out.", talkSentence("2030-31", []talkCount{{"cold", 0}}))

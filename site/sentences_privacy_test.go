@@ -8,10 +8,10 @@ import (
 
 func TestSmallCrewSentences(t *testing.T) {
 	assert.Equal(t, "Crew C9 has fewer than 3 members, so no figure of its own is shown: it would be one of persons. What its routes got in all stands below; the data reaches 1 Feb.",
-		smallCrewSentence("C9", ptr(int64(2)), "1 Feb"))
+		smallCrewSentence("C9", new(int64(2)), "1 Feb"))
 	assert.Equal(t, "Crew C9 has no number of members in crews.csv and counts as a small one, so no figure of its own is shown: it would be one of persons. What its routes got in all stands below; the data reaches 1 Feb.",
 		smallCrewSentence("C9", nil, "1 Feb"))
-	assert.Equal(t, "fewer than 3 members", smallCrewWords(ptr(int64(1))))
+	assert.Equal(t, "fewer than 3 members", smallCrewWords(new(int64(1))))
 	assert.Equal(t, "members not given", smallCrewWords(nil))
 }
 

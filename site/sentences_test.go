@@ -13,8 +13,8 @@ const through = "9 Mar 2031, 06:40 (America/Chicago)"
 // summed is a class's tally with a rate of lb over 10 lane-miles, in so many storms.
 func summed(class string, lb float64, storms ...string) classTally {
 	n := int64(len(storms))
-	return classTally{class: class, season: Tally{MaterialClass: class, Storms: n, RouteStorms: n, AppliedLb: ptr(lb * 10 * float64(n)), RateLbPerLaneMi: &lb, StormLbPerLaneMi: &lb,
-		Applications: ptr(1.0), RegainH: ptr(3.0), Bare: n, AirFMean: ptr(20.0)}}
+	return classTally{class: class, season: Tally{MaterialClass: class, Storms: n, RouteStorms: n, AppliedLb: new(lb * 10 * float64(n)), RateLbPerLaneMi: &lb, StormLbPerLaneMi: &lb,
+		Applications: new(1.0), RegainH: new(3.0), Bare: n, AirFMean: new(20.0)}}
 }
 
 func withThirds(c classTally, first, latest float64) classTally {
@@ -43,8 +43,8 @@ func TestThirdsSentence(t *testing.T) {
 	assert.Equal(t, "Acetate: 450 lb per lane-mile in the first 1 storm, 340 in the latest 1 storm; bare lane after 3.0 h, then 3.0 h; mean air 20.0 °F, then 20.0 °F.",
 		thirdsSentence(us, withThirds(summed(acetate, 400, "a", "b", "c"), 450, 340)))
 	assert.Equal(t, "no road reported bare in either", bareThen(nil, nil))
-	assert.Equal(t, "no road reported bare, then bare lane after 2.0 h", bareThen(nil, ptr(2.0)))
-	assert.Equal(t, "bare lane after 2.0 h, then no road reported bare", bareThen(ptr(2.0), nil))
+	assert.Equal(t, "no road reported bare, then bare lane after 2.0 h", bareThen(nil, new(2.0)))
+	assert.Equal(t, "bare lane after 2.0 h, then no road reported bare", bareThen(new(2.0), nil))
 }
 
 func TestUseAndRoadSentences(t *testing.T) {
@@ -53,8 +53,8 @@ func TestUseAndRoadSentences(t *testing.T) {
 		useSentence(us, summed(acetate, 400, "a")))
 	for want, roads := range map[string]Tally{
 		"no road state reported": {}, "no road state yet": {RegainOpen: 2}, "1 route not bare": {NotBare: 1, RegainOpen: 1},
-		"bare lane 2.5 h after its end":                    {Bare: 2, RegainH: ptr(2.5)},
-		"bare lane 2.5 h after its end, 2 routes not bare": {Bare: 2, NotBare: 2, RegainH: ptr(2.5)},
+		"bare lane 2.5 h after its end":                    {Bare: 2, RegainH: new(2.5)},
+		"bare lane 2.5 h after its end, 2 routes not bare": {Bare: 2, NotBare: 2, RegainH: new(2.5)},
 	} {
 		assert.Equal(t, want, bareWords(roads, "its end", "route"))
 	}
@@ -75,7 +75,7 @@ func TestSetAsideSentence(t *testing.T) {
 	assert.Equal(t, "By truck: A 0 lb (2 rows). 3 rows name no truck.", asideTrucksSentence(us, []SetAsideTruck{{Rows: 3}, {TruckID: "A", Rows: 2}}))
 	assert.Equal(t, "3 pass rows with 0 lb, set aside and in no figure on these pages until mended.", setAsideSentence(us, 3, 0, 0))
 	assert.Equal(t, "By truck: V 80,151 lb (41 rows), A 900 lb (2 rows), B 0 lb (1 row), C 0 lb (1 row), and 2 more.", asideTrucksSentence(us, []SetAsideTruck{
-		{TruckID: "V", Rows: 41, DispensedLb: ptr(80151.0)}, {TruckID: "A", Rows: 2, DispensedLb: ptr(900.0)}, {TruckID: "B", Rows: 1}, {TruckID: "C", Rows: 1}, {TruckID: "D", Rows: 1}, {TruckID: "E", Rows: 1}}))
+		{TruckID: "V", Rows: 41, DispensedLb: new(80151.0)}, {TruckID: "A", Rows: 2, DispensedLb: new(900.0)}, {TruckID: "B", Rows: 1}, {TruckID: "C", Rows: 1}, {TruckID: "D", Rows: 1}, {TruckID: "E", Rows: 1}}))
 }
 
 func TestTitles(t *testing.T) {
@@ -114,7 +114,7 @@ func TestRouteAndCrewSentences(t *testing.T) {
 		routeSentence(us, "R1", 2, "2030-31", ac, none, through))
 	assert.Equal(t, "Crew C1 has no treating pass in a storm yet; the data reaches "+through+".", crewSentence(us, "C1", 0, 0, nil, through))
 	assert.Equal(t, "Crew C1 treated 1 route in 2 storms; the data reaches "+through+".", crewSentence(us, "C1", 2, 1, nil, through))
-	assert.Equal(t, "Crew C1 treated 3 routes in 9 storms, and came to its latest acetate storm with 1 acetate storm before it; the data reaches "+through+".", crewSentence(us, "C1", 9, 3, ptr(int64(1)), through))
+	assert.Equal(t, "Crew C1 treated 3 routes in 9 storms, and came to its latest acetate storm with 1 acetate storm before it; the data reaches "+through+".", crewSentence(us, "C1", 9, 3, new(int64(1)), through))
 }
 
 func TestSmallSentences(t *testing.T) {

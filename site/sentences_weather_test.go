@@ -8,16 +8,16 @@ import (
 
 func TestSeveritySentence(t *testing.T) {
 	assert.Equal(t, "Severity in Ridge: no class could be read, so there is none.", severitySentence(us, "Ridge", StormSeverity{}, false))
-	assert.Equal(t, "Severity in Ridge: not known, for a class is missing; read were cold pavement (19.5 °F).", severitySentence(us, "Ridge", StormSeverity{Ti: "cold", TiF: ptr(19.5)}, false))
-	whole := StormSeverity{ST: "medium snow", Ti: "cold", Wi: "strong", Bi: "rain", Tp: "cooling", Wp: "light", SnowIn: ptr(4.2), TiF: ptr(19.5), WiMph: ptr(17.0), TpF: ptr(-3.4), WpMph: ptr(6.0), SeverityOnly: ptr(0.41), Severity: ptr(0.51)}
+	assert.Equal(t, "Severity in Ridge: not known, for a class is missing; read were cold pavement (19.5 °F).", severitySentence(us, "Ridge", StormSeverity{Ti: "cold", TiF: new(19.5)}, false))
+	whole := StormSeverity{ST: "medium snow", Ti: "cold", Wi: "strong", Bi: "rain", Tp: "cooling", Wp: "light", SnowIn: new(4.2), TiF: new(19.5), WiMph: new(17.0), TpF: new(-3.4), WpMph: new(6.0), SeverityOnly: new(0.41), Severity: new(0.51)}
 	assert.Equal(t, "Severity in Ridge: 0.51 of 1 (the storm alone 0.41): medium snow (4.2 in over 24 h), cold pavement (19.5 °F), strong wind (17 mph), begun as rain, cooling after (−3.4 °F), light wind after (6 mph).",
 		severitySentence(us, "Ridge", whole, false))
 	whole.Severity, whole.Tp, whole.Wp = nil, "", ""
-	whole.ST, whole.SnowIn = "freezing rain", ptr(0.1)
+	whole.ST, whole.SnowIn = "freezing rain", new(0.1)
 	assert.Equal(t, "Severity in Ridge: 0.41 for the storm alone, what came after is not known: freezing rain or sleet, cold pavement (19.5 °F), strong wind (17 mph), begun as rain.", severitySentence(us, "Ridge", whole, false))
 	assert.Equal(t, []string{"pavement between 25 and 32 °F", "no warmer or colder after"}, severityClasses(us, StormSeverity{Ti: "mid", Tp: "same"}, false))
 	assert.Equal(t, []string{"warm pavement"}, severityClasses(us, StormSeverity{Ti: "warm"}, false))
-	assert.Equal(t, []string{"cold air in place of pavement (20.6 °F)"}, severityClasses(us, StormSeverity{Ti: "cold", TiF: ptr(20.6)}, true))
+	assert.Equal(t, []string{"cold air in place of pavement (20.6 °F)"}, severityClasses(us, StormSeverity{Ti: "cold", TiF: new(20.6)}, true))
 }
 
 // The letters are those of the Federal Meteorological Handbook No. 1, present weather.

@@ -56,10 +56,10 @@ func crowded() *Data {
 	}
 	for i := range 60 {
 		id := fmt.Sprintf("X%02d", i)
-		data.Routes = append(data.Routes, Route{RouteID: id, Name: longName, ZoneID: fmt.Sprintf("Z%d", i%9), LaneMiles: ptr(10.0), BridgeLaneMiles: ptr(1.0)})
-		data.StormRoutes = append(data.StormRoutes, StormRoute{Season: last.Season, StormID: last.StormID, ZoneID: fmt.Sprintf("Z%d", i%9), RouteID: id, MaterialClass: acetate, Form: solid, RouteLaneMiles: ptr(10.0),
-			TreatedLaneMiles: ptr(20.0), MeasuredLaneMiles: ptr(20.0), AppliedLb: ptr(6000.0), RateLbPerLaneMi: ptr(300.0), Applications: ptr(2.0), RegainState: "not bare"})
-		data.CrewStorms = append(data.CrewStorms, CrewStorm{Season: last.Season, StormID: last.StormID, CrewID: "C1", RouteID: id, MaterialClass: acetate, Form: solid, RateLbPerLaneMi: ptr(300.0)})
+		data.Routes = append(data.Routes, Route{RouteID: id, Name: longName, ZoneID: fmt.Sprintf("Z%d", i%9), LaneMiles: new(10.0), BridgeLaneMiles: new(1.0)})
+		data.StormRoutes = append(data.StormRoutes, StormRoute{Season: last.Season, StormID: last.StormID, ZoneID: fmt.Sprintf("Z%d", i%9), RouteID: id, MaterialClass: acetate, Form: solid, RouteLaneMiles: new(10.0),
+			TreatedLaneMiles: new(20.0), MeasuredLaneMiles: new(20.0), AppliedLb: new(6000.0), RateLbPerLaneMi: new(300.0), Applications: new(2.0), RegainState: "not bare"})
+		data.CrewStorms = append(data.CrewStorms, CrewStorm{Season: last.Season, StormID: last.StormID, CrewID: "C1", RouteID: id, MaterialClass: acetate, Form: solid, RateLbPerLaneMi: new(300.0)})
 	}
 	return tallied(data)
 }
@@ -146,7 +146,7 @@ func TestTalkPointsDoNotKnowTheCrewsRates(t *testing.T) {
 	require.Len(t, before, talkPoints)
 	for i := range data.CrewStorms {
 		if rate := data.CrewStorms[i].RateLbPerLaneMi; rate != nil {
-			data.CrewStorms[i].RateLbPerLaneMi = ptr(*rate * 2)
+			data.CrewStorms[i].RateLbPerLaneMi = new(*rate * 2)
 		}
 	}
 	for i := range data.LearningResiduals {
@@ -156,8 +156,8 @@ func TestTalkPointsDoNotKnowTheCrewsRates(t *testing.T) {
 }
 
 func TestTalkPointsSpeakOfTheRoutes(t *testing.T) {
-	b, err := newBook(&Data{TimeZone: "UTC", Routes: []Route{{RouteID: "R1", ZoneID: "A", BridgeLaneMiles: ptr(2.0)}, {RouteID: "R2", ZoneID: "B"}},
-		Storms: []Storm{{Season: "s", StormID: "x", ZoneID: "A", FreezingH: ptr(2.5)}, {Season: "s", StormID: "x", ZoneID: "B", FreezingH: ptr(9.0)}}, CrewFreezing: []CrewFreezing{{"s", "C1", 1, 2.5}},
+	b, err := newBook(&Data{TimeZone: "UTC", Routes: []Route{{RouteID: "R1", ZoneID: "A", BridgeLaneMiles: new(2.0)}, {RouteID: "R2", ZoneID: "B"}},
+		Storms: []Storm{{Season: "s", StormID: "x", ZoneID: "A", FreezingH: new(2.5)}, {Season: "s", StormID: "x", ZoneID: "B", FreezingH: new(9.0)}}, CrewFreezing: []CrewFreezing{{"s", "C1", 1, 2.5}},
 		TimingTalk: []TimingTalk{{Season: "s", StormID: "x", RouteID: "R1", Kind: "wind", Reason: "Wind."}, {Season: "s", StormID: "x", RouteID: "R2", Kind: "cold", Reason: "Cold."}}})
 	require.NoError(t, err)
 	assert.Equal(t, []string{timingPoint(talkWords["wind"], 1, "Wind."), freezingPoint(1, 2.5), bridgePoint(1)}, b.talkPointsOf("C1", []string{"R1"}, "s"))
@@ -177,5 +177,5 @@ func TestSheetSentences(t *testing.T) {
 	assert.Equal(t, []string{"No road state was reported after the storms of these routes, so what went well on the road cannot be told."}, wentWellSentences(Tally{}, bareRoute{}, 2))
 	assert.Equal(t, []string{"The road came bare after 3 of 4 route-storms with reports, on average 2.0 h after the storm's end.", "Soonest bare on average: R1, after 1.5 h.",
 		"Not reported bare in time: 1 route-storm; cold, wind and traffic take part in that."},
-		wentWellSentences(Tally{Bare: 3, NotBare: 1, RegainH: ptr(2.0)}, bareRoute{"R1", ptr(1.5)}, 2))
+		wentWellSentences(Tally{Bare: 3, NotBare: 1, RegainH: new(2.0)}, bareRoute{"R1", new(1.5)}, 2))
 }

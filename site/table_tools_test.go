@@ -34,18 +34,18 @@ func TestSortKeys(t *testing.T) {
 		cell      Cell
 		text, key string
 	}{
-		{number(b, mass, ptr(12.0)), "12", ""},
-		{number(b, mass, ptr(1204.4)), "1,204", "1204"},
-		{number(metric, mass, ptr(10000.0)), "4,536", "4536"}, // 0.45359237 kg a pound
-		{number(b, hundredths, ptr(12345678.9)), "12,345,678.90", "12345678.90"},
-		{number(b, temperature, ptr(-2.14)), "−2.1", "-2.1"},
-		{number(b, temperature, ptr(-0.04)), "0.0", ""},
+		{number(b, mass, new(12.0)), "12", ""},
+		{number(b, mass, new(1204.4)), "1,204", "1204"},
+		{number(metric, mass, new(10000.0)), "4,536", "4536"}, // 0.45359237 kg a pound
+		{number(b, hundredths, new(12345678.9)), "12,345,678.90", "12345678.90"},
+		{number(b, temperature, new(-2.14)), "−2.1", "-2.1"},
+		{number(b, temperature, new(-0.04)), "0.0", ""},
 		{number(b, mass, nil), missing, ""},
-		{keyed(b, signs, ptr(3.0)), "+3.0", ""}, // a script reads the sign
-		{keyed(b, signs, ptr(1000.5)), "+1,000.5", "1000.5"},
-		{keyed(b, stated, ptr(3.4)), "3.4 (2 not bare)", "3.4"},
+		{keyed(b, signs, new(3.0)), "+3.0", ""}, // a script reads the sign
+		{keyed(b, signs, new(1000.5)), "+1,000.5", "1000.5"},
+		{keyed(b, stated, new(3.4)), "3.4 (2 not bare)", "3.4"},
 		{keyed(b, stated, nil), "– (2 not bare)", ""},
-		{keyed(b, shares(b, "", "%", func(x *float64) *float64 { return x }), ptr(12.34)), "1,234", "1234"},
+		{keyed(b, shares(b, "", "%", func(x *float64) *float64 { return x }), new(12.34)), "1,234", "1234"},
 		{keyed(b, wholes("", "", func(n int) int { return n }), 1204), "1,204", "1204"},
 		{keyed(b, counts("", "", func(n *int64) *int64 { return n }), nil), missing, ""},
 		{keyed(b, moment, &at), "3 Dec 2029, 05:40", "2029-12-03 05:40"},
@@ -119,7 +119,7 @@ func TestKeysOfATableDiffer(t *testing.T) {
 func TestWhichTablesHaveTools(t *testing.T) {
 	b := &book{data: &Data{}}
 	same := func(string) string { return "same" }
-	five := func(string) *float64 { return ptr(5.0) }
+	five := func(string) *float64 { return new(5.0) }
 	columns := []Column[string]{words("Zone", func(z string) string { return z }).picked(), words("Class", same).picked(),
 		numbers(b, "Rate", "lb", mass, five), numbers(b, "Rate", "kg", mass, five)}
 	shown := func(id string, n int) shownTable {

@@ -59,7 +59,7 @@ func (u units) valueOf(m measure, x *float64) *float64 {
 	if x == nil {
 		return nil
 	}
-	return ptrTo(u.value(m, *x))
+	return new(u.value(m, *x))
 }
 
 // each is valueOf for every number of a list.

@@ -89,7 +89,7 @@ func TestBandWords(t *testing.T) {
 	for _, c := range []struct {
 		from, to   *float64
 		us, metric string
-	}{{ptr(20.0), ptr(28.0), "20 to 28 °F", "−6.7 to −2.2 °C"}, {ptr(32.0), nil, "above 32 °F", "above 0.0 °C"}, {nil, ptr(15.0), "under 15 °F", "under −9.4 °C"},
+	}{{new(20.0), new(28.0), "20 to 28 °F", "−6.7 to −2.2 °C"}, {new(32.0), nil, "above 32 °F", "above 0.0 °C"}, {nil, new(15.0), "under 15 °F", "under −9.4 °C"},
 		{nil, nil, "no report", "no report"}} {
 		assert.Equal(t, c.us, bandWords(us, c.from, c.to))
 		assert.Equal(t, c.metric, bandWords(metric, c.from, c.to))
@@ -98,30 +98,30 @@ func TestBandWords(t *testing.T) {
 
 // (-4 - 32) / 1.8 = -20; a difference of 20 °F is 20 / 1.8 = 11.11 °C.
 func TestWeatherDoubtsInBothUnits(t *testing.T) {
-	jump := rows.Finding{Code: "jump_stands", Amount: ptr(-4.0), Unit: rows.DegreeF, Other: ptr(20.0), OtherUnit: rows.DifferenceDegreeF, Name: "air_f"}
+	jump := rows.Finding{Code: "jump_stands", Amount: new(-4.0), Unit: rows.DegreeF, Other: new(20.0), OtherUnit: rows.DifferenceDegreeF, Name: "air_f"}
 	assert.Equal(t, "air_f changes by over 20 °F, to -4.0 °F; it stands, because a neighbour agrees with it", jump.Sentence(findingWriter{units: us}))
 	assert.Equal(t, "air_f changes by over 11.1 °C, to −20.0 °C; it stands, because a neighbour agrees with it", jump.Sentence(findingWriter{units: metric}))
 }
 
 func TestFindingsAndMovedFiguresInMetric(t *testing.T) {
-	lanes := rows.Finding{Code: "pass_lanes", Amount: ptr(1300.4), Unit: rows.PoundPerLaneMile, Name: "R1"}
-	aside := rows.Finding{Code: "set_aside", Amount: ptr(1000.0), Unit: rows.Pound, Other: ptr(3.0), OtherUnit: rows.Count, Name: "5 lb of F"}
-	open := rows.Finding{Code: "open_storm", Amount: ptr(9.52), Unit: rows.Hour}
+	lanes := rows.Finding{Code: "pass_lanes", Amount: new(1300.4), Unit: rows.PoundPerLaneMile, Name: "R1"}
+	aside := rows.Finding{Code: "set_aside", Amount: new(1000.0), Unit: rows.Pound, Other: new(3.0), OtherUnit: rows.Count, Name: "5 lb of F"}
+	open := rows.Finding{Code: "open_storm", Amount: new(9.52), Unit: rows.Hour}
 	for want, f := range map[string]rows.Finding{"367 kg per lane-km on route R1: lanes or direction?": lanes, "454 kg in 3 rows not counted: 5 lb of F": aside,
 		"9.5 hours so far; its figures may still change": open} {
 		assert.Equal(t, want, f.Sentence(findingWriter{units: metric}))
 	}
 	assert.Equal(t, "1,300 lb per lane-mile on route R1: lanes or direction?", lanes.Sentence(findingWriter{units: us}))
 	// 12.0 x 1.609344 = 19.3; 4700 x 0.45359237 = 2132.
-	sheet := rows.Finding{Code: "sheet_lane_miles", Amount: ptr(12.0), Unit: rows.LaneMile, Other: ptr(10.0), OtherUnit: rows.LaneMile}
+	sheet := rows.Finding{Code: "sheet_lane_miles", Amount: new(12.0), Unit: rows.LaneMile, Other: new(10.0), OtherUnit: rows.LaneMile}
 	assert.Equal(t, "lane-miles: sheet: 12.0 lane-miles; positions: 10.0", sheet.Sentence(findingWriter{units: us}))
 	assert.Equal(t, "lane-km: sheet: 19.3 lane-km; positions: 16.1", sheet.Sentence(findingWriter{units: metric}))
-	out := rows.Finding{Code: "sheet_nothing_out", Amount: ptr(4700.0), Unit: rows.Pound}
+	out := rows.Finding{Code: "sheet_nothing_out", Amount: new(4700.0), Unit: rows.Pound}
 	assert.Equal(t, "kilograms: sheet: 2,132 kg; positions: nothing went out", out.Sentence(findingWriter{units: metric}))
 	for column, want := range map[string][2]string{"applied_lb": {"applied, lb 1,000.00", "applied, kg 453.59"}, "storm_lb_per_lane_mi": {"storm, lb per lane-mile 1,000.00", "storm, kg per lane-km 281.85"},
 		"applications": {"applications 1,000.00", "applications 1,000.00"}, "regain_h": {"regain h 1,000.00", "regain h 1,000.00"}} {
 		for i, u := range []units{us, metric} {
-			label, before, after := u.column(column, ptr(1000.0), nil)
+			label, before, after := u.column(column, new(1000.0), nil)
 			assert.Equal(t, want[i], label+" "+before.Text)
 			assert.Equal(t, Cell{Text: missing}, after)
 		}

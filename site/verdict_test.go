@@ -50,10 +50,10 @@ func TestClaimStates(t *testing.T) {
 }
 
 func TestASeasonClosesOnTheFirstOfJulyLocalTime(t *testing.T) {
-	b, err := newBook(&Data{TimeZone: "America/Chicago", AsOf: ptr(time.Date(2031, 7, 1, 4, 59, 0, 0, time.UTC))})
+	b, err := newBook(&Data{TimeZone: "America/Chicago", AsOf: new(time.Date(2031, 7, 1, 4, 59, 0, 0, time.UTC))})
 	require.NoError(t, err)
 	assert.True(t, b.isSeasonOpen("2030-31"))
-	b.data.AsOf = ptr(time.Date(2031, 7, 1, 5, 0, 0, 0, time.UTC))
+	b.data.AsOf = new(time.Date(2031, 7, 1, 5, 0, 0, 0, time.UTC))
 	assert.False(t, b.isSeasonOpen("2030-31"))
 	assert.True(t, b.isSeasonOpen("2031-32"))
 }

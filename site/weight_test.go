@@ -86,7 +86,7 @@ func largeDistrict(routes, storms int) *Data {
 		if i%4 == 0 {
 			class = acetate
 		}
-		m.data.Routes = append(m.data.Routes, Route{RouteID: id, Name: "Road " + id, ZoneID: string(rune('A' + i%3)), LaneMiles: ptr(8 + float64(i*3%17)), Watershed: "upper"})
+		m.data.Routes = append(m.data.Routes, Route{RouteID: id, Name: "Road " + id, ZoneID: string(rune('A' + i%3)), LaneMiles: new(8 + float64(i*3%17)), Watershed: "upper"})
 		m.data.Assignments = append(m.data.Assignments, Assignment{id, m.data.Assignments[0].FromDate, nil, class, fmt.Sprintf("C%d", i%6+1)})
 	}
 	m.seasons(storms)
