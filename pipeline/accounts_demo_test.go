@@ -10,9 +10,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/ledger"
 	"lanetally/pipeline/rows"
 	"lanetally/pipeline/scenario"
-	"lanetally/site"
+	"lanetally/pipeline/verdicts"
 )
 
 // reconciled is a row of table reconciliation.
@@ -27,7 +28,8 @@ type reconciled struct {
 	IsDue        bool      `db:"calibration_due"`
 }
 
-// TestAccountsFindTheDemosTruth runs a night over the demo district and looks for what was put into it: one truck set for another material, from its
+// TestAccountsFindTheDemosTruth runs a night over the demo district and looks for what was put into it: one truck set for another material,
+// from its
 // week on, one that is due for calibration, and material that left a pile without a ticket; and for nothing else.
 func TestAccountsFindTheDemosTruth(t *testing.T) {
 	d := runDemoNight(t)
@@ -41,11 +43,13 @@ func TestAccountsFindTheDemosTruth(t *testing.T) {
 	}
 }
 
-// assertWrongSetting: the mis-set truck is named from the first week whose four weeks all lie after it was set, at the latest, and never before it was
+// assertWrongSetting: the mis-set truck is named from the first week whose four weeks all lie after it was set, at the latest, and never
+// before it was
 // set; its ratio is that of the bulk densities (44/70 = 0.63 for acetate on a rock-salt setting: common practice); no other truck is named.
-func assertWrongSetting(t *testing.T, l *Ledger, truth scenario.Truth) {
+func assertWrongSetting(t *testing.T, l *ledger.Ledger, truth scenario.Truth) {
 	t.Helper()
-	rows, err := readTable[reconciled](t.Context(), l, `select week, truck_id, material_id, spread_lb, weighed_lb, running_ratio, finding, calibration_due
+	rows, err := ledger.ReadTable[reconciled](t.Context(), l,
+		`select week, truck_id, material_id, spread_lb, weighed_lb, running_ratio, finding, calibration_due
 		from reconciliation order by week, truck_id, material_id`)
 	require.NoError(t, err)
 	require.Greater(t, len(rows), 100)
@@ -72,15 +76,16 @@ func assertWrongSetting(t *testing.T, l *Ledger, truth scenario.Truth) {
 	assert.Equal(t, 1, whole)
 }
 
-// assertAccountFindings: exactly one line each for the planted setting, the overdue calibration and the shrinkage, with dates and amount; none names a crew.
-func assertAccountFindings(t *testing.T, l *Ledger, truth scenario.Truth) {
+// assertAccountFindings: exactly one line each for the planted setting, the overdue calibration and the shrinkage, with dates and amount;
+// none names a crew.
+func assertAccountFindings(t *testing.T, l *ledger.Ledger, truth scenario.Truth) {
 	t.Helper()
 	type finding struct {
 		rows.Finding
 		SubjectID string     `db:"subject_id"`
 		SinceAt   *time.Time `db:"since_at"`
 	}
-	found, err := readTable[finding](t.Context(), l, "select * exclude (subject_kind) from account_findings order by finding_code")
+	found, err := ledger.ReadTable[finding](t.Context(), l, "select * exclude (subject_kind) from account_findings order by finding_code")
 	require.NoError(t, err)
 	require.Len(t, found, 3)
 	for _, row := range found {
@@ -101,31 +106,33 @@ func assertAccountFindings(t *testing.T, l *Ledger, truth scenario.Truth) {
 		From time.Time `db:"counted_before_at"`
 		To   time.Time `db:"at"`
 	}
-	spans, err := readTable[span](t.Context(), l, `select counted_before_at, "at" from stock_book where difference_lb = ?`, *shrunk.Amount)
+	spans, err := ledger.ReadTable[span](t.Context(), l, `select counted_before_at, "at" from stock_book where difference_lb = ?`,
+		*shrunk.Amount)
 	require.NoError(t, err)
 	require.Len(t, spans, 1)
 	assert.True(t, at.After(spans[0].From) && at.Before(spans[0].To), "%v in %+v", at, spans[0])
 	type listed struct {
 		Count int64 `db:"n"`
 	}
-	all, err := readTable[listed](t.Context(), l, "select count(*) as n from account_findings inner join findings using (finding_code, subject_id, name)")
+	all, err := ledger.ReadTable[listed](t.Context(), l,
+		"select count(*) as n from account_findings inner join findings using (finding_code, subject_id, name)")
 	require.NoError(t, err)
 	assert.Equal(t, int64(3), all[0].Count, "beside the other findings")
 }
 
 // assertDemoOutlook: a material that was counted has a need, a fan and a printed seed; the pile's shares add up.
-func assertDemoOutlook(t *testing.T, l *Ledger, truth scenario.Truth) {
+func assertDemoOutlook(t *testing.T, l *ledger.Ledger, truth scenario.Truth) {
 	t.Helper()
-	rows, err := readTable[site.StockOutlook](t.Context(), l, "select * from stock_outlook order by material_id")
+	list, err := ledger.ReadTable[rows.StockOutlook](t.Context(), l, "select * from stock_outlook order by material_id")
 	require.NoError(t, err)
-	require.NotEmpty(t, rows)
+	require.NotEmpty(t, list)
 	asOf, err := time.Parse(time.RFC3339, truth.AsOfAt)
 	require.NoError(t, err)
 	place, err := time.LoadLocation(truth.TimeZone)
 	require.NoError(t, err)
 	counted := 0
-	for _, row := range rows {
-		assert.Equal(t, dateOf(asOf.In(place)), row.AsOfDate)
+	for _, row := range list {
+		assert.Equal(t, verdicts.DateOf(asOf.In(place)), row.AsOfDate)
 		assert.NotEmpty(t, row.Seed)
 		require.NotNil(t, row.NeedP90Lb)
 		assert.LessOrEqual(t, *row.NeedP10Lb, *row.NeedP50Lb)
@@ -136,7 +143,8 @@ func assertDemoOutlook(t *testing.T, l *Ledger, truth scenario.Truth) {
 			continue
 		}
 		counted++
-		fan, err := readTable[site.StockFan](t.Context(), l, `select * from stock_fan where material_id = ? order by "date"`, row.MaterialID)
+		fan, err := ledger.ReadTable[rows.StockFan](t.Context(), l, `select * from stock_fan where material_id = ? order by "date"`,
+			row.MaterialID)
 		require.NoError(t, err)
 		require.Greater(t, len(fan), 3)
 		assert.Equal(t, *row.OnHandLb, *fan[0].LeftP50Lb)
@@ -146,20 +154,22 @@ func assertDemoOutlook(t *testing.T, l *Ledger, truth scenario.Truth) {
 }
 
 // assertWrongSettingIsNotUsed: acetate rows in weeks in which one of their trucks is named are out of the learning curve, and only they.
-func assertWrongSettingIsNotUsed(t *testing.T, l *Ledger, truth scenario.Truth) {
+func assertWrongSettingIsNotUsed(t *testing.T, l *ledger.Ledger, truth scenario.Truth) {
 	t.Helper()
 	type use struct {
 		Rows    int64 `db:"rows"`
 		ByTruck int64 `db:"by_truck"`
 	}
-	rows, err := readTable[use](t.Context(), l, `
-		select count(*) as "rows", count(*) filter (where exists (select 1 from storm_passes where storm_passes.storm_id = crew_storms.storm_id
-			and storm_passes.crew_id = crew_storms.crew_id and storm_passes.route_id = crew_storms.route_id and storm_passes.truck_id = ?)) as by_truck
+	list, err := ledger.ReadTable[use](t.Context(), l, `
+		select count(*) as "rows", count(*) filter (where exists (select 1 from storm_passes where storm_passes.storm_id =
+			crew_storms.storm_id
+			and storm_passes.crew_id = crew_storms.crew_id and storm_passes.route_id = crew_storms.route_id and storm_passes.truck_id =
+				?)) as by_truck
 		from crew_storms where learning_use = 'wrong setting'`, truth.MisSet.TruckID)
 	require.NoError(t, err)
-	assert.Positive(t, rows[0].Rows)
-	assert.Equal(t, rows[0].Rows, rows[0].ByTruck)
-	bases, err := readTable[site.LearningBasis](t.Context(), l, "select * from learning_bases order by basis")
+	assert.Positive(t, list[0].Rows)
+	assert.Equal(t, list[0].Rows, list[0].ByTruck)
+	bases, err := ledger.ReadTable[rows.LearningBasis](t.Context(), l, "select * from learning_bases order by basis")
 	require.NoError(t, err)
 	require.Len(t, bases, 2)
 	assert.Equal(t, bases[1].Verdict, bases[0].Verdict, "rows of the mis-set truck are out of both")

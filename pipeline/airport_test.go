@@ -16,13 +16,19 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/contract"
+	"lanetally/pipeline/ledger"
 )
 
-// airportStorms are the storms of January 2014 that the public record of the airport's days names (31 Dec to 2 Jan, 4 to 5, 10, 18, 20 to 21,
+// airportStorms are the storms of January 2014 that the public record of the airport's days names (31 Dec to 2 Jan, 4 to 5, 10, 18, 20 to
+// 21,
 // 25 and 26 January), each from its first to its last report of measurable snow or of freezing rain or drizzle, read by eye.
 var airportStorms = [][2]string{
-	{"2014-01-01T00:51:00Z", "2014-01-02T19:51:00Z"}, {"2014-01-04T21:51:00Z", "2014-01-06T01:51:00Z"}, {"2014-01-10T13:32:00Z", "2014-01-10T13:51:00Z"},
-	{"2014-01-18T18:51:00Z", "2014-01-18T21:51:00Z"}, {"2014-01-20T23:51:00Z", "2014-01-21T08:51:00Z"}, {"2014-01-25T09:08:00Z", "2014-01-25T10:07:00Z"},
+	{"2014-01-01T00:51:00Z", "2014-01-02T19:51:00Z"}, {"2014-01-04T21:51:00Z", "2014-01-06T01:51:00Z"},
+	{"2014-01-10T13:32:00Z", "2014-01-10T13:51:00Z"},
+	{"2014-01-18T18:51:00Z", "2014-01-18T21:51:00Z"}, {"2014-01-20T23:51:00Z", "2014-01-21T08:51:00Z"},
+	{"2014-01-25T09:08:00Z", "2014-01-25T10:07:00Z"},
 	{"2014-01-26T09:51:00Z", "2014-01-26T12:51:00Z"},
 }
 
@@ -59,19 +65,22 @@ func nightAirport(t *testing.T, dir string) {
 	require.Zero(t, code, words)
 }
 
-// TestAirportMonth runs a real month of METAR and SPECI and holds it against the official record of the same station, an independent answer:
+// TestAirportMonth runs a real month of METAR and SPECI and holds it against the official record of the same station, an independent
+// answer:
 // water within 5 % of the month and 0.06 in of each full day; against the storms of the record; and against a count of wintry reports made
 // another way than the program's.
 func TestAirportMonth(t *testing.T) {
 	dir := runAirport(t)
-	l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+	l, err := ledger.Open(t.Context(), filepath.Join(dir, "ledger.duckdb"))
 	require.NoError(t, err)
 	defer func() { require.NoError(t, l.Close()) }()
 	checkAirportWater(t, l)
 	assert.Equal(t, []string{"683|SPECI", "685|METAR"}, textRows(t, l,
 		"select line, string_split(raw, ' ')[2] from quarantine where reason = 'truncated report' and contains(raw, '2014-01-18T17')"))
-	assert.Equal(t, []string{"684|-SN"}, textRows(t, l, "select line, present_wx from observations where observed_at = '2014-01-18 17:51:00Z'"))
-	assert.Equal(t, []string{"1131|1120|0|0|11"}, textRows(t, l, "select rows_read, accepted, duplicates, corrections, quarantined from intake where feed = 'weather'"))
+	assert.Equal(t, []string{"684|-SN"}, textRows(t, l,
+		"select line, present_wx from observations where observed_at = '2014-01-18 17:51:00Z'"))
+	assert.Equal(t, []string{"1131|1120|0|0|11"}, textRows(t, l,
+		"select rows_read, accepted, duplicates, corrections, quarantined from intake where feed = 'weather'"))
 
 	storms, err := readPublished(dir, "storms")
 	require.NoError(t, err)
@@ -92,7 +101,7 @@ func TestAirportMonth(t *testing.T) {
 
 // checkAirportWater compares sums by CST day (UTC - 6 h). The reports begin within 31 December and end within 31 January: the days between
 // are whole, and the month's sum misses the last six hours of a day with 0.01 in.
-func checkAirportWater(t *testing.T, l *Ledger) {
+func checkAirportWater(t *testing.T, l *ledger.Ledger) {
 	t.Helper()
 	file, err := os.Open(dataFile(t, "airport-2014-01-daily.csv"))
 	require.NoError(t, err)
@@ -100,7 +109,8 @@ func checkAirportWater(t *testing.T, l *Ledger) {
 	official, err := csv.NewReader(file).ReadAll()
 	require.NoError(t, err)
 	found := map[string]float64{}
-	for _, row := range textRows(t, l, "select cast(timezone('UTC', observed_at) - interval 6 hour as date), sum(precip_in) from observations group by all") {
+	for _, row := range textRows(t, l, "select cast(timezone('UTC', observed_at) - interval 6 hour as date), sum(precip_in) from "+
+		"observations group by all") {
 		date, water, _ := strings.Cut(row, "|")
 		if found[date], err = strconv.ParseFloat(water, 64); water != "" {
 			require.NoError(t, err)
@@ -163,7 +173,8 @@ func wintrySpans(t *testing.T, path string) [][2]string {
 		}
 		celsius, body := celsiusOf(t, parts), " "+parts[3]
 		isWintry := anyTempGroup.MatchString(body) || coldGroup.MatchString(body) && celsius <= 40.0/9 ||
-			freezingPoint.MatchString(body) && celsius <= 0 || !fallingGroup.MatchString(body) && (added > 0 || isTrace) && celsius <= 10.0/9
+			freezingPoint.MatchString(body) && celsius <= 0 || !fallingGroup.MatchString(body) && (added > 0 || isTrace) &&
+			celsius <= 10.0/9
 		if isWintry {
 			fell = at
 		} else if !driftingSnow.MatchString(body) || fell.IsZero() || at.Sub(fell) > 6*time.Hour {
@@ -226,7 +237,8 @@ func TestAirportFilesDoNotMatter(t *testing.T) {
 			undated.WriteString(line[18:])
 		}
 	}
-	for name, part := range map[string]string{"b.txt": strings.Join(lines[300:700], ""), "c-2014-01.metar": undated.String(), "z.metar": strings.Join(lines[:300], "")} {
+	for name, part := range map[string]string{"b.txt": strings.Join(lines[300:700], ""), "c-2014-01.metar": undated.String(),
+		"z.metar": strings.Join(lines[:300], "")} {
 		require.NoError(t, os.WriteFile(filepath.Join(inbox, name), []byte(part), 0o644))
 	}
 	nightAirport(t, dir)
@@ -241,13 +253,13 @@ func TestAirportFilesDoNotMatter(t *testing.T) {
 func exportBytes(t *testing.T, dir string) map[string]string {
 	t.Helper()
 	out := map[string]string{}
-	for _, name := range ExportNames {
+	for _, name := range contract.ExportNames {
 		if name == "intake" || name == "quarantine" {
 			continue
 		}
-		contract, err := LoadContract("exports", name)
+		contract, err := contract.LoadContract("exports", name)
 		require.NoError(t, err)
-		text, err := os.ReadFile(filepath.Join(dir, "current", "data", contract.exportFiles()[0]))
+		text, err := os.ReadFile(filepath.Join(dir, "current", "data", contract.ExportFiles()[0]))
 		require.NoError(t, err)
 		out[name] = string(text)
 	}

@@ -10,7 +10,10 @@ import (
 	"time"
 
 	"lanetally/pipeline/calibration"
-	"lanetally/site"
+	"lanetally/pipeline/contract"
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/district"
+	"lanetally/site/format"
 )
 
 // cardFolder is where a district keeps its spreader cards.
@@ -33,7 +36,7 @@ func (k calibrateCommand) Run(c console) error {
 		return err
 	}
 	stem := filepath.Join(k.Dir, cardFolder, cardName(k.Truck, k.Material))
-	if err := storeCard(fileLayer{}, stem, card); err != nil {
+	if err := storeCard(disk.Layer{}, stem, card); err != nil {
 		return err
 	}
 	if k.JSON {
@@ -49,16 +52,16 @@ func (k calibrateCommand) Run(c console) error {
 
 // cardName names a card's files: safe on every system, and different for every truck and material.
 func cardName(truckID, materialID string) string {
-	part := func(id string) string { return strings.ReplaceAll(site.FileName(id), "-", "=2d") }
+	part := func(id string) string { return strings.ReplaceAll(format.FileName(id), "-", "=2d") }
 	return part(truckID) + "-" + part(materialID)
 }
 
-func storeCard(files fileLayer, stem string, card *calibration.Card) error {
-	if err := files.makeFolder(filepath.Dir(stem)); err != nil {
+func storeCard(files disk.Layer, stem string, card *calibration.Card) error {
+	if err := files.MakeFolder(filepath.Dir(stem)); err != nil {
 		return err
 	}
 	for ending, write := range map[string]func(io.Writer) error{".html": card.WriteHTML, ".txt": card.WriteText} {
-		if err := files.writeAtomic(stem+ending, write); err != nil {
+		if err := files.WriteAtomic(stem+ending, write); err != nil {
 			return err
 		}
 	}
@@ -79,30 +82,33 @@ func (k calibrateCommand) makeCard() (*calibration.Card, error) {
 		value, top float64
 	}{{"--rate", k.Rate, maxCardRateLbPerLaneMi}, {"--speed", k.Speed, maxCardSpeedMph}, {"--lanes", k.Lanes, maxCardLanes}} {
 		if !(bound.value >= 0 && bound.value <= bound.top) {
-			return nil, usageFault{fmt.Errorf("%s: %v is out of range; write a number above 0, at most %v", bound.name, bound.value, bound.top)}
+			return nil, usageFault{fmt.Errorf("%s: %v is out of range; write a number above 0, at most %v", bound.name, bound.value,
+				bound.top)}
 		}
 	}
-	settings, err := ReadSettings(filepath.Join(k.Dir, "district.toml"))
+	settings, err := district.ReadSettings(filepath.Join(k.Dir, "district.toml"))
 	if err != nil {
 		return nil, err
 	}
-	reference, err := ReadReference(k.Dir, settings)
+	reference, err := district.ReadReference(k.Dir, settings)
 	if err != nil {
 		return nil, err
 	}
-	request := calibration.Request{District: settings.Name, TruckID: k.Truck, Zone: settings.Location, SpeedMph: k.Speed, Lanes: k.Lanes, RateLbPerLaneMi: k.Rate}
+	request := calibration.Request{District: settings.Name, TruckID: k.Truck, Zone: settings.Location, SpeedMph: k.Speed, Lanes: k.Lanes,
+		RateLbPerLaneMi: k.Rate}
 	if err := k.fillRequest(&request, reference); err != nil {
 		return nil, err
 	}
 	card, err := calibration.Make(request)
 	if errors.Is(err, calibration.ErrNothingTested) {
-		return nil, usageFault{fmt.Errorf("truck %q: %w with %q, nor with another solid where both have a bulk_density_lb_ft3; add rows to reference/catch_tests.csv", k.Truck, err, k.Material)}
+		return nil, usageFault{fmt.Errorf("truck %q: %w with %q, nor with another solid where both have a bulk_density_lb_ft3; add "+
+			"rows to reference/catch_tests.csv", k.Truck, err, k.Material)}
 	}
 	return card, err
 }
 
 // fillRequest finds truck and material and gathers what was tested on the truck.
-func (k calibrateCommand) fillRequest(request *calibration.Request, reference *Reference) error {
+func (k calibrateCommand) fillRequest(request *calibration.Request, reference *district.Reference) error {
 	trucks := cellsOf(reference, "trucks")
 	if !slices.ContainsFunc(trucks, func(row cellsByName) bool { return row["truck_id"].Text == k.Truck }) {
 		return usageFault{unknownID("truck", k.Truck, trucks, "truck_id", "trucks")}
@@ -111,7 +117,8 @@ func (k calibrateCommand) fillRequest(request *calibration.Request, reference *R
 	var ids []string
 	materials := cellsOf(reference, "materials")
 	for _, row := range materials {
-		material := calibration.Material{ID: row["material_id"].Text, Name: row["name"].Text, BulkLbPerFt3: row["bulk_density_lb_ft3"].Number}
+		material := calibration.Material{ID: row["material_id"].Text, Name: row["name"].Text,
+			BulkLbPerFt3: row["bulk_density_lb_ft3"].Number}
 		isSolid := row["form"].Text == "solid"
 		if material.ID == k.Material && !isSolid {
 			return usageFault{fmt.Errorf("%q is a liquid; a catch test weighs solids", k.Material)}
@@ -133,11 +140,13 @@ func (k calibrateCommand) fillRequest(request *calibration.Request, reference *R
 }
 
 // gather puts the truck's catch tests and calibrations onto the benches.
-func (k calibrateCommand) gather(benches map[string]*calibration.Bench, reference *Reference) {
+func (k calibrateCommand) gather(benches map[string]*calibration.Bench, reference *district.Reference) {
 	for _, row := range cellsOf(reference, "catch_tests") {
 		if bench := benches[row["material_id"].Text]; bench != nil && row["truck_id"].Text == k.Truck {
-			bench.Tests = append(bench.Tests, calibration.CatchTest{At: time.UnixMicro(row["at"].Micros), GateIn: row["gate_in"].Number, CaughtLb: row["caught_lb"].Number,
-				Seconds: row["seconds"].Number, Revolutions: row["revolutions"].Number, RevPerMin: row["rev_per_min"].Number, SpeedMph: row["speed_mph"].Number})
+			bench.Tests = append(bench.Tests, calibration.CatchTest{At: time.UnixMicro(row["at"].Micros), GateIn: row["gate_in"].Number,
+				CaughtLb: row["caught_lb"].Number,
+				Seconds:  row["seconds"].Number, Revolutions: row["revolutions"].Number, RevPerMin: row["rev_per_min"].Number,
+				SpeedMph: row["speed_mph"].Number})
 		}
 	}
 	for _, row := range cellsOf(reference, "calibrations") {
@@ -149,9 +158,9 @@ func (k calibrateCommand) gather(benches map[string]*calibration.Bench, referenc
 }
 
 // cellsByName is one row of a reference table by column; a missing cell is the zero Value.
-type cellsByName map[string]Value
+type cellsByName map[string]contract.Value
 
-func cellsOf(reference *Reference, table string) []cellsByName {
+func cellsOf(reference *district.Reference, table string) []cellsByName {
 	t := reference.Table(table)
 	if t == nil {
 		return nil
@@ -176,5 +185,5 @@ func unknownID(what, id string, rows []cellsByName, column, file string) error {
 	if len(known) == 0 {
 		return fmt.Errorf("no %s %q; reference/%s.csv has none", what, id, file)
 	}
-	return fmt.Errorf("no %s %q; the nearest in reference/%s.csv is %q", what, id, file, nearest(id, known))
+	return fmt.Errorf("no %s %q; the nearest in reference/%s.csv is %q", what, id, file, contract.Nearest(id, known))
 }

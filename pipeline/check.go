@@ -3,7 +3,8 @@ package pipeline
 import (
 	"context"
 	"fmt"
-	"time"
+
+	"lanetally/pipeline/ledger"
 )
 
 // check refuses figures that do not add up: nothing may be lost between deliveries and exports.
@@ -17,7 +18,7 @@ func (n *night) check(ctx context.Context) error {
 	if err := checkCrumbPounds(ctx, n.ledger); err != nil {
 		return err
 	}
-	sizes, err := readTable[counts](ctx, n.ledger, `select
+	sizes, err := ledger.ReadTable[counts](ctx, n.ledger, `select
 		(select count(distinct storm_id) from storms) as storms,
 		(select count(distinct storm_id) from storms where is_open) as open_storms,
 		(select count(*) from storm_passes) as passes,
@@ -36,20 +37,8 @@ func (n *night) check(ctx context.Context) error {
 		return err
 	}
 	n.report.Counts = sizes[0]
-	n.report.AsOfAt, err = readAsOf(ctx, n.ledger)
+	n.report.AsOfAt, err = ledger.ReadAsOf(ctx, n.ledger)
 	return err
-}
-
-// readAsOf gives the instant that ages are counted from, nil while nothing has been accepted.
-func readAsOf(ctx context.Context, l *Ledger) (*time.Time, error) {
-	type instant struct {
-		AsOfAt *time.Time `db:"as_of_at"`
-	}
-	rows, err := readTable[instant](ctx, l, "select max(as_of_at) as as_of_at from as_of")
-	if err != nil {
-		return nil, err
-	}
-	return rows[0].AsOfAt, nil
 }
 
 // passSums are one side of a sum that must come out the same on the other.
@@ -59,16 +48,18 @@ type passSums struct {
 }
 
 // checkPassSums asks that storms and outside storms together hold every pass in force and every pound.
-func checkPassSums(ctx context.Context, l *Ledger) error {
-	told, err := readTable[passSums](ctx, l, `select count(*) as passes, coalesce(sum(cast(round_even(applied_lb * 1e6, 0) as bigint)), 0) / 1e6 as applied_lb from storm_passes`)
+func checkPassSums(ctx context.Context, l *ledger.Ledger) error {
+	told, err := ledger.ReadTable[passSums](ctx, l,
+		`select count(*) as passes, coalesce(sum(cast(round_even(applied_lb * 1e6, 0) as bigint)), 0) / 1e6 as applied_lb from
+			storm_passes`)
 	if err != nil {
 		return err
 	}
-	inForce, err := readTable[passSums](ctx, l, `select count(*) as passes, 0.0 as applied_lb from passes`)
+	inForce, err := ledger.ReadTable[passSums](ctx, l, `select count(*) as passes, 0.0 as applied_lb from passes`)
 	if err != nil {
 		return err
 	}
-	exported, err := readTable[passSums](ctx, l, `
+	exported, err := ledger.ReadTable[passSums](ctx, l, `
 		select 0 as passes, coalesce(sum(cast(round_even(applied_lb * 1e6, 0) as bigint)), 0) / 1e6 as applied_lb
 		from (select applied_lb from storm_routes union all select applied_lb from outside_storms)`)
 	if err != nil {
@@ -78,7 +69,8 @@ func checkPassSums(ctx context.Context, l *Ledger) error {
 		return fmt.Errorf("%d passes are in force and %d in the tally; this is a fault of the program", inForce[0].Passes, told[0].Passes)
 	}
 	if told[0].AppliedLB != exported[0].AppliedLB {
-		return fmt.Errorf("%v lb were spread and %v lb are in the exports; this is a fault of the program", told[0].AppliedLB, exported[0].AppliedLB)
+		return fmt.Errorf("%v lb were spread and %v lb are in the exports; this is a fault of the program", told[0].AppliedLB,
+			exported[0].AppliedLB)
 	}
 	return nil
 }

@@ -7,46 +7,50 @@ import (
 	"io"
 	"path/filepath"
 
-	"lanetally/site"
+	"lanetally/pipeline/contract"
+	"lanetally/pipeline/district"
+	"lanetally/pipeline/intake"
+	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/rows"
 )
 
 // checkResult is what a night would load and refuse.
 type checkResult struct {
-	Files      []site.Intake     `json:"files"`
-	SetAside   []site.Quarantine `json:"quarantined"`
+	Files      []rows.Intake     `json:"files"`
+	SetAside   []rows.Quarantine `json:"quarantined"`
 	Warnings   []string          `json:"warnings"`
 	HasRefused bool              `json:"has_refused"`
 }
 
 // checkDistrict tells every row of the deliveries in a ledger in memory. It writes nothing to the district folder.
 func checkDistrict(ctx context.Context, dir string) (result *checkResult, err error) {
-	settings, err := ReadSettings(filepath.Join(dir, "district.toml"))
+	settings, err := district.ReadSettings(filepath.Join(dir, "district.toml"))
 	if err != nil {
 		return nil, err
 	}
-	if _, _, err := readCrewFile(dir); err != nil {
+	if _, _, err := district.ReadCrewFile(dir); err != nil {
 		return nil, err
 	}
-	reference, err := ReadReference(dir, settings)
+	reference, err := district.ReadReference(dir, settings)
 	if err != nil {
 		return nil, err
 	}
-	l, err := openLedger(ctx, "")
+	l, err := ledger.Open(ctx, "")
 	if err != nil {
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, l.Close()) }()
-	if err := errors.Join(loadRun(ctx, l, settings), loadReference(ctx, l, reference)); err != nil {
+	if err := errors.Join(district.LoadRun(ctx, l, settings), district.LoadReference(ctx, l, reference)); err != nil {
 		return nil, err
 	}
-	summary, err := checkDeliveries(ctx, l, dir, settings)
+	summary, err := intake.CheckDeliveries(ctx, l, dir, settings)
 	if err != nil {
 		return nil, err
 	}
 	if err := walk(ctx, l, settings, stretchTell, stretchTell); err != nil {
 		return nil, err
 	}
-	result = &checkResult{Warnings: summary.lines()}
+	result = &checkResult{Warnings: summary.Lines()}
 	for _, warning := range reference.Warnings {
 		result.Warnings = append(result.Warnings, warning.String())
 	}
@@ -54,12 +58,14 @@ func checkDistrict(ctx context.Context, dir string) (result *checkResult, err er
 }
 
 // read takes the intake and the quarantine from the ledger.
-func (r *checkResult) read(ctx context.Context, l *Ledger) (err error) {
-	r.Files, err = readTable[site.Intake](ctx, l, "select feed, file, same_as, rows_read, accepted, duplicates, corrections, quarantined from intake order by feed, file")
+func (r *checkResult) read(ctx context.Context, l *ledger.Ledger) (err error) {
+	r.Files, err = ledger.ReadTable[rows.Intake](ctx, l,
+		"select feed, file, same_as, rows_read, accepted, duplicates, corrections, quarantined from intake order by feed, file")
 	if err != nil {
 		return err
 	}
-	r.SetAside, err = readTable[site.Quarantine](ctx, l, `select feed, file, line, "column", reason, remedy from quarantine order by feed, file, line`)
+	r.SetAside, err = ledger.ReadTable[rows.Quarantine](ctx, l,
+		`select feed, file, line, "column", reason, remedy from quarantine order by feed, file, line`)
 	r.HasRefused = len(r.SetAside) > 0
 	return err
 }
@@ -80,7 +86,8 @@ func (r *checkResult) print(w io.Writer) error {
 		}
 	}
 	for _, row := range r.SetAside {
-		fault := LineFault{File: row.Feed + "/" + row.File, Line: int(row.Line), Column: row.Column, Text: row.Reason + "; " + row.Remedy}
+		fault := contract.LineFault{File: row.Feed + "/" + row.File, Line: int(row.Line), Column: row.Column,
+			Text: row.Reason + "; " + row.Remedy}
 		if _, err := fmt.Fprintln(w, fault); err != nil {
 			return err
 		}

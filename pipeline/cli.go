@@ -111,7 +111,8 @@ func (n newCommand) Run(c console) error {
 		if err := writeNewDistrict(n.Dir, n.Name); err != nil {
 			return err
 		}
-		if err := c.say("wrote an empty district to %s: fill in reference/*.csv and district.toml, put deliveries into inbox/, then run lanetally check %s", n.Dir, n.Dir); err != nil {
+		if err := c.say("wrote an empty district to %s: fill in reference/*.csv and district.toml, put deliveries into inbox/, then "+
+			"run lanetally check %s", n.Dir, n.Dir); err != nil {
 			return err
 		}
 	}

@@ -5,6 +5,9 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/contract"
+	"lanetally/pipeline/ledger"
 )
 
 var tableFirstColumn = map[string][]string{"comparison": {"season"}, "storm_reasons": {"storm_id"}, "used_rates": {"material_id"}}
@@ -13,7 +16,7 @@ var tableFirstColumn = map[string][]string{"comparison": {"season"}, "storm_reas
 func TestComparisonRunsOnNothing(t *testing.T) {
 	l := openTestLedger(t)
 	createLoaded(t.Context(), t, l, "America/Denver")
-	require.NoError(t, tally(t.Context(), l))
+	require.NoError(t, tallyAll(t.Context(), l))
 	for _, name := range []string{"comparison", "storm_reasons", "used_rates"} {
 		assert.Empty(t, readCells(t.Context(), t, l, name, tableFirstColumn[name]), name)
 	}
@@ -23,14 +26,14 @@ func TestComparisonRunsOnNothing(t *testing.T) {
 func TestComparisonExportHasTheContractsColumns(t *testing.T) {
 	l := openTestLedger(t)
 	createLoaded(t.Context(), t, l, "America/Denver")
-	require.NoError(t, tally(t.Context(), l))
+	require.NoError(t, tallyAll(t.Context(), l))
 	type column struct {
 		Name string `db:"name"`
 		Type string `db:"type"`
 	}
-	got, err := readTable[column](t.Context(), l, "select name, type from pragma_table_info('comparison') order by cid")
+	got, err := ledger.ReadTable[column](t.Context(), l, "select name, type from pragma_table_info('comparison') order by cid")
 	require.NoError(t, err)
-	contract, err := LoadContract("exports", "comparison")
+	contract, err := contract.LoadContract("exports", "comparison")
 	require.NoError(t, err)
 	require.Len(t, got, len(contract.Fields))
 	types := map[string]string{"string": "VARCHAR", "number": "DOUBLE", "integer": "BIGINT"}

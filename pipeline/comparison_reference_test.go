@@ -13,7 +13,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"lanetally/site"
+	"lanetally/pipeline/district"
+	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/rows"
 )
 
 // referenceTestdata holds inputs and R's results; its README says with which versions.
@@ -44,7 +46,7 @@ create table crew_storms as select distinct storm_id, 'k' || place as crew_id, '
 create table storm_passes as select storm_id, crew_id, material_class, true as is_treating from crew_storms;`
 
 // giveReferenceRows fills the tables that the steps from the routes to the comparison read with testdata/reference/data/comparison.csv.
-func giveReferenceRows(ctx context.Context, t *testing.T, l *Ledger) {
+func giveReferenceRows(ctx context.Context, t *testing.T, l *ledger.Ledger) {
 	t.Helper()
 	require.NoError(t, l.Exec(ctx, `create table given_rows (season varchar, storm_id varchar, zone_id varchar, route_id varchar,
 		route_class varchar, lane_miles double, applied_lb double, treated_lane_mi double, regain_h double, left_out varchar,
@@ -56,28 +58,28 @@ func giveReferenceRows(ctx context.Context, t *testing.T, l *Ledger) {
 		for i, cell := range row {
 			cells[i] = "null"
 			if cell != "" {
-				cells[i] = quoteText(cell)
+				cells[i] = ledger.QuoteText(cell)
 			}
 		}
-		values = append(values, fmt.Sprintf("(%s, strptime(%s, '%%Y%%m%%d'))", strings.Join(cells, ", "), quoteText(row[1][2:])))
+		values = append(values, fmt.Sprintf("(%s, strptime(%s, '%%Y%%m%%d'))", strings.Join(cells, ", "), ledger.QuoteText(row[1][2:])))
 	}
 	require.NoError(t, l.Exec(ctx, "insert into given_rows values "+strings.Join(values, ", ")))
 	require.NoError(t, l.Exec(ctx, routeStormDDL))
-	settings := defaultSettings()
+	settings := district.DefaultSettings()
 	settings.TimeZone = "UTC"
-	require.NoError(t, loadRun(ctx, l, settings))
+	require.NoError(t, district.LoadRun(ctx, l, settings))
 }
 
 // compareReferenceRows compares them and gives the season rows.
-func compareReferenceRows(t *testing.T) []site.SeasonComparison {
+func compareReferenceRows(t *testing.T) []rows.SeasonComparison {
 	t.Helper()
 	ctx := t.Context()
 	l := openTestLedger(t)
 	giveReferenceRows(ctx, t, l)
 	for _, s := range stepsTo(t, []string{"comparison"}, tablesOf(ctx, t, l)) {
-		require.NoError(t, s.run(ctx, l, defaultSettings()))
+		require.NoError(t, s.run(ctx, l, district.DefaultSettings()))
 	}
-	rows, err := readTable[site.SeasonComparison](ctx, l, "select "+strings.Join(tableColumns[site.SeasonComparison](), ", ")+
+	rows, err := ledger.ReadTable[rows.SeasonComparison](ctx, l, "select "+strings.Join(ledger.TableColumns[rows.SeasonComparison](), ", ")+
 		" from comparison where storm_id is null order by season")
 	require.NoError(t, err)
 	return rows
@@ -93,7 +95,8 @@ func assertClose(t *testing.T, name string, want, got *float64) {
 	assert.InDelta(t, *want, *got, 1e-9*math.Max(math.Abs(*want), 1e-3), name)
 }
 
-// TestSeasonsAgreeWithReference. Source: testdata/reference/comparison.R, from the same rows by t.test, lm, predict and arithmetic of its own.
+// TestSeasonsAgreeWithReference. Source: testdata/reference/comparison.R, from the same rows by t.test, lm, predict and arithmetic of its
+// own.
 func TestSeasonsAgreeWithReference(t *testing.T) {
 	text, err := os.ReadFile(filepath.Join(referenceTestdata, "results", "comparison.json"))
 	require.NoError(t, err)

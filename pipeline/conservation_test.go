@@ -124,7 +124,7 @@ func modelOf(files []drawnFile) (out, passes []string) {
 const passesInForce = "select pass_key, dispensed_lb, file, line from passes order by pass_key"
 
 // assertModel asks that the ledger says what the model says of the files whose contents are in force.
-func (d *district) assertModel(t require.TestingT, files []drawnFile) {
+func (d *testDistrict) assertModel(t require.TestingT, files []drawnFile) {
 	intake, passes := modelOf(files)
 	require.Equal(t, intake, d.rows(intakeRows))
 	found := d.rows(passesInForce)
@@ -133,12 +133,13 @@ func (d *district) assertModel(t require.TestingT, files []drawnFile) {
 }
 
 var toldTables = []string{
-	"select * from intake", "select * from quarantine", "select * from set_aside", "select * from passes order by all", "select * from as_of",
+	"select * from intake", "select * from quarantine", "select * from set_aside", "select * from passes order by all",
+	"select * from as_of",
 	"select feed, file, sha256 from delivery_files order by all", "select * exclude (raw), hex(raw) from raw_passes order by all",
 	"select * from contents order by all",
 }
 
-func (d *district) everything() string {
+func (d *testDistrict) everything() string {
 	d.t.Helper()
 	var all []string
 	for _, query := range toldTables {
@@ -149,7 +150,7 @@ func (d *district) everything() string {
 }
 
 // startOver forgets the ledger and, where wanted, the folder too.
-func (d *district) startOver(withFolder bool) {
+func (d *testDistrict) startOver(withFolder bool) {
 	d.t.Helper()
 	require.NoError(d.t, d.ledger.Exec(d.t.Context(), "drop table if exists delivery_layout"))
 	if withFolder {

@@ -12,9 +12,14 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/intake"
+	"lanetally/pipeline/ledger"
 )
 
-// Under another pass_gap_min the same night cuts all positions anew: as if it had found them all at once. By hand: T1's wait of 30 min ends a trace
+// Under another pass_gap_min the same night cuts all positions anew: as if it had found them all at once. By hand: T1's wait of 30 min ends
+// a trace
 // under 10 min and not under 40.
 func TestAnotherPassGapCutsAllPositionsAnew(t *testing.T) {
 	d := newDistrict(t)
@@ -32,7 +37,8 @@ func TestAnotherPassGapCutsAllPositionsAnew(t *testing.T) {
 	assert.Len(t, d.rows("select * from passes"), 4)
 }
 
-// A file is replaced by one without T2's rows, and the night is stopped when the store has the change and the ledger has not: the next night's passes are those
+// A file is replaced by one without T2's rows, and the night is stopped when the store has the change and the ledger has not: the next
+// night's passes are those
 // of a district that never saw the former file.
 func TestStoppedBetweenStoreAndLedger(t *testing.T) {
 	d := newDistrict(t)
@@ -45,14 +51,14 @@ func TestStoppedBetweenStoreAndLedger(t *testing.T) {
 	d.deliver("breadcrumbs/night.csv", crumbsHeader+strings.Join(lines, ""))
 	ctx, stop := context.WithCancel(t.Context())
 	isStopped := false
-	layer := fileLayer{before: func(operation, path string) error {
+	layer := disk.Layer{Before: func(operation, path string) error {
 		if operation == "remove" && strings.HasSuffix(path, "breadcrumbs/change.json") {
 			isStopped = true
 			stop()
 		}
 		return nil
 	}}
-	_, err := loadDeliveries(ctx, d.ledger, d.dir, d.settings, layer, nil)
+	_, err := intake.LoadDeliveries(ctx, d.ledger, d.dir, d.settings, layer, nil)
 	require.Error(t, err)
 	require.True(t, isStopped)
 	d.night()
@@ -69,10 +75,10 @@ func TestRestedFilesAreNotReadAgain(t *testing.T) {
 	dir := copyTiny(t)
 	addPositions(t, dir)
 	path := filepath.Join(dir, "inbox/breadcrumbs/2028-01-12.csv")
-	time.Sleep(stampRest + 100*time.Millisecond)
+	time.Sleep(intake.StampRest + 100*time.Millisecond)
 	mustNight(t, dir, faultNow)
 	stamps := func() []string {
-		l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+		l, err := ledger.Open(t.Context(), filepath.Join(dir, "ledger.duckdb"))
 		require.NoError(t, err)
 		rows := textRows(t, l, "select feed || '/' || file from file_stamps order by feed, file")
 		require.NoError(t, l.Close())

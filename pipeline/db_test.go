@@ -15,12 +15,14 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"lanetally/pipeline/ledger"
 )
 
 // openTestLedger opens a ledger in memory that closes with the test.
-func openTestLedger(t *testing.T) *Ledger {
+func openTestLedger(t *testing.T) *ledger.Ledger {
 	t.Helper()
-	l, err := openLedger(t.Context(), "")
+	l, err := ledger.Open(t.Context(), "")
 	require.NoError(t, err)
 	t.Cleanup(func() { assert.NoError(t, l.Close()) })
 	return l
@@ -41,14 +43,14 @@ func TestLedgerInsertsAndReadsRecords(t *testing.T) {
 	b.Field(2).(*array.TimestampBuilder).AppendValues([]arrow.Timestamp{1_700_000_000_000_000, 0}, []bool{true, false})
 	reader, err := array.NewRecordReader(schema, []arrow.RecordBatch{b.NewRecordBatch()})
 	require.NoError(t, err)
-	require.NoError(t, l.InTx(ctx, func() error { return l.insertRecords(ctx, "t", reader) }))
+	require.NoError(t, l.InTx(ctx, func() error { return l.InsertRecords(ctx, "t", reader) }))
 
 	type row struct {
 		Name string     `db:"name"`
 		LB   *float64   `db:"lb"`
 		At   *time.Time `db:"seen_at"`
 	}
-	rows, err := readTable[row](ctx, l, "select seen_at, name, lb from t order by name desc")
+	rows, err := ledger.ReadTable[row](ctx, l, "select seen_at, name, lb from t order by name desc")
 	require.NoError(t, err)
 	require.Len(t, rows, 2)
 	assert.Equal(t, "salt", rows[0].Name)
@@ -60,7 +62,7 @@ func TestLedgerInsertsAndReadsRecords(t *testing.T) {
 	assert.Nil(t, rows[1].At)
 
 	var read int64
-	require.NoError(t, l.readRecords(ctx, "select * from t", func(r array.RecordReader) error {
+	require.NoError(t, l.ReadRecords(ctx, "select * from t", func(r array.RecordReader) error {
 		for r.Next() {
 			read += r.RecordBatch().NumRows()
 		}
@@ -80,7 +82,8 @@ func TestReadTableTakesWhatFits(t *testing.T) {
 		Day   *time.Time `db:"day"`
 		Word  *string    `db:"word"`
 	}
-	rows, err := readTable[row](t.Context(), l, `select sum(n) as whole, sum(n) / 4 as mean, count(*) as count, bool_and(n < 0) as is, date '2030-02-28' as day, max(word) as word
+	rows, err := ledger.ReadTable[row](t.Context(), l,
+		`select sum(n) as whole, sum(n) / 4 as mean, count(*) as count, bool_and(n < 0) as is, date '2030-02-28' as day, max(word) as word
 		from (values (-9000000000000, 'b'), (-3, null)) as given (n, word) group by n order by n`)
 	require.NoError(t, err)
 	require.Len(t, rows, 2)
@@ -89,11 +92,12 @@ func TestReadTableTakesWhatFits(t *testing.T) {
 	assert.Equal(t, "b", *rows[0].Word)
 	assert.Nil(t, rows[1].Word)
 	for query, says := range map[string]string{
-		"select cast(9223372036854775808 as hugeint) as whole": "column whole: a value of type decimal(38, 0) does not fit a field of type int64",
-		"select 'many' as whole":                               "column whole: a value of type utf8 does not fit a field of type int64",
-		"select 1 as other":                                    "has no field for column other",
+		"select cast(9223372036854775808 as hugeint) as whole": "column whole: a value of type decimal(38, 0) does not fit a field of " +
+			"type int64",
+		"select 'many' as whole": "column whole: a value of type utf8 does not fit a field of type int64",
+		"select 1 as other":      "has no field for column other",
 	} {
-		_, err := readTable[row](t.Context(), l, query)
+		_, err := ledger.ReadTable[row](t.Context(), l, query)
 		assert.ErrorContains(t, err, says)
 	}
 }
@@ -104,9 +108,10 @@ func TestCastsRoundHalfToEven(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		whole := rapid.Int64Range(-1<<51, 1<<51).Draw(r, "whole")
 		value := float64(whole) + rapid.SampledFrom([]float64{0, 0.25, 0.5, 0.75}).Draw(r, "part")
-		rows, err := readTable[struct {
+		rows, err := ledger.ReadTable[struct {
 			Cast int64 `db:"n"`
-		}](t.Context(), l, "select cast(value as bigint) as n from (select cast('"+strconv.FormatFloat(value, 'f', -1, 64)+"' as double) as value)")
+		}](t.Context(), l, "select cast(value as bigint) as n from (select cast('"+strconv.FormatFloat(value, 'f', -1, 64)+
+			"' as double) as value)")
 		require.NoError(r, err)
 		assert.Equal(r, int64(math.RoundToEven(value)), rows[0].Cast, "%v", value)
 	})
@@ -114,7 +119,7 @@ func TestCastsRoundHalfToEven(t *testing.T) {
 
 // TestZonesKeepToMinutes: local_dates asks for the date of each minute. Source: the time zone database, all zones from 1973 to 2037.
 func TestZonesKeepToMinutes(t *testing.T) {
-	zones, err := readTable[struct {
+	zones, err := ledger.ReadTable[struct {
 		Name string `db:"name"`
 	}](t.Context(), openTestLedger(t), "select name from pg_timezone_names() order by name")
 	require.NoError(t, err)
@@ -140,9 +145,9 @@ func TestViewsTakeTheNamesOfOlderTables(t *testing.T) {
 	l := openTestLedger(t)
 	createLoaded(t.Context(), t, l, "America/Denver")
 	require.NoError(t, l.Exec(t.Context(), "create table observations_used as select 1 as n"))
-	require.NoError(t, l.InTx(t.Context(), func() error { return tally(t.Context(), l) }))
-	require.NoError(t, l.InTx(t.Context(), func() error { return tally(t.Context(), l) }), "a view takes its own place")
-	views, err := readTable[struct {
+	require.NoError(t, l.InTx(t.Context(), func() error { return tallyAll(t.Context(), l) }))
+	require.NoError(t, l.InTx(t.Context(), func() error { return tallyAll(t.Context(), l) }), "a view takes its own place")
+	views, err := ledger.ReadTable[struct {
 		Name string `db:"name"`
 	}](t.Context(), l, "select view_name as name from duckdb_views() where not internal and view_name = 'observations_used'")
 	require.NoError(t, err)
@@ -158,7 +163,7 @@ func TestLedgerRollsBack(t *testing.T) {
 		return context.DeadlineExceeded
 	})
 	require.ErrorIs(t, err, context.DeadlineExceeded)
-	rows, err := readTable[struct {
+	rows, err := ledger.ReadTable[struct {
 		N int64 `db:"n"`
 	}](ctx, l, "select count(*) as n from t")
 	require.NoError(t, err)
@@ -170,14 +175,14 @@ func TestLedgerReachesNothingOutside(t *testing.T) {
 	dir := t.TempDir()
 	secret := filepath.Join(dir, "secret.csv")
 	require.NoError(t, os.WriteFile(secret, []byte("a\n1\n"), 0o600))
-	l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+	l, err := ledger.Open(t.Context(), filepath.Join(dir, "ledger.duckdb"))
 	require.NoError(t, err)
 	t.Cleanup(func() { assert.NoError(t, l.Close()) })
 	for _, escape := range []string{
-		"select * from read_csv(" + quoteText(secret) + ")",
-		"select * from " + quoteText(secret),
-		"copy (select 1) to " + quoteText(filepath.Join(dir, "out.csv")),
-		"attach " + quoteText(filepath.Join(dir, "other.duckdb")),
+		"select * from read_csv(" + ledger.QuoteText(secret) + ")",
+		"select * from " + ledger.QuoteText(secret),
+		"copy (select 1) to " + ledger.QuoteText(filepath.Join(dir, "out.csv")),
+		"attach " + ledger.QuoteText(filepath.Join(dir, "other.duckdb")),
 		"install httpfs",
 		"load spatial",
 		"set enable_external_access = true",

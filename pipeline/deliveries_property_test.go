@@ -15,11 +15,13 @@ import (
 	"pgregory.net/rapid"
 )
 
-// Deliveries that come late, twice, corrected, growing or not at all, and files that are deleted, over any number of nights, end in what the plain
+// Deliveries that come late, twice, corrected, growing or not at all, and files that are deleted, over any number of nights, end in what
+// the plain
 // model says of the contents in force, and in the tables of one night over those contents.
 func TestScriptsOfDeliveries(t *testing.T) {
 	setRapidChecks(t, drawsOf(5, 300))
-	r := beginResult(t, "deliveries late, twice, corrected, growing, deleted", "rows in force and intake as the plain model says; tables of one night over the same contents")
+	r := beginResult(t, "deliveries late, twice, corrected, growing, deleted",
+		"rows in force and intake as the plain model says; tables of one night over the same contents")
 	d := newDistrict(t)
 	names := []string{"a.csv", "a/b.csv", "a-b.csv", "Z.csv"}
 	rapid.Check(t, func(rt *rapid.T) {
@@ -76,7 +78,8 @@ func drawAgreeing(t *rapid.T) []string {
 
 // drawSplit deals rows out to files of drawn names, plain or in gzip, with line ends of either kind.
 func drawSplit(t *rapid.T, rows []string) map[string][]string {
-	names := rapid.Permutation([]string{"x.csv", "sub/y.csv", "B.csv", "b.csv.gz", "2030-01.csv"}).Draw(t, "names")[:rapid.IntRange(1, 5).Draw(t, "files")]
+	names := rapid.Permutation([]string{"x.csv", "sub/y.csv", "B.csv", "b.csv.gz", "2030-01.csv"}).Draw(t,
+		"names")[:rapid.IntRange(1, 5).Draw(t, "files")]
 	files := map[string][]string{}
 	for _, row := range rapid.Permutation(rows).Draw(t, "rows in order") {
 		name := rapid.SampledFrom(names).Draw(t, "file of the row")
@@ -94,7 +97,8 @@ func textOf(t *testing.T, name, header string, rows []string, end string) string
 	return text
 }
 
-// Rows that do not contradict each other give the same passes however they are dealt out to files, whatever these are called and in what order they come.
+// Rows that do not contradict each other give the same passes however they are dealt out to files, whatever these are called and in what
+// order they come.
 func TestSplitsAndNamesDoNotMatter(t *testing.T) {
 	setRapidChecks(t, drawsOf(5, 300))
 	r := beginResult(t, "deliveries split, concatenated, renamed, shuffled", "passes in force identical")
@@ -137,7 +141,8 @@ func exportsBut(t *testing.T, dir string, but ...string) map[string]string {
 	return exports
 }
 
-// The exports of whole nights are the same bytes, but for intake and quarantine, however the tiny district's passes are dealt out to files and nights.
+// The exports of whole nights are the same bytes, but for intake and quarantine, however the tiny district's passes are dealt out to files
+// and nights.
 func TestExportsDoNotDependOnDelivery(t *testing.T) {
 	setRapidChecks(t, drawsOf(1, 40))
 	r := beginResult(t, "whole nights over deliveries dealt out to files and nights", "exports identical but for intake and quarantine")

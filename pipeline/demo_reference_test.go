@@ -14,7 +14,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/district"
 	"lanetally/pipeline/scenario"
+	"lanetally/pipeline/verdicts"
 )
 
 // demoReferenceSeeds are the seeds of the demo districts whose learning_rows R fits too, testdata/reference/data/demo_N.csv.
@@ -22,7 +24,7 @@ var demoReferenceSeeds = []uint64{scenario.DefaultSeed, 1, 2}
 
 // demoReferenceTable is what the curve's fit reads, in the columns of testdata/reference/mixed.R: storms, routes and crews numbered
 // from 0 in the order of their first rows.
-func demoReferenceTable(rows []learningRow) string {
+func demoReferenceTable(rows []verdicts.LearningRow) string {
 	numbers := map[string]int{}
 	counts := map[string]int{}
 	number := func(factor, label string) int {
@@ -36,12 +38,12 @@ func demoReferenceTable(rows []learningRow) string {
 	return referenceTable("ln_rate,x,air,intensity,freezing,storm,route,crew", len(rows), func(i int) []any {
 		r := rows[i]
 		return []any{math.Log(r.Rate), r.X, *r.AirF, *r.Intensity, *r.Freezing,
-			number(stormFactor, r.StormID), number(routeFactor, r.RouteID), number(crewFactor, r.CrewID)}
+			number(verdicts.StormFactor, r.StormID), number(verdicts.RouteFactor, r.RouteID), number(verdicts.CrewFactor, r.CrewID)}
 	})
 }
 
 // demoInputOfSeed gives what the learning fits read after a night over the demo district of a seed.
-func demoInputOfSeed(t *testing.T, seed uint64) *learningInput {
+func demoInputOfSeed(t *testing.T, seed uint64) *verdicts.LearningInput {
 	t.Helper()
 	d := demoNight{dir: filepath.Join(t.TempDir(), "demo")}
 	if seed == scenario.DefaultSeed {
@@ -54,9 +56,9 @@ func demoInputOfSeed(t *testing.T, seed uint64) *learningInput {
 		_, err = Nightly(context.Background(), NightlyOptions{Dir: d.dir, Now: now, Words: io.Discard})
 		require.NoError(t, err)
 	}
-	settings, err := ReadSettings(filepath.Join(d.dir, "district.toml"))
+	settings, err := district.ReadSettings(filepath.Join(d.dir, "district.toml"))
 	require.NoError(t, err)
-	in, err := readLearning(t.Context(), d.ledger(t), settings)
+	in, err := verdicts.ReadLearning(t.Context(), d.ledger(t), settings)
 	require.NoError(t, err)
 	return in
 }
@@ -71,7 +73,7 @@ func TestReferenceInputsFromDemo(t *testing.T) {
 				t.Skip("needs -update-reference or LANETALLY_SIMULATE")
 			}
 			in := demoInputOfSeed(t, seed)
-			curve := fitCurve(in)
+			curve := verdicts.FitCurve(in)
 			text := demoReferenceTable(curve.Rows)
 			path := filepath.Join(learningReference, "data", fmt.Sprintf("demo_%d.csv", i+1))
 			if *updateReference {
@@ -87,7 +89,7 @@ func TestReferenceInputsFromDemo(t *testing.T) {
 
 // compareDemoCurve: the same tolerances as the learning fits of invented districts; centred covariates leave the criterion and x alone.
 // Source: lme4 and lmerTest, testdata/reference/mixed.R.
-func compareDemoCurve(t *testing.T, name string, curve *learningCurve) {
+func compareDemoCurve(t *testing.T, name string, curve *verdicts.LearningCurve) {
 	t.Helper()
 	bytes, err := os.ReadFile(filepath.Join(learningReference, "results", "mixed.json"))
 	require.NoError(t, err)

@@ -13,13 +13,15 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/ledger"
 	"lanetally/pipeline/scenario"
 )
 
 // demoNow is an instant shortly after the demo's last delivery.
 const demoNow = "2029-03-06T09:15:00Z"
 
-// demoFolder is where the tests' demo districts lie: written once, since each of them takes seconds. It is made by the first test that asks:
+// demoFolder is where the tests' demo districts lie: written once, since each of them takes seconds. It is made by the first test that
+// asks:
 // the children that tests begin and kill would leave one behind.
 var demoFolder string
 
@@ -91,13 +93,13 @@ func copyDemoNight(t *testing.T) demoNight {
 }
 
 // ledger opens a copy of the night's ledger until the test ends.
-func (d demoNight) ledger(t *testing.T) *Ledger {
+func (d demoNight) ledger(t *testing.T) *ledger.Ledger {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "ledger.duckdb")
 	content, err := os.ReadFile(filepath.Join(d.dir, "ledger.duckdb"))
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(path, content, 0o600))
-	l, err := openLedger(t.Context(), path)
+	l, err := ledger.Open(t.Context(), path)
 	require.NoError(t, err)
 	t.Cleanup(func() { assert.NoError(t, l.Close()) })
 	return l

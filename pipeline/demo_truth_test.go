@@ -10,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/ledger"
 )
 
 // export reads an export of the night.
@@ -28,7 +30,8 @@ func number(t *testing.T, text string) float64 {
 	return x
 }
 
-// TestDemoTruth asks whether the program finds what was planted in the demo district. The truth comes from the generator, which knows none of the
+// TestDemoTruth asks whether the program finds what was planted in the demo district. The truth comes from the generator, which knows none
+// of the
 // program's queries.
 func TestDemoTruth(t *testing.T) {
 	d := runDemoNight(t)
@@ -107,17 +110,20 @@ func (d demoNight) checkStorms(t *testing.T) {
 
 func (d demoNight) checkUnlogged(t *testing.T) {
 	for _, row := range d.export(t, "storm_routes") {
-		assert.False(t, row["storm_id"] == d.truth.Planted.UnloggedStormID && row["zone_id"] == d.truth.Planted.UnloggedZoneID, "row without a log")
+		assert.False(t, row["storm_id"] == d.truth.Planted.UnloggedStormID && row["zone_id"] == d.truth.Planted.UnloggedZoneID,
+			"row without a log")
 	}
 	l := d.ledger(t)
 	type finding struct {
 		RouteID string `db:"route_id"`
 	}
-	found, err := readTable[finding](t.Context(), l, `
+	found, err := ledger.ReadTable[finding](t.Context(), l, `
 		select findings.subject_id as route_id from findings inner join routes on routes.route_id = findings.subject_id
-		where findings.finding_code = 'no_log' and findings.storm_id = ? and routes.zone_id = ?`, d.truth.Planted.UnloggedStormID, d.truth.Planted.UnloggedZoneID)
+		where findings.finding_code = 'no_log' and findings.storm_id = ? and routes.zone_id =
+			?`, d.truth.Planted.UnloggedStormID, d.truth.Planted.UnloggedZoneID)
 	require.NoError(t, err)
-	routes, err := readTable[finding](t.Context(), l, "select route_id from routes where zone_id = ?", d.truth.Planted.UnloggedZoneID)
+	routes, err := ledger.ReadTable[finding](t.Context(), l, "select route_id from routes where zone_id = ?",
+		d.truth.Planted.UnloggedZoneID)
 	require.NoError(t, err)
 	require.NotEmpty(t, routes)
 	assert.ElementsMatch(t, routes, found)
@@ -128,7 +134,8 @@ func (d demoNight) checkLentTruck(t *testing.T) {
 	lent := d.truth.Planted
 	inRoute := func(rows []map[string]string) (lb float64) {
 		for _, row := range rows {
-			if row["route_id"] == lent.LentRouteID && (row["storm_id"] == lent.LentStormIDs[0] || row["storm_id"] == lent.LentStormIDs[1]) && row["form"] == "solid" {
+			if row["route_id"] == lent.LentRouteID &&
+				(row["storm_id"] == lent.LentStormIDs[0] || row["storm_id"] == lent.LentStormIDs[1]) && row["form"] == "solid" {
 				lb += number(t, row["applied_lb"])
 			}
 		}
@@ -165,7 +172,8 @@ func (d demoNight) checkClockChange(t *testing.T) {
 		StormID string    `db:"storm_id"`
 	}
 	for _, planted := range d.truth.Planted.ClockPasses {
-		rows, err := readTable[pass](t.Context(), l, "select began_at, ended_at, storm_id from storm_passes where pass_key = 'id:' || ?", planted.PassID)
+		rows, err := ledger.ReadTable[pass](t.Context(), l,
+			"select began_at, ended_at, storm_id from storm_passes where pass_key = 'id:' || ?", planted.PassID)
 		require.NoError(t, err)
 		require.Len(t, rows, 1, planted.PassID)
 		assert.Equal(t, planted.BeganAt, rows[0].BeganAt.UTC().Format(time.RFC3339), planted.Written)
@@ -197,7 +205,8 @@ func (d demoNight) checkSpots(t *testing.T) {
 	assert.InEpsilon(t, d.truth.Planted.SpotLb, unplaced, 1e-9)
 }
 
-// checkSensors: each planted sensor that stuck or jumped is named, with the time; a stuck one from its first report to its last, since the value before or
+// checkSensors: each planted sensor that stuck or jumped is named, with the time; a stuck one from its first report to its last, since the
+// value before or
 // after may be the same.
 func (d demoNight) checkSensors(t *testing.T) {
 	found := d.export(t, "weather_findings")
@@ -209,7 +218,8 @@ func (d demoNight) checkSensors(t *testing.T) {
 		}
 		planted++
 		named := slices.ContainsFunc(found, func(row map[string]string) bool {
-			return row["station_id"] == fault.StationID && slices.Contains(kinds, row["kind"]) && row["from"] <= fault.FromAt && row["to"] >= fault.ToAt
+			return row["station_id"] == fault.StationID && slices.Contains(kinds, row["kind"]) && row["from"] <= fault.FromAt &&
+				row["to"] >= fault.ToAt
 		})
 		assert.True(t, named, "%+v", fault)
 	}

@@ -5,6 +5,9 @@ import (
 	"io/fs"
 	"os"
 	"syscall"
+
+	"lanetally/pipeline/district"
+	"lanetally/pipeline/ledger"
 )
 
 // Exit codes, as sysexits.h has them where it has one.
@@ -59,13 +62,13 @@ func ExitCode(err error) int {
 		return exitFound
 	case errors.As(err, new(usageFault)):
 		return exitUsage
-	case errors.As(err, new(*ReferenceFault)), errors.As(err, new(gateFault)):
+	case errors.As(err, new(*district.ReferenceFault)), errors.As(err, new(gateFault)):
 		return exitReference
-	case errors.As(err, new(*SettingsFault)):
+	case errors.As(err, new(*district.SettingsFault)):
 		return exitSettings
 	case errors.As(err, new(busyFault)):
 		return exitBusy
-	case errors.As(err, &pathFault), errors.As(err, &linkFault), errors.As(err, &errno), isLedgerFileFault(err):
+	case errors.As(err, &pathFault), errors.As(err, &linkFault), errors.As(err, &errno), ledger.IsLedgerFileFault(err):
 		return exitFiles
 	}
 	return exitBug

@@ -12,6 +12,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/release"
 )
 
 func TestNumberText(t *testing.T) {
@@ -19,14 +22,15 @@ func TestNumberText(t *testing.T) {
 		x    float64
 		want string
 	}{
-		{0, "0"}, {math.Copysign(0, -1), "0"}, {1234567, "1234567"}, {0.1, "0.1"}, {-2.5, "-2.5"}, {1e-7, "1e-07"}, {1e21, "1e+21"}, {1.0 / 3, "0.3333333333333333"},
+		{0, "0"}, {math.Copysign(0, -1), "0"}, {1234567, "1234567"}, {0.1, "0.1"}, {-2.5, "-2.5"}, {1e-7, "1e-07"}, {1e21, "1e+21"},
+		{1.0 / 3, "0.3333333333333333"},
 	} {
-		got, err := numberText(c.x)
+		got, err := release.NumberText(c.x)
 		require.NoError(t, err)
 		assert.Equal(t, c.want, got)
 	}
 	for _, x := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
-		_, err := numberText(x)
+		_, err := release.NumberText(x)
 		assert.Error(t, err)
 	}
 }
@@ -34,7 +38,7 @@ func TestNumberText(t *testing.T) {
 func TestNumberTextGivesTheDoubleBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		x := rapid.Float64().Draw(t, "x")
-		text, err := numberText(x)
+		text, err := release.NumberText(x)
 		require.NoError(t, err)
 		back, err := strconv.ParseFloat(text, 64)
 		require.NoError(t, err)
@@ -43,8 +47,9 @@ func TestNumberTextGivesTheDoubleBack(t *testing.T) {
 }
 
 func TestInertText(t *testing.T) {
-	for in, want := range map[string]string{"": "", "salt": "salt", "=1+1": "'=1+1", "+1": "'+1", "-1": "'-1", "@x": "'@x", "\tx": "'\tx", "\rx": "'\rx", "a=1": "a=1", "'q": "'q"} {
-		assert.Equal(t, want, inertText(in))
+	for in, want := range map[string]string{"": "", "salt": "salt", "=1+1": "'=1+1", "+1": "'+1", "-1": "'-1", "@x": "'@x", "\tx": "'\tx",
+		"\rx": "'\rx", "a=1": "a=1", "'q": "'q"} {
+		assert.Equal(t, want, release.InertText(in))
 	}
 }
 
@@ -54,10 +59,13 @@ func TestWriteExport(t *testing.T) {
 	stem := filepath.Join(t.TempDir(), "sample")
 	query := `select 'a,"b"' as name, '=x' as formula, 1.25::double as lb, null::double as missing, true as is_open, 7::bigint as passes,
 		timestamptz '2029-01-14 03:10:00+00' as began_at, date '2029-01-14' as local_date`
-	require.NoError(t, l.readRecords(t.Context(), query, func(r array.RecordReader) error { return writeExport(fileLayer{}, stem, r) }))
+	require.NoError(t, l.ReadRecords(t.Context(), query,
+		func(r array.RecordReader) error { return release.WriteExport(disk.Layer{}, stem, r) }))
 	text, err := os.ReadFile(stem + ".csv")
 	require.NoError(t, err)
-	assert.Equal(t, "name,formula,lb,missing,is_open,passes,began_at,local_date\n\"a,\"\"b\"\"\",'=x,1.25,,true,7,2029-01-14T03:10:00Z,2029-01-14\n", string(text))
+	assert.Equal(t,
+		"name,formula,lb,missing,is_open,passes,began_at,local_date\n\"a,\"\"b\"\"\",'=x,1.25,,true,7,2029-01-14T03:10:00Z,2029-01-14\n",
+		string(text))
 	reader, err := file.OpenParquetFile(stem+".parquet", false)
 	require.NoError(t, err)
 	t.Cleanup(func() { assert.NoError(t, reader.Close()) })
@@ -67,8 +75,8 @@ func TestWriteExport(t *testing.T) {
 
 func TestWriteExportRefusesNumbersThatAreNotFinite(t *testing.T) {
 	l := openTestLedger(t)
-	err := l.readRecords(t.Context(), "select 'nan'::double as rate_lb_per_lane_mi", func(r array.RecordReader) error {
-		return writeExport(fileLayer{}, filepath.Join(t.TempDir(), "bad"), r)
+	err := l.ReadRecords(t.Context(), "select 'nan'::double as rate_lb_per_lane_mi", func(r array.RecordReader) error {
+		return release.WriteExport(disk.Layer{}, filepath.Join(t.TempDir(), "bad"), r)
 	})
 	require.ErrorContains(t, err, "rate_lb_per_lane_mi")
 }

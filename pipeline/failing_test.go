@@ -11,15 +11,19 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/release"
 )
 
 // diskErrors are what a disk answers when it is full, broken or shut.
 var diskErrors = []syscall.Errno{syscall.ENOSPC, syscall.EIO, syscall.EACCES}
 
 // failAt makes the N-th operation fail.
-func failAt(n int, with error) fileLayer {
+func failAt(n int, with error) disk.Layer {
 	count := 0
-	return fileLayer{before: func(string, string) error {
+	return disk.Layer{Before: func(string, string) error {
 		if count++; count == n {
 			return with
 		}
@@ -28,23 +32,23 @@ func failAt(n int, with error) fileLayer {
 }
 
 // smallRelease builds, verifies and publishes a release of three files as a night does.
-func smallRelease(l fileLayer, dir, id, content string) error {
-	building, err := l.beginRelease(dir, id)
+func smallRelease(l disk.Layer, dir, id, content string) error {
+	building, err := release.BeginRelease(l, dir, id)
 	if err != nil {
 		return err
 	}
 	for _, name := range []string{"public/index.html", "public/storms/a.html", "data/notes.txt"} {
-		if err := l.writeNew(filepath.Join(building, name), []byte(content)); err != nil {
+		if err := l.WriteNew(filepath.Join(building, name), []byte(content)); err != nil {
 			return err
 		}
 	}
-	if err := l.writeReleaseManifest(building, releaseManifest{Release: id, BeganAt: faultNow}); err != nil {
+	if err := release.WriteReleaseManifest(l, building, release.ReleaseManifest{Release: id, BeganAt: faultNow}); err != nil {
 		return err
 	}
-	if err := l.publishRelease(dir, building, id); err != nil {
+	if err := release.PublishRelease(l, dir, building, id); err != nil {
 		return err
 	}
-	return l.pruneReleases(dir, 2)
+	return release.PruneReleases(l, dir, 2)
 }
 
 // TestEachFailingOperationOfPublishing: each N-th operation fails in each way until a release goes through; the live release is
@@ -57,10 +61,10 @@ func TestEachFailingOperationOfPublishing(t *testing.T) {
 				require.Less(t, n, 200)
 				when := fmt.Sprintf("links %v, %v at operation %d", links, with, n)
 				dir := quickDir(t)
-				require.NoError(t, smallRelease(withoutLinks(fileLayer{}, links), dir, "20290101", "first"))
-				require.NoError(t, smallRelease(withoutLinks(fileLayer{}, links), dir, "20290201", "second"))
+				require.NoError(t, smallRelease(withoutLinks(disk.Layer{}, links), dir, "20290101", "first"))
+				require.NoError(t, smallRelease(withoutLinks(disk.Layer{}, links), dir, "20290201", "second"))
 				err := smallRelease(withoutLinks(failAt(n, with), links), dir, "20290301", "third")
-				live, liveErr := liveRelease(dir)
+				live, liveErr := release.LiveRelease(dir)
 				require.NoError(t, liveErr, when)
 				assert.Contains(t, []string{"20290201", "20290301"}, live, when)
 				assertWhole(t, dir, when)
@@ -71,7 +75,7 @@ func TestEachFailingOperationOfPublishing(t *testing.T) {
 				}
 				assert.ErrorIs(t, err, with, when)
 				assert.Equal(t, exitFiles, ExitCode(err), when)
-				require.NoError(t, smallRelease(withoutLinks(fileLayer{}, links), dir, "20290401", "fourth"), when)
+				require.NoError(t, smallRelease(withoutLinks(disk.Layer{}, links), dir, "20290401", "fourth"), when)
 				assertWhole(t, dir, when)
 				assert.Empty(t, strays(t, dir), when)
 				r.count++
@@ -81,12 +85,12 @@ func TestEachFailingOperationOfPublishing(t *testing.T) {
 }
 
 // withoutLinks is a layer on a disk that knows no links, where links is false.
-func withoutLinks(l fileLayer, links bool) fileLayer {
+func withoutLinks(l disk.Layer, links bool) disk.Layer {
 	if links {
 		return l
 	}
-	inner := l.before
-	l.before = func(operation, path string) error {
+	inner := l.Before
+	l.Before = func(operation, path string) error {
 		if operation == "link" {
 			return syscall.EPERM
 		}
@@ -101,7 +105,7 @@ func withoutLinks(l fileLayer, links bool) fileLayer {
 // TestTwoStepSwapIsMended: killed between the two renames of a disk without links, the next night finds the newest whole release.
 func TestTwoStepSwapIsMended(t *testing.T) {
 	dir := quickDir(t)
-	layer := withoutLinks(fileLayer{}, false)
+	layer := withoutLinks(disk.Layer{}, false)
 	require.NoError(t, smallRelease(layer, dir, "20290101", "first"))
 	require.NoError(t, smallRelease(layer, dir, "20290201", "second"))
 	info, err := os.Lstat(filepath.Join(dir, "current"))
@@ -109,16 +113,16 @@ func TestTwoStepSwapIsMended(t *testing.T) {
 	require.True(t, info.IsDir())
 	// The state between the renames: no current, both releases in releases/, the newest damaged in one of the cases.
 	require.NoError(t, os.Rename(filepath.Join(dir, "current"), filepath.Join(dir, "releases", "20290201")))
-	mended, err := layer.repairLive(dir)
+	mended, err := release.RepairLive(layer, dir)
 	require.NoError(t, err)
 	assert.Equal(t, "20290201", mended)
 	assertWhole(t, dir, "mended")
 	require.NoError(t, os.Rename(filepath.Join(dir, "current"), filepath.Join(dir, "releases", "20290201")))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "releases", "20290201", "public", "index.html"), []byte("cut"), 0o644))
-	mended, err = layer.repairLive(dir)
+	mended, err = release.RepairLive(layer, dir)
 	require.NoError(t, err)
 	assert.Equal(t, "20290101", mended, "a damaged release is passed over")
-	mended, err = layer.repairLive(dir)
+	mended, err = release.RepairLive(layer, dir)
 	require.NoError(t, err)
 	assert.Empty(t, mended)
 }
@@ -148,19 +152,19 @@ func TestNightWithAFailingOperation(t *testing.T) {
 // TestFullDiskStopsANightBeforeItBegins: three times the last release and the ledger must be free.
 func TestFullDiskStopsANightBeforeItBegins(t *testing.T) {
 	c := newFaultCase(t)
-	release, err := bytesBelow(filepath.Join(c.dir, "current") + "/")
+	release, err := disk.BytesBelow(filepath.Join(c.dir, "current") + "/")
 	require.NoError(t, err)
-	ledger, err := bytesBelow(filepath.Join(c.dir, "ledger.duckdb"))
+	ledger, err := disk.BytesBelow(filepath.Join(c.dir, "ledger.duckdb"))
 	require.NoError(t, err)
 	require.Positive(t, release)
 	require.Positive(t, ledger)
-	layer := fileLayer{space: func(string) (int64, error) { return 3*(release+ledger) - 1, nil }}
+	layer := disk.Layer{Space: func(string) (int64, error) { return 3*(release+ledger) - 1, nil }}
 	_, err = Nightly(t.Context(), NightlyOptions{Dir: c.dir, Now: faultNow.AddDate(0, 0, 1), Words: io.Discard, files: layer})
 	assert.Equal(t, exitFiles, ExitCode(err))
 	assert.ErrorContains(t, err, "free some space")
 	assert.Equal(t, c.before, exportsOf(t, c.dir))
-	layer.space = func(string) (int64, error) { return 3 * (release + ledger), nil }
-	assert.NoError(t, layer.checkSpace(c.dir))
+	layer.Space = func(string) (int64, error) { return 3 * (release + ledger), nil }
+	assert.NoError(t, layer.CheckSpace(c.dir))
 }
 
 // TestFileLimitOfTheDatabase: DuckDB's own writes fail by a limit on the size of a file, at rising sizes.
@@ -216,25 +220,26 @@ func TestNightOfAnotherUser(t *testing.T) {
 	r.count = 2
 }
 
-// TestDamagedLedgerIsRebuilt: a ledger that is cut, overwritten, of another layout or gone is moved aside with a note, and the exports come out the same.
+// TestDamagedLedgerIsRebuilt: a ledger that is cut, overwritten, of another layout or gone is moved aside with a note, and the exports come
+// out the same.
 func TestDamagedLedgerIsRebuilt(t *testing.T) {
 	r := beginResult(t, "damaged, missing or older ledger", "moved aside with a note; exports identical")
 	c := newFaultCase(t)
-	ledger := func(dir string) string { return filepath.Join(dir, "ledger.duckdb") }
-	whole, err := os.ReadFile(ledger(c.dir))
+	db := func(dir string) string { return filepath.Join(dir, "ledger.duckdb") }
+	whole, err := os.ReadFile(db(c.dir))
 	require.NoError(t, err)
 	scratched := append([]byte{}, whole...)
 	for at := 3 * 4096; at < len(scratched); at += 8192 {
 		scratched[at] ^= 0x55
 	}
 	for name, damage := range map[string]func(dir string) error{
-		"cut":                  func(dir string) error { return os.WriteFile(ledger(dir), whole[:len(whole)/2], 0o644) },
-		"text":                 func(dir string) error { return os.WriteFile(ledger(dir), []byte("not a database at all\n"), 0o644) },
-		"scratched":            func(dir string) error { return os.WriteFile(ledger(dir), scratched, 0o644) },
-		"gone":                 func(dir string) error { return os.Remove(ledger(dir)) },
-		"gone but for its log": func(dir string) error { return os.Rename(ledger(dir), ledger(dir)+".wal") },
+		"cut":                  func(dir string) error { return os.WriteFile(db(dir), whole[:len(whole)/2], 0o644) },
+		"text":                 func(dir string) error { return os.WriteFile(db(dir), []byte("not a database at all\n"), 0o644) },
+		"scratched":            func(dir string) error { return os.WriteFile(db(dir), scratched, 0o644) },
+		"gone":                 func(dir string) error { return os.Remove(db(dir)) },
+		"gone but for its log": func(dir string) error { return os.Rename(db(dir), db(dir)+".wal") },
 		"other layout": func(dir string) error {
-			l, err := openLedger(t.Context(), ledger(dir))
+			l, err := ledger.Open(t.Context(), db(dir))
 			if err != nil {
 				return err
 			}

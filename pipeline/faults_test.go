@@ -18,6 +18,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/release"
 )
 
 // isTorture tells a run of the long versions: make torture.
@@ -27,7 +29,8 @@ var isTorture = os.Getenv("LANETALLY_TORTURE") == "1"
 var faultNow = time.Date(2028, 3, 6, 11, 15, 0, 0, time.UTC)
 
 // lateDelivery corrects one pass of the tiny district and adds another: the exports after it differ from those before.
-const lateDelivery = "pass_id,truck_id,crew_id,route_id,began_at,ended_at,from_mi,to_mi,lanes,material_id,dispensed_lb,plow_down,purpose\n" +
+const lateDelivery = "" +
+	"pass_id,truck_id,crew_id,route_id,began_at,ended_at,from_mi,to_mi,lanes,material_id,dispensed_lb,plow_down,purpose\n" +
 	"p02,t2,c2,r2,2028-01-10 05:30,2028-01-10 06:00,0,10,1,salt,2600,no,storm\n" +
 	"p90,t2,c2,r2,2028-01-10 07:30,2028-01-10 08:00,0,10,1,salt,2100,no,storm\n"
 
@@ -85,7 +88,7 @@ func exportsOf(t *testing.T, dir string) string {
 // assertWhole asks that the live release is one whole release, and that nothing half done lies about it.
 func assertWhole(t *testing.T, dir, when string) {
 	t.Helper()
-	findings, err := compareRelease(filepath.Join(dir, "current") + "/")
+	findings, err := release.CompareRelease(filepath.Join(dir, "current") + "/")
 	require.NoError(t, err, when)
 	assert.Empty(t, findings, when)
 }
@@ -144,7 +147,7 @@ func TestChildNight(t *testing.T) {
 			die()
 		}
 	}}
-	options.files.before = func(string, string) error {
+	options.files.Before = func(string, string) error {
 		mutex.Lock()
 		defer mutex.Unlock()
 		if count++; count == child.KillAtFile {
@@ -189,7 +192,8 @@ type faultResult struct {
 }
 
 const (
-	resultsHead = "# Results of the last torture run\n\nWritten by `make torture`, row by row as its parts end; a part that did not run has no row, or says why.\n" +
+	resultsHead = "# Results of the last torture run\n\nWritten by `make torture`, row by row as its parts end; a part that did not " +
+		"run has no row, or says why.\n" +
 		"Times are wall time, on a machine that may have had other work.\n\n"
 	resultsColumns = "| fault | times | result | seconds |\n|---|---|---|---|\n"
 )

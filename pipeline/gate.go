@@ -13,7 +13,10 @@ import (
 	"strings"
 	"time"
 
-	"lanetally/site"
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/release"
+	"lanetally/pipeline/rows"
 )
 
 // mostCauses bounds what an error lists.
@@ -22,7 +25,7 @@ const mostCauses = 12
 // gateFault holds a release up: exit code 65.
 type gateFault struct {
 	dir    string
-	causes []site.GateCause
+	causes []rows.GateCause
 }
 
 // Error gives a line for each cause with its remedy, and how to publish all the same.
@@ -42,13 +45,13 @@ func (g gateFault) Error() string {
 // judgeGate holds tonight against the live release. The first night has nothing to be held against. What was accepted once, or
 // stood already when the live release was published, holds nothing up again.
 func (n *night) judgeGate(ctx context.Context) error {
-	reference, err := referenceDigests(n.Dir)
+	reference, err := release.ReferenceDigests(n.Dir)
 	if err != nil {
 		return err
 	}
-	var note *baselineNote
+	var note *release.BaselineNote
 	err = n.ledger.InTx(ctx, func() error {
-		if note, err = readBaseline(ctx, n.ledger, n.Dir, reference); err != nil {
+		if note, err = release.ReadBaseline(ctx, n.ledger, n.Dir, reference); err != nil {
 			return err
 		}
 		return walk(ctx, n.ledger, n.settings, stretchMoved, stretchGate)
@@ -60,19 +63,21 @@ func (n *night) judgeGate(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	causes, err := readTable[site.GateCause](ctx, n.ledger, "select hash, kind, subject, found, remedy from gate_causes order by kind, subject")
+	causes, err := ledger.ReadTable[rows.GateCause](ctx, n.ledger,
+		"select hash, kind, subject, found, remedy from gate_causes order by kind, subject")
 	if err != nil {
 		return err
 	}
-	holding := slices.DeleteFunc(slices.Clone(causes), func(cause site.GateCause) bool {
-		return slices.Contains(note.Standing, cause.Hash) || slices.ContainsFunc(accepted, func(a site.Acceptance) bool { return a.Hash == cause.Hash })
+	holding := slices.DeleteFunc(slices.Clone(causes), func(cause rows.GateCause) bool {
+		return slices.Contains(note.Standing, cause.Hash) || slices.ContainsFunc(accepted,
+			func(a rows.Acceptance) bool { return a.Hash == cause.Hash })
 	})
 	if len(holding) > 0 {
 		if n.Accept == "" {
 			n.report.Held = holding
 			return gateFault{n.Dir, holding}
 		}
-		added, err := n.files.acceptGates(n.Dir, n.Accept, n.Now, holding)
+		added, err := acceptGates(n.files, n.Dir, n.Accept, n.Now, holding)
 		if err != nil {
 			return err
 		}
@@ -86,35 +91,36 @@ func (n *night) judgeGate(ctx context.Context) error {
 	if err := fillAcceptedGates(ctx, n.ledger, accepted); err != nil {
 		return err
 	}
-	return writeBaseline(ctx, n.ledger, n.files, n.building, baselineNote{Reference: reference, Standing: standing})
+	return release.WriteBaseline(ctx, n.ledger, n.files, n.building, release.BaselineNote{Reference: reference, Standing: standing})
 }
 
 // standing gives the hashes of the causes that hold whatever the release before said, so that they hold nothing up tomorrow.
-func (n *night) standing(ctx context.Context, causes []site.GateCause) ([]string, error) {
+func (n *night) standing(ctx context.Context, causes []rows.GateCause) ([]string, error) {
 	hashes := []string{}
 	for _, cause := range causes {
 		hashes = append(hashes, cause.Hash)
 	}
-	live, err := liveRelease(n.Dir)
+	live, err := release.LiveRelease(n.Dir)
 	if err != nil || live != "" {
 		return hashes, err
 	}
 	// On the first night the query tells nothing; what it would tell of passes without weather stands from now on.
 	err = n.ledger.InTx(ctx, func() error {
-		if err := fillLastNight(ctx, n.ledger, n.report.Release, nil); err != nil {
+		if err := release.FillLastNight(ctx, n.ledger, n.report.Release, nil); err != nil {
 			return err
 		}
 		if err := walk(ctx, n.ledger, n.settings, stretchGate, stretchGate); err != nil {
 			return err
 		}
-		first, err := readTable[site.GateCause](ctx, n.ledger, "select hash, kind, subject, found, remedy from gate_causes where kind = 'passes without weather'")
+		first, err := ledger.ReadTable[rows.GateCause](ctx, n.ledger,
+			"select hash, kind, subject, found, remedy from gate_causes where kind = 'passes without weather'")
 		for _, cause := range first {
 			hashes = append(hashes, cause.Hash)
 		}
 		if err != nil {
 			return err
 		}
-		return fillLastNight(ctx, n.ledger, "", nil)
+		return release.FillLastNight(ctx, n.ledger, "", nil)
 	})
 	return hashes, err
 }
@@ -122,28 +128,28 @@ func (n *night) standing(ctx context.Context, causes []site.GateCause) ([]string
 func acceptedPath(dir string) string { return filepath.Join(dir, "archive", "accepted.jsonl") }
 
 // acceptGates records causes as accepted for reason.
-func (l fileLayer) acceptGates(dir, reason string, now time.Time, causes []site.GateCause) ([]site.Acceptance, error) {
-	var added []site.Acceptance
+func acceptGates(l disk.Layer, dir, reason string, now time.Time, causes []rows.GateCause) ([]rows.Acceptance, error) {
+	var added []rows.Acceptance
 	text := new(bytes.Buffer)
 	for _, cause := range causes {
-		line := site.Acceptance{AcceptedAt: now, Reason: reason, GateCause: cause}
+		line := rows.Acceptance{AcceptedAt: now, Reason: reason, GateCause: cause}
 		added = append(added, line)
 		if err := json.NewEncoder(text).Encode(line); err != nil {
 			return nil, err
 		}
 	}
-	if err := l.makeFolder(filepath.Join(dir, "archive")); err != nil {
+	if err := l.MakeFolder(filepath.Join(dir, "archive")); err != nil {
 		return nil, err
 	}
 	former, err := os.ReadFile(acceptedPath(dir))
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return nil, err
 	}
-	return added, l.writeAtomic(acceptedPath(dir), writeAll(append(former, text.Bytes()...)))
+	return added, l.WriteAtomic(acceptedPath(dir), disk.WriteAll(append(former, text.Bytes()...)))
 }
 
 // readAccepted reads archive/accepted.jsonl; an absent one is empty.
-func readAccepted(dir string) ([]site.Acceptance, error) {
+func readAccepted(dir string) ([]rows.Acceptance, error) {
 	text, err := os.ReadFile(acceptedPath(dir))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
@@ -151,9 +157,9 @@ func readAccepted(dir string) ([]site.Acceptance, error) {
 	if err != nil {
 		return nil, err
 	}
-	var all []site.Acceptance
+	var all []rows.Acceptance
 	for i, line := range bytes.Split(bytes.TrimSuffix(text, []byte{'\n'}), []byte{'\n'}) {
-		var one site.Acceptance
+		var one rows.Acceptance
 		if err := json.Unmarshal(line, &one); err != nil {
 			return nil, fmt.Errorf("%s:%d: %w; mend or delete the line", acceptedPath(dir), i+1, err)
 		}
@@ -163,8 +169,8 @@ func readAccepted(dir string) ([]site.Acceptance, error) {
 }
 
 // fillAcceptedGates gives the pages what was accepted.
-func fillAcceptedGates(ctx context.Context, l *Ledger, accepted []site.Acceptance) error {
-	ddl, err := tableDDL("accepted_gates")
+func fillAcceptedGates(ctx context.Context, l *ledger.Ledger, accepted []rows.Acceptance) error {
+	ddl, err := ledger.TableDDL("accepted_gates")
 	if err != nil {
 		return err
 	}
@@ -172,6 +178,6 @@ func fillAcceptedGates(ctx context.Context, l *Ledger, accepted []site.Acceptanc
 		if err := l.Exec(ctx, ddl); err != nil {
 			return err
 		}
-		return appendTable(ctx, l, "accepted_gates", accepted)
+		return ledger.AppendTable(ctx, l, "accepted_gates", accepted)
 	})
 }

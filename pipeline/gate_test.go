@@ -10,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/ledger"
 )
 
 // tryNight runs a night that may be held up.
@@ -43,7 +45,8 @@ var gateCases = []struct {
 		passLines(t, filepath.Join(dir, "inbox/passes/2028-01.csv"), 4)
 	}},
 	{"pounds taken for kilograms by a changed mapping", "", func(t *testing.T, dir string) {
-		addText(t, filepath.Join(dir, "district.toml"), "\n[feeds.passes.columns]\ndispensed_lb = { from = \"dispensed_lb\", unit = \"kg\" }\n")
+		addText(t, filepath.Join(dir, "district.toml"),
+			"\n[feeds.passes.columns]\ndispensed_lb = { from = \"dispensed_lb\", unit = \"kg\" }\n")
 	}},
 	{"kilograms no longer changed to pounds", "pounds fell", nil},
 	{"pounds corrected downwards", "", func(t *testing.T, dir string) {
@@ -68,7 +71,8 @@ var gateCases = []struct {
 		for _, id := range []string{"p92", "p93"} {
 			more += id + ",t2,c2,r2,2028-01-10 09:3" + id[2:] + ",2028-01-10 10:00,0,10,1,salt,2100,no,storm\n"
 		}
-		addFile(t, dir, "passes/2028-02.csv", lateDelivery+more+"p91,t99,c2,r2,2028-01-10 09:30,2028-01-10 10:00,0,10,1,salt,2100,no,storm\n")
+		addFile(t, dir, "passes/2028-02.csv", lateDelivery+more+
+			"p91,t99,c2,r2,2028-01-10 09:30,2028-01-10 10:00,0,10,1,salt,2100,no,storm\n")
 	}},
 	{"one file without a required column", "", func(t *testing.T, dir string) {
 		addFile(t, dir, "passes/2028-02.csv", strings.Replace(lateDelivery, "truck_id", "unit", 1))
@@ -79,7 +83,8 @@ var gateCases = []struct {
 	}},
 	{"passes stale_h after the weather and no later", "", func(t *testing.T, dir string) {
 		// The last report is of 25 January 12:00; 36 h later is 27 January 00:00.
-		addFile(t, dir, "passes/2028-02.csv", strings.ReplaceAll(lateDelivery, "2028-01-10 07:30,2028-01-10 08:00", "2028-01-27 00:00,2028-01-27 00:30"))
+		addFile(t, dir, "passes/2028-02.csv", strings.ReplaceAll(lateDelivery, "2028-01-10 07:30,2028-01-10 08:00",
+			"2028-01-27 00:00,2028-01-27 00:30"))
 	}},
 	{"the last pass of a file missing, 300 of 15,000 lb", "", func(t *testing.T, dir string) {
 		passLines(t, filepath.Join(dir, "inbox/passes/2028-01.csv"), 9)
@@ -94,7 +99,8 @@ func addText(t *testing.T, path, text string) {
 	require.NoError(t, os.WriteFile(path, append(old, text...), 0o644))
 }
 
-// TestGateHoldsForItsFourCauses: each cause keeps last night's release standing with exit code 65 and says what to do; what is explained, or
+// TestGateHoldsForItsFourCauses: each cause keeps last night's release standing with exit code 65 and says what to do; what is explained,
+// or
 // is one bad file, or is a night without news, publishes.
 func TestGateHoldsForItsFourCauses(t *testing.T) {
 	base := copyTiny(t)
@@ -136,7 +142,8 @@ func TestGateHoldsForItsFourCauses(t *testing.T) {
 	}
 }
 
-// TestAcceptPublishesAndHolds: an accepted cause is published with its reason and holds nothing up again, also after the ledger is rebuilt; a new cause does.
+// TestAcceptPublishesAndHolds: an accepted cause is published with its reason and holds nothing up again, also after the ledger is rebuilt;
+// a new cause does.
 func TestAcceptPublishesAndHolds(t *testing.T) {
 	dir := copyTiny(t)
 	mustNight(t, dir, faultNow)
@@ -159,9 +166,10 @@ func TestAcceptPublishesAndHolds(t *testing.T) {
 	require.Len(t, accepted, 1)
 	assert.Equal(t, "the station is being repaired", accepted[0].Reason)
 
-	l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+	l, err := ledger.Open(t.Context(), filepath.Join(dir, "ledger.duckdb"))
 	require.NoError(t, err)
-	assert.Equal(t, []string{"passes without weather|the station is being repaired"}, textRows(t, l, "select kind, reason from accepted_gates"))
+	assert.Equal(t, []string{"passes without weather|the station is being repaired"},
+		textRows(t, l, "select kind, reason from accepted_gates"))
 	require.NoError(t, l.Close())
 
 	passLines(t, filepath.Join(dir, "inbox/passes/2028-01.csv"), 4)
@@ -182,10 +190,11 @@ func TestSinceLastNight(t *testing.T) {
 	dir := copyTiny(t)
 	mustNight(t, dir, faultNow)
 	moves := func() []string {
-		l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+		l, err := ledger.Open(t.Context(), filepath.Join(dir, "ledger.duckdb"))
 		require.NoError(t, err)
 		defer func() { require.NoError(t, l.Close()) }()
-		return textRows(t, l, `select storm_id, route_id, "column", before, after, cause from since_last_night where "column" in ('applied_lb', 'storm_lb_per_lane_mi') and material_class = 'chloride' and form = 'solid'`)
+		return textRows(t, l, `select storm_id, route_id, "column", before, after, cause from since_last_night where "column" in
+			('applied_lb', 'storm_lb_per_lane_mi') and material_class = 'chloride' and form = 'solid'`)
 	}
 	assert.Empty(t, moves(), "the first night moves nothing")
 	addFile(t, dir, "passes/2028-02.csv", lateDelivery)
@@ -208,18 +217,22 @@ func TestSinceLastNight(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(prices, []byte(strings.Replace(string(old), "salt,2027-07-01,80", "salt,2027-07-01,90", 1)), 0o644))
 	mustNight(t, dir, faultNow.AddDate(0, 0, 3))
-	// By hand: 7000 lb of salt on r2 on the 10th are 3.5 tons: 280 dollars at 80 a ton, 315 at 90. p02 lost its prewetting by the correction.
+	// By hand: 7000 lb of salt on r2 on the 10th are 3.5 tons: 280 dollars at 80 a ton, 315 at 90. p02 lost its prewetting by the
+	// correction.
 	assert.Contains(t, movesOf(t, dir), "hill-20280110|ridge|r2|cost_usd|280.0|315.0|reference/prices.csv")
 }
 
-// TestStormsThatMovedAppearedAndVanished: weather that comes late moves a storm and makes another, weather that is taken back makes one vanish, a road
+// TestStormsThatMovedAppearedAndVanished: weather that comes late moves a storm and makes another, weather that is taken back makes one
+// vanish, a road
 // report moves the hours to bare lane; each with both values and the file that did it.
 func TestStormsThatMovedAppearedAndVanished(t *testing.T) {
 	dir := copyTiny(t)
 	mustNight(t, dir, faultNow)
-	addFile(t, dir, "weather/late.csv", "station_id,observed_at,air_f,surface_f,wind_mph,precip_in,present_wx\nst1,2028-01-10 08:30,17,18,22,0.02,SN\n"+
+	addFile(t, dir, "weather/late.csv", "station_id,observed_at,air_f,surface_f,wind_mph,precip_in,present_wx\nst1,2028-01-10 "+
+		"08:30,17,18,22,0.02,SN\n"+
 		"st1,2028-01-22 05:00,20,20,5,0.02,SN\nst1,2028-01-22 06:00,20,20,5,0.02,SN\n")
-	addFile(t, dir, "conditions/late.csv", "route_id,observed_at,cover\nr1,2028-01-15 23:30,bare-wet\nr1,2028-01-16 01:00,slush\nr1,2028-01-16 03:00,bare-wet\nr1,2028-01-16 06:00,bare-wet\n")
+	addFile(t, dir, "conditions/late.csv", "route_id,observed_at,cover\nr1,2028-01-15 23:30,bare-wet\nr1,2028-01-16 "+
+		"01:00,slush\nr1,2028-01-16 03:00,bare-wet\nr1,2028-01-16 06:00,bare-wet\n")
 	mustNight(t, dir, faultNow.AddDate(0, 0, 1))
 	assert.Subset(t, movesOf(t, dir), []string{
 		// By hand, in UTC: the storm of the 10th ended 07:00 local, now 08:30; 0.10 in and the 0.02 of the late report.
@@ -241,7 +254,8 @@ func TestStormsThatMovedAppearedAndVanished(t *testing.T) {
 		assert.Contains(t, string(page), text)
 	}
 
-	addFile(t, dir, "weather/late.csv", "station_id,observed_at,air_f,surface_f,wind_mph,precip_in,present_wx\nst1,2028-01-10 08:30,17,18,22,0.02,SN\n")
+	addFile(t, dir, "weather/late.csv", "station_id,observed_at,air_f,surface_f,wind_mph,precip_in,present_wx\nst1,2028-01-10 "+
+		"08:30,17,18,22,0.02,SN\n")
 	_, err = tryNight(t, dir, 2, "the late file was of another station")
 	require.NoError(t, err)
 	assert.Contains(t, movesOf(t, dir), "hill-20280122|ridge||storm|2028-01-22 12:00:00+00||weather/late.csv")
@@ -253,7 +267,7 @@ func TestStormsThatMovedAppearedAndVanished(t *testing.T) {
 // movesOf gives what moved since last night.
 func movesOf(t *testing.T, dir string) []string {
 	t.Helper()
-	l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+	l, err := ledger.Open(t.Context(), filepath.Join(dir, "ledger.duckdb"))
 	require.NoError(t, err)
 	defer func() { require.NoError(t, l.Close()) }()
 	return textRows(t, l, `select storm_id, zone_id, route_id, "column", before, after, cause from since_last_night`)

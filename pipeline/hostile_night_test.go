@@ -18,6 +18,9 @@ import (
 	"github.com/apache/arrow-go/v18/parquet/pqarrow"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/contract"
+	"lanetally/pipeline/release"
 )
 
 const hostileHeader = "pass_id,truck_id,crew_id,route_id,began_at,ended_at,material_id,dispensed_lb\n"
@@ -36,18 +39,22 @@ var hostileFiles = []hostileFile{
 	{"bom.csv", "\xef\xbb\xbf" + hostileHeader + hostileRow("h3", "t2", "2028-01-10 08:00", "10"), ""},
 	{"mixed.csv", strings.Replace(hostileHeader, "\n", "\r\n", 1) + hostileRow("h4", "t2", "2028-01-10 08:01", "10"), ""},
 	{"quote.csv", hostileHeader + "\"h5,t2,c2,r2,2028-01-10 08:00,2028-01-10 09:00,salt,10\n", "unclosed quote"},
-	{"comma.csv", hostileHeader + hostileRow("h6", "t2", "2028-01-10 08:00", `"10,5"`), ReasonNumber},
-	{"nan.csv", hostileHeader + hostileRow("h7", "t2", "2028-01-10 08:00", "NaN"), ReasonNumber},
-	{"inf.csv", hostileHeader + hostileRow("h8", "t2", "2028-01-10 08:00", "Inf"), ReasonNumber},
-	{"huge.csv", hostileHeader + hostileRow("h9", "t2", "2028-01-10 08:00", "1e400"), ReasonOutOfRange},
+	{"comma.csv", hostileHeader + hostileRow("h6", "t2", "2028-01-10 08:00", `"10,5"`), contract.ReasonNumber},
+	{"nan.csv", hostileHeader + hostileRow("h7", "t2", "2028-01-10 08:00", "NaN"), contract.ReasonNumber},
+	{"inf.csv", hostileHeader + hostileRow("h8", "t2", "2028-01-10 08:00", "Inf"), contract.ReasonNumber},
+	{"huge.csv", hostileHeader + hostileRow("h9", "t2", "2028-01-10 08:00", "1e400"), contract.ReasonOutOfRange},
 	{"header.csv", hostileHeader, ""},
-	{"twice.csv", strings.Replace(hostileHeader, "material_id", "truck_id", 1) + hostileRow("h10", "t2", "2028-01-10 08:00", "10"), ReasonHeaderTwice},
-	{"renamed.csv", strings.Replace(hostileHeader, "truck_id", "unit", 1) + hostileRow("h11", "t2", "2028-01-10 08:00", "10"), ReasonColumnMissing},
-	{"1970.csv", hostileHeader + strings.ReplaceAll(hostileRow("h12", "t2", "2028-01-10 08:00", "10"), "2028", "1970"), ReasonOutOfRange},
-	{"2099.csv", hostileHeader + strings.ReplaceAll(hostileRow("h18", "t2", "2028-01-10 08:00", "10"), "2028", "2099"), ReasonOutOfRange},
-	{"years.csv", hostileHeader + hostileRow("h19", "t2", "1999-01-10 08:00", "10"), ReasonTooLong},
-	{"tab.csv", hostileHeader + "\t=1+1,t2,c2\n", ReasonFewerCells},
-	{"cr.csv", hostileHeader + "\r=1+1,t2,c2\n", ReasonFewerCells},
+	{"twice.csv", strings.Replace(hostileHeader, "material_id", "truck_id", 1) + hostileRow("h10", "t2", "2028-01-10 08:00", "10"),
+		contract.ReasonHeaderTwice},
+	{"renamed.csv", strings.Replace(hostileHeader, "truck_id", "unit", 1) + hostileRow("h11", "t2", "2028-01-10 08:00", "10"),
+		contract.ReasonColumnMissing},
+	{"1970.csv", hostileHeader + strings.ReplaceAll(hostileRow("h12", "t2", "2028-01-10 08:00", "10"), "2028", "1970"),
+		contract.ReasonOutOfRange},
+	{"2099.csv", hostileHeader + strings.ReplaceAll(hostileRow("h18", "t2", "2028-01-10 08:00", "10"), "2028", "2099"),
+		contract.ReasonOutOfRange},
+	{"years.csv", hostileHeader + hostileRow("h19", "t2", "1999-01-10 08:00", "10"), contract.ReasonTooLong},
+	{"tab.csv", hostileHeader + "\t=1+1,t2,c2\n", contract.ReasonFewerCells},
+	{"cr.csv", hostileHeader + "\r=1+1,t2,c2\n", contract.ReasonFewerCells},
 	{"commas.csv", hostileHeader + strings.Repeat(",", 10_000_000) + "\n", "line over 64 KiB"},
 	{"line.csv", hostileHeader + strings.Repeat("x", 64<<20) + "\n", "line over 64 KiB"},
 	{"drop.csv", hostileHeader + hostileRow("h13", "'; drop table passes; --", "2028-01-10 08:00", "10"), "unknown truck"},
@@ -80,8 +87,8 @@ func madeHostileFiles(t *testing.T) []hostileFile {
 		{"untailed.csv.gz", whole[:len(whole)-8], "damaged gzip"},
 		{"cut.csv.gz", cut[:len(cut)/2], "damaged gzip"},
 		{"bomb.csv.gz", gzipped(t, hostileHeader+strings.Repeat("0", 80<<20)), "expands too far"},
-		{"seconds.parquet", numbers, ReasonTime},
-		{"words.parquet", words, ReasonNumber},
+		{"seconds.parquet", numbers, contract.ReasonTime},
+		{"words.parquet", words, contract.ReasonNumber},
 		{"list.parquet", list, `column "truck_id" has a type that is not read`},
 		{"cut.parquet", words[:len(words)-9], "damaged Parquet"},
 	}
@@ -95,7 +102,8 @@ func parquetDelivery(t *testing.T, fill func(*array.RecordBuilder), fields ...ar
 		given[field.Name] = true
 	}
 	var texts []string
-	for name, text := range map[string]string{"truck_id": "t2", "crew_id": "c2", "route_id": "r2", "began_at": "2028-01-10 08:00", "ended_at": "2028-01-10 09:00"} {
+	for name, text := range map[string]string{"truck_id": "t2", "crew_id": "c2", "route_id": "r2", "began_at": "2028-01-10 08:00",
+		"ended_at": "2028-01-10 09:00"} {
 		if !given[name] {
 			fields, texts = append(fields, arrow.Field{Name: name, Type: arrow.BinaryTypes.String}), append(texts, text)
 		}
@@ -131,7 +139,8 @@ func TestHostileDeliveries(t *testing.T) {
 		name := strings.TrimPrefix(row[1], "'")
 		reasons[name], remedies[name] = row[4], row[5]
 	}
-	for _, file := range append(files, hostileFile{"pipe.csv", "", "not a regular file"}, hostileFile{"link.csv", "", "link out of the folder"}) {
+	for _, file := range append(files, hostileFile{"pipe.csv", "", "not a regular file"},
+		hostileFile{"link.csv", "", "link out of the folder"}) {
 		name := strings.TrimPrefix(file.name, "'")
 		assert.Equal(t, file.reason, reasons[name], file.name)
 		if file.reason != "" {
@@ -191,7 +200,7 @@ func TestHostileReferenceNames(t *testing.T) {
 		folded[strings.ToLower(page)] = true
 	}
 	assert.NoFileExists(t, filepath.Join(dir, "current", "x.html"))
-	findings, err := verifyDistrict(t.Context(), dir)
+	findings, err := release.VerifyDistrict(t.Context(), dir)
 	require.NoError(t, err)
 	assert.Empty(t, findings)
 }
@@ -206,7 +215,8 @@ func must(text []byte, err error) []byte {
 // TestSQLInSettings: a text of district.toml is a text, whatever it says.
 func TestSQLInSettings(t *testing.T) {
 	dir := copyTiny(t)
-	replaced := strings.Replace(string(must(os.ReadFile(filepath.Join(dir, "district.toml")))), "Tiny district", "x'; drop table run; -- </title>", 1)
+	replaced := strings.Replace(string(must(os.ReadFile(filepath.Join(dir, "district.toml")))), "Tiny district",
+		"x'; drop table run; -- </title>", 1)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "district.toml"), []byte(replaced), 0o644))
 	mustNight(t, dir, faultNow)
 	page := string(must(os.ReadFile(filepath.Join(dir, "current", "public", "index.html"))))
@@ -214,20 +224,22 @@ func TestSQLInSettings(t *testing.T) {
 	assert.Contains(t, page, "drop table run")
 }
 
-// TestClocksAndZonesOfTheHost: a clock that goes back, a date that is days off, leap day and a strange host zone change no figure; no release is written over.
+// TestClocksAndZonesOfTheHost: a clock that goes back, a date that is days off, leap day and a strange host zone change no figure; no
+// release is written over.
 func TestClocksAndZonesOfTheHost(t *testing.T) {
 	dir := copyTiny(t)
 	mustNight(t, dir, time.Date(2028, 2, 29, 11, 15, 0, 0, time.UTC))
 	wanted := exportsOf(t, dir)
 	// Back an hour, the same instant again, two days behind, two days ahead and back, both change nights.
-	for _, at := range []string{"2028-02-29T10:15:00Z", "2028-02-29T11:15:00Z", "2028-02-27T11:15:00Z", "2028-03-02T11:15:00Z", "2028-02-29T11:16:00Z",
+	for _, at := range []string{"2028-02-29T10:15:00Z", "2028-02-29T11:15:00Z", "2028-02-27T11:15:00Z", "2028-03-02T11:15:00Z",
+		"2028-02-29T11:16:00Z",
 		"2028-03-12T09:15:00Z", "2028-11-05T08:15:00Z"} {
 		now, err := time.Parse(time.RFC3339, at)
 		require.NoError(t, err)
 		mustNight(t, dir, now)
 		assert.Equal(t, wanted, exportsOf(t, dir), at)
 	}
-	ids, err := releaseIDs(dir)
+	ids, err := release.ReleaseIDs(dir)
 	require.NoError(t, err)
 	assert.Len(t, ids, 8)
 	_, words, code := lanetally(t, "status", dir, "--now", "2028-11-03T08:15:00Z")

@@ -12,6 +12,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/release"
 )
 
 // afterKill asks that the live release is the old one or the new one, whole, and that a run on what the killed one left gives
@@ -30,7 +32,7 @@ func (c faultCase) afterKill(t *testing.T, dir, when string) {
 func strays(t *testing.T, dir string) []string {
 	t.Helper()
 	found := strayFiles(t, dir)
-	partial, err := filepath.Glob(filepath.Join(dir, "releases", partialPrefix+"*"))
+	partial, err := filepath.Glob(filepath.Join(dir, "releases", release.PartialPrefix+"*"))
 	require.NoError(t, err)
 	next, err := filepath.Glob(filepath.Join(dir, "current.*"))
 	require.NoError(t, err)
@@ -75,7 +77,7 @@ func countOperations(t *testing.T, c faultCase) int {
 	t.Helper()
 	count := 0
 	options := NightlyOptions{Dir: copyDistrict(t, c.dir), Now: faultNow.AddDate(0, 0, 1), Words: io.Discard}
-	options.files.before = func(string, string) error { count++; return nil }
+	options.files.Before = func(string, string) error { count++; return nil }
 	_, err := Nightly(t.Context(), options)
 	require.NoError(t, err)
 	return count

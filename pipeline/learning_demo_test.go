@@ -7,17 +7,18 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/ledger"
 	"lanetally/pipeline/rows"
-	"lanetally/site"
 )
 
 // TestLearningFindsTheDemosTruth runs a night over the invented district, two seasons of deliveries, and looks for what was put
-// into it: starting and latest ratio, the change per doubling, the slow crew, and no other crew told apart. Intervals of 90 % miss one truth in ten, so
+// into it: starting and latest ratio, the change per doubling, the slow crew, and no other crew told apart. Intervals of 90 % miss one
+// truth in ten, so
 // not every seed shows all of it at once; how often they hold is counted in TestSimulateLearning.
 func TestLearningFindsTheDemosTruth(t *testing.T) {
 	d := runDemoNight(t)
 	l, truth := d.ledger(t), d.truth
-	table, err := readTable[site.Learning](t.Context(), l, "select * from learning order by crew_id")
+	table, err := ledger.ReadTable[rows.Learning](t.Context(), l, "select * from learning order by crew_id")
 	require.NoError(t, err)
 	require.Len(t, table, 1+len(truth.Learning))
 
@@ -52,7 +53,7 @@ func assertHolds(t *testing.T, what string, truth float64, low, high *float64) {
 }
 
 // assertRowsAddUp: every acetate solid row of crew_storms is in the curve's fit or among those left out, with a reason.
-func assertRowsAddUp(t *testing.T, l *Ledger) {
+func assertRowsAddUp(t *testing.T, l *ledger.Ledger) {
 	t.Helper()
 	type counts struct {
 		Given   int64 `db:"given"`
@@ -60,7 +61,7 @@ func assertRowsAddUp(t *testing.T, l *Ledger) {
 		LeftOut int64 `db:"left_out"`
 		Marked  int64 `db:"residuals"`
 	}
-	got, err := readTable[counts](t.Context(), l, `select
+	got, err := ledger.ReadTable[counts](t.Context(), l, `select
 		(select count(*) from crew_storms where learning_use is not null) as given,
 		(select rows_used from learning_fits where fit = 'curve') as used,
 		(select coalesce(sum("rows"), 0)::bigint from learning_left_out where fit = 'curve') as left_out,

@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"lanetally/pipeline/rows"
-	"lanetally/site"
+	"lanetally/pipeline/verdicts"
 )
 
 // inventedDistrict is a district with a known truth, one season long, from which the rows of the learning fits are drawn.
@@ -34,8 +34,9 @@ type inventedDistrict struct {
 
 // standardDistrict is 6 crews in 25 storms that begin 42 % above salt and come down towards 4 % above it.
 func standardDistrict() inventedDistrict {
-	return inventedDistrict{Crews: 6, Storms: 25, AcetateRoutes: 8, SaltRoutes: 8, StartRatio: 1.42, Learning: math.Log(1.04/1.42) / math.Log2(25),
-		SlopeSD: 0.015, ReportedShare: 1}
+	return inventedDistrict{Crews: 6, Storms: 25, AcetateRoutes: 8, SaltRoutes: 8, StartRatio: 1.42,
+		Learning: math.Log(1.04/1.42) / math.Log2(25),
+		SlopeSD:  0.015, ReportedShare: 1}
 }
 
 // Spread of the invented rates, about that of the trade. Common practice.
@@ -54,7 +55,7 @@ var inventedBegin = time.Date(2029, time.November, 5, 0, 0, 0, 0, time.UTC)
 type inventor struct {
 	inventedDistrict
 	random  *rand.Rand
-	in      *learningInput
+	in      *verdicts.LearningInput
 	prior   []int64
 	crew    []float64
 	slope   []float64
@@ -63,7 +64,7 @@ type inventor struct {
 }
 
 // invent draws the input of the learning fits from a seed.
-func (d inventedDistrict) invent(seed uint64) *learningInput { return d.draw(seed).in }
+func (d inventedDistrict) invent(seed uint64) *verdicts.LearningInput { return d.draw(seed).in }
 
 // meanSlope is the mean over the acetate rows of their crews' own slopes: what these crews do beyond crews in general.
 func (v *inventor) meanSlope() float64 {
@@ -76,13 +77,15 @@ func (v *inventor) meanSlope() float64 {
 
 func (d inventedDistrict) draw(seed uint64) *inventor {
 	v := &inventor{inventedDistrict: d, random: rand.New(rand.NewPCG(seed, 2029)),
-		in: &learningInput{Compare: "acetate", Beside: "chloride", AsOfSeason: "2030-31", MinRows: 12, MinStorms: 5, ServiceMarginPct: 10}}
+		in: &verdicts.LearningInput{Compare: "acetate", Beside: "chloride", AsOfSeason: "2030-31", MinRows: 12, MinStorms: 5,
+			ServiceMarginPct: 10}}
 	v.prior = make([]int64, d.Crews)
 	v.crew, v.slope = v.normals(d.Crews, inventedCrewSD), v.normals(d.Crews, d.SlopeSD)
 	v.route = v.normals(d.AcetateRoutes+d.SaltRoutes, inventedRouteSD)
 	v.service = v.normals(d.AcetateRoutes, 0.15)
 	if d.OrderAt > 0 {
-		v.in.Orders = []site.Order{{FromDate: stormDate(d.OrderAt).AddDate(0, 0, -1), Text: "set back the acetate rate", MaterialClass: "acetate"}}
+		v.in.Orders = []rows.Order{{FromDate: stormDate(d.OrderAt).AddDate(0, 0, -1), Text: "set back the acetate rate",
+			MaterialClass: "acetate"}}
 	}
 	for storm := range d.Storms {
 		v.storm(storm)
@@ -104,7 +107,7 @@ func (v *inventor) normals(count int, sd float64) []float64 {
 type inventedStorm struct {
 	number    int
 	id        string
-	weather   weatherValues
+	weather   verdicts.WeatherValues
 	rate      float64
 	regain    float64
 	needsNone bool
@@ -118,7 +121,7 @@ func (v *inventor) storm(number int) {
 		freezing = 1
 	}
 	s := inventedStorm{number: number, id: fmt.Sprintf("d-%s", stormDate(number).Format("20060102")),
-		weather:   weatherValues{&air, &intensity, &freezing},
+		weather:   verdicts.WeatherValues{&air, &intensity, &freezing},
 		rate:      inventedPerF*(air-24) + 1.5*(intensity-0.05) + 0.1*(freezing-0.25) + inventedStormSD*v.random.NormFloat64(),
 		regain:    0.2 * v.random.NormFloat64(),
 		needsNone: v.random.Float64() < v.ZeroShare}
@@ -161,11 +164,11 @@ func (v *inventor) acetate(s inventedStorm, route, crew int) {
 		}
 		logRate += math.Log(v.MisSetFactor)
 	}
-	row := learningRow{Season: "2029-30", StormID: s.id, CrewID: fmt.Sprintf("c%d", crew), RouteID: fmt.Sprintf("r%02d", route),
+	row := verdicts.LearningRow{Season: "2029-30", StormID: s.id, CrewID: fmt.Sprintf("c%d", crew), RouteID: fmt.Sprintf("r%02d", route),
 		StormDate: stormDate(s.number), PriorStorms: v.prior[crew], X: x, Rate: math.Exp(logRate),
 		AirF: s.weather[0], Intensity: s.weather[1], Freezing: s.weather[2]}
 	v.in.Rows = append(v.in.Rows, row)
-	v.in.BesideSalt = append(v.in.BesideSalt, besideSaltRow{StormID: row.StormID, CrewID: row.CrewID, RouteID: row.RouteID,
+	v.in.BesideSalt = append(v.in.BesideSalt, verdicts.BesideSaltRow{StormID: row.StormID, CrewID: row.CrewID, RouteID: row.RouteID,
 		MaterialClass: "acetate", X: x, W: w, Rate: row.Rate, AirF: row.AirF, Intensity: row.Intensity, Freezing: row.Freezing})
 	v.roads(s, row, route)
 }
@@ -173,15 +176,17 @@ func (v *inventor) acetate(s inventedStorm, route, crew int) {
 func (v *inventor) salt(s inventedStorm, route, crew int) {
 	w := math.Log2(1 + float64(s.number))
 	logRate := math.Log(inventedSaltRate) + s.rate + v.route[route] + v.crew[crew] + v.SaltTrend*w + inventedRestSD*v.random.NormFloat64()
-	v.in.BesideSalt = append(v.in.BesideSalt, besideSaltRow{StormID: s.id, CrewID: fmt.Sprintf("c%d", crew), RouteID: fmt.Sprintf("r%02d", route),
+	v.in.BesideSalt = append(v.in.BesideSalt, verdicts.BesideSaltRow{StormID: s.id, CrewID: fmt.Sprintf("c%d", crew),
+		RouteID:       fmt.Sprintf("r%02d", route),
 		MaterialClass: "chloride", W: w, Rate: math.Exp(logRate), AirF: s.weather[0], Intensity: s.weather[1], Freezing: s.weather[2]})
 }
 
 // roads draws when the route of an acetate row came bare.
-func (v *inventor) roads(s inventedStorm, row learningRow, route int) {
+func (v *inventor) roads(s inventedStorm, row verdicts.LearningRow, route int) {
 	x := row.X
 	hours := math.Expm1(math.Max(0, math.Log(5)+s.regain+v.service[route]+v.ServicePerX*x+0.2*v.random.NormFloat64()))
-	one := serviceRow{Season: row.Season, StormID: row.StormID, RouteID: row.RouteID, RegainState: rows.RoadBare, ResponseH: &hours, X: &x,
+	one := verdicts.ServiceRow{Season: row.Season, StormID: row.StormID, RouteID: row.RouteID, RegainState: rows.RoadBare,
+		ResponseH: &hours, X: &x,
 		AirF: row.AirF, Intensity: row.Intensity, Freezing: row.Freezing}
 	if v.random.Float64() < v.NotBareShare {
 		cap48 := 48.0

@@ -13,6 +13,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/verdicts"
 )
 
 var updateReference = flag.Bool("update-reference", false, "write the inputs of testdata/reference and the table of simulations anew")
@@ -47,25 +49,27 @@ func referenceTable(header string, rows int, cells func(i int) []any) string {
 	return b.String()
 }
 
-func referenceInputs(number int, in *learningInput) map[string]string {
+func referenceInputs(number int, in *verdicts.LearningInput) map[string]string {
 	const weather = ",air_f_mean,intensity,freezing"
 	return map[string]string{
 		fmt.Sprintf("learning_curve_%d.csv", number): referenceTable("ln_rate,x,storm,crew,route"+weather, len(in.Rows), func(i int) []any {
 			r := in.Rows[i]
 			return []any{math.Log(r.Rate), r.X, r.StormID, r.CrewID, r.RouteID, *r.AirF, *r.Intensity, *r.Freezing}
 		}),
-		fmt.Sprintf("learning_salt_%d.csv", number): referenceTable("ln_rate,acetate,w,acetate_x,storm,crew,route"+weather, len(in.BesideSalt), func(i int) []any {
-			r := in.BesideSalt[i]
-			acetate := 0.0
-			if r.MaterialClass == "acetate" {
-				acetate = 1
-			}
-			return []any{math.Log(r.Rate), acetate, r.W, r.X, r.StormID, r.CrewID, r.RouteID, *r.AirF, *r.Intensity, *r.Freezing}
-		}),
-		fmt.Sprintf("learning_service_%d.csv", number): referenceTable("ln_hours,x,storm,route"+weather, len(in.Service), func(i int) []any {
-			r := in.Service[i]
-			return []any{math.Log1p(*r.ResponseH), *r.X, r.StormID, r.RouteID, *r.AirF, *r.Intensity, *r.Freezing}
-		}),
+		fmt.Sprintf("learning_salt_%d.csv", number): referenceTable("ln_rate,acetate,w,acetate_x,storm,crew,route"+weather,
+			len(in.BesideSalt), func(i int) []any {
+				r := in.BesideSalt[i]
+				acetate := 0.0
+				if r.MaterialClass == "acetate" {
+					acetate = 1
+				}
+				return []any{math.Log(r.Rate), acetate, r.W, r.X, r.StormID, r.CrewID, r.RouteID, *r.AirF, *r.Intensity, *r.Freezing}
+			}),
+		fmt.Sprintf("learning_service_%d.csv", number): referenceTable("ln_hours,x,storm,route"+weather, len(in.Service),
+			func(i int) []any {
+				r := in.Service[i]
+				return []any{math.Log1p(*r.ResponseH), *r.X, r.StormID, r.RouteID, *r.AirF, *r.Intensity, *r.Freezing}
+			}),
 	}
 }
 
@@ -116,7 +120,7 @@ func TestLearningAgreesWithReference(t *testing.T) {
 	for i, district := range referenceDistricts() {
 		t.Run(fmt.Sprintf("district %d", i+1), func(t *testing.T) {
 			want := references[fmt.Sprintf("district_%d", i+1)]
-			out := judgeLearning(district.invent(uint64(i + 1)))
+			out := verdicts.JudgeLearning(district.invent(uint64(i + 1)))
 			assert.InEpsilon(t, want.LatestX, out.Curve.LatestX, 1e-12)
 			compareLearningFit(t, want.Curve, out.Curve.Fit)
 			compareEstimate(t, "start", want.Curve.Start, out.Curve.Start)
@@ -134,20 +138,20 @@ func TestLearningAgreesWithReference(t *testing.T) {
 	}
 }
 
-func compareLearningFit(t *testing.T, want referenceFit, got *learningFit) {
+func compareLearningFit(t *testing.T, want referenceFit, got *verdicts.LearningFit) {
 	t.Helper()
 	require.True(t, got.IsFitted(), got.Reason)
 	assert.InDelta(t, want.Criterion, got.Result.Criterion, 1e-6)
 	assert.InEpsilon(t, want.Sigma, got.Result.Sigma, 1e-3)
 	require.Len(t, got.Result.Components, len(want.SD))
 	for name, sd := range want.SD {
-		found := got.sd(name)
+		found := got.Sd(name)
 		require.NotNil(t, found, name)
 		assert.InDelta(t, sd, *found, 1e-3*sd+1e-12, name)
 	}
 }
 
-func compareEstimate(t *testing.T, name string, want referenceEstimate, got *learningEstimate) {
+func compareEstimate(t *testing.T, name string, want referenceEstimate, got *verdicts.LearningEstimate) {
 	t.Helper()
 	require.NotNil(t, got, name)
 	assert.InEpsilon(t, want.Value, got.Value, 1e-6, name)
@@ -158,7 +162,7 @@ func compareEstimate(t *testing.T, name string, want referenceEstimate, got *lea
 }
 
 // compareCrews: the crews' values and prediction errors; their degrees of freedom are held against R in pipeline/mixedmodel.
-func compareCrews(t *testing.T, want referenceFit, got []crewCurve) {
+func compareCrews(t *testing.T, want referenceFit, got []verdicts.CrewCurve) {
 	t.Helper()
 	require.Len(t, got, len(want.Crews))
 	for i, crew := range want.Crews {

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lanetally/pipeline/rows"
+	"lanetally/pipeline/verdicts"
 )
 
 // simulateVariable names the environment variable with the number of seasons to simulate of each case.
@@ -39,16 +40,26 @@ func simulationCases() []simulationCase {
 	none := func(d *inventedDistrict) { d.Learning, d.StartRatio, d.SlopeSD = 0, 1.3, 0 }
 	return []simulationCase{
 		{"6 crews, 25 storms", standard, true, (*simulated).coversTheTruth},
-		{"3 crews, 10 storms", with(func(d *inventedDistrict) { d.Crews, d.Storms, d.AcetateRoutes, d.SaltRoutes = 3, 10, 4, 4 }), true, nil},
+		{"3 crews, 10 storms", with(func(d *inventedDistrict) { d.Crews, d.Storms, d.AcetateRoutes, d.SaltRoutes = 3, 10, 4, 4 }), true,
+			nil},
 		{"weather milder by 12 F over the season", with(func(d *inventedDistrict) { d.WarmingF = 12 }), true, (*simulated).coversTheTruth},
 		{"no learning", with(none), true, (*simulated).seldomFalls},
-		{"salt falls as much as acetate", with(func(d *inventedDistrict) { none(d); d.SaltTrend = -0.065 }), false, (*simulated).seldomBeyondSalt},
+		{"salt falls as much as acetate", with(func(d *inventedDistrict) { none(d); d.SaltTrend = -0.065 }), false,
+			(*simulated).seldomBeyondSalt},
 		{"no pounds in 10 % of storms", with(func(d *inventedDistrict) { d.ZeroShare = 0.1 }), true, (*simulated).coversTheTruth},
-		{"order on 15 January, no learning", with(func(d *inventedDistrict) { none(d); d.OrderAt, d.OrderStep = 12, -0.3 }), false, (*simulated).blamesTheOrder},
-		{"wrong setting mended in mid-season, found", with(func(d *inventedDistrict) { none(d); d.MisSetUntil, d.MisSetFactor, d.MisSetFound = 12, 1.59, true }), true, (*simulated).seldomFalls},
-		{"wrong setting mended in mid-season, not found", with(func(d *inventedDistrict) { none(d); d.MisSetUntil, d.MisSetFactor = 12, 1.59 }), false, nil},
+		{"order on 15 January, no learning", with(func(d *inventedDistrict) { none(d); d.OrderAt, d.OrderStep = 12, -0.3 }), false,
+			(*simulated).blamesTheOrder},
+		{"wrong setting mended in mid-season, found",
+			with(func(d *inventedDistrict) {
+				none(d)
+				d.MisSetUntil, d.MisSetFactor, d.MisSetFound = 12, 1.59,
+					true
+			}), true, (*simulated).seldomFalls},
+		{"wrong setting mended in mid-season, not found",
+			with(func(d *inventedDistrict) { none(d); d.MisSetUntil, d.MisSetFactor = 12, 1.59 }), false, nil},
 		{"30 % of routes never bare", with(func(d *inventedDistrict) { d.NotBareShare = 0.3 }), true, (*simulated).neverHeld},
-		{"roads bare 50 % later", with(func(d *inventedDistrict) { d.ServicePerX = math.Log(1.5) / math.Log2(25) }), true, (*simulated).seldomHeld},
+		{"roads bare 50 % later", with(func(d *inventedDistrict) { d.ServicePerX = math.Log(1.5) / math.Log2(25) }), true,
+			(*simulated).seldomHeld},
 	}
 }
 
@@ -70,7 +81,7 @@ type simulated struct {
 func (s *simulated) season(seed uint64) {
 	drawn := s.district.draw(seed)
 	in := drawn.in
-	out := judgeLearning(in)
+	out := verdicts.JudgeLearning(in)
 	ours := s.district.Learning + drawn.meanSlope()
 	s.seasons++
 	s.verdicts[out.Curve.Verdict.Base]++
@@ -80,7 +91,7 @@ func (s *simulated) season(seed uint64) {
 		return
 	}
 	s.fitted++
-	s.biasPct += percentChange(out.Curve.Change.Value) - percentChange(s.district.Learning)
+	s.biasPct += verdicts.PercentChange(out.Curve.Change.Value) - verdicts.PercentChange(s.district.Learning)
 	s.covered += holds(out.Curve.Change, s.district.Learning)
 	s.narrowCovered += holds(withoutStormEffect(in), s.district.Learning)
 	s.netCovered += holds(out.BesideSalt.Net, ours)
@@ -96,21 +107,21 @@ func (s *simulated) season(seed uint64) {
 	}
 }
 
-func withoutStormEffect(in *learningInput) *learningEstimate {
-	d := curveDesign(in)
+func withoutStormEffect(in *verdicts.LearningInput) *verdicts.LearningEstimate {
+	d := verdicts.CurveDesign(in)
 	d.Factors, d.MinStorms = d.Factors[1:], 0
-	f := fitLearning(d)
+	f := verdicts.FitLearning(d)
 	if !f.IsFitted() {
 		return nil
 	}
-	e, ok := f.estimate(f.combination(map[string]float64{experience: 1}))
+	e, ok := f.Estimate(f.Combination(map[string]float64{verdicts.Experience: 1}))
 	if !ok {
 		return nil
 	}
 	return &e
 }
 
-func holds(e *learningEstimate, truth float64) int {
+func holds(e *verdicts.LearningEstimate, truth float64) int {
 	if e != nil && e.Low <= truth && truth <= e.High {
 		return 1
 	}
@@ -128,7 +139,8 @@ func (s *simulated) atMost(t *testing.T, limit float64, count int, what string) 
 
 // coversTheTruth: 90 % intervals hold the truth in 85 to 96 % of seasons, and the change per doubling is biased by under a point.
 func (s *simulated) coversTheTruth(t *testing.T) {
-	for what, count := range map[string]int{"change": s.covered, "net change": s.netCovered, "starting ratio": s.startCovered, "latest ratio": s.latestCovered} {
+	for what, count := range map[string]int{"change": s.covered, "net change": s.netCovered, "starting ratio": s.startCovered,
+		"latest ratio": s.latestCovered} {
 		assert.GreaterOrEqual(t, s.share(count), 0.85-s.slack(0.85), "%s: %s", s.name, what)
 		assert.LessOrEqual(t, s.share(count), 0.96+s.slack(0.96), "%s: %s", s.name, what)
 	}
@@ -193,8 +205,10 @@ func TestSimulateLearning(t *testing.T) {
 
 func (s *simulated) line() string {
 	percent := func(count int) string { return fmt.Sprintf("%.1f", 100*s.share(count)) }
-	cells := []string{s.name, "", "", "", percent(s.netCovered), percent(s.generalCovered), percent(s.startCovered), percent(s.latestCovered), percent(s.verdicts[rows.Falling]),
-		percent(s.verdicts[rows.Settled]), percent(s.verdicts[rows.NoTrend]), percent(s.verdicts[rows.FromOrder]), percent(s.control[rows.ControlBeyond]),
+	cells := []string{s.name, "", "", "", percent(s.netCovered), percent(s.generalCovered), percent(s.startCovered),
+		percent(s.latestCovered), percent(s.verdicts[rows.Falling]),
+		percent(s.verdicts[rows.Settled]), percent(s.verdicts[rows.NoTrend]), percent(s.verdicts[rows.FromOrder]),
+		percent(s.control[rows.ControlBeyond]),
 		percent(s.crewsTold), percent(s.serviceCovered), percent(s.guards[rows.ServiceHeld]), percent(s.guards[rows.ServiceSlower])}
 	if s.hasTrend && s.fitted > 0 {
 		cells[1], cells[2] = percent(s.covered), percent(s.narrowCovered)
@@ -206,7 +220,8 @@ func (s *simulated) line() string {
 func simulationTable(seasons int, lines []string) string {
 	return fmt.Sprintf(`# Simulated seasons
 
-%d seasons of each case, drawn with fixed seeds from a known truth by the Go tests of pipeline (`+"`make simulate`"+`), then fitted as a district's
+%d seasons of each case, drawn with fixed seeds from a known truth by the Go tests of pipeline (`+"`make simulate`"+
+		`), then fitted as a district's
 own. Unless the case says otherwise: 6 crews, 25 storms, 8 acetate and 8 salt routes, a starting ratio of 1.42 that comes down to 1.04 after
 24 storms, standard deviations of ln(rate) of 0.12 between storms, 0.06 between routes and between crews, 0.015 of the crews' slopes per
 doubling, 0.10 within. "No learning" cases have no slopes of crews.
@@ -216,7 +231,8 @@ change per doubling of crews in general (also with the storm effect left out, to
 season's own crews and of crews in general (that fit has no slopes of crews, so its interval speaks of these crews), of the starting and the
 latest ratio, of the change of regain time. Then how often the verdicts were given. "Crews" are seasons in which some crew was told apart.
 
-| case | change held | without storm effect | bias | net held | in general | start held | latest held | falling | settled | no clear trend | from an order | beyond salt | crews | regain held | service held | slower |
+| case | change held | without storm effect | bias | net held | in general | start held | latest held | falling | settled | no clear trend
+	| from an order | beyond salt | crews | regain held | service held | slower |
 |---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|
 %s
 `, seasons, strings.Join(lines, "\n"))

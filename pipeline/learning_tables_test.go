@@ -7,19 +7,22 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/contract"
+	"lanetally/pipeline/district"
+	"lanetally/pipeline/ledger"
 	"lanetally/pipeline/rows"
-	"lanetally/site"
+	"lanetally/pipeline/verdicts"
 )
 
 // learningLedger is a ledger with the tally of an invented district: the tables that the learning step reads, filled so that
 // its queries give back the district's rows.
-func learningLedger(t *testing.T, in *learningInput) *Ledger {
+func learningLedger(t *testing.T, in *verdicts.LearningInput) *ledger.Ledger {
 	t.Helper()
 	l := openTestLedger(t)
 	ctx := t.Context()
-	require.NoError(t, replaceTable(ctx, l, "given_salt", in.BesideSalt))
-	require.NoError(t, replaceTable(ctx, l, "given_rows", in.Rows))
-	require.NoError(t, replaceTable(ctx, l, "given_service", in.Service))
+	require.NoError(t, ledger.ReplaceTable(ctx, l, "given_salt", in.BesideSalt))
+	require.NoError(t, ledger.ReplaceTable(ctx, l, "given_rows", in.Rows))
+	require.NoError(t, ledger.ReplaceTable(ctx, l, "given_service", in.Service))
 	for _, statement := range regexp.MustCompile(`;\n`).Split(learningLedgerDDL, -1) {
 		require.NoError(t, l.Exec(ctx, statement), statement)
 	}
@@ -38,30 +41,34 @@ create table storms as
         strptime(storm_id, 'd-%Y%m%d')::timestamptz as run_began_at
     from given_salt group by storm_id;
 create table crew_storms as
-    select '2029-30' as season, given_salt.storm_id, given_salt.crew_id, given_salt.route_id, given_salt.material_class, 'solid' as form, given_rows.prior_storms,
-        1000.0::double as applied_lb, given_salt.rate_lb_per_lane_mi, case when given_salt.material_class = 'acetate' then 'used' end as learning_use
+    select '2029-30' as season, given_salt.storm_id, given_salt.crew_id, given_salt.route_id, given_salt.material_class, 'solid' as form,
+	given_rows.prior_storms,
+        1000.0::double as applied_lb, given_salt.rate_lb_per_lane_mi, case when given_salt.material_class = 'acetate' then 'used' end as
+	learning_use
     from given_salt
     left join given_rows on given_rows.storm_id = given_salt.storm_id and given_rows.route_id = given_salt.route_id;
 insert into crew_storms values ('2029-30', 'd-20291105', 'c0', 'none', 'acetate', 'solid', 0, null, null, 'no pounds');
 create table storm_routes as
-    select '2029-30' as season, storm_id, route_id, 'z' as zone_id, 'acetate' as material_class, 'solid' as form, regain_state, response_h as regain_h
+    select '2029-30' as season, storm_id, route_id, 'z' as zone_id, 'acetate' as material_class, 'solid' as form, regain_state, response_h
+	as regain_h
     from given_service;
 create table storm_passes as select row_number() over (order by storm_id, crew_id, route_id) as pass_no, storm_id, crew_id, route_id,
     true as is_measured, true as is_placed, 'acetate' as material_class, 'solid' as form, 10000000 as lane_ulane_mi from given_rows;
 create table pass_corrections as
-    select row_number() over (order by storm_id, crew_id, route_id) as pass_no, cast(round(rate_lb_per_lane_mi * 1e7) as bigint) as corrected_ulb from given_rows`
+    select row_number() over (order by storm_id, crew_id, route_id) as pass_no, cast(round(rate_lb_per_lane_mi * 1e7) as bigint) as
+	corrected_ulb from given_rows`
 
 // TestLearningWritesWhatTheFitsSay runs the step on a ledger and compares with the fits of the rows themselves.
 func TestLearningWritesWhatTheFitsSay(t *testing.T) {
 	in := standardDistrict().invent(7)
 	l := learningLedger(t, in)
-	settings := defaultSettings()
+	settings := district.DefaultSettings()
 	settings.Location = inventedBegin.Location()
 	require.NoError(t, walk(t.Context(), l, settings, stretchLearning, stretchLearning))
 	in.Corrected = in.Rows // every load weighs what was counted
 	in.Service = nil       // its x goes through millionths; compared by the verdict below
-	want := learningRowsOf(judgeLearning(in))
-	got, err := readTable[site.Learning](t.Context(), l, "select * from learning order by crew_id")
+	want := verdicts.LearningRowsOf(verdicts.JudgeLearning(in))
+	got, err := ledger.ReadTable[rows.Learning](t.Context(), l, "select * from learning order by crew_id")
 	require.NoError(t, err)
 	require.Len(t, got, len(want))
 	for i := range want {
@@ -70,25 +77,27 @@ func TestLearningWritesWhatTheFitsSay(t *testing.T) {
 	}
 	assert.Equal(t, "falling", got[0].Verdict)
 	assert.NotEmpty(t, got[0].ServiceVerdict)
-	contract, err := LoadContract("exports", "learning")
+	contract, err := contract.LoadContract("exports", "learning")
 	require.NoError(t, err)
 	var columns []string
 	for _, field := range contract.Fields {
 		columns = append(columns, field.Name)
 	}
-	assert.Equal(t, columns, tableColumns[site.Learning]())
+	assert.Equal(t, columns, ledger.TableColumns[rows.Learning]())
 }
 
 // assertSameLearning compares through the exports' columns; numbers may differ by what log2 rounds.
-func assertSameLearning(t *testing.T, want, got site.Learning) {
+func assertSameLearning(t *testing.T, want, got rows.Learning) {
 	t.Helper()
 	assert.Equal(t, want.CrewID, got.CrewID)
 	assert.Equal(t, want.Verdict, got.Verdict)
 	assert.Equal(t, want.ControlVerdict, got.ControlVerdict)
 	assert.Equal(t, want.StartVerdict, got.StartVerdict)
 	assert.Equal(t, []int64{want.Storms, want.Rows, want.RowsLeftOut}, []int64{got.Storms, got.Rows, got.RowsLeftOut})
-	for _, pair := range [][2]*float64{{want.PriorStormsLatest, got.PriorStormsLatest}, {want.StartRate, got.StartRate}, {want.ChangePct, got.ChangePct},
-		{want.ChangeHigh90Pct, got.ChangeHigh90Pct}, {want.LatestRate, got.LatestRate}, {want.StartRatioLow90, got.StartRatioLow90}, {want.NetHigh90Pct, got.NetHigh90Pct}} {
+	for _, pair := range [][2]*float64{{want.PriorStormsLatest, got.PriorStormsLatest}, {want.StartRate, got.StartRate},
+		{want.ChangePct, got.ChangePct},
+		{want.ChangeHigh90Pct, got.ChangeHigh90Pct}, {want.LatestRate, got.LatestRate}, {want.StartRatioLow90, got.StartRatioLow90},
+		{want.NetHigh90Pct, got.NetHigh90Pct}} {
 		require.Equal(t, pair[0] == nil, pair[1] == nil)
 		if pair[0] != nil {
 			assert.InEpsilon(t, *pair[0], *pair[1], 1e-6)
@@ -106,30 +115,30 @@ func TestLearningTablesTellEveryRow(t *testing.T) {
 		}
 	}
 	l := learningLedger(t, in)
-	settings := defaultSettings()
+	settings := district.DefaultSettings()
 	settings.Location = inventedBegin.Location()
 	require.NoError(t, walk(t.Context(), l, settings, stretchLearning, stretchLearning))
-	residuals, err := readTable[site.LearningResidual](t.Context(), l, "select * from learning_residuals")
+	residuals, err := ledger.ReadTable[rows.LearningResidual](t.Context(), l, "select * from learning_residuals")
 	require.NoError(t, err)
 	require.Len(t, residuals, len(in.Rows))
 	marked := 0
 	for _, r := range residuals {
 		if r.StormID == in.Rows[3].StormID && r.CrewID == in.Rows[3].CrewID && r.RouteID == in.Rows[3].RouteID {
 			require.NotNil(t, r.Deviations)
-			assert.Greater(t, *r.Deviations, outlierDeviations)
+			assert.Greater(t, *r.Deviations, verdicts.OutlierDeviations)
 			assert.True(t, r.IsOutlier)
 			marked++
 		}
 	}
 	assert.Equal(t, 1, marked)
-	fits, err := readTable[site.LearningFit](t.Context(), l, "select * from learning_fits")
+	fits, err := ledger.ReadTable[rows.LearningFit](t.Context(), l, "select * from learning_fits")
 	require.NoError(t, err)
 	require.Len(t, fits, 4)
 	assert.Equal(t, int64(len(in.Rows)), fits[0].RowsUsed)
-	leftOut, err := readTable[site.LearningLeftOut](t.Context(), l, "select * from learning_left_out")
+	leftOut, err := ledger.ReadTable[rows.LearningLeftOut](t.Context(), l, "select * from learning_left_out")
 	require.NoError(t, err)
-	assert.Equal(t, []site.LearningLeftOut{{Fit: "curve", Reason: "no pounds", Rows: 1}}, leftOut)
-	points, err := readTable[site.LearningCurve](t.Context(), l, "select * from learning_curves where crew_id = 'all'")
+	assert.Equal(t, []rows.LearningLeftOut{{Fit: "curve", Reason: "no pounds", Rows: 1}}, leftOut)
+	points, err := ledger.ReadTable[rows.LearningCurve](t.Context(), l, "select * from learning_curves where crew_id = 'all'")
 	require.NoError(t, err)
 	require.NotEmpty(t, points)
 	for _, p := range points {
@@ -140,12 +149,12 @@ func TestLearningTablesTellEveryRow(t *testing.T) {
 
 // TestLearningOnNothing: a district without acetate is told that it is too early.
 func TestLearningOnNothing(t *testing.T) {
-	l := learningLedger(t, &learningInput{Compare: "acetate", Beside: "chloride"})
-	settings := defaultSettings()
+	l := learningLedger(t, &verdicts.LearningInput{Compare: "acetate", Beside: "chloride"})
+	settings := district.DefaultSettings()
 	settings.Location = inventedBegin.Location()
 	require.NoError(t, l.Exec(t.Context(), "delete from crew_storms"))
 	require.NoError(t, walk(t.Context(), l, settings, stretchLearning, stretchLearning))
-	table, err := readTable[site.Learning](t.Context(), l, "select * from learning")
+	table, err := ledger.ReadTable[rows.Learning](t.Context(), l, "select * from learning")
 	require.NoError(t, err)
 	require.Len(t, table, 1)
 	assert.Equal(t, "too early; so far", table[0].Verdict)

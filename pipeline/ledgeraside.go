@@ -7,9 +7,12 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"lanetally/pipeline/ledger"
 )
 
-// The deliveries are the truth: a ledger that is damaged, missing or of another layout is moved aside and built anew from inbox and archive.
+// The deliveries are the truth: a ledger that is damaged, missing or of another layout is moved aside and built anew from inbox and
+// archive.
 
 func (n *night) ledgerPath() string { return filepath.Join(n.Dir, "ledger.duckdb") }
 
@@ -23,7 +26,7 @@ func (n *night) openLedger(ctx context.Context) (err error) {
 			return err
 		}
 	}
-	if n.ledger, err = openLedger(ctx, n.ledgerPath()); err != nil {
+	if n.ledger, err = ledger.Open(ctx, n.ledgerPath()); err != nil {
 		if ctx.Err() != nil || errors.Is(err, fs.ErrPermission) {
 			return err
 		}
@@ -50,7 +53,7 @@ func (n *night) startLedgerAnew(ctx context.Context, why string) (err error) {
 	if err := n.moveAside(); err != nil {
 		return err
 	}
-	n.ledger, err = openLedger(ctx, n.ledgerPath())
+	n.ledger, err = ledger.Open(ctx, n.ledgerPath())
 	return err
 }
 
@@ -61,26 +64,26 @@ func (n *night) moveAside() error {
 		if _, err := os.Lstat(path); errors.Is(err, fs.ErrNotExist) {
 			continue
 		}
-		if err := n.files.rename(path, n.ledgerPath()+".aside"+ending); err != nil {
+		if err := n.files.Rename(path, n.ledgerPath()+".aside"+ending); err != nil {
 			return err
 		}
 	}
-	return n.files.syncFolder(n.Dir)
+	return n.files.SyncFolder(n.Dir)
 }
 
 // hasThisLayout tells a ledger of this program version, or one that was never filled, from one of another version.
-func hasThisLayout(ctx context.Context, l *Ledger) (bool, error) {
-	tables, err := readTable[struct {
+func hasThisLayout(ctx context.Context, l *ledger.Ledger) (bool, error) {
+	tables, err := ledger.ReadTable[struct {
 		Name string `db:"table_name"`
 	}](ctx, l, "select table_name from duckdb_tables() where table_name = 'delivery_layout'")
 	if err != nil || len(tables) == 0 {
 		return err == nil, err
 	}
-	hash, err := deliveryTablesHash()
+	hash, err := ledger.DeliveryTablesHash()
 	if err != nil {
 		return false, err
 	}
-	known, err := readTable[struct {
+	known, err := ledger.ReadTable[struct {
 		Hash string `db:"hash"`
 	}](ctx, l, "select hash from delivery_layout")
 	return err == nil && (len(known) == 0 || known[0].Hash == hash), err

@@ -12,42 +12,50 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/contract"
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/district"
+	"lanetally/pipeline/intake"
+	"lanetally/pipeline/ledger"
 )
 
-// district is a district folder of a test, and its ledger.
-type district struct {
+// testDistrict is a district folder of a test, and its ledger.
+type testDistrict struct {
 	t        *testing.T
 	dir      string
-	ledger   *Ledger
-	settings *Settings
-	layer    fileLayer
+	ledger   *ledger.Ledger
+	settings *district.Settings
+	layer    disk.Layer
 }
 
-func newDistrict(t *testing.T) *district {
+func newDistrict(t *testing.T) *testDistrict {
 	t.Helper()
 	location, err := time.LoadLocation("America/Denver")
 	require.NoError(t, err)
-	d := &district{t: t, dir: t.TempDir(), ledger: openTestLedger(t)}
-	d.settings = &Settings{Name: "Test", TimeZone: "America/Denver", Location: location, Feeds: map[string]Mapping{}, PassGapMin: 10, SpreadGapS: 60, MatchMin: 0.6}
+	d := &testDistrict{t: t, dir: t.TempDir(), ledger: openTestLedger(t)}
+	d.settings = &district.Settings{Name: "Test", TimeZone: "America/Denver", Location: location, Feeds: map[string]contract.Mapping{},
+		PassGapMin: 10, SpreadGapS: 60, MatchMin: 0.6}
 	require.NoError(t, os.Mkdir(filepath.Join(d.dir, "inbox"), 0o755))
-	require.NoError(t, loadRun(t.Context(), d.ledger, d.settings))
+	require.NoError(t, district.LoadRun(t.Context(), d.ledger, d.settings))
 	d.makeReference()
 	return d
 }
 
 // makeReference fills the reference tables that telling reads: trucks T1 and T2, crew north, route R1 from mile 10 to 20,
 // materials nacl and cma, station S1.
-func (d *district) makeReference() {
+func (d *testDistrict) makeReference() {
 	d.t.Helper()
 	for _, table := range []string{"trucks", "crews", "routes", "materials", "stations", "assignments", "route_lines"} {
-		ddl, err := tableDDL(table)
+		ddl, err := ledger.TableDDL(table)
 		require.NoError(d.t, err)
 		require.NoError(d.t, d.ledger.Exec(d.t.Context(), ddl))
 	}
 	for _, statement := range []string{
 		"insert into trucks by name select unnest(['T1', 'T2']) as truck_id",
 		"insert into crews by name select 'north' as crew_id, 'North' as label, 0 as prior_acetate_storms",
-		"insert into routes by name select 'R1' as route_id, 'One' as name, 'z' as zone_id, 10.0 as from_mi, 20.0 as to_mi, 1.0 as lanes_per_pass, 20.0 as lane_miles",
+		"insert into routes by name select 'R1' as route_id, 'One' as name, 'z' as zone_id, 10.0 as from_mi, 20.0 as to_mi, 1.0 as " +
+			"lanes_per_pass, 20.0 as lane_miles",
 		"insert into materials by name select unnest(['nacl', 'cma']) as material_id, 'x' as name, 'chloride' as class, 'solid' as form",
 		"insert into stations by name select 'S1' as station_id, 'z' as zone_id",
 	} {
@@ -56,43 +64,43 @@ func (d *district) makeReference() {
 }
 
 // deliver puts a file into the inbox; name is below it.
-func (d *district) deliver(name, content string) {
+func (d *testDistrict) deliver(name, content string) {
 	d.t.Helper()
 	path := filepath.Join(d.dir, "inbox", name)
 	require.NoError(d.t, os.MkdirAll(filepath.Dir(path), 0o755))
 	require.NoError(d.t, os.WriteFile(path, []byte(content), 0o644))
 }
 
-func (d *district) load() LoadSummary {
+func (d *testDistrict) load() intake.LoadSummary {
 	d.t.Helper()
-	summary, err := loadDeliveries(d.t.Context(), d.ledger, d.dir, d.settings, d.layer, nil)
+	summary, err := intake.LoadDeliveries(d.t.Context(), d.ledger, d.dir, d.settings, d.layer, nil)
 	require.NoError(d.t, err)
 	return summary
 }
 
 // night loads and tells every row, and checks that none got lost.
-func (d *district) night() LoadSummary {
+func (d *testDistrict) night() intake.LoadSummary {
 	d.t.Helper()
 	summary := d.load()
 	d.tell()
 	return summary
 }
 
-func (d *district) tell() {
+func (d *testDistrict) tell() {
 	d.t.Helper()
 	require.NoError(d.t, walk(d.t.Context(), d.ledger, d.settings, stretchTell, stretchTell))
 	require.NoError(d.t, checkConservation(d.t.Context(), d.ledger))
 }
 
 // rows gives a query's rows, cells joined by "|", a missing value as nothing.
-func (d *district) rows(query string) []string {
+func (d *testDistrict) rows(query string) []string {
 	d.t.Helper()
 	return textRows(d.t, d.ledger, query)
 }
 
-func textRows(t *testing.T, l *Ledger, query string) []string {
+func textRows(t *testing.T, l *ledger.Ledger, query string) []string {
 	t.Helper()
-	rows, err := l.conn.QueryContext(context.Background(), "select coalesce(columns(*)::varchar, '') from ("+query+")")
+	rows, err := l.Conn.QueryContext(context.Background(), "select coalesce(columns(*)::varchar, '') from ("+query+")")
 	require.NoError(t, err)
 	defer rows.Close()
 	columns, err := rows.Columns()
@@ -142,7 +150,8 @@ func TestEachRowIsTold(t *testing.T) {
 	assert.Equal(t, 2, summary.Files)
 	assert.Equal(t, int64(10), summary.Rows)
 	assert.Equal(t, []string{"passes|a.csv||7|1|1|1|4", "passes|b.csv||3|1|1|1|0"}, d.rows(intakeRows))
-	assert.Equal(t, []string{"id:p1|100.0|b.csv|3", "id:p5||b.csv|4"}, d.rows("select pass_key, dispensed_lb, file, line from passes order by pass_key"))
+	assert.Equal(t, []string{"id:p1|100.0|b.csv|3", "id:p5||b.csv|4"},
+		d.rows("select pass_key, dispensed_lb, file, line from passes order by pass_key"))
 	assert.Equal(t, []string{
 		"a.csv|5|truck_id|unknown truck|p2,T9,north,R1,2030-01-15 06:30,2030-01-15 07:10,10,20,nacl,100",
 		"a.csv|6|from_mi|outside the route|p3,T1,north,R1,2030-01-15 06:30,2030-01-15 07:10,9.4,20,nacl,100",
@@ -160,7 +169,8 @@ func TestMendedReferenceBringsRowsBack(t *testing.T) {
 	d.deliver("passes/a.csv", passesHeader+pass("p1", "T9", "10", "100"))
 	d.night()
 	assert.Empty(t, d.rows("select * from passes"))
-	assert.Equal(t, []string{`truck_id "T9" is not in reference/trucks.csv; add it there, or correct the row`}, d.rows("select remedy from quarantine"))
+	assert.Equal(t, []string{`truck_id "T9" is not in reference/trucks.csv; add it there, or correct the row`},
+		d.rows("select remedy from quarantine"))
 	require.NoError(t, d.ledger.Exec(t.Context(), "insert into trucks by name select 'T9' as truck_id"))
 	d.tell()
 	assert.Equal(t, []string{"id:p1|100.0"}, d.rows("select pass_key, dispensed_lb from passes"))
@@ -171,7 +181,8 @@ func TestKeyWithoutPassID(t *testing.T) {
 	d := newDistrict(t)
 	d.deliver("passes/a.csv", passesHeader+pass("", "T1", "10", "100")+pass("", "T1", "10", "110")+pass("p1", "T1", "10", "100"))
 	d.night()
-	assert.Equal(t, []string{"at:T1@2030-01-15T13:30:00Z|110.0|3", "id:p1|100.0|4"}, d.rows("select pass_key, dispensed_lb, line from passes order by pass_key"))
+	assert.Equal(t, []string{"at:T1@2030-01-15T13:30:00Z|110.0|3", "id:p1|100.0|4"},
+		d.rows("select pass_key, dispensed_lb, line from passes order by pass_key"))
 }
 
 func TestSameContentUnderTwoNames(t *testing.T) {
@@ -203,7 +214,8 @@ func TestVanishedFileStaysInForce(t *testing.T) {
 	d.night()
 	require.NoError(t, os.Remove(filepath.Join(d.dir, "inbox/passes/a.csv")))
 	summary := d.night()
-	assert.Equal(t, []FileNote{{"inbox/passes/a.csv", "no longer in the inbox; its rows stay in force from the archive"}}, summary.Vanished)
+	assert.Equal(t, []intake.FileNote{{File: "inbox/passes/a.csv",
+		Text: "no longer in the inbox; its rows stay in force from the archive"}}, summary.Vanished)
 	assert.Equal(t, []string{"id:p1"}, d.rows("select pass_key from passes"))
 }
 
@@ -217,7 +229,8 @@ func TestUnreadableFileDoesNotReplaceItsFormerContent(t *testing.T) {
 	summary := d.night()
 	require.Len(t, summary.Unreadable, 2)
 	assert.Equal(t, []string{"passes|a.csv.gz||1|1|0|0|0", "passes|never.csv||0|0|0|0|0"}, d.rows(intakeRows))
-	assert.Equal(t, []string{"a.csv.gz|0||damaged gzip|", "never.csv|0||empty file|"}, d.rows(`select file, line, "column", reason, raw from quarantine`))
+	assert.Equal(t, []string{"a.csv.gz|0||damaged gzip|", "never.csv|0||empty file|"},
+		d.rows(`select file, line, "column", reason, raw from quarantine`))
 	d.deliver("passes/a.csv.gz", file)
 	d.night()
 	assert.Equal(t, []string{"never.csv|0"}, d.rows("select file, line from quarantine"))
@@ -233,7 +246,7 @@ func TestRejectedFileKeepsItsRows(t *testing.T) {
 	assert.Equal(t, []string{
 		"2|route_id|required column missing|p1,T1,north,2030-01-15 06:30,2030-01-15 07:10", `3||not UTF-8|\xFF`,
 	}, d.rows(`select line, "column", reason, raw from quarantine`))
-	d.settings.Feeds["passes"] = Mapping{Columns: map[string]ColumnSource{"route_id": {Value: &value}}}
+	d.settings.Feeds["passes"] = contract.Mapping{Columns: map[string]contract.ColumnSource{"route_id": {Value: &value}}}
 	require.NoError(t, os.RemoveAll(filepath.Join(d.dir, "inbox")))
 	summary = d.night()
 	assert.Empty(t, summary.Rejected)
@@ -243,19 +256,27 @@ func TestRejectedFileKeepsItsRows(t *testing.T) {
 
 func TestTraceAndZeroDiffer(t *testing.T) {
 	d := newDistrict(t)
-	d.deliver("weather/w.csv", "station_id,observed_at,precip_in,present_wx\nS1,2030-01-15T06:00Z,T,-SN\nS1,2030-01-15T06:00Z,0,-SN\nS1,2030-01-15T07:00Z,0.01,\nS2,2030-01-15T07:00Z,0,\nS1,2030-01-15T08:00Z,0,QQ\n")
+	d.deliver("weather/w.csv",
+		"station_id,observed_at,precip_in,present_wx\nS1,2030-01-15T06:00Z,T,-SN\nS1,2030-01-15T06:00Z,0,-SN\nS1,2030-01-15T07:00Z,"+
+			"0.01,\nS2,2030-01-15T07:00Z,0,\nS1,2030-01-15T08:00Z,0,QQ\n")
 	d.night()
 	assert.Equal(t, []string{"weather|w.csv||5|2|0|1|2"}, d.rows(intakeRows))
 	assert.Equal(t, []string{"2030-01-15 06:00:00+00|0.0|false|-SN", "2030-01-15 07:00:00+00|0.01|false|"},
 		d.rows("select observed_at, precip_in, precip_is_trace, present_wx from observations"))
-	assert.Equal(t, []string{"station_id|unknown station", "present_wx|not present weather"}, d.rows(`select "column", reason from quarantine`))
+	assert.Equal(t, []string{"station_id|unknown station", "present_wx|not present weather"},
+		d.rows(`select "column", reason from quarantine`))
 }
 
 func TestOtherFeedsAreTold(t *testing.T) {
 	d := newDistrict(t)
-	d.deliver("tickets/t.csv", "ticket_id,loaded_at,truck_id,stockpile_id,material_id,loaded_lb\n1,2030-01-15T06:00Z,T1,P,nacl,9000\n2,2030-01-15T06:00Z,T1,P,sand,9000\n")
-	d.deliver("stock/s.csv", "stockpile_id,material_id,at,kind,amount_lb\nP,nacl,2030-01-15T06:00Z,count,9000\nP,nacl,2030-01-15T06:00Z,delivery,9000\nP,nacl,2030-01-15T06:00Z,count,9000\n")
-	d.deliver("conditions/c.csv", "route_id,observed_at,cover\nR1,2030-01-16T06:00Z,slush\nR1,2030-01-16T06:00Z,ice\nR2,2030-01-15T06:00Z,ice\n")
+	d.deliver("tickets/t.csv",
+		"ticket_id,loaded_at,truck_id,stockpile_id,material_id,loaded_lb\n1,2030-01-15T06:00Z,T1,P,nacl,9000\n2,2030-01-15T06:00Z,T1,P,"+
+			"sand,9000\n")
+	d.deliver("stock/s.csv",
+		"stockpile_id,material_id,at,kind,amount_lb\nP,nacl,2030-01-15T06:00Z,count,9000\nP,nacl,2030-01-15T06:00Z,delivery,9000\nP,"+
+			"nacl,2030-01-15T06:00Z,count,9000\n")
+	d.deliver("conditions/c.csv",
+		"route_id,observed_at,cover\nR1,2030-01-16T06:00Z,slush\nR1,2030-01-16T06:00Z,ice\nR2,2030-01-15T06:00Z,ice\n")
 	d.night()
 	assert.Equal(t, []string{"conditions|c.csv||3|1|0|1|1", "stock|s.csv||3|2|1|0|0", "tickets|t.csv||2|1|0|0|1"}, d.rows(intakeRows))
 	assert.Equal(t, []string{"ice"}, d.rows("select cover from conditions"))
@@ -269,9 +290,10 @@ func TestWhatIsLeftAlone(t *testing.T) {
 	d.deliver("pases/a.csv", "x\n")
 	d.deliver("passes/sheet.xlsx", "PK")
 	summary := d.night()
-	assert.Equal(t, []FileNote{
-		{"inbox/pases", "not the folder of a feed; use breadcrumbs, conditions, passes, stock, tickets, weather"},
-		{"inbox/passes/.part.csv", "hidden file"},
+	assert.Equal(t, []intake.FileNote{
+		{File: "inbox/pases", Text: "not the folder of a feed; use breadcrumbs, conditions, passes, stock, tickets, weather"},
+		{File: "inbox/passes/.part.csv", Text: "hidden file"},
 	}, summary.NotRead)
-	assert.Equal(t, []string{"jan.metar|kind of file that is not read", "sheet.xlsx|kind of file that is not read"}, d.rows("select file, reason from quarantine"))
+	assert.Equal(t, []string{"jan.metar|kind of file that is not read", "sheet.xlsx|kind of file that is not read"},
+		d.rows("select file, reason from quarantine"))
 }

@@ -19,6 +19,11 @@ import (
 	"github.com/apache/arrow-go/v18/parquet/pqarrow"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/contract"
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/intake"
+	"lanetally/pipeline/ledger"
 )
 
 // Each N-th operation of the file layer fails, until a night passes: a failed night leaves no stray file and nothing half
@@ -26,7 +31,7 @@ import (
 func TestNightAfterAFailedWrite(t *testing.T) {
 	undisturbed := newDistrict(t)
 	d := newDistrict(t)
-	for _, each := range []*district{undisturbed, d} {
+	for _, each := range []*testDistrict{undisturbed, d} {
 		each.deliver("passes/a.csv", passesHeader+pass("p1", "T1", "10", "100"))
 		each.deliver("passes/b.csv", passesHeader+pass("p1", "T1", "10", "120"))
 	}
@@ -36,14 +41,14 @@ func TestNightAfterAFailedWrite(t *testing.T) {
 		d.startOver(false)
 		require.NoError(t, os.RemoveAll(filepath.Join(d.dir, "archive")))
 		count := 0
-		d.layer.before = func(operation, path string) error {
+		d.layer.Before = func(operation, path string) error {
 			if count++; count == failing {
 				return syscall.ENOSPC
 			}
 			return nil
 		}
-		_, err := loadDeliveries(t.Context(), d.ledger, d.dir, d.settings, d.layer, nil)
-		d.layer.before = nil
+		_, err := intake.LoadDeliveries(t.Context(), d.ledger, d.dir, d.settings, d.layer, nil)
+		d.layer.Before = nil
 		assert.Empty(t, strayFiles(t, d.dir), failing)
 		if err == nil {
 			assert.Greater(t, failing, 10, "two archive files and two manifest lines are more than ten operations")
@@ -111,11 +116,11 @@ func TestDamagedArchive(t *testing.T) {
 	require.NoError(t, os.Remove(filepath.Join(d.dir, "inbox/passes/a.csv")))
 	require.NoError(t, os.WriteFile(archived[0], whole[:len(whole)/2], 0o644))
 	d.startOver(false)
-	_, err = loadDeliveries(t.Context(), d.ledger, d.dir, d.settings, d.layer, nil)
-	require.ErrorIs(t, err, errArchiveDamaged)
+	_, err = intake.LoadDeliveries(t.Context(), d.ledger, d.dir, d.settings, d.layer, nil)
+	require.ErrorIs(t, err, intake.ErrArchiveDamaged)
 	assert.ErrorContains(t, err, archived[0])
 	require.NoError(t, os.Remove(archived[0]))
-	_, err = loadDeliveries(t.Context(), d.ledger, d.dir, d.settings, d.layer, nil)
+	_, err = intake.LoadDeliveries(t.Context(), d.ledger, d.dir, d.settings, d.layer, nil)
 	assert.ErrorContains(t, err, "missing archive file; restore it from a backup")
 }
 
@@ -138,7 +143,7 @@ func TestCheckWritesNothing(t *testing.T) {
 	d.deliver("passes/b.csv", passesHeader+pass("p2", "T1", "10", "many"))
 	require.NoError(t, os.Remove(filepath.Join(d.dir, "inbox/passes/a.csv")))
 	d.startOver(false)
-	summary, err := checkDeliveries(t.Context(), d.ledger, d.dir, d.settings)
+	summary, err := intake.CheckDeliveries(t.Context(), d.ledger, d.dir, d.settings)
 	require.NoError(t, err)
 	d.tell()
 	assert.Equal(t, 2, summary.Files)
@@ -185,11 +190,13 @@ func TestRepeatedHourThroughAFile(t *testing.T) {
 func TestParquetAndCSVSayTheSame(t *testing.T) {
 	d := newDistrict(t)
 	d.deliver("weather/a.csv", "station_id,observed_at,air_f\nS1,2030-01-15T06:30Z,21.2\nS1,2030-01-15T07:30Z,\n")
-	schema := arrow.NewSchema([]arrow.Field{{Name: "observed_at", Type: instantType}, {Name: "station_id", Type: arrow.BinaryTypes.String},
+	schema := arrow.NewSchema([]arrow.Field{{Name: "observed_at", Type: ledger.InstantType},
+		{Name: "station_id", Type: arrow.BinaryTypes.String},
 		{Name: "air_f", Type: arrow.PrimitiveTypes.Float64, Nullable: true}}, nil)
 	b := array.NewRecordBuilder(memory.DefaultAllocator, schema)
 	at := time.Date(2030, 1, 15, 6, 30, 0, 0, time.UTC).UnixMicro()
-	b.Field(0).(*array.TimestampBuilder).AppendValues([]arrow.Timestamp{arrow.Timestamp(at), arrow.Timestamp(at + microsPerHour)}, nil)
+	b.Field(0).(*array.TimestampBuilder).AppendValues([]arrow.Timestamp{arrow.Timestamp(at), arrow.Timestamp(at + contract.MicrosPerHour)},
+		nil)
 	b.Field(1).(*array.StringBuilder).AppendValues([]string{"S1", "S1"}, nil)
 	b.Field(2).(*array.Float64Builder).AppendValues([]float64{21.2, 0}, []bool{true, false})
 	var out bytes.Buffer
@@ -219,7 +226,8 @@ func TestFilesThatAreNoFiles(t *testing.T) {
 
 func TestQuarantinedTextIsShortAndValid(t *testing.T) {
 	d := newDistrict(t)
-	d.deliver("passes/a.csv", passesHeader+"a"+strings.Repeat("é", 3000)+"\n"+strings.Repeat("\xe9", 5000)+"\n<script>\x00</script>\n=1+1\n")
+	d.deliver("passes/a.csv", passesHeader+"a"+strings.Repeat("é", 3000)+"\n"+strings.Repeat("\xe9", 5000)+
+		"\n<script>\x00</script>\n=1+1\n")
 	d.night()
 	texts := d.rows("select raw from quarantine")
 	require.Len(t, texts, 4)
@@ -232,17 +240,17 @@ func TestQuarantinedTextIsShortAndValid(t *testing.T) {
 func TestAtomicWriteKeepsTheFormerBytes(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "file")
-	require.NoError(t, fileLayer{}.writeAtomic(path, func(w io.Writer) error { _, err := io.WriteString(w, "old"); return err }))
+	require.NoError(t, disk.Layer{}.WriteAtomic(path, func(w io.Writer) error { _, err := io.WriteString(w, "old"); return err }))
 	broken := errors.New("broken")
 	for failing := 0; failing < 5; failing++ {
 		count := 0
-		layer := fileLayer{before: func(string, string) error {
+		layer := disk.Layer{Before: func(string, string) error {
 			if count++; count == failing {
 				return broken
 			}
 			return nil
 		}}
-		err := layer.writeAtomic(path, func(w io.Writer) error {
+		err := layer.WriteAtomic(path, func(w io.Writer) error {
 			_, err := io.WriteString(w, "new")
 			if failing == 0 {
 				return broken

@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/district"
 )
 
 // Standard atomic weights, g/mol. Source: CRC Handbook of Chemistry and Physics, as rounded there.
@@ -27,13 +29,15 @@ const (
 func TestMaterialFactsFromAtomicWeights(t *testing.T) {
 	for name, c := range map[string][2]float64{
 		"NaCl": {58.4428, massNaCl}, "MgCl2": {95.2110, massMgCl2}, "CaCl2": {110.9840, massCaCl2}, "K acetate": {98.1423, massKAcetate},
-		"Ca acetate": {158.1660, massCa + 2*massAcetate}, "Mg acetate": {142.3930, massMg + 2*massAcetate}, "CMA 3:7": {147.1249, massCMA37},
+		"Ca acetate": {158.1660, massCa + 2*massAcetate}, "Mg acetate": {142.3930, massMg + 2*massAcetate},
+		"CMA 3:7": {147.1249, massCMA37},
 	} {
 		assert.InDelta(t, c[0], c[1], 6e-5, name)
 	}
 	for name, c := range map[string][2]float64{
-		"NaCl": {0.60663, massCl / massNaCl}, "MgCl2": {0.74472, 2 * massCl / massMgCl2}, "MgCl2 6 H2O": {0.34877, 2 * massCl / massMgCl2Hydrate},
-		"CaCl2": {0.63888, 2 * massCl / massCaCl2}, "CaCl2 2 H2O": {0.48231, 2 * massCl / massCaHydrate2},
+		"NaCl": {0.60663, massCl / massNaCl}, "MgCl2": {0.74472, 2 * massCl / massMgCl2},
+		"MgCl2 6 H2O": {0.34877, 2 * massCl / massMgCl2Hydrate},
+		"CaCl2":       {0.63888, 2 * massCl / massCaCl2}, "CaCl2 2 H2O": {0.48231, 2 * massCl / massCaHydrate2},
 	} {
 		assert.InDelta(t, c[0], c[1], 6e-6, "chloride fraction of %s", name)
 	}
@@ -45,7 +49,8 @@ func TestMaterialFactsFromAtomicWeights(t *testing.T) {
 	}
 }
 
-// Brine: dry pounds in a gallon = strength x specific gravity x 8.345 lb. Specific gravity of 23.3 % salt brine 1.176 and of 32 % calcium chloride 1.322: FHWA-RD-95-202, Appendix A.
+// Brine: dry pounds in a gallon = strength x specific gravity x 8.345 lb. Specific gravity of 23.3 % salt brine 1.176 and of 32 % calcium
+// chloride 1.322: FHWA-RD-95-202, Appendix A.
 // Densities of salt brine at 20 C, 10 % 1.0707, 20 % 1.1478, 22 % 1.1640 g/mL: CRC Handbook; the gravity of 23.3 % lies on their line.
 func TestBrineStrength(t *testing.T) {
 	assert.InDelta(t, 8.345404, 3785.411784/453.59237, 5e-7)
@@ -57,12 +62,13 @@ func TestBrineStrength(t *testing.T) {
 	assert.InDelta(t, (1.1478-1.0707)/10, slope, 0.0005, "density rises evenly with strength")
 }
 
-// The demo's materials.csv holds these figures: bulk densities 44 and 70 lb/ft3 (Common practice), chloride fraction and oxygen demand from the atomic weights, brine of 23.3 %.
+// The demo's materials.csv holds these figures: bulk densities 44 and 70 lb/ft3 (Common practice), chloride fraction and oxygen demand from
+// the atomic weights, brine of 23.3 %.
 func TestDemoMaterialsHoldTheFacts(t *testing.T) {
 	dir := writeDemo(t)
-	settings, err := ReadSettings(filepath.Join(dir, "district.toml"))
+	settings, err := district.ReadSettings(filepath.Join(dir, "district.toml"))
 	require.NoError(t, err)
-	reference, err := ReadReference(dir, settings)
+	reference, err := district.ReadReference(dir, settings)
 	require.NoError(t, err)
 	materials := map[string]cellsByName{}
 	for _, row := range cellsOf(reference, "materials") {

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lanetally/pipeline/calibration"
+	"lanetally/pipeline/ledger"
 )
 
 // TestDemoMoney: the demo's price change is found on its date, and every dollar of the passes is in the costs, the season and the routes.
@@ -22,7 +23,7 @@ func TestDemoMoney(t *testing.T) {
 		First     time.Time `db:"first_date"`
 		Last      time.Time `db:"last_date"`
 	}
-	spans, err := readTable[span](t.Context(), l, `select usd_per_ton, min(local_date) as first_date, max(local_date) as last_date
+	spans, err := ledger.ReadTable[span](t.Context(), l, `select usd_per_ton, min(local_date) as first_date, max(local_date) as last_date
 		from pass_costs where material_id = ? and season = '2028-29' group by usd_per_ton order by first_date`, truth.Price.MaterialID)
 	require.NoError(t, err)
 	require.Len(t, spans, 2)
@@ -40,7 +41,7 @@ func TestDemoMoney(t *testing.T) {
 		Storms int64 `db:"storms"`
 		Routes int64 `db:"routes"`
 	}
-	got, err := readTable[sums](t.Context(), l, `select
+	got, err := ledger.ReadTable[sums](t.Context(), l, `select
 		(select cast(sum(cost_uusd) as bigint) from pass_costs) as passes,
 		(select cast(sum(cast(round_even(usd * 1e6, 0) as bigint)) as bigint) from costs) as costs,
 		(select cast(sum(cast(round_even(usd * 1e6, 0) as bigint)) as bigint) from season_costs) as season,
@@ -55,7 +56,7 @@ func TestDemoMoney(t *testing.T) {
 }
 
 // checkDemoWater: the chloride of all watersheds, named or not, is the chloride of all passes, and the estimates name their basis.
-func checkDemoWater(t *testing.T, l *Ledger) {
+func checkDemoWater(t *testing.T, l *ledger.Ledger) {
 	t.Helper()
 	type water struct {
 		Passes   int64 `db:"passes"`
@@ -64,7 +65,7 @@ func checkDemoWater(t *testing.T, l *Ledger) {
 		Baseless int64 `db:"baseless"`
 		KeptOff  int64 `db:"kept_off"`
 	}
-	got, err := readTable[water](t.Context(), l, `select
+	got, err := ledger.ReadTable[water](t.Context(), l, `select
 		(select cast(sum(chloride_ulb) as bigint) from storm_passes where is_treating) as passes,
 		(select cast(sum(cast(round_even(chloride_lb * 1e6, 0) as bigint)) as bigint) from watershed_storms) as storms,
 		(select cast(sum(cast(round_even(chloride_lb * 1e6, 0) as bigint)) as bigint) from watershed_seasons) as seasons,

@@ -7,9 +7,13 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"lanetally/pipeline/contract"
+	"lanetally/pipeline/district"
 )
 
-// writeNewDistrict writes an empty district folder: settings with every default, a header row for each reference table of plain text, and an inbox
+// writeNewDistrict writes an empty district folder: settings with every default, a header row for each reference table of plain text, and
+// an inbox
 // for each feed. A folder that holds anything is left alone.
 func writeNewDistrict(dir, name string) error {
 	entries, err := os.ReadDir(dir)
@@ -24,7 +28,7 @@ func writeNewDistrict(dir, name string) error {
 			return err
 		}
 	}
-	for _, feed := range FeedNames {
+	for _, feed := range contract.FeedNames {
 		if err := os.MkdirAll(filepath.Join(dir, "inbox", feed), 0o755); err != nil {
 			return err
 		}
@@ -32,16 +36,16 @@ func writeNewDistrict(dir, name string) error {
 	if err := writeReferenceHeaders(filepath.Join(dir, "reference")); err != nil {
 		return err
 	}
-	return os.WriteFile(filepath.Join(dir, "district.toml"), []byte(DefaultDistrictTOML(name)), 0o644)
+	return os.WriteFile(filepath.Join(dir, "district.toml"), []byte(district.DefaultDistrictTOML(name)), 0o644)
 }
 
 // writeReferenceHeaders writes each reference table with its header row alone.
 func writeReferenceHeaders(dir string) error {
-	for _, table := range ReferenceNames {
-		if table == routeLinesName {
+	for _, table := range contract.ReferenceNames {
+		if table == district.RouteLinesName {
 			continue // GeoJSON: drawn with a map program, not typed
 		}
-		contract, err := LoadContract("reference", table)
+		contract, err := contract.LoadContract("reference", table)
 		if err != nil {
 			return err
 		}

@@ -14,6 +14,11 @@ import (
 
 	"github.com/gofrs/flock"
 
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/district"
+	"lanetally/pipeline/intake"
+	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/release"
 	"lanetally/site"
 )
 
@@ -26,16 +31,16 @@ type NightlyOptions struct {
 	Accept string
 	Clock  func() time.Time // for the time left on a terminal; nil shows none
 
-	files   fileLayer
+	files   disk.Layer
 	reached func(step string) // told each step before it begins; of tests
 }
 
 // night is one run on its way through the steps.
 type night struct {
 	NightlyOptions
-	settings  *Settings
-	reference *Reference
-	ledger    *Ledger
+	settings  *district.Settings
+	reference *district.Reference
+	ledger    *ledger.Ledger
 	log       *slog.Logger
 	logFile   *logFile
 	report    *RunReport
@@ -67,10 +72,11 @@ type nightStep struct {
 	run  func(*night, context.Context) error
 }
 
-// Nightly loads what was delivered, tallies everything anew and publishes a release. Killed anywhere, or on an error, the last release stands;
+// Nightly loads what was delivered, tallies everything anew and publishes a release. Killed anywhere, or on an error, the last release
+// stands;
 // the next run needs no tidying up. The outcome is in log/, and in log/last_run.json for status.
 func Nightly(ctx context.Context, options NightlyOptions) (*RunReport, error) {
-	if err := options.files.makeFolder(filepath.Join(options.Dir, "log")); err != nil {
+	if err := options.files.MakeFolder(filepath.Join(options.Dir, "log")); err != nil {
 		return nil, err
 	}
 	unlock, err := lockDistrict(options.Dir, options.Now)
@@ -87,7 +93,7 @@ func Nightly(ctx context.Context, options NightlyOptions) (*RunReport, error) {
 
 // run goes through the steps and writes the log and the report, whatever happens.
 func (n *night) run(ctx context.Context) error {
-	id, err := freeReleaseID(n.Dir, n.Now.Format("20060102T150405Z"))
+	id, err := release.FreeReleaseID(n.Dir, n.Now.Format("20060102T150405Z"))
 	if err != nil {
 		return err
 	}
@@ -124,7 +130,7 @@ func (n *night) runSteps(ctx context.Context) error {
 		}
 		show.step(i+1, len(nightSteps), step.name)
 		err := errors.Join(step.run(n, ctx), n.logFile.err)
-		if isLedgerDamage(err) && !hasBegunAnew && ctx.Err() == nil {
+		if ledger.IsLedgerDamage(err) && !hasBegunAnew && ctx.Err() == nil {
 			hasBegunAnew = true
 			if err := n.startLedgerAnew(ctx, fmt.Sprintf("the ledger is damaged (%v)", err)); err != nil {
 				return fmt.Errorf("%s: %w", step.name, err)
@@ -150,7 +156,8 @@ func lockDistrict(dir string, now time.Time) (unlock func() error, err error) {
 	}
 	if !taken {
 		holder, err := os.ReadFile(path)
-		return nil, errors.Join(busyFault{fmt.Errorf("another run holds the district: %s; wait for it, or end that process: nothing is lost", holder)}, err)
+		return nil, errors.Join(busyFault{fmt.Errorf(
+			"another run holds the district: %s; wait for it, or end that process: nothing is lost", holder)}, err)
 	}
 	holder := fmt.Sprintf("process %d, begun %s", os.Getpid(), now.Format(time.RFC3339))
 	if err := os.WriteFile(path, []byte(holder), 0o644); err != nil {
@@ -160,15 +167,15 @@ func lockDistrict(dir string, now time.Time) (unlock func() error, err error) {
 }
 
 func (n *night) readSettings(context.Context) (err error) {
-	if n.settings, err = ReadSettings(filepath.Join(n.Dir, "district.toml")); err != nil {
+	if n.settings, err = district.ReadSettings(filepath.Join(n.Dir, "district.toml")); err != nil {
 		return err
 	}
-	_, _, err = readCrewFile(n.Dir) // a fault in it shows before the work, not after
+	_, _, err = district.ReadCrewFile(n.Dir) // a fault in it shows before the work, not after
 	return err
 }
 
 func (n *night) readReference(context.Context) (err error) {
-	if n.reference, err = ReadReference(n.Dir, n.settings); err != nil {
+	if n.reference, err = district.ReadReference(n.Dir, n.settings); err != nil {
 		return err
 	}
 	for _, warning := range n.reference.Warnings {
@@ -179,25 +186,25 @@ func (n *night) readReference(context.Context) (err error) {
 
 // lookAtDisk mends what a killed run left, and asks for room before anything is written.
 func (n *night) lookAtDisk(context.Context) error {
-	mended, err := n.files.repairLive(n.Dir)
+	mended, err := release.RepairLive(n.files, n.Dir)
 	if err != nil {
 		return err
 	}
 	if mended != "" {
 		n.report.warn("there was no live release; %s, the newest whole one, is live again", mended)
 	}
-	return n.files.checkSpace(n.Dir)
+	return n.files.CheckSpace(n.Dir)
 }
 
 func (n *night) load(ctx context.Context) (err error) {
-	if err := loadRun(ctx, n.ledger, n.settings); err != nil {
+	if err := district.LoadRun(ctx, n.ledger, n.settings); err != nil {
 		return err
 	}
-	if err := loadReference(ctx, n.ledger, n.reference); err != nil {
+	if err := district.LoadReference(ctx, n.ledger, n.reference); err != nil {
 		return err
 	}
-	n.report.Load, err = loadDeliveries(ctx, n.ledger, n.Dir, n.settings, n.files, n.crumbProgress())
-	n.report.Warnings = append(n.report.Warnings, n.report.Load.lines()...)
+	n.report.Load, err = intake.LoadDeliveries(ctx, n.ledger, n.Dir, n.settings, n.files, n.crumbProgress())
+	n.report.Warnings = append(n.report.Warnings, n.report.Load.Lines()...)
 	return err
 }
 
@@ -207,56 +214,58 @@ func (n *night) tally(ctx context.Context) error {
 }
 
 func (n *night) export(ctx context.Context) (err error) {
-	if n.building, err = n.files.beginRelease(n.Dir, n.report.Release); err != nil {
+	if n.building, err = release.BeginRelease(n.files, n.Dir, n.report.Release); err != nil {
 		return err
 	}
-	return writeExports(ctx, n.ledger, n.files, filepath.Join(n.building, "data"))
+	return release.WriteExports(ctx, n.ledger, n.files, filepath.Join(n.building, "data"))
 }
 
 func (n *night) render(ctx context.Context) error {
-	public, err := readPublicView(ctx, n.ledger, n.files, n.Dir, n.settings.Publish)
+	public, err := release.ReadPublicView(ctx, n.ledger, n.files, n.Dir, n.settings.Publish)
 	if err != nil {
 		return err
 	}
 	if !site.HasCharts() {
-		n.report.warn("the program was built without the chart script: a sentence stands in place of each chart; run make setup, build again")
+		n.report.warn("the program was built without the chart script: a sentence stands in place of each chart; " +
+			"run make setup, build again")
 	}
-	data, err := readSiteData(ctx, n.ledger, n.settings, public)
+	data, err := release.ReadSiteData(ctx, n.ledger, n.settings, public)
 	if err != nil {
 		return err
 	}
-	if err := n.files.publishData(ctx, n.ledger, n.building, public); err != nil {
+	if err := release.PublishData(ctx, n.files, n.ledger, n.building, public); err != nil {
 		return err
 	}
 	err = site.Write(data, func(name string, content []byte) error {
-		return errors.Join(context.Cause(ctx), n.files.writeNew(filepath.Join(n.building, "public", filepath.FromSlash(name)), content))
+		return errors.Join(context.Cause(ctx), n.files.WriteNew(filepath.Join(n.building, "public", filepath.FromSlash(name)), content))
 	})
 	if err != nil {
 		return err
 	}
-	return n.files.writeReleaseManifest(n.building, releaseManifest{Version: version, Release: n.report.Release, BeganAt: n.Now, AsOfAt: n.report.AsOfAt})
+	return release.WriteReleaseManifest(n.files, n.building,
+		release.ReleaseManifest{Version: version, Release: n.report.Release, BeganAt: n.Now, AsOfAt: n.report.AsOfAt})
 }
 
 // verify rereads the release from the disk before anyone else sees it.
 func (n *night) verify(ctx context.Context) error {
-	findings, err := verifyRelease(ctx, n.building)
+	findings, err := release.VerifyRelease(ctx, n.building)
 	if err != nil {
 		return err
 	}
 	if len(findings) > 0 {
 		return fmt.Errorf("the release does not read back as written: %s; look at the disk", strings.Join(findings, "; "))
 	}
-	return checkExportSums(ctx, n.ledger, filepath.Join(n.building, "data"))
+	return release.CheckExportSums(ctx, n.ledger, filepath.Join(n.building, "data"))
 }
 
 func (n *night) publish(context.Context) error {
-	if err := n.files.publishRelease(n.Dir, n.building, n.report.Release); err != nil {
-		live, _ := liveRelease(n.Dir) // a fault after the swap leaves the new release live
+	if err := release.PublishRelease(n.files, n.Dir, n.building, n.report.Release); err != nil {
+		live, _ := release.LiveRelease(n.Dir) // a fault after the swap leaves the new release live
 		n.report.IsPublished = live == n.report.Release
 		return err
 	}
 	n.building = ""
 	n.report.Dashboard = filepath.Join(n.Dir, "current", "public", "index.html")
 	n.report.IsPublished = true
-	return n.files.pruneReleases(n.Dir, n.settings.KeepReleases)
+	return release.PruneReleases(n.files, n.Dir, n.settings.KeepReleases)
 }

@@ -19,6 +19,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/ledger"
 )
 
 // lanetally runs a command line and gives its two outputs and its exit code.
@@ -52,7 +54,8 @@ func treeHash(t *testing.T, root string) string {
 	return hex.EncodeToString(sum.Sum(nil))
 }
 
-// TestNightlyGivesTheSameBytes: a second night over the same deliveries, and a rebuild without the ledger, change no byte of exports or site.
+// TestNightlyGivesTheSameBytes: a second night over the same deliveries, and a rebuild without the ledger, change no byte of exports or
+// site.
 func TestNightlyGivesTheSameBytes(t *testing.T) {
 	dir := copyDemoNight(t).dir
 	data, public := treeHash(t, filepath.Join(dir, "current", "data")), treeHash(t, filepath.Join(dir, "current", "public"))
@@ -128,7 +131,7 @@ func TestLockKeepsASecondRunOut(t *testing.T) {
 
 func TestServeSite(t *testing.T) {
 	dir := t.TempDir()
-	release(t, dir, "20290101", "the season")
+	releaseOf(t, dir, "20290101", "the season")
 	ctx, stop := context.WithCancel(t.Context())
 	address, ended := make(chan string, 1), make(chan error, 1)
 	go func() {
@@ -202,7 +205,8 @@ func TestCheckNamesThePlace(t *testing.T) {
 	_, words, code := lanetally(t, "new", dir)
 	require.Zero(t, code, words)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "inbox", "passes", "notes.doc"), []byte("no passes"), 0o644))
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "inbox", "stock", "a.csv"), []byte("stockpile_id,material_id,at,kind,amount_lb\np,m,2028-01-05 06:00,count,many\n"), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "inbox", "stock", "a.csv"),
+		[]byte("stockpile_id,material_id,at,kind,amount_lb\np,m,2028-01-05 06:00,count,many\n"), 0o644))
 	out, words, code := lanetally(t, "check", dir)
 	assert.Equal(t, exitFound, code, words)
 	assert.Contains(t, out, "\npasses/notes.doc: kind of file that is not read; ")
@@ -218,7 +222,8 @@ func TestViewRefuses(t *testing.T) {
 	assert.Contains(t, words, "run lanetally nightly")
 }
 
-// TestThreeAirports runs a real month of hourly weather, under its own headers, through a column mapping. The storm of 28 to 29 January 2022 is in the public record;
+// TestThreeAirports runs a real month of hourly weather, under its own headers, through a column mapping. The storm of 28 to 29 January
+// 2022 is in the public record;
 // the dry days were counted from the file by hand: no hour of 1 to 4, 13 to 15 or 30 to 31 January has precipitation at or below 34 F.
 func TestThreeAirports(t *testing.T) {
 	data := os.Getenv("LANETALLY_DATA")
@@ -242,7 +247,8 @@ func TestThreeAirports(t *testing.T) {
 		if storm["storm_id"] == "airports-20220128" {
 			zones[storm["zone_id"]] = storm["began_at"] + " " + storm["ended_at"]
 		}
-		for _, dry := range []string{"2022-01-01", "2022-01-02", "2022-01-03", "2022-01-04", "2022-01-13", "2022-01-14", "2022-01-15", "2022-01-30", "2022-01-31"} {
+		for _, dry := range []string{"2022-01-01", "2022-01-02", "2022-01-03", "2022-01-04", "2022-01-13", "2022-01-14", "2022-01-15",
+			"2022-01-30", "2022-01-31"} {
 			assert.False(t, storm["began_at"] < dry+"T24" && storm["ended_at"] >= dry, "%s on %s", storm["storm_id"], dry)
 		}
 	}
@@ -266,8 +272,9 @@ func checkTraces(t *testing.T, dir string, weather []byte) {
 	t.Helper()
 	delivered := bytes.Count(weather, []byte(",1e-04,")) + bytes.Count(weather, []byte(",1e-04\n"))
 	require.Positive(t, delivered)
-	l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+	l, err := ledger.Open(t.Context(), filepath.Join(dir, "ledger.duckdb"))
 	require.NoError(t, err)
 	defer func() { require.NoError(t, l.Close()) }()
-	assert.Equal(t, []string{strconv.Itoa(delivered) + "|0.0"}, textRows(t, l, "select count(*), max(precip_in) from observations where precip_is_trace"))
+	assert.Equal(t, []string{strconv.Itoa(delivered) + "|0.0"},
+		textRows(t, l, "select count(*), max(precip_in) from observations where precip_is_trace"))
 }

@@ -12,9 +12,15 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/intake"
+	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/release"
 )
 
-// TestManyNights simulates nights with a delivery that grows, and with faults by seed: operations that fail, kills, a ledger that is gone or cut. The disk
+// TestManyNights simulates nights with a delivery that grows, and with faults by seed: operations that fail, kills, a ledger that is gone
+// or cut. The disk
 // stays bounded, nothing leaks, and the last exports are those of one night over everything.
 func TestManyNights(t *testing.T) {
 	r := beginResult(t, "simulated nights with random faults", "last exports right; disk bounded; no goroutine or descriptor left")
@@ -52,7 +58,7 @@ func faultyNight(t *testing.T, dir string, night int, random *rand.Rand) {
 	case 2:
 		require.NoError(t, os.RemoveAll(ledger))
 	case 3:
-		if size, err := bytesBelow(ledger); err == nil {
+		if size, err := disk.BytesBelow(ledger); err == nil {
 			require.NoError(t, os.Truncate(ledger, random.Int64N(size+1)))
 		}
 	case 4:
@@ -71,11 +77,11 @@ func faultyNight(t *testing.T, dir string, night int, random *rand.Rand) {
 func assertDiskBounded(t *testing.T, dir, once string, nights int) {
 	t.Helper()
 	size := func(path string) int64 {
-		bytes, err := bytesBelow(path)
+		bytes, err := disk.BytesBelow(path)
 		require.NoError(t, err, path)
 		return bytes
 	}
-	ids, err := releaseIDs(dir)
+	ids, err := release.ReleaseIDs(dir)
 	require.NoError(t, err)
 	assert.LessOrEqual(t, len(ids), 3+nights/28+2, "keep_releases, and one a month")
 	for _, id := range ids {
@@ -94,23 +100,26 @@ func assertDiskBounded(t *testing.T, dir, once string, nights int) {
 func growingRows(night int) string {
 	rows := ""
 	for i := range night {
-		rows += hostileRow("n"+string(rune('a'+i%26))+strings.Repeat("x", i/26), "t2", "2028-01-10 08:"+string([]byte{'0' + byte(i/10%6), '0' + byte(i%10)}), "100")
+		rows += hostileRow("n"+string(rune('a'+i%26))+strings.Repeat("x", i/26), "t2",
+			"2028-01-10 08:"+string([]byte{'0' + byte(i/10%6), '0' + byte(i%10)}), "100")
 	}
 	return rows
 }
 
-// TestFileThatChangesInTheNight: a delivery that another program is still writing is left for the next night, named, and everything else is loaded.
+// TestFileThatChangesInTheNight: a delivery that another program is still writing is left for the next night, named, and everything else is
+// loaded.
 func TestFileThatChangesInTheNight(t *testing.T) {
 	dir := copyTiny(t)
 	growing := filepath.Join(dir, "inbox", "passes", "2028-02.csv")
 	addFile(t, dir, "passes/2028-02.csv", lateDelivery)
 	hasGrown := false
 	options := NightlyOptions{Dir: dir, Now: faultNow, Words: io.Discard}
-	options.files.before = func(operation, path string) error {
+	options.files.Before = func(operation, path string) error {
 		// The archive file of a pass delivery is opened after the delivery was digested and before its rows are read.
 		if operation == "open" && strings.Contains(path, filepath.Join("archive", "passes")) && !hasGrown {
 			hasGrown = true
-			return os.WriteFile(growing, []byte(lateDelivery+"p95,t2,c2,r2,2028-01-10 08:30,2028-01-10 08:40,0,10,1,salt,100,no,storm\n"), 0o644)
+			return os.WriteFile(growing, []byte(lateDelivery+"p95,t2,c2,r2,2028-01-10 08:30,2028-01-10 08:40,0,10,1,salt,100,no,storm\n"),
+				0o644)
 		}
 		return nil
 	}
@@ -119,7 +128,8 @@ func TestFileThatChangesInTheNight(t *testing.T) {
 	require.NoError(t, err)
 	require.True(t, hasGrown)
 	require.Len(t, report.Load.Changed, 1)
-	assert.Equal(t, FileNote{"inbox/passes/2028-02.csv", "changed while it was read; none: it is read again the next night"}, report.Load.Changed[0])
+	assert.Equal(t, intake.FileNote{File: "inbox/passes/2028-02.csv",
+		Text: "changed while it was read; none: it is read again the next night"}, report.Load.Changed[0])
 	assert.Equal(t, int64(10), report.Counts.Passes, "the passes of the other file")
 	report = mustNight(t, dir, faultNow.AddDate(0, 0, 1))
 	assert.Empty(t, report.Load.Changed)
@@ -131,8 +141,10 @@ func TestFileThatChangesInTheNight(t *testing.T) {
 func TestNamesThatDifferByCase(t *testing.T) {
 	dir := copyTiny(t)
 	for file, lines := range map[string]string{
-		"zones.csv": "Ridge,Upper,Hill\n", "stations.csv": "ST1,Ridge,Top\n", "routes.csv": "R2,Other,Ridge,0,10,2,1,20\n", "crews.csv": "C2,Other,\n",
-		"trucks.csv": "T2\n", "materials.csv": "SALT,Other salt,chloride,solid,70,,0.6066,15\n", "assignments.csv": "R2,2027-10-01,,chloride,C2\n",
+		"zones.csv": "Ridge,Upper,Hill\n", "stations.csv": "ST1,Ridge,Top\n", "routes.csv": "R2,Other,Ridge,0,10,2,1,20\n",
+		"crews.csv":  "C2,Other,\n",
+		"trucks.csv": "T2\n", "materials.csv": "SALT,Other salt,chloride,solid,70,,0.6066,15\n",
+		"assignments.csv": "R2,2027-10-01,,chloride,C2\n",
 	} {
 		addText(t, filepath.Join(dir, "reference", file), lines)
 	}
@@ -161,7 +173,7 @@ func TestNamesThatDifferByCase(t *testing.T) {
 		return err
 	}))
 	assert.Greater(t, len(folded), 60)
-	findings, err := verifyDistrict(t.Context(), dir)
+	findings, err := release.VerifyDistrict(t.Context(), dir)
 	require.NoError(t, err)
 	assert.Empty(t, findings)
 }
@@ -171,7 +183,8 @@ func TestFormulasInNames(t *testing.T) {
 	dir := copyTiny(t)
 	formula := `=cmd|'/c x'!A1`
 	for file, lines := range map[string]string{
-		"routes.csv": formula + ",Other,ridge,0,10,2,1,20\n", "crews.csv": "@crew,Other,\n", "trucks.csv": "+t\n", "assignments.csv": formula + ",2027-10-01,,chloride,@crew\n",
+		"routes.csv": formula + ",Other,ridge,0,10,2,1,20\n", "crews.csv": "@crew,Other,\n", "trucks.csv": "+t\n",
+		"assignments.csv": formula + ",2027-10-01,,chloride,@crew\n",
 	} {
 		addText(t, filepath.Join(dir, "reference", file), lines)
 	}
@@ -190,12 +203,13 @@ func TestFormulasInNames(t *testing.T) {
 		assert.True(t, seen["'"+text], text)
 		assert.False(t, seen[text], text)
 	}
-	l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+	l, err := ledger.Open(t.Context(), filepath.Join(dir, "ledger.duckdb"))
 	require.NoError(t, err)
 	t.Cleanup(func() { assert.NoError(t, l.Close()) })
-	ddl, err := tableDDL("last_storm_routes")
+	ddl, err := ledger.TableDDL("last_storm_routes")
 	require.NoError(t, err)
 	require.NoError(t, l.Exec(t.Context(), ddl))
-	require.NoError(t, fillLastTable(t.Context(), l, "last_storm_routes", filepath.Join(dir, "current", "data", "storm_routes.parquet")))
+	require.NoError(t, release.FillLastTable(t.Context(), l, "last_storm_routes",
+		filepath.Join(dir, "current", "data", "storm_routes.parquet")))
 	assert.Equal(t, []string{formula}, textRows(t, l, "select distinct route_id from last_storm_routes where route_id like '=%'"))
 }

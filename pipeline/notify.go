@@ -20,7 +20,8 @@ func (n *night) notify(ctx context.Context) error {
 	limited, stop := context.WithTimeout(ctx, notifyLimit)
 	defer stop()
 	words := n.settings.Notify.Command
-	command := exec.CommandContext(limited, words[0], words[1:]...) // #nosec G204 -- the words of district.toml, no shell, nothing delivered among them
+	command := exec.CommandContext(limited, words[0],
+		words[1:]...) // #nosec G204 -- the words of district.toml, no shell, nothing delivered among them
 	command.Stdin = strings.NewReader(n.report.readable())
 	command.WaitDelay = time.Second
 	if output, err := command.CombinedOutput(); err != nil {

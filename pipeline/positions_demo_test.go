@@ -11,10 +11,12 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/ledger"
 	"lanetally/pipeline/scenario"
 )
 
-// TestPositionsTallyAsSheetsDo: two nights, one over the demo district and one over the same winters with the harbor's second season on pass
+// TestPositionsTallyAsSheetsDo: two nights, one over the demo district and one over the same winters with the harbor's second season on
+// pass
 // sheets. The sheets' rows are the drives behind the positions, which the generator knows and the night does not. Tolerances, of a route in
 // a storm: 2 % of the lane-miles and of the pounds (trucks turn between two positions, and what they say holds to the next), 15 s of the
 // first application, and as many rounds; over the season 0.5 % of either. Nothing of the other zones changes.
@@ -57,7 +59,8 @@ func TestPositionsTallyAsSheetsDo(t *testing.T) {
 	}
 }
 
-// TestPositionsFindTheDemosTruth: the stretch that was missed and the one that was doubled are on the strip at their miles, to a tenth; no pass
+// TestPositionsFindTheDemosTruth: the stretch that was missed and the one that was doubled are on the strip at their miles, to a tenth; no
+// pass
 // is weak; the pass by pass tally is that of truth.json.
 func TestPositionsFindTheDemosTruth(t *testing.T) {
 	d := runDemoNight(t)
@@ -68,8 +71,10 @@ func TestPositionsFindTheDemosTruth(t *testing.T) {
 		ToMi    float64 `db:"to_mi"`
 	}
 	inState := func(state, routeID string, leastMi float64) []span {
-		spans, err := readTable[span](t.Context(), l, `select storm_id, min(from_mi) as from_mi, max(to_mi) as to_mi from coverage_spans
-			where state = ? and route_id = ? and season = ? group by storm_id having max(to_mi) - min(from_mi) > ? order by storm_id`, state, routeID, truth.Season, leastMi)
+		spans, err := ledger.ReadTable[span](t.Context(), l,
+			`select storm_id, min(from_mi) as from_mi, max(to_mi) as to_mi from coverage_spans
+			where state = ? and route_id = ? and season = ? group by storm_id having max(to_mi) - min(from_mi) > ? order by
+				storm_id`, state, routeID, truth.Season, leastMi)
 		require.NoError(t, err)
 		return spans
 	}
@@ -84,7 +89,7 @@ func TestPositionsFindTheDemosTruth(t *testing.T) {
 		Passes int64   `db:"passes"`
 		Lb     float64 `db:"lb"`
 	}
-	got, err := readTable[sums](t.Context(), l, `select count(*) as passes, sum(applied_lb) as lb from storm_passes
+	got, err := ledger.ReadTable[sums](t.Context(), l, `select count(*) as passes, sum(applied_lb) as lb from storm_passes
 		where zone_id = ? and season = ? and lane_miles > 0.1`, truth.ZoneID, truth.Season)
 	require.NoError(t, err)
 	lb := 0.0

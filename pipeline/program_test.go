@@ -90,7 +90,8 @@ func TestBuildDoesNotDependOnTheFolder(t *testing.T) {
 	assert.True(t, bytes.Equal(here, there), "%d and %d bytes", len(here), len(there))
 }
 
-// TestFreshCloneCompiles: without what make setup fetches, all packages build and stand up to vet, and a night of that program publishes pages
+// TestFreshCloneCompiles: without what make setup fetches, all packages build and stand up to vet, and a night of that program publishes
+// pages
 // that read back whole, says once what is missing, and has a sentence in place of a chart.
 func TestFreshCloneCompiles(t *testing.T) {
 	folder := copySource(t, "site/assets/vendor")

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"io"
 	"os"
+
+	"lanetally/pipeline/intake"
 )
 
 // progress shows the step of a run on a terminal, and nothing elsewhere.
@@ -29,3 +31,12 @@ func (p progress) step(number, of int, name string) {
 
 // clear empties the line.
 func (p progress) clear() { _, _ = fmt.Fprint(p.terminal, "\r\x1b[K") }
+
+// crumbProgress is that of a night whose words go to a terminal.
+func (n *night) crumbProgress() *intake.CrumbProgress {
+	terminal := progressOn(n.Words).terminal
+	if terminal == io.Discard || n.Clock == nil {
+		return nil
+	}
+	return &intake.CrumbProgress{Terminal: terminal, Clock: n.Clock, Word: "read", Began: n.Clock()}
+}

@@ -10,6 +10,10 @@ import (
 	"time"
 
 	"lanetally/pipeline/delivery"
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/district"
+	"lanetally/pipeline/intake"
+	"lanetally/pipeline/release"
 )
 
 type pruneCommand struct {
@@ -19,7 +23,7 @@ type pruneCommand struct {
 
 // Run deletes old files of the inbox that the archive holds whole.
 func (p pruneCommand) Run(ctx context.Context, c console) error {
-	settings, err := ReadSettings(filepath.Join(p.Dir, "district.toml"))
+	settings, err := district.ReadSettings(filepath.Join(p.Dir, "district.toml"))
 	if err != nil {
 		return err
 	}
@@ -31,7 +35,7 @@ func (p pruneCommand) Run(ctx context.Context, c console) error {
 	if err != nil {
 		return err
 	}
-	pruned, kept, err := pruneInbox(ctx, p.Dir, before, fileLayer{})
+	pruned, kept, err := pruneInbox(ctx, p.Dir, before, disk.Layer{})
 	if err = errors.Join(err, unlock()); err != nil {
 		return err
 	}
@@ -45,22 +49,22 @@ func (p pruneCommand) Run(ctx context.Context, c console) error {
 
 // pruneInbox deletes the files of the inbox that were last changed before an instant and whose every row the archive holds, read
 // back and compared byte for byte. It says how many went, and of the others that are as old why they stay.
-func pruneInbox(ctx context.Context, dir string, before time.Time, layer fileLayer) (pruned int, kept []FileNote, err error) {
+func pruneInbox(ctx context.Context, dir string, before time.Time, layer disk.Layer) (pruned int, kept []intake.FileNote, err error) {
 	root, err := os.OpenRoot(dir)
 	if err != nil {
 		return 0, nil, err
 	}
 	defer func() { err = errors.Join(err, root.Close()) }()
-	files, _, err := scanInbox(root)
+	files, _, err := intake.ScanInbox(root)
 	if err != nil {
 		return 0, nil, err
 	}
-	m, err := readManifest(dir, layer)
+	m, err := intake.ReadManifest(dir, layer)
 	if err != nil {
 		return 0, nil, err
 	}
 	for _, file := range files {
-		info, err := root.Lstat(file.path)
+		info, err := root.Lstat(file.Path)
 		if err != nil || !info.Mode().IsRegular() || !info.ModTime().Before(before) {
 			continue
 		}
@@ -68,11 +72,11 @@ func pruneInbox(ctx context.Context, dir string, before time.Time, layer fileLay
 			if ctx.Err() != nil {
 				return pruned, kept, context.Cause(ctx)
 			}
-			kept = append(kept, FileNote{File: file.path, Text: err.Error()})
+			kept = append(kept, intake.FileNote{File: file.Path, Text: err.Error()})
 			continue
 		}
-		path := filepath.Join(dir, filepath.FromSlash(file.path))
-		if err := errors.Join(layer.removeAll(path), layer.syncFolder(filepath.Dir(path))); err != nil {
+		path := filepath.Join(dir, filepath.FromSlash(file.Path))
+		if err := errors.Join(layer.RemoveAll(path), layer.SyncFolder(filepath.Dir(path))); err != nil {
 			return pruned, kept, err
 		}
 		pruned++
@@ -81,35 +85,36 @@ func pruneInbox(ctx context.Context, dir string, before time.Time, layer fileLay
 }
 
 // proveArchived reads a file of the inbox and its archived content side by side.
-func proveArchived(ctx context.Context, dir string, root *os.Root, m *manifest, file inboxFile) (err error) {
-	content, err := delivery.Inspect(root, file.path)
+func proveArchived(ctx context.Context, dir string, root *os.Root, m *intake.Manifest, file intake.InboxFile) (err error) {
+	content, err := delivery.Inspect(root, file.Path)
 	if err != nil {
 		return err
 	}
-	state := m.states[file.fileKey]
-	if state.content == nil || state.content.SHA256 != content.SHA256 {
+	state := m.States[file.FileKey]
+	if state.Content == nil || state.Content.SHA256 != content.SHA256 {
 		return errors.New("not loaded yet in this form; run lanetally nightly first")
 	}
-	delivered, err := delivery.Open(root, file.path)
+	delivered, err := delivery.Open(root, file.Path)
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, delivered.Close()) }()
-	_, err = eachArchived(ctx, dir, contentKey{file.feed, content.SHA256}, state.content.Rows, func(archived *archiveReader) error {
-		if !delivered.Next() {
-			return errArchiveDamaged
-		}
-		a, d := archived.Row(), delivered.Row()
-		if a.Line != d.Line || !bytes.Equal(a.Raw, d.Raw) || (a.Fault == nil) != (d.Fault == nil) {
-			return fmt.Errorf("line %d: %w", d.Line, errArchiveDamaged)
-		}
-		return nil
-	})
+	_, err = release.EachArchived(ctx, dir, intake.ContentKey{Feed: file.Feed, Sha256: content.SHA256}, state.Content.Rows,
+		func(archived *intake.ArchiveReader) error {
+			if !delivered.Next() {
+				return intake.ErrArchiveDamaged
+			}
+			a, d := archived.Row(), delivered.Row()
+			if a.Line != d.Line || !bytes.Equal(a.Raw, d.Raw) || (a.Fault == nil) != (d.Fault == nil) {
+				return fmt.Errorf("line %d: %w", d.Line, intake.ErrArchiveDamaged)
+			}
+			return nil
+		})
 	if err != nil {
 		return err
 	}
 	if delivered.Next() {
-		return errArchiveDamaged
+		return intake.ErrArchiveDamaged
 	}
 	return delivered.Err()
 }

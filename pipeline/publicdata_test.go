@@ -18,28 +18,33 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/district"
+	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/release"
+	"lanetally/pipeline/rows"
 	"lanetally/site"
 )
 
 // publicFiles writes what a night publishes of a ledger and reads it all back, Parquet also as text, by path below public/.
-func publicFiles(t *testing.T, l *Ledger, dir string, publish Publish) map[string]string {
+func publicFiles(t *testing.T, l *ledger.Ledger, dir string, publish district.Publish) map[string]string {
 	t.Helper()
 	building := t.TempDir()
 	require.NoError(t, os.MkdirAll(filepath.Join(building, "data"), 0o755))
 	require.NoError(t, os.MkdirAll(filepath.Join(building, "public", "data"), 0o755))
-	require.NoError(t, writeExports(t.Context(), l, fileLayer{}, filepath.Join(building, "data")))
-	view, err := readPublicView(t.Context(), l, fileLayer{}, dir, publish)
+	require.NoError(t, release.WriteExports(t.Context(), l, disk.Layer{}, filepath.Join(building, "data")))
+	view, err := release.ReadPublicView(t.Context(), l, disk.Layer{}, dir, publish)
 	require.NoError(t, err)
-	settings := defaultSettings()
+	settings := district.DefaultSettings()
 	settings.Name, settings.TimeZone, settings.Publish = "Meadow", "America/Chicago", publish
-	data, err := readSiteData(t.Context(), l, settings, view)
+	data, err := release.ReadSiteData(t.Context(), l, settings, view)
 	require.NoError(t, err)
-	require.NoError(t, fileLayer{}.publishData(t.Context(), l, building, view))
+	require.NoError(t, release.PublishData(t.Context(), disk.Layer{}, l, building, view))
 	require.NoError(t, site.Write(data, func(name string, content []byte) error {
 		path := filepath.Join(building, "public", filepath.FromSlash(name))
 		return errors.Join(os.MkdirAll(filepath.Dir(path), 0o755), os.WriteFile(path, content, 0o644))
 	}))
-	broken, err := brokenLinks(filepath.Join(building, "public"))
+	broken, err := release.BrokenLinks(filepath.Join(building, "public"))
 	require.NoError(t, err)
 	assert.Empty(t, broken)
 	return readPublic(t, filepath.Join(building, "public"))
@@ -64,7 +69,7 @@ func readPublic(t *testing.T, public string) map[string]string {
 			if contractOf(t, "exports", filepath.Base(stem)).ParquetOnly {
 				return nil
 			}
-			return compareForms(t.Context(), stem)
+			return release.CompareForms(t.Context(), stem)
 		}
 		return nil
 	}))
@@ -74,9 +79,10 @@ func readPublic(t *testing.T, public string) map[string]string {
 func parquetText(t *testing.T, path string) string {
 	t.Helper()
 	var out bytes.Buffer
-	table := newCSVExport(&out)
-	require.NoError(t, readParquet(t.Context(), path, table.header, func(batch arrow.RecordBatch) error { return table.rows(batch) }))
-	require.NoError(t, table.flush())
+	table := release.NewCSVExport(&out)
+	require.NoError(t, release.ReadParquet(t.Context(), path, table.Header,
+		func(batch arrow.RecordBatch) error { return table.Rows(batch) }))
+	require.NoError(t, table.Flush())
 	return out.String()
 }
 
@@ -137,10 +143,11 @@ func TestNoPageNamesAnotherCrew(t *testing.T) {
 	demo := runDemoNight(t)
 	l, dir := demo.ledger(t), t.TempDir()
 	full := string(must(os.ReadFile(filepath.Join(demo.dir, "current", "data", "crew_storms.csv"))))
-	require.Regexp(t, `crew-66`, string(must(os.ReadFile(filepath.Join(demo.dir, "current", "data", "quarantine.csv")))), "the demo delivers a crew that nobody knows")
+	require.Regexp(t, `crew-66`, string(must(os.ReadFile(filepath.Join(demo.dir, "current", "data", "quarantine.csv")))),
+		"the demo delivers a crew that nobody knows")
 
-	own := publicFiles(t, l, dir, Publish{CrewPages: site.CrewPagesOwn, CrewLabels: true, LeadWith: LeadReported})
-	file, _, err := readCrewFile(dir)
+	own := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesOwn, CrewLabels: true, LeadWith: district.LeadReported})
+	file, _, err := district.ReadCrewFile(dir)
 	require.NoError(t, err)
 	require.Len(t, file.Addresses, 7)
 	owner := map[string]string{}
@@ -165,7 +172,7 @@ func TestNoPageNamesAnotherCrew(t *testing.T) {
 			if owner[name] == crewID {
 				continue
 			}
-			token := strings.TrimPrefix(address, "crews/")[:2*tokenBytes]
+			token := strings.TrimPrefix(address, "crews/")[:2*district.TokenBytes]
 			assert.NotContains(t, text, token, name)
 		}
 		assert.NotContains(t, text, file.LabelSalt, name)
@@ -176,17 +183,18 @@ func TestNoPageNamesAnotherCrew(t *testing.T) {
 	assert.NotContains(t, own[file.Addresses["crew-6"]], `id="crew-storms"`)
 	assert.Contains(t, own[file.Addresses["crew-1"]], ">1 other crew<")
 
-	// The files: six labels for the six crews of three or more, one of which has no acetate and so nothing to learn, as many rows and pounds as the full export has for these.
+	// The files: six labels for the six crews of three or more, one of which has no acetate and so nothing to learn, as many rows and
+	// pounds as the full export has for these.
 	labels := columnOf(t, own["data/crew_storms.csv"], "crew_id")
 	require.Len(t, labels, 6)
 	noAcetate := fileLabel.FindString(own[file.Addresses["crew-7"]])
 	learners := slices.DeleteFunc(slices.Clone(labels), func(label string) bool { return label == noAcetate })
 	require.Len(t, learners, 5)
 	assert.Equal(t, append([]string{"all"}, learners...), columnOf(t, own["data/learning.csv"], "crew_id"))
-	pounds, rows := poundsOf(t, full, func(crewID string) bool { return crewID != "crew-6" })
+	pounds, found := poundsOf(t, full, func(crewID string) bool { return crewID != "crew-6" })
 	public, publicRows := poundsOf(t, own["data/crew_storms.csv"], func(string) bool { return true })
 	assert.Equal(t, pounds, public)
-	assert.Equal(t, rows, publicRows)
+	assert.Equal(t, found, publicRows)
 	header, table := csvTable(t, own["data/crew_storms.csv"])
 	assert.True(t, slices.IsSortedFunc(table, func(a, b []string) int {
 		for _, key := range []string{"storm_id", "crew_id", "route_id", "material_class", "form"} {
@@ -206,18 +214,19 @@ func TestNoPageNamesAnotherCrew(t *testing.T) {
 	}
 
 	elsewhere := t.TempDir()
-	_, err = readPublicView(t.Context(), l, fileLayer{}, elsewhere, Publish{CrewPages: site.CrewPagesOwn})
+	_, err = release.ReadPublicView(t.Context(), l, disk.Layer{}, elsewhere, district.Publish{CrewPages: rows.CrewPagesOwn})
 	require.NoError(t, err)
-	otherFile, _, err := readCrewFile(elsewhere)
+	otherFile, _, err := district.ReadCrewFile(elsewhere)
 	require.NoError(t, err)
-	for _, label := range crewLabels(otherFile.LabelSalt, []string{"crew-1", "crew-2", "crew-3"}) {
+	for _, label := range district.CrewLabels(otherFile.LabelSalt, []string{"crew-1", "crew-2", "crew-3"}) {
 		assert.NotContains(t, labels, label)
 	}
 
 	empty := t.TempDir()
-	none := publicFiles(t, l, empty, Publish{CrewPages: site.CrewPagesNone, CrewLabels: true, LeadWith: LeadReported})
+	none := publicFiles(t, l, empty, district.Publish{CrewPages: rows.CrewPagesNone, CrewLabels: true, LeadWith: district.LeadReported})
 	for name, text := range none {
-		assert.False(t, strings.HasPrefix(name, "crews") || strings.Contains(name, "crew_storms.csv") || strings.Contains(name, "crew_storms.parquet"), name)
+		assert.False(t, strings.HasPrefix(name, "crews") || strings.Contains(name, "crew_storms.csv") || strings.Contains(name,
+			"crew_storms.parquet"), name)
 		assert.False(t, strings.Contains(name, "weak_passes.csv") || strings.Contains(name, "weak_passes.parquet"), name)
 		assert.Empty(t, demoCrewID.FindString(text), name)
 		assert.Empty(t, labelsIn(text), name)
@@ -229,16 +238,19 @@ func TestNoPageNamesAnotherCrew(t *testing.T) {
 		}
 	}
 	assert.Equal(t, []string{"all"}, columnOf(t, none["data/learning.csv"], "crew_id"))
-	assert.NoFileExists(t, filepath.Join(empty, crewFileName), "nothing to keep")
+	assert.NoFileExists(t, filepath.Join(empty, district.CrewFileName), "nothing to keep")
 }
 
-// TestSmallCrewsHaveNoFigures: crews of fewer than three, or of unknown size, have no figures in any mode, and of two crews none is told apart.
+// TestSmallCrewsHaveNoFigures: crews of fewer than three, or of unknown size, have no figures in any mode, and of two crews none is told
+// apart.
 func TestSmallCrewsHaveNoFigures(t *testing.T) {
 	l, dir := runDemoNight(t).ledger(t), t.TempDir()
-	require.NoError(t, l.Exec(t.Context(), "update crews set members = case crew_id when 'crew-1' then null when 'crew-2' then 'Ada;Bo' when 'crew-6' then '9' else '3' end"))
-	all := publicFiles(t, l, dir, Publish{CrewPages: site.CrewPagesAll, LeadWith: LeadReported})
+	require.NoError(t, l.Exec(t.Context(), "update crews set members = case crew_id when 'crew-1' then null when 'crew-2' then "+
+		"'Ada;Bo' when 'crew-6' then '9' else '3' end"))
+	all := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesAll, LeadWith: district.LeadReported})
 	figures := []string{"crew-3", "crew-4", "crew-5", "crew-6"}
-	assert.Equal(t, append(figures[:len(figures):len(figures)], "crew-7"), columnOf(t, all["data/crew_storms.csv"], "crew_id"), "crew-7 has no acetate, so nothing to learn")
+	assert.Equal(t, append(figures[:len(figures):len(figures)], "crew-7"), columnOf(t, all["data/crew_storms.csv"], "crew_id"),
+		"crew-7 has no acetate, so nothing to learn")
 	assert.Contains(t, all, "data/weak_passes.csv")
 	assert.Equal(t, append([]string{"all"}, figures...), columnOf(t, all["data/learning.csv"], "crew_id"))
 	assert.Contains(t, all["crews/crew-1.html"], "no number of members in crews.csv")
@@ -253,14 +265,14 @@ func TestSmallCrewsHaveNoFigures(t *testing.T) {
 	assert.Contains(t, all["learning.html"], ">crew-3<")
 
 	require.NoError(t, l.Exec(t.Context(), "update crews set members = if(crew_id in ('crew-3', 'crew-4'), '3', '2')"))
-	two := publicFiles(t, l, dir, Publish{CrewPages: site.CrewPagesAll, LeadWith: LeadReported})
+	two := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesAll, LeadWith: district.LeadReported})
 	assert.Contains(t, two["learning.html"], "it takes 3 crews of 3 members or more, and there are 2")
 	assert.NotRegexp(t, demoCrewID, two["learning.html"])
 	assert.Equal(t, []string{"all"}, columnOf(t, two["data/learning.csv"], "crew_id"))
 	assert.Equal(t, []string{"crew-3", "crew-4"}, columnOf(t, two["data/crew_storms.csv"], "crew_id"))
-	own := publicFiles(t, l, dir, Publish{CrewPages: site.CrewPagesOwn, LeadWith: LeadReported})
+	own := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesOwn, LeadWith: district.LeadReported})
 	assert.Empty(t, columnOf(t, own["data/crew_storms.csv"], "crew_id"))
-	file, _, err := readCrewFile(dir)
+	file, _, err := district.ReadCrewFile(dir)
 	require.NoError(t, err)
 	assert.Contains(t, own[file.Addresses["crew-3"]], `id="crew-storms"`)
 	assert.NotContains(t, own[file.Addresses["crew-3"]], `data/crew_storms.csv`, "no link to a file without its rows")
@@ -270,16 +282,16 @@ func TestSmallCrewsHaveNoFigures(t *testing.T) {
 func TestRawLinesStayAtHome(t *testing.T) {
 	demo := runDemoNight(t)
 	l, dir := demo.ledger(t), t.TempDir()
-	header, rows := csvTable(t, string(must(os.ReadFile(filepath.Join(demo.dir, "current", "data", "quarantine.csv")))))
+	header, list := csvTable(t, string(must(os.ReadFile(filepath.Join(demo.dir, "current", "data", "quarantine.csv")))))
 	raw := slices.Index(header, "raw")
 	var delivered []string
-	for _, row := range rows {
+	for _, row := range list {
 		if len(row[raw]) > 20 && len(delivered) < 12 {
 			delivered = append(delivered, row[raw])
 		}
 	}
 	require.Len(t, delivered, 12)
-	closed := publicFiles(t, l, dir, Publish{CrewPages: site.CrewPagesAll, LeadWith: LeadReported})
+	closed := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesAll, LeadWith: district.LeadReported})
 	assert.Equal(t, []string{""}, columnOf(t, closed["data/quarantine.csv"], "raw"))
 	assert.NotContains(t, closed["data.html"], "As delivered")
 	for name, text := range closed {
@@ -287,12 +299,13 @@ func TestRawLinesStayAtHome(t *testing.T) {
 			assert.False(t, strings.Contains(text, line), "%s holds %s", name, line)
 		}
 	}
-	open := publicFiles(t, l, dir, Publish{CrewPages: site.CrewPagesAll, RawLines: true, LeadWith: LeadReported})
+	open := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesAll, RawLines: true, LeadWith: district.LeadReported})
 	assert.Subset(t, columnOf(t, open["data/quarantine.csv"], "raw"), delivered)
 	assert.Contains(t, open["data.html"], "As delivered")
 }
 
-// TestOwnPagesOverTwoNights: whole nights with the setting's default; the second changes no published byte, and the full exports know no labels.
+// TestOwnPagesOverTwoNights: whole nights with the setting's default; the second changes no published byte, and the full exports know no
+// labels.
 func TestOwnPagesOverTwoNights(t *testing.T) {
 	dir := copyTiny(t)
 	mustNight(t, dir, faultNow)
@@ -303,10 +316,10 @@ func TestOwnPagesOverTwoNights(t *testing.T) {
 	assert.Equal(t, private, readCrewText(t, dir))
 	crews := columnOf(t, string(must(os.ReadFile(filepath.Join(dir, "reference", "crews.csv")))), "crew_id")
 	assert.Subset(t, crews, columnOf(t, string(must(os.ReadFile(filepath.Join(dir, "current", "data", "crew_storms.csv")))), "crew_id"))
-	findings, err := verifyDistrict(t.Context(), dir)
+	findings, err := release.VerifyDistrict(t.Context(), dir)
 	require.NoError(t, err)
 	assert.Empty(t, findings)
-	require.NoError(t, os.WriteFile(filepath.Join(dir, crewFileName), []byte("[addresses]\nx = 'crews/x.html'\n"), 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, district.CrewFileName), []byte("[addresses]\nx = 'crews/x.html'\n"), 0o600))
 	_, words, code := lanetally(t, "nightly", dir)
 	assert.Equal(t, exitSettings, code, words)
 	assert.Contains(t, words, "crew_addresses.toml:2: addresses.x")

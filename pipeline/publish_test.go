@@ -7,21 +7,24 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/release"
 )
 
-// release builds and publishes a release that holds one file.
-func release(t *testing.T, dir, id, content string) {
+// releaseOf builds and publishes a release that holds one file.
+func releaseOf(t *testing.T, dir, id, content string) {
 	t.Helper()
-	building, err := fileLayer{}.beginRelease(dir, id)
+	building, err := release.BeginRelease(disk.Layer{}, dir, id)
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(filepath.Join(building, "public", "index.html"), []byte(content), 0o644))
-	require.NoError(t, fileLayer{}.publishRelease(dir, building, id))
+	require.NoError(t, release.PublishRelease(disk.Layer{}, dir, building, id))
 }
 
 func TestPublishReplacesTheReleaseWhole(t *testing.T) {
 	dir := t.TempDir()
-	release(t, dir, "20290101", "first")
-	release(t, dir, "20290102", "second")
+	releaseOf(t, dir, "20290101", "first")
+	releaseOf(t, dir, "20290102", "second")
 	text, err := os.ReadFile(filepath.Join(dir, "current", "public", "index.html"))
 	require.NoError(t, err)
 	assert.Equal(t, "second", string(text))
@@ -30,26 +33,26 @@ func TestPublishReplacesTheReleaseWhole(t *testing.T) {
 
 func TestBeginReleaseRemovesWhatAKilledRunLeft(t *testing.T) {
 	dir := t.TempDir()
-	release(t, dir, "20290101", "first")
-	_, err := fileLayer{}.beginRelease(dir, "20290102")
+	releaseOf(t, dir, "20290101", "first")
+	_, err := release.BeginRelease(disk.Layer{}, dir, "20290102")
 	require.NoError(t, err)
-	_, err = fileLayer{}.beginRelease(dir, "20290103")
+	_, err = release.BeginRelease(disk.Layer{}, dir, "20290103")
 	require.NoError(t, err)
 	entries, err := os.ReadDir(filepath.Join(dir, "releases"))
 	require.NoError(t, err)
 	require.Len(t, entries, 2)
-	assert.Equal(t, partialPrefix+"20290103", entries[0].Name())
+	assert.Equal(t, release.PartialPrefix+"20290103", entries[0].Name())
 	assert.Equal(t, "20290101", entries[1].Name())
 }
 
 func TestPruneReleasesKeepsTheLiveOne(t *testing.T) {
 	dir := t.TempDir()
 	for _, id := range []string{"20290101", "20290102", "20290103", "20290104"} {
-		release(t, dir, id, id)
+		releaseOf(t, dir, id, id)
 	}
 	require.NoError(t, os.Remove(filepath.Join(dir, "current")))
 	require.NoError(t, os.Symlink(filepath.Join("releases", "20290101"), filepath.Join(dir, "current")))
-	require.NoError(t, fileLayer{}.pruneReleases(dir, 2))
+	require.NoError(t, release.PruneReleases(disk.Layer{}, dir, 2))
 	entries, err := os.ReadDir(filepath.Join(dir, "releases"))
 	require.NoError(t, err)
 	require.Len(t, entries, 2)
@@ -60,9 +63,9 @@ func TestPruneReleasesKeepsTheLiveOne(t *testing.T) {
 func TestFreeReleaseIDNeverMeetsAnother(t *testing.T) {
 	dir := t.TempDir()
 	for _, want := range []string{"20290101T101500Z", "20290101T101500Z-2", "20290101T101500Z-3"} {
-		id, err := freeReleaseID(dir, "20290101T101500Z")
+		id, err := release.FreeReleaseID(dir, "20290101T101500Z")
 		require.NoError(t, err)
 		assert.Equal(t, want, id)
-		release(t, dir, id, "x")
+		releaseOf(t, dir, id, "x")
 	}
 }

@@ -3,22 +3,24 @@ package pipeline
 import (
 	"fmt"
 	"strings"
+
+	"lanetally/pipeline/contract"
 )
 
 // FeedTables gives the feeds' column tables as Markdown, one heading a feed, as they stand in the README.
-func FeedTables() string { return contractTables("feeds", FeedNames) }
+func FeedTables() string { return contractTables("feeds", contract.FeedNames) }
 
 // ReferenceTables gives the reference tables' columns likewise.
-func ReferenceTables() string { return contractTables("reference", ReferenceNames) }
+func ReferenceTables() string { return contractTables("reference", contract.ReferenceNames) }
 
 // ExportTables gives the exports' columns likewise.
-func ExportTables() string { return contractTables("exports", ExportNames) }
+func ExportTables() string { return contractTables("exports", contract.ExportNames) }
 
 // contractTables panics when an embedded contract cannot be read, which a test rules out.
 func contractTables(kind string, names []string) string {
 	b := &strings.Builder{}
 	for i, name := range names {
-		contract, err := LoadContract(kind, name)
+		contract, err := contract.LoadContract(kind, name)
 		if err != nil {
 			panic(err)
 		}
@@ -30,7 +32,7 @@ func contractTables(kind string, names []string) string {
 	return b.String()
 }
 
-func writeContractTable(b *strings.Builder, c *Contract) {
+func writeContractTable(b *strings.Builder, c *contract.Contract) {
 	fmt.Fprintf(b, "#### %s\n\n%s", c.Name, c.Description)
 	if len(c.PrimaryKey) > 0 {
 		fmt.Fprintf(b, " Key: %s.", strings.Join(c.PrimaryKey, ", "))
@@ -42,7 +44,8 @@ func writeContractTable(b *strings.Builder, c *Contract) {
 		if field.Constraints.Required {
 			name += "*"
 		}
-		fmt.Fprintf(b, "| %s | %s | %s | %s |\n", name, typeWord(field.Type), field.Unit, strings.ReplaceAll(fieldMeaning(field), "|", "\\|"))
+		fmt.Fprintf(b, "| %s | %s | %s | %s |\n", name, typeWord(field.Type), field.Unit,
+			strings.ReplaceAll(fieldMeaning(field), "|", "\\|"))
 	}
 }
 
@@ -56,16 +59,16 @@ func typeWord(fieldType string) string {
 }
 
 // fieldMeaning is the description with the words, bounds and default that the contract allows.
-func fieldMeaning(field *Field) string {
+func fieldMeaning(field *contract.Field) string {
 	meaning := field.Description
 	if enum := field.Constraints.Enum; len(enum) > 0 {
 		meaning += " One of `" + strings.Join(enum, "`, `") + "`."
 	}
-	if bounds := boundsText(&field.Constraints); bounds != "" {
+	if bounds := contract.BoundsText(&field.Constraints); bounds != "" {
 		meaning += " " + strings.ToUpper(bounds[:1]) + bounds[1:] + "."
 	}
 	if field.Default != nil {
-		meaning += " Empty means " + plainNumber(*field.Default) + "."
+		meaning += " Empty means " + contract.PlainNumber(*field.Default) + "."
 	}
 	return meaning
 }

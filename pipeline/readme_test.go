@@ -14,6 +14,9 @@ import (
 	"github.com/alecthomas/kong"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/contract"
+	"lanetally/pipeline/district"
 )
 
 // update rewrites the files that tests compare with.
@@ -32,7 +35,8 @@ func TestReadmeTables(t *testing.T) {
 		{"feed", "feeds", FeedTables()}, {"reference", "reference", ReferenceTables()}, {"export", "exports", ExportTables()},
 	} {
 		readme := readReadme(t)
-		begin := fmt.Sprintf("<!-- %s tables: written from schemas/%s by `go test ./pipeline -run TestReadmeTables -update` -->\n", kind.name, kind.folder)
+		begin := fmt.Sprintf("<!-- %s tables: written from schemas/%s by `go test ./pipeline -run TestReadmeTables -update` -->\n",
+			kind.name, kind.folder)
 		end := fmt.Sprintf("<!-- end of %s tables -->", kind.name)
 		before, rest, found := strings.Cut(readme, begin)
 		require.True(t, found, kind.name)
@@ -75,20 +79,20 @@ func TestReadmeMapping(t *testing.T) {
 	require.NotNil(t, mapping)
 	path := filepath.Join(t.TempDir(), "district.toml")
 	require.NoError(t, os.WriteFile(path, []byte("name = \"x\"\ntime_zone = \"America/Chicago\"\n"+mapping[1]), 0o644))
-	settings, err := ReadSettings(path)
+	settings, err := district.ReadSettings(path)
 	require.NoError(t, err)
 	lines := strings.Split(strings.TrimSpace(export[1]), "\n")
 	require.Len(t, lines, 2)
-	contract, err := LoadContract("feeds", "passes")
+	promised, err := contract.LoadContract("feeds", "passes")
 	require.NoError(t, err)
-	parser, fault := NewRowParser(contract, settings.Feeds["passes"], settings.Location, strings.Split(lines[0], ","))
+	parser, fault := contract.NewRowParser(promised, settings.Feeds["passes"], settings.Location, strings.Split(lines[0], ","))
 	require.Nil(t, fault)
 	values, fault := parser.Parse(strings.Split(lines[1], ","))
 	require.Nil(t, fault)
 	// 1210 kg / 0.45359237 kg per pound (exact, NIST SP 811) = 2667.593372 lb
-	assert.InDelta(t, 2667.593372, values[contract.Index("dispensed_lb")].Number, 1e-6)
-	assert.Equal(t, "nacl", values[contract.Index("material_id")].Text)
-	assert.Equal(t, "88121", values[contract.Index("pass_id")].Text)
+	assert.InDelta(t, 2667.593372, values[promised.Index("dispensed_lb")].Number, 1e-6)
+	assert.Equal(t, "nacl", values[promised.Index("material_id")].Text)
+	assert.Equal(t, "88121", values[promised.Index("pass_id")].Text)
 }
 
 // TestMakefileTargets: every make target that the papers name exists.

@@ -10,6 +10,9 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/contract"
+	"lanetally/pipeline/district"
 )
 
 // Without the file and with its header alone the classes are today's three.
@@ -23,7 +26,8 @@ func TestUsualMaterialClasses(t *testing.T) {
 		require.NoError(t, err, text)
 		table := reference.Table("material_classes")
 		require.Len(t, table.Rows, 3)
-		want := [][]Value{{{Text: "acetate"}, {Bool: true}}, {{Text: "chloride"}, {Bool: true}}, {{Text: "abrasive"}, {Bool: false}}}
+		want := [][]contract.Value{{{Text: "acetate"}, {Bool: true}}, {{Text: "chloride"}, {Bool: true}},
+			{{Text: "abrasive"}, {Bool: false}}}
 		assert.Equal(t, want, table.Rows)
 	}
 }
@@ -67,7 +71,7 @@ func TestMaterialClassFaults(t *testing.T) {
 				assert.NoError(t, err, text)
 				continue
 			}
-			var fault *ReferenceFault
+			var fault *district.ReferenceFault
 			require.ErrorAs(t, err, &fault, c.want)
 			assert.Equal(t, c.want, fault.Error())
 		}
@@ -101,11 +105,11 @@ func TestSettingsNameClassesOfTheDistrict(t *testing.T) {
 		}
 		path := filepath.Join(dir, "district.toml")
 		require.NoError(t, os.WriteFile(path, []byte("time_zone = 'UTC'\n"+c.valid+"\n"), 0o644))
-		_, err := ReadSettings(path)
+		_, err := district.ReadSettings(path)
 		require.NoError(t, err, c.valid)
 		require.NoError(t, os.WriteFile(path, []byte("time_zone = 'UTC'\n"+c.faulty+"\n"), 0o644))
-		_, err = ReadSettings(path)
-		var fault *SettingsFault
+		_, err = district.ReadSettings(path)
+		var fault *district.SettingsFault
 		require.ErrorAs(t, err, &fault, c.want)
 		assert.Equal(t, c.want, fault.Error())
 	}
@@ -119,7 +123,7 @@ func TestFaultyClassesDoNotBlameTheSettings(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "reference", "material_classes.csv"), faulty, 0o644))
 	path := filepath.Join(dir, "district.toml")
 	require.NoError(t, os.WriteFile(path, []byte("time_zone = 'UTC'\ncompare = 'formate'\n"), 0o644))
-	settings, err := ReadSettings(path)
+	settings, err := district.ReadSettings(path)
 	require.NoError(t, err)
 	assert.Equal(t, "formate", settings.Compare)
 }

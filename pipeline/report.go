@@ -10,22 +10,24 @@ import (
 	"strings"
 	"time"
 
-	"lanetally/site"
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/intake"
+	"lanetally/pipeline/rows"
 )
 
 // RunReport is what one night did, as printed by nightly --json and kept in log/.
 type RunReport struct {
-	Release     string           `json:"release"`
-	BeganAt     time.Time        `json:"began_at"`
-	AsOfAt      *time.Time       `json:"as_of_at"`
-	IsPublished bool             `json:"is_published"`
-	Fault       string           `json:"fault,omitempty"`
-	Held        []site.GateCause `json:"held,omitempty"`
-	Accepted    string           `json:"accepted,omitempty"`
-	Load        LoadSummary      `json:"load"`
-	Counts      counts           `json:"counts"`
-	Warnings    []string         `json:"warnings"`
-	Dashboard   string           `json:"dashboard,omitempty"`
+	Release     string             `json:"release"`
+	BeganAt     time.Time          `json:"began_at"`
+	AsOfAt      *time.Time         `json:"as_of_at"`
+	IsPublished bool               `json:"is_published"`
+	Fault       string             `json:"fault,omitempty"`
+	Held        []rows.GateCause   `json:"held,omitempty"`
+	Accepted    string             `json:"accepted,omitempty"`
+	Load        intake.LoadSummary `json:"load"`
+	Counts      counts             `json:"counts"`
+	Warnings    []string           `json:"warnings"`
+	Dashboard   string             `json:"dashboard,omitempty"`
 }
 
 // counts are the sizes of the tally.
@@ -116,7 +118,7 @@ func (r *RunReport) readable() string {
 
 // logFile is the night's structured log. A failed write is kept, so that a night does not go on without its log.
 type logFile struct {
-	file *layerFile
+	file *disk.LayerFile
 	err  error
 }
 
@@ -129,11 +131,11 @@ func (l *logFile) Write(text []byte) (int, error) {
 	return n, err
 }
 
-func (l *logFile) close() error { return errors.Join(l.err, l.file.finish()) }
+func (l *logFile) close() error { return errors.Join(l.err, l.file.Finish()) }
 
 // openLog begins the night's structured log.
 func (n *night) openLog(id string) error {
-	file, err := n.files.open(filepath.Join(n.Dir, "log", id+".jsonl"), os.O_WRONLY|os.O_CREATE|os.O_TRUNC, publicMode)
+	file, err := n.files.Open(filepath.Join(n.Dir, "log", id+".jsonl"), os.O_WRONLY|os.O_CREATE|os.O_TRUNC, disk.PublicMode)
 	if err != nil {
 		return err
 	}
@@ -158,7 +160,7 @@ func (n *night) writeReport() error {
 		{"last_run.json", append(text, '\n')},
 		{promName, []byte(n.report.prometheus())},
 	} {
-		faults = append(faults, n.files.writeAtomic(filepath.Join(n.Dir, "log", file.name), writeAll(file.text)))
+		faults = append(faults, n.files.WriteAtomic(filepath.Join(n.Dir, "log", file.name), disk.WriteAll(file.text)))
 	}
 	return errors.Join(faults...)
 }

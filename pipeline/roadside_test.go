@@ -8,20 +8,22 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/contract"
+	"lanetally/pipeline/district"
 	"lanetally/pipeline/metar"
 )
 
-func openRoadside(t *testing.T) *district {
+func openRoadside(t *testing.T) *testDistrict {
 	t.Helper()
 	dir := t.TempDir()
 	require.NoError(t, os.CopyFS(dir, os.DirFS(filepath.Join(repoRoot, "testdata", "roadside"))))
-	settings, err := ReadSettings(filepath.Join(dir, "district.toml"))
+	settings, err := district.ReadSettings(filepath.Join(dir, "district.toml"))
 	require.NoError(t, err)
-	reference, err := ReadReference(dir, settings)
+	reference, err := district.ReadReference(dir, settings)
 	require.NoError(t, err)
-	d := &district{t: t, dir: dir, settings: settings, ledger: openTestLedger(t)}
-	require.NoError(t, loadRun(t.Context(), d.ledger, settings))
-	require.NoError(t, loadReference(t.Context(), d.ledger, reference))
+	d := &testDistrict{t: t, dir: dir, settings: settings, ledger: openTestLedger(t)}
+	require.NoError(t, district.LoadRun(t.Context(), d.ledger, settings))
+	require.NoError(t, district.LoadReference(t.Context(), d.ledger, reference))
 	return d
 }
 
@@ -37,14 +39,16 @@ func TestRoadsideStations(t *testing.T) {
 		"mast-1|2028-01-10 13:00:00+00|26.6|30.2|22.369|1.0|0.1|SN",
 		"mast-1|2028-01-10 14:00:00+00|26.6|28.4|22.369|2.0|0.05|-SN",
 		"mast-2|2028-01-10 13:00:00+00|26.6||22.369|1.0|0.1|-PL",
-	}, d.rows("select station_id, observed_at, round(air_f, 3), round(surface_f, 3), round(wind_mph, 3), round(visibility_mi, 3), round(precip_in, 4), present_wx from observations"))
+	}, d.rows("select station_id, observed_at, round(air_f, 3), round(surface_f, 3), round(wind_mph, 3), round(visibility_mi, 3), "+
+		"round(precip_in, 4), present_wx from observations"))
 	assert.Equal(t, []string{
 		"b.csv|3|present_wx|not present weather",
 		"b.csv|4|surface_f|not a number",
 	}, d.rows(`select file, line, "column", reason from quarantine`))
 }
 
-// TestRoadsideWords: each of the 15 precipitation situations of NTCIP 1204 (objects essPrecipSituation; the names of the words from memory) is
+// TestRoadsideWords: each of the 15 precipitation situations of NTCIP 1204 (objects essPrecipSituation; the names of the words from memory)
+// is
 // mapped, and to what decodes.
 func TestRoadsideWords(t *testing.T) {
 	words := openRoadside(t).settings.Feeds["weather"].Columns["present_wx"].Values
@@ -71,13 +75,13 @@ func TestSeveralSensors(t *testing.T) {
 	} {
 		path := filepath.Join(t.TempDir(), "district.toml")
 		require.NoError(t, os.WriteFile(path, []byte("time_zone = \"UTC\"\n[feeds.weather.columns]\n"+text+"\n"), 0o644))
-		_, err := ReadSettings(path)
+		_, err := district.ReadSettings(path)
 		assert.ErrorContains(t, err, want, text)
 	}
-	contract, err := LoadContract("feeds", "weather")
+	promised, err := contract.LoadContract("feeds", "weather")
 	require.NoError(t, err)
-	mapping := Mapping{Columns: map[string]ColumnSource{"surface_f": {FromLowest: []string{"A", "B"}}}}
-	_, fault := NewRowParser(contract, mapping, nil, []string{"station_id", "observed_at", "A", "b"})
+	mapping := contract.Mapping{Columns: map[string]contract.ColumnSource{"surface_f": {FromLowest: []string{"A", "B"}}}}
+	_, fault := contract.NewRowParser(promised, mapping, nil, []string{"station_id", "observed_at", "A", "b"})
 	require.NotNil(t, fault)
 	assert.Contains(t, fault.Remedy, `the header has no "B"`)
 }

@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/ledger"
 )
 
 // severityRow is a row of severity_index.
@@ -27,8 +29,8 @@ func severityRows(t *testing.T) []severityRow {
 	t.Helper()
 	l := openTestLedger(t)
 	createLoaded(t.Context(), t, l, "America/Denver")
-	require.NoError(t, tally(t.Context(), l))
-	rows, err := readTable[severityRow](t.Context(), l, "select * from severity_index")
+	require.NoError(t, tallyAll(t.Context(), l))
+	rows, err := ledger.ReadTable[severityRow](t.Context(), l, "select * from severity_index")
 	require.NoError(t, err)
 	require.Len(t, rows, 288, "4 x 3 x 2 x 2 x 3 x 2 classes")
 	return rows
@@ -123,7 +125,7 @@ func TestSeverityClassesNameTheirSources(t *testing.T) {
 		Source string `db:"source"`
 		Note   string `db:"note"`
 	}
-	rows, err := readTable[classRow](t.Context(), l, "select factor, class, source, note from severity_classes")
+	rows, err := ledger.ReadTable[classRow](t.Context(), l, "select factor, class, source, note from severity_classes")
 	require.NoError(t, err)
 	require.NotEmpty(t, rows)
 	seen := map[string]bool{}
@@ -153,13 +155,14 @@ func TestSeasonDayPoints(t *testing.T) {
 	require.NoError(t, l.Exec(t.Context(), "insert into stations (station_id, zone_id) values ('s1', 'z1')"))
 	for i, day := range dayPoints {
 		require.NoError(t, l.Exec(t.Context(), `insert into observations (station_id, observed_at, air_f)
-			select 's1', timestamptz '2028-01-01 00:00:00Z' + to_days(?) + to_hours(hour), ? from range(24) as hours (hour)`, int32(i), day.airF))
+			select 's1', timestamptz '2028-01-01 00:00:00Z' + to_days(?) + to_hours(hour), ? from range(24) as hours (hour)`, int32(i),
+			day.airF))
 	}
-	require.NoError(t, tally(t.Context(), l))
+	require.NoError(t, tallyAll(t.Context(), l))
 	type pointsRow struct {
 		Points int64 `db:"points"`
 	}
-	rows, err := readTable[pointsRow](t.Context(), l, "select points from air_days order by local_date")
+	rows, err := ledger.ReadTable[pointsRow](t.Context(), l, "select points from air_days order by local_date")
 	require.NoError(t, err)
 	require.Len(t, rows, len(dayPoints))
 	for i, day := range dayPoints {
@@ -182,10 +185,12 @@ func TestStormCountsAgreeWithRuns(t *testing.T) {
 		createLoaded(t.Context(), t, l, "America/Denver")
 		require.NoError(t, l.Exec(t.Context(), fmt.Sprintf("update run set storm_gap_h = %d", gapH)))
 		require.NoError(t, l.Exec(t.Context(), manyStormRows))
-		require.NoError(t, tally(t.Context(), l))
-		want, err := readTable[counted](t.Context(), l, "select season, count(distinct storm_id) as storms from storms group by season order by season")
+		require.NoError(t, tallyAll(t.Context(), l))
+		want, err := ledger.ReadTable[counted](t.Context(), l,
+			"select season, count(distinct storm_id) as storms from storms group by season order by season")
 		require.NoError(t, err)
-		got, err := readTable[counted](t.Context(), l, fmt.Sprintf("select season, storms from storm_counts_by_gap where gap_h = %d", gapH))
+		got, err := ledger.ReadTable[counted](t.Context(), l,
+			fmt.Sprintf("select season, storms from storm_counts_by_gap where gap_h = %d", gapH))
 		require.NoError(t, err)
 		require.NotEmpty(t, want)
 		assert.Equal(t, want, got, "gap %d h", gapH)

@@ -13,7 +13,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"lanetally/site"
+	"lanetally/pipeline/release"
+	"lanetally/site/format"
 )
 
 var (
@@ -49,7 +50,8 @@ func (d demoNight) shownRows(t *testing.T, page, table string) []map[string]stri
 	return rows
 }
 
-// checkShown asks that a shown number is the file's, rounded to its decimals; a dash is an empty field. Factor turns the file's unit into the shown one.
+// checkShown asks that a shown number is the file's, rounded to its decimals; a dash is an empty field. Factor turns the file's unit into
+// the shown one.
 func checkShown(t *testing.T, shown, filed string, factor float64, where string) {
 	t.Helper()
 	if filed == "" {
@@ -65,7 +67,8 @@ func checkShown(t *testing.T, shown, filed string, factor float64, where string)
 	if _, behind, hasPoint := strings.Cut(digits, "."); hasPoint {
 		decimals = len(behind)
 	}
-	assert.LessOrEqual(t, math.Abs(got-number(t, filed)*factor), 0.5*math.Pow(10, -float64(decimals))+1e-9, "%s: %s shown, %s in the file", where, shown, filed)
+	assert.LessOrEqual(t, math.Abs(got-number(t, filed)*factor), 0.5*math.Pow(10, -float64(decimals))+1e-9, "%s: %s shown, %s in the file",
+		where, shown, filed)
 }
 
 // checkColumns checks a row's numbers; columns are the file's by the heads of the table.
@@ -92,13 +95,15 @@ func TestFiguresOnScreenEqualTheFiles(t *testing.T) {
 }
 
 func (d demoNight) checkZonesTables(t *testing.T) {
-	columns := map[string]string{"Length h": "hours", "Water in": "precip_in", "Mean air °F": "air_f_mean", "Lowest air °F": "air_f_min", "Lowest pavement °F": "surface_f_min",
-		"Most wind mph": "wind_mph_max", "Snow h": "snow_h", "Freezing rain h": "freezing_h", "Sleet h": "sleet_h", "Severity 0 to 1": "severity", "Severity the storm alone": "severity_storm"}
+	columns := map[string]string{"Length h": "hours", "Water in": "precip_in", "Mean air °F": "air_f_mean", "Lowest air °F": "air_f_min",
+		"Lowest pavement °F": "surface_f_min",
+		"Most wind mph":      "wind_mph_max", "Snow h": "snow_h", "Freezing rain h": "freezing_h", "Sleet h": "sleet_h",
+		"Severity 0 to 1": "severity", "Severity the storm alone": "severity_storm"}
 	byStorm, names := map[string][]map[string]string{}, map[string]string{}
 	for _, row := range d.export(t, "storms") {
 		byStorm[row["storm_id"]] = append(byStorm[row["storm_id"]], row)
 	}
-	zones, err := readCSVRows(filepath.Join(d.dir, "reference", "zones.csv"))
+	zones, err := release.ReadCSVRows(filepath.Join(d.dir, "reference", "zones.csv"))
 	require.NoError(t, err)
 	require.Equal(t, []string{"zone_id", "name"}, zones[0][:2])
 	for _, row := range zones[1:] {
@@ -106,7 +111,7 @@ func (d demoNight) checkZonesTables(t *testing.T) {
 	}
 	require.Greater(t, len(byStorm), 40)
 	for id, filed := range byStorm {
-		shown := d.shownRows(t, "storms/"+site.FileName(id)+".html", "zones-table")
+		shown := d.shownRows(t, "storms/"+format.FileName(id)+".html", "zones-table")
 		require.Len(t, shown, len(filed), id)
 		byName := map[string]map[string]string{}
 		for _, row := range shown {
@@ -120,8 +125,10 @@ func (d demoNight) checkZonesTables(t *testing.T) {
 }
 
 func (d demoNight) checkRouteTables(t *testing.T) {
-	columns := map[string]string{"Applications per route": "applications", "Per storm lb per lane-mile of route": "storm_lb_per_lane_mi", "Not placed lb": "unplaced_lb", "Prewet lb dry": "prewet_lb",
-		"Chloride lb": "chloride_lb", "Treated lane-miles": "treated_lane_miles", "Covered %": "covered_share", "On cold pavement %": "cold_share", "In wind %": "wind_share"}
+	columns := map[string]string{"Applications per route": "applications", "Per storm lb per lane-mile of route": "storm_lb_per_lane_mi",
+		"Not placed lb": "unplaced_lb", "Prewet lb dry": "prewet_lb",
+		"Chloride lb": "chloride_lb", "Treated lane-miles": "treated_lane_miles", "Covered %": "covered_share",
+		"On cold pavement %": "cold_share", "In wind %": "wind_share"}
 	byRoute := map[string][]map[string]string{}
 	for _, row := range d.export(t, "storm_routes") {
 		byRoute[row["route_id"]] = append(byRoute[row["route_id"]], row)
@@ -130,7 +137,7 @@ func (d demoNight) checkRouteTables(t *testing.T) {
 	checked := 0
 	for id, filed := range byRoute {
 		byKey := map[string]map[string]string{}
-		for _, row := range d.shownRows(t, "routes/"+site.FileName(id)+".html", "route-storms") {
+		for _, row := range d.shownRows(t, "routes/"+format.FileName(id)+".html", "route-storms") {
 			byKey[strings.TrimSuffix(row["Storm"], ", open")+" "+row["Material"]] = row
 		}
 		require.Len(t, byKey, len(filed), id)
@@ -148,7 +155,8 @@ func (d demoNight) checkRouteTables(t *testing.T) {
 }
 
 func (d demoNight) checkIntakeTable(t *testing.T) {
-	columns := map[string]string{"Read rows": "rows_read", "Counted rows": "accepted", "Duplicates rows": "duplicates", "Corrections rows": "corrections", "Set aside rows": "quarantined"}
+	columns := map[string]string{"Read rows": "rows_read", "Counted rows": "accepted", "Duplicates rows": "duplicates",
+		"Corrections rows": "corrections", "Set aside rows": "quarantined"}
 	shown, filed := d.shownRows(t, "data.html", "intake-table"), d.export(t, "intake")
 	require.Len(t, shown, len(filed))
 	byFile := map[string]map[string]string{}

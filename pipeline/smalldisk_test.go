@@ -20,16 +20,20 @@ const smallDisk = "160m"
 // smallDiskVariable tells the child where its disk is mounted, and the district to copy there.
 const smallDiskVariable = "LANETALLY_TEST_SMALL_DISK"
 
-// TestSmallDiskFillsAndIsFreed: another program fills a small disk in the middle of a night. The night ends with exit code 74 and the old release stands;
+// TestSmallDiskFillsAndIsFreed: another program fills a small disk in the middle of a night. The night ends with exit code 74 and the old
+// release stands;
 // once there is room again the next night is clean. The disk is a tmpfs of a child in a namespace of its own.
 func TestSmallDiskFillsAndIsFreed(t *testing.T) {
-	r := beginResult(t, "a small tmpfs that fills during a night and is freed", "exit 74; live release whole; the next run's exports identical")
+	r := beginResult(t, "a small tmpfs that fills during a night and is freed",
+		"exit 74; live release whole; the next run's exports identical")
 	if output, err := exec.Command("unshare", "-Urm", "true").CombinedOutput(); err != nil {
 		r.notRun(t, "unshare -Urm is not permitted here: "+strings.TrimSpace(string(output)))
 	}
 	c := newFaultCase(t)
 	mount := t.TempDir()
-	child := exec.Command("unshare", "-Urm", "sh", "-c", `mount -t tmpfs -o size=`+smallDisk+` tmpfs "$1" && exec "$2" -test.run='^TestNightsOnASmallDisk$' -test.v`, "sh", mount, os.Args[0])
+	child := exec.Command("unshare", "-Urm", "sh", "-c",
+		`mount -t tmpfs -o size=`+smallDisk+` tmpfs "$1" && exec "$2" -test.run='^TestNightsOnASmallDisk$' -test.v`, "sh", mount,
+		os.Args[0])
 	child.Env = append(os.Environ(), smallDiskVariable+"="+strings.Join([]string{mount, c.dir, c.before, c.after}, "\n"))
 	output, err := child.CombinedOutput()
 	require.NoError(t, err, string(output))
@@ -64,11 +68,12 @@ func TestNightsOnASmallDisk(t *testing.T) {
 		dir := filepath.Join(mount, "district")
 		require.NoError(t, os.CopyFS(dir, os.DirFS(c.dir)))
 		filler := filepath.Join(mount, "filler")
-		_, err := Nightly(t.Context(), NightlyOptions{Dir: dir, Now: faultNow.AddDate(0, 0, 1), Words: io.Discard, reached: func(step string) {
-			if step == f.step {
-				fillDisk(t, filler, f.left)
-			}
-		}})
+		_, err := Nightly(t.Context(), NightlyOptions{Dir: dir, Now: faultNow.AddDate(0, 0, 1), Words: io.Discard,
+			reached: func(step string) {
+				if step == f.step {
+					fillDisk(t, filler, f.left)
+				}
+			}})
 		if err != nil {
 			assert.Equal(t, exitFiles, ExitCode(err), "%s: %v", when, err)
 		} else {

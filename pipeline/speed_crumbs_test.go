@@ -17,7 +17,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/contract"
 	"lanetally/pipeline/delivery"
+	"lanetally/pipeline/intake"
+	"lanetally/pipeline/ledger"
 	"lanetally/testdata/bench/fleet"
 )
 
@@ -25,8 +28,10 @@ import (
 var benchNow = time.Date(2030, time.June, 1, 9, 0, 0, 0, time.UTC)
 
 // scanColumns gives DuckDB the columns of the positions, so that it need not find out.
-const scanColumns = `{'truck_id': 'VARCHAR', 'at': 'TIMESTAMPTZ', 'lat': 'DOUBLE', 'lon': 'DOUBLE', 'speed_mph': 'DOUBLE', 'spreading': 'BOOLEAN',
-	'rate_lb_per_lane_mi': 'DOUBLE', 'dispensed_total_lb': 'DOUBLE', 'material_id': 'VARCHAR', 'plow_down': 'BOOLEAN', 'lanes': 'DOUBLE', 'crew_id': 'VARCHAR'}`
+const scanColumns = `{'truck_id': 'VARCHAR', 'at': 'TIMESTAMPTZ', 'lat': 'DOUBLE', 'lon': 'DOUBLE', 'speed_mph': 'DOUBLE',
+	'spreading': 'BOOLEAN',
+	'rate_lb_per_lane_mi': 'DOUBLE', 'dispensed_total_lb': 'DOUBLE', 'material_id': 'VARCHAR',
+	'plow_down': 'BOOLEAN', 'lanes': 'DOUBLE', 'crew_id': 'VARCHAR'}`
 
 // measureReading holds reading and loading against DuckDB's count of the same files.
 func (b *bench) measureReading() {
@@ -38,7 +43,8 @@ func (b *bench) measureReading() {
 	}
 	pool, points := openPlain(b.T, ""), int64(0)
 	scan := func() {
-		query := fmt.Sprintf("select count(*) from read_csv('%s', header = true, auto_detect = false, columns = %s)", filepath.Join(dir, "inbox", "breadcrumbs", "*.csv"), scanColumns)
+		query := fmt.Sprintf("select count(*) from read_csv('%s', header = true, auto_detect = false, columns = %s)",
+			filepath.Join(dir, "inbox", "breadcrumbs", "*.csv"), scanColumns)
 		require.NoError(b, pool.QueryRow(query).Scan(&points))
 	}
 	times := b.inTurn(scan, func() { b.readAll(dir, points) }, func() { b.loadAnew(dir) })
@@ -55,26 +61,27 @@ func (b *bench) readAll(dir string, want int64) {
 	root, err := os.OpenRoot(dir)
 	require.NoError(b, err)
 	defer root.Close()
-	feeds, err := newFeedLoaders(n.settings)
+	feeds, err := intake.NewFeedLoaders(n.settings)
 	require.NoError(b, err)
-	files, _, err := scanInbox(root)
+	files, _, err := intake.ScanInbox(root)
 	require.NoError(b, err)
-	looks := inspectAhead(&fileStamps{root: root}, files)
-	defer looks.end()
+	looks := intake.InspectAhead(&intake.FileStamps{Root: root}, files)
+	defer looks.End()
 	ctx, rows, kept := context.Background(), int64(0), 0
 	for _, file := range files {
-		look := looks.next()
-		require.NoError(b, look.err)
-		reader, err := delivery.Open(root, file.path)
+		look := looks.Next()
+		require.NoError(b, look.Err)
+		reader, err := delivery.Open(root, file.Path)
 		require.NoError(b, err)
 		ahead := delivery.NewAhead(reader, nil)
-		parser, rejected := feeds[crumbsFeed].newParser(keyOf(file, look.content.SHA256), reader.Header())
+		parser, rejected := feeds[contract.CrumbsFeed].NewParser(intake.KeyOf(file, look.Content.SHA256), reader.Header())
 		require.Nil(b, rejected)
-		var faulty []faultyRow
+		var faulty []intake.FaultyRow
 		for ahead.Next() {
 			row := ahead.Row()
-			if _, faults := parser.parseAll(row.Cells); len(faults) > 0 {
-				faulty = append(faulty, faultyRow{look.content.SHA256, row.Line, slices.Clone(row.Raw), faults[0].Column, faults[0].Reason, faults[0].Remedy})
+			if _, faults := parser.ParseAll(row.Cells); len(faults) > 0 {
+				faulty = append(faulty, intake.FaultyRow{SHA256: look.Content.SHA256, Line: row.Line, Raw: slices.Clone(row.Raw),
+					Column: faults[0].Column, Reason: faults[0].Reason, Remedy: faults[0].Remedy})
 			}
 			rows++
 		}
@@ -82,10 +89,10 @@ func (b *bench) readAll(dir string, want int64) {
 		require.NoError(b, ahead.Err())
 		digest, err := reader.SHA256()
 		require.NoError(b, err)
-		require.Equal(b, look.content.SHA256, digest)
+		require.Equal(b, look.Content.SHA256, digest)
 		require.NoError(b, reader.Close())
 		kept += len(faulty)
-		require.NoError(b, appendTable(ctx, n.ledger, "raw_breadcrumbs", faulty))
+		require.NoError(b, ledger.AppendTable(ctx, n.ledger, "raw_breadcrumbs", faulty))
 	}
 	require.Equal(b, want, rows)
 	require.Positive(b, kept)
@@ -97,9 +104,9 @@ func (b *bench) emptyNight(dir string) *night {
 	n := &night{NightlyOptions: NightlyOptions{Dir: dir}}
 	require.NoError(b, n.readSettings(ctx))
 	var err error
-	n.ledger, err = openLedger(ctx, "")
+	n.ledger, err = ledger.Open(ctx, "")
 	require.NoError(b, err)
-	require.NoError(b, prepareDeliveryTables(ctx, n.ledger))
+	require.NoError(b, ledger.PrepareDeliveryTables(ctx, n.ledger))
 	return n
 }
 
@@ -143,7 +150,8 @@ func (b *bench) measureSeason() {
 	}
 	b.ask("one night into the full season, the load step", median(full), 3, "%.2f s")
 	b.ask("the same against the same night into an empty district", median(full)/median(alone), 1.2, "%.2f times")
-	b.note("that night whole, with publishing, in a season of positions", "%.1f s, %.0f MB at most", b.oneNight(dir, f, last, "whole"), b.peakMB(b.copyOf(dir, f, last), ""))
+	b.note("that night whole, with publishing, in a season of positions", "%.1f s, %.0f MB at most", b.oneNight(dir, f, last, "whole"),
+		b.peakMB(b.copyOf(dir, f, last), ""))
 }
 
 // oneNight loads, or runs whole, one more day in a copy of a district.
@@ -159,7 +167,8 @@ func (b *bench) oneNight(dir string, f *fleet.Fleet, day int, how string) float6
 	return load(b.T, copied)
 }
 
-// copyOf copies a district, lets a night pass that finds nothing new, as every district has had one that knows its files (filestamps.go), and delivers one
+// copyOf copies a district, lets a night pass that finds nothing new, as every district has had one that knows its files (filestamps.go),
+// and delivers one
 // more day. All of it is on the disk before anything is timed: the writing of a large copy would slow the load.
 func (b *bench) copyOf(dir string, f *fleet.Fleet, day int) string {
 	copied := filepath.Join(b.TempDir(), "copy")
@@ -191,7 +200,8 @@ func (b *bench) measureGrowth() {
 		times = append(times, math.Log(b.inTurn(func() { b.loadAnew(dir) })[0]))
 		require.NoError(b, os.RemoveAll(dir))
 	}
-	b.ask(fmt.Sprintf("growth from %d points to 8 times as many: slope of the line through the logarithms", b.growthAtMin), slopeOf(sizes, times), 1.05, "%.3f")
+	b.ask(fmt.Sprintf("growth from %d points to 8 times as many: slope of the line through the logarithms", b.growthAtMin),
+		slopeOf(sizes, times), 1.05, "%.3f")
 }
 
 // slopeOf is the slope of the least-squares line.
@@ -224,7 +234,8 @@ func (b *bench) peakMB(dir, step string) float64 {
 	return <-most
 }
 
-// watchMemory gives the most resident memory of a process, MB, as long as it lives. What the kernel tells of a child that has ended also holds
+// watchMemory gives the most resident memory of a process, MB, as long as it lives. What the kernel tells of a child that has ended also
+// holds
 // the memory of its parent at the child's begin.
 func watchMemory(pid int, ended <-chan struct{}, most chan<- float64) {
 	peak := 0.0
@@ -245,7 +256,8 @@ func watchMemory(pid int, ended <-chan struct{}, most chan<- float64) {
 	}
 }
 
-// measureState loads a state's winter, one day of which never leaves more on the disk than itself, and gives the memory of the largest load.
+// measureState loads a state's winter, one day of which never leaves more on the disk than itself, and gives the memory of the largest
+// load.
 func (b *bench) measureState() {
 	size, days := fleet.State(), b.stateDays
 	if days == 0 {

@@ -19,6 +19,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/ledger"
 	"lanetally/testdata/bench/fleet"
 )
 
@@ -27,12 +28,16 @@ const python = "/usr/bin/python3"
 
 // benchTables are what the three scripts in testdata/bench read, with times as seconds and truth values as 0 and 1.
 var benchTables = map[string]string{
-	"observations": "select station_id, cast(epoch(observed_at) as bigint) as at_s, air_f, surface_f, precip_in, cast(precip_is_trace as int) as precip_is_trace, present_wx from observations",
-	"stations":     "select station_id, zone_id from stations",
-	"zones":        "select zone_id, district_id from zones",
-	"present_wx_codes": `select present_wx, cast(is_frozen_any_temp as int) as is_frozen_any_temp, cast(is_frozen_cold as int) as is_frozen_cold,
-		cast(is_cold_precip as int) as is_cold_precip, cast(has_precip as int) as has_precip, cast(has_blowing_snow as int) as has_blowing_snow from present_wx_codes`,
-	"passes": `select pass_key, route_id, cast(epoch(began_at) as bigint) as at_s, from_mi, to_mi, lanes, lane_miles, material_id, rate_set_lb_per_lane_mi,
+	"observations": "select station_id, cast(epoch(observed_at) as bigint) as at_s, air_f, surface_f, precip_in, cast(precip_is_trace " +
+		"as int) as precip_is_trace, present_wx from observations",
+	"stations": "select station_id, zone_id from stations",
+	"zones":    "select zone_id, district_id from zones",
+	"present_wx_codes": `select present_wx, cast(is_frozen_any_temp as int) as is_frozen_any_temp, cast(is_frozen_cold as int) as
+		is_frozen_cold,
+		cast(is_cold_precip as int) as is_cold_precip, cast(has_precip as int) as has_precip, cast(has_blowing_snow as int) as
+			has_blowing_snow from present_wx_codes`,
+	"passes": `select pass_key, route_id, cast(epoch(began_at) as bigint) as at_s, from_mi, to_mi, lanes, lane_miles, material_id,
+		rate_set_lb_per_lane_mi,
 		dispensed_lb, dispensed_gal, purpose from passes`,
 	"routes":    "select route_id, zone_id, from_mi, to_mi, lanes_per_pass, lane_miles from routes",
 	"materials": "select material_id, class, form, dry_lb_per_gal from materials",
@@ -41,9 +46,11 @@ var benchTables = map[string]string{
 // What the scripts compute, and the same of our own tables, each row keyed by its first columns.
 const (
 	scriptStorms = "select run_s, zone_id, began_s, ended_s from bench_storms"
-	scriptRates  = "select run_s, route_id, material_class, form, passes, treated_lane_miles, applied_lb, rate_lb_per_lane_mi, storm_lb_per_lane_mi, applications from bench_rates"
-	ownStorms    = "select epoch(run_began_at), zone_id, epoch(began_at), epoch(ended_at) from storms"
-	ownRates     = `select epoch(storms.run_began_at), route_id, material_class, form, treating_passes, treated_lane_miles, applied_lb, rate_lb_per_lane_mi, storm_lb_per_lane_mi, applications
+	scriptRates  = "select run_s, route_id, material_class, form, passes, treated_lane_miles, applied_lb, rate_lb_per_lane_mi, " +
+		"storm_lb_per_lane_mi, applications from bench_rates"
+	ownStorms = "select epoch(run_began_at), zone_id, epoch(began_at), epoch(ended_at) from storms"
+	ownRates  = `select epoch(storms.run_began_at), route_id, material_class, form, treating_passes, treated_lane_miles, applied_lb,
+		rate_lb_per_lane_mi, storm_lb_per_lane_mi, applications
 		from storm_routes inner join storms using (storm_id, zone_id) where material_class is not null`
 )
 
@@ -57,10 +64,10 @@ func benchScript(t *testing.T, name string) string {
 // tallyRows are rows by key: the numbers behind it. A missing number is NaN.
 type tallyRows map[string][]float64
 
-func rowsOf(t *testing.T, l *Ledger, query string, keys int) tallyRows {
+func rowsOf(t *testing.T, l *ledger.Ledger, query string, keys int) tallyRows {
 	t.Helper()
 	found := tallyRows{}
-	rows, err := l.conn.QueryContext(t.Context(), "select columns(*)::varchar from ("+query+")")
+	rows, err := l.Conn.QueryContext(t.Context(), "select columns(*)::varchar from ("+query+")")
 	require.NoError(t, err)
 	defer rows.Close()
 	columns, err := rows.Columns()
@@ -129,7 +136,8 @@ func loadedSheets(t *testing.T, size fleet.Size) *night {
 	return n
 }
 
-// TestTallyAgreesWithAHandWrittenScript: one plain script of SQL, written by the definitions and not from our queries, finds the same storms and rates.
+// TestTallyAgreesWithAHandWrittenScript: one plain script of SQL, written by the definitions and not from our queries, finds the same
+// storms and rates.
 func TestTallyAgreesWithAHandWrittenScript(t *testing.T) {
 	n := loadedSheets(t, shrunk(fleet.Sheets(), 6, 0, 400))
 	defer func() { assert.NoError(t, n.ledger.Close()) }()
@@ -175,7 +183,7 @@ func (b *bench) measureTally() {
 }
 
 // plainCopy opens a copy of a ledger as anyone would, without the ledger's settings.
-func (b *bench) plainCopy(n *night) *Ledger {
+func (b *bench) plainCopy(n *night) *ledger.Ledger {
 	require.NoError(b, n.ledger.Exec(context.Background(), "checkpoint"))
 	text, err := os.ReadFile(filepath.Join(n.Dir, "ledger.duckdb"))
 	require.NoError(b, err)
@@ -184,11 +192,11 @@ func (b *bench) plainCopy(n *night) *Ledger {
 	conn, err := openPlain(b.T, path).Conn(context.Background())
 	require.NoError(b, err)
 	b.Cleanup(func() { assert.NoError(b, conn.Close()) })
-	return &Ledger{conn: conn}
+	return &ledger.Ledger{Conn: conn}
 }
 
 func (b *bench) count(n *night, table string) int {
-	rows, err := readTable[struct {
+	rows, err := ledger.ReadTable[struct {
 		N int `db:"n"`
 	}](context.Background(), n.ledger, "select count(*) as n from "+table)
 	require.NoError(b, err)
@@ -196,7 +204,8 @@ func (b *bench) count(n *night, table string) int {
 }
 
 // coreTables are those of our tables that hold what the scripts give.
-var coreTables = []string{"wintry_observations", "wintry_runs", "storm_runs", "declared_claims", "storm_ids", "storm_zones", "placed_passes", "pass_storms", "storm_passes", "treatments"}
+var coreTables = []string{"wintry_observations", "wintry_runs", "storm_runs", "declared_claims", "storm_ids", "storm_zones",
+	"placed_passes", "pass_storms", "storm_passes", "treatments"}
 
 func (b *bench) coreSeconds(n *night) float64 {
 	return b.inTurn(func() {
@@ -217,8 +226,8 @@ func (b *bench) copyTables(n *night, folder string) {
 	}
 }
 
-func writeCSV(t *testing.T, l *Ledger, file *os.File, query string) error {
-	rows, err := l.conn.QueryContext(t.Context(), "select columns(*)::varchar from ("+query+")")
+func writeCSV(t *testing.T, l *ledger.Ledger, file *os.File, query string) error {
+	rows, err := l.Conn.QueryContext(t.Context(), "select columns(*)::varchar from ("+query+")")
 	require.NoError(t, err)
 	defer rows.Close()
 	columns, err := rows.Columns()
@@ -269,7 +278,8 @@ func (b *bench) sqliteSeconds(folder string) float64 {
 	path := filepath.Join(folder, "tables.sqlite")
 	fill := ".mode csv\n"
 	for name, query := range benchTables {
-		fill += fmt.Sprintf("create table %s (%s);\n.import --skip 1 %s %s\n", name, sqliteColumns(query), filepath.Join(folder, name+".csv"), name)
+		fill += fmt.Sprintf("create table %s (%s);\n.import --skip 1 %s %s\n", name, sqliteColumns(query),
+			filepath.Join(folder, name+".csv"), name)
 		for _, column := range strings.Split(sqliteColumns(query), ", ") {
 			column, _, _ = strings.Cut(column, " ")
 			fill += fmt.Sprintf("update %s set %s = null where %s = '';\n", name, column, column)

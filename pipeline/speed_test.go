@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/ledger"
 	"lanetally/testdata/bench/fleet"
 )
 
@@ -37,9 +38,12 @@ type benchSize struct {
 }
 
 var benchSizes = map[string]benchSize{
-	"small":  {district: shrunk(fleet.District(), 6, 20_000, 400), sheets: shrunk(fleet.Sheets(), 6, 0, 1000), growthAtMin: 20_000, repeats: 1, scanDays: 3},
-	"season": {isAsked: true, district: fleet.District(), stateDays: 3, sheets: fleet.Sheets(), growthAtMin: 1_000_000, repeats: 5, scanDays: fleet.District().StormDays},
-	"state":  {isAsked: true, district: fleet.District(), stateDays: fleet.State().StormDays, sheets: fleet.Sheets(), growthAtMin: 1_000_000, repeats: 5, scanDays: fleet.District().StormDays},
+	"small": {district: shrunk(fleet.District(), 6, 20_000, 400), sheets: shrunk(fleet.Sheets(), 6, 0, 1000), growthAtMin: 20_000,
+		repeats: 1, scanDays: 3},
+	"season": {isAsked: true, district: fleet.District(), stateDays: 3, sheets: fleet.Sheets(), growthAtMin: 1_000_000, repeats: 5,
+		scanDays: fleet.District().StormDays},
+	"state": {isAsked: true, district: fleet.District(), stateDays: fleet.State().StormDays, sheets: fleet.Sheets(),
+		growthAtMin: 1_000_000, repeats: 5, scanDays: fleet.District().StormDays},
 }
 
 func shrunk(size fleet.Size, days, points, passes int) fleet.Size {
@@ -74,7 +78,8 @@ func (b *bench) ask(what string, value, limit float64, format string) {
 	b.Logf("%s: "+format+", at most "+format, what, value, limit)
 }
 
-// TestSpeed measures speed and memory side by side on this machine, and writes testdata/bench/RESULTS.md. It fails, once all is written, where a figure is over its limit.
+// TestSpeed measures speed and memory side by side on this machine, and writes testdata/bench/RESULTS.md. It fails, once all is written,
+// where a figure is over its limit.
 func TestSpeed(t *testing.T) {
 	size, known := benchSizes[os.Getenv(benchVariable)]
 	if !known {
@@ -96,12 +101,15 @@ func TestSpeed(t *testing.T) {
 // report is RESULTS.md.
 func (b *bench) report() string {
 	out := &strings.Builder{}
-	fmt.Fprintf(out, "# Speed and memory\n\nWritten by `make bench SIZE=%s`; medians of %d. Every ratio is of two times taken in turn in this one run.\n\n", b.name, b.repeats)
+	fmt.Fprintf(out, "# Speed and memory\n\nWritten by `make bench SIZE=%s`; medians of %d. Every ratio is of two times taken in turn "+
+		"in this one run.\n\n", b.name, b.repeats)
 	if !b.isAsked {
 		out.WriteString("This is a trial at a small size: its figures say little, and no limit was asked.\n\n")
 	}
-	fmt.Fprintf(out, "Machine: %d cores, %s memory, %s. %s, DuckDB %s, %s, %s.\n\n| what | figure | limit | |\n|---|---|---|---|\n", runtime.NumCPU(), memoryText(), runtime.GOARCH,
-		runtime.Version(), b.duckVersion(), "SQLite "+firstWords(b.T, 1, "sqlite3", "--version"), "pandas "+firstWords(b.T, 1, python, "-c", "import pandas; print(pandas.__version__)"))
+	fmt.Fprintf(out, "Machine: %d cores, %s memory, %s. %s, DuckDB %s, %s, %s.\n\n| what | figure | limit | |\n|---|---|---|---|\n",
+		runtime.NumCPU(), memoryText(), runtime.GOARCH,
+		runtime.Version(), b.duckVersion(), "SQLite "+firstWords(b.T, 1, "sqlite3", "--version"),
+		"pandas "+firstWords(b.T, 1, python, "-c", "import pandas; print(pandas.__version__)"))
 	for _, f := range b.figures {
 		limit, verdict := "", ""
 		if f.limit > 0 {
@@ -180,7 +188,8 @@ func newFleetDistrict(t *testing.T, dir string, f *fleet.Fleet) {
 	require.Contains(t, local, fleet.TimeZone)
 	require.NoError(t, os.WriteFile(path, []byte(local), 0o644))
 	require.NoError(t, f.WriteReference(dir))
-	writeTo(t, filepath.Join(dir, "inbox", "weather", "winter.csv"), func(file *os.File) error { _, err := f.WriteWeather(file); return err })
+	writeTo(t, filepath.Join(dir, "inbox", "weather", "winter.csv"),
+		func(file *os.File) error { _, err := f.WriteWeather(file); return err })
 }
 
 func writeTo(t *testing.T, path string, write func(*os.File) error) {
@@ -200,7 +209,8 @@ func deliverCrumbs(t *testing.T, dir string, f *fleet.Fleet, day int) string {
 
 func deliverSheets(t *testing.T, dir string, f *fleet.Fleet, day int) {
 	t.Helper()
-	writeTo(t, filepath.Join(dir, "inbox", "passes", f.DayName(day)+".csv"), func(file *os.File) error { _, err := f.WriteSheets(file, day); return err })
+	writeTo(t, filepath.Join(dir, "inbox", "passes", f.DayName(day)+".csv"),
+		func(file *os.File) error { _, err := f.WriteSheets(file, day); return err })
 }
 
 // loadedNight loads what waits in a district's inbox and gives the night, with its ledger open, and the seconds of the load step.
@@ -211,7 +221,7 @@ func loadedNight(t *testing.T, dir string) (*night, float64) {
 	ctx := context.Background()
 	require.NoError(t, n.readSettings(ctx))
 	require.NoError(t, n.readReference(ctx))
-	n.ledger, err = openLedger(ctx, filepath.Join(dir, "ledger.duckdb"))
+	n.ledger, err = ledger.Open(ctx, filepath.Join(dir, "ledger.duckdb"))
 	require.NoError(t, err)
 	return n, secondsOf(func() { require.NoError(t, n.load(ctx)) })
 }

@@ -7,6 +7,10 @@ import (
 	"io/fs"
 	"path/filepath"
 	"time"
+
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/district"
+	"lanetally/pipeline/release"
 )
 
 // districtStatus is the answer of the status command.
@@ -25,7 +29,7 @@ type districtStatus struct {
 // readStatus reads the last run's report and the live release's, and lists what a person should look at: no release, stale data, a stale
 // site, a run that failed.
 func readStatus(dir string, now time.Time) (*districtStatus, error) {
-	settings, err := ReadSettings(filepath.Join(dir, "district.toml"))
+	settings, err := district.ReadSettings(filepath.Join(dir, "district.toml"))
 	if err != nil {
 		return nil, err
 	}
@@ -33,7 +37,7 @@ func readStatus(dir string, now time.Time) (*districtStatus, error) {
 	if status.LastRun, err = readRunReport(filepath.Join(dir, "log", "last_run.json")); err != nil {
 		return nil, err
 	}
-	if status.Release, err = liveRelease(dir); err != nil {
+	if status.Release, err = release.LiveRelease(dir); err != nil {
 		return nil, err
 	}
 	if status.Release == "" {
@@ -41,7 +45,7 @@ func readStatus(dir string, now time.Time) (*districtStatus, error) {
 		status.judgeRun()
 		return status, nil
 	}
-	published, err := readReleaseManifest(filepath.Join(dir, "current"))
+	published, err := release.ReadReleaseManifest(filepath.Join(dir, "current"))
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return nil, err
 	}
@@ -51,7 +55,7 @@ func readStatus(dir string, now time.Time) (*districtStatus, error) {
 }
 
 // judge compares the ages with the settings.
-func (s *districtStatus) judge(published *releaseManifest) {
+func (s *districtStatus) judge(published *release.ReleaseManifest) {
 	if published != nil {
 		s.PublishedAt, s.AsOfAt = &published.BeganAt, published.AsOfAt
 	}
@@ -93,7 +97,7 @@ func ageH(now time.Time, at *time.Time) *float64 {
 
 // readRunReport reads a report; an absent one is nil.
 func readRunReport(path string) (*RunReport, error) {
-	report, err := readJSON[RunReport](path)
+	report, err := disk.ReadJSON[RunReport](path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}

@@ -6,6 +6,10 @@ import (
 	"slices"
 	"strings"
 
+	"lanetally/pipeline/district"
+	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/tally"
+	"lanetally/pipeline/verdicts"
 	"lanetally/queries"
 )
 
@@ -33,7 +37,7 @@ type step struct {
 	query string   // file of queries/; its header says what it reads
 	also  []string // further tables that make makes
 	reads []string // by make
-	make  func(context.Context, *Ledger, *Settings) error
+	make  func(context.Context, *ledger.Ledger, *district.Settings) error
 }
 
 // nightOrder is every step of a night from the delivered rows on, in order. A step reads only what steps before it wrote, and what was
@@ -48,7 +52,7 @@ var nightOrder = []struct {
 		"10_repeated_rows.sql",
 		"11_conditions_told.sql", "11_observations_told.sql", "11_passes_told.sql", "11_stock_told.sql", "11_tickets_told.sql",
 	), []step{
-		{table: "report_increments", reads: []string{"observations_told"}, make: fillReportIncrements},
+		{table: "report_increments", reads: []string{"observations_told"}, make: tally.FillReportIncrements},
 	}, sqlSteps(
 		"12_conditions.sql", "12_crumb_passes_counted.sql", "12_observations.sql",
 		"12_pass_sheets.sql", "12_pass_sheets_beside.sql", "12_pass_sheets_met.sql", "12_pass_sheets_tracked.sql",
@@ -57,7 +61,7 @@ var nightOrder = []struct {
 		"15_as_of.sql", "15_position_findings.sql", "15_station_clocks.sql", "16_intake.sql", "17_quarantine.sql", "18_set_aside.sql",
 	))},
 	{stretchStorms, slices.Concat([]step{
-		{table: "present_wx_codes", reads: []string{"observations"}, make: fillPresentWxCodes},
+		{table: "present_wx_codes", reads: []string{"observations"}, make: tally.FillPresentWxCodes},
 	}, sqlSteps(
 		"19_local_dates.sql", "19_temperature_leaps.sql", "19_unchanged_runs.sql", "19_weather_left_out.sql",
 		"20_observations_used.sql", "20_wintry_observations.sql", "21_wintry_runs.sql", "22_storm_runs.sql", "23_flurries.sql",
@@ -70,10 +74,11 @@ var nightOrder = []struct {
 		"30_placed_passes.sql", "30_price_spans.sql", "31_pass_storms.sql", "32_pass_weather.sql",
 		"33_frost_spells.sql", "33_refreeze_spells.sql", "34_frosts.sql", "35_storm_passes.sql", "38_outside_reasons.sql",
 	), []step{
-		{table: "rounds", reads: []string{"storm_passes", "run"}, make: fillRounds},
+		{table: "rounds", reads: []string{"storm_passes", "run"}, make: tally.FillRounds},
 	})},
 	{stretchTally, sqlSteps(
-		"40_covered_shares.sql", "41_regains.sql", "42_treatments.sql", "43_round_gaps.sql", "44_coverage_strips.sql", "45_storm_routes.sql",
+		"40_covered_shares.sql", "41_regains.sql", "42_treatments.sql", "43_round_gaps.sql", "44_coverage_strips.sql",
+		"45_storm_routes.sql",
 		"46_coverage_tenths.sql", "47_coverage.sql", "48_coverage_spans.sql", "50_outside_storms.sql",
 		"51_ticket_weeks.sql", "52_reconciliation_sums.sql", "53_reconciliation.sql", "54_pass_corrections.sql",
 		"55_crew_storms.sql", "56_storm_routes_corrected.sql", "57_stock_book.sql", "58_stock_on_hand.sql",
@@ -82,7 +87,7 @@ var nightOrder = []struct {
 		"59_account_findings.sql", "60_findings.sql", "61_material_days.sql", "62_material_storms.sql",
 		"64_station_silences.sql", "64_temperature_steps.sql", "65_weather_doubts.sql",
 	), []step{
-		{table: "weather_findings", reads: []string{"weather_doubts"}, make: fillWeatherFindings},
+		{table: "weather_findings", reads: []string{"weather_doubts"}, make: tally.FillWeatherFindings},
 	}, sqlSteps(
 		"70_season_dates.sql", "71_solids.sql", "72_tallies.sql", "73_set_aside_trucks.sql", "74_frost_sums.sql",
 		"75_crew_freezing.sql",
@@ -93,22 +98,23 @@ var nightOrder = []struct {
 		table: "learning",
 		also: []string{"learning_curves", "learning_residuals", "learning_orders", "learning_service", "learning_bases",
 			"learning_fits", "learning_left_out"},
-		reads: []string{"learning_rows", "learning_rows_corrected", "beside_salt_rows", "service_rows", "orders", "crew_storms", "as_of"},
-		make:  fillLearning,
+		reads: []string{"learning_rows", "learning_rows_corrected", "beside_salt_rows", "service_rows", "orders", "crew_storms", "as_of",
+			"run"},
+		make: verdicts.FillLearning,
 	}})},
 	{stretchComparison, slices.Concat(sqlSteps(
 		"85_comparison_routes.sql", "86_comparison_classes.sql", "87_comparison_zones.sql",
 	), []step{{
 		table: "comparison_seasons",
-		reads: []string{"comparison_zones", "comparison_classes", "comparison_routes"},
-		make:  fillComparisonSeasons,
+		reads: []string{"comparison_zones", "comparison_classes", "comparison_routes", "run"},
+		make:  verdicts.FillComparisonSeasons,
 	}}, sqlSteps("88_comparison.sql", "89_storm_reasons.sql", "89_used_rates.sql"))},
 	{stretchOutlook, []step{{
 		table: "stock_outlook",
 		also:  []string{"stock_fan"},
 		reads: []string{"as_of", "stock_on_hand", "material_days", "material_storms", "storms", "run", "storm_passes", "assignments",
 			"routes", "materials"},
-		make: fillStockOutlook,
+		make: verdicts.FillStockOutlook,
 	}}},
 	{stretchMoney, sqlSteps(
 		"90_pass_costs.sql", "91_costs.sql", "91_damage_assumptions.sql", "91_season_costs.sql", "92_break_even.sql",
@@ -145,7 +151,7 @@ func stepsOf(first, last stretch) (steps []step) {
 }
 
 // walk runs the steps from the first stretch to the last, both included, in order.
-func walk(ctx context.Context, l *Ledger, s *Settings, first, last stretch) error {
+func walk(ctx context.Context, l *ledger.Ledger, s *district.Settings, first, last stretch) error {
 	for _, step := range stepsOf(first, last) {
 		if err := step.run(ctx, l, s); err != nil {
 			return err
@@ -155,7 +161,7 @@ func walk(ctx context.Context, l *Ledger, s *Settings, first, last stretch) erro
 }
 
 // run makes the step's tables.
-func (s step) run(ctx context.Context, l *Ledger, settings *Settings) error {
+func (s step) run(ctx context.Context, l *ledger.Ledger, settings *district.Settings) error {
 	if s.query == "" {
 		if err := s.make(ctx, l, settings); err != nil {
 			return fmt.Errorf("%s: %w", s.table, err)
@@ -166,7 +172,7 @@ func (s step) run(ctx context.Context, l *Ledger, settings *Settings) error {
 	if err != nil {
 		return err
 	}
-	if err := l.clearForView(ctx, string(text)); err != nil {
+	if err := l.ClearForView(ctx, string(text)); err != nil {
 		return fmt.Errorf("query %s: %w", s.query, err)
 	}
 	if err := l.Exec(ctx, string(text)); err != nil {

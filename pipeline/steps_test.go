@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/ledger"
 	"lanetally/queries"
 	"lanetally/schemas"
 )
@@ -104,9 +105,9 @@ func TestStepsReadWhatStepsBeforeMade(t *testing.T) {
 }
 
 // tablesOf names the tables and views of a ledger.
-func tablesOf(ctx context.Context, t *testing.T, l *Ledger) map[string]bool {
+func tablesOf(ctx context.Context, t *testing.T, l *ledger.Ledger) map[string]bool {
 	t.Helper()
-	rows, err := readTable[struct {
+	rows, err := ledger.ReadTable[struct {
 		Name string `db:"table_name"`
 	}](ctx, l, "select distinct table_name from duckdb_columns() where not internal")
 	require.NoError(t, err)
@@ -163,9 +164,9 @@ func TestStepsInGoReadAndMakeWhatTheyDeclare(t *testing.T) {
 	assert.Positive(t, ran)
 }
 
-func dropTable(ctx context.Context, t *testing.T, l *Ledger, table string) {
+func dropTable(ctx context.Context, t *testing.T, l *ledger.Ledger, table string) {
 	t.Helper()
-	views, err := readTable[struct {
+	views, err := ledger.ReadTable[struct {
 		N int `db:"n"`
 	}](ctx, l, "select count(*) as n from duckdb_views() where view_name = ?", table)
 	require.NoError(t, err)
@@ -173,7 +174,7 @@ func dropTable(ctx context.Context, t *testing.T, l *Ledger, table string) {
 	if views[0].N > 0 {
 		kind = "view"
 	}
-	require.NoError(t, l.Exec(ctx, "drop "+kind+" "+quoteName(table)))
+	require.NoError(t, l.Exec(ctx, "drop "+kind+" "+ledger.QuoteName(table)))
 }
 
 var (
@@ -245,7 +246,7 @@ func tablesRead(statement string) []string {
 }
 
 // assertGrains holds the tables of queries against the grain their headers name: no two rows share it.
-func assertGrains(ctx context.Context, t *testing.T, l *Ledger, steps []step) {
+func assertGrains(ctx context.Context, t *testing.T, l *ledger.Ledger, steps []step) {
 	t.Helper()
 	for _, s := range steps {
 		if s.query == "" {
@@ -262,11 +263,12 @@ func assertGrains(ctx context.Context, t *testing.T, l *Ledger, steps []step) {
 			require.True(t, found, "%s: grain %q", s.query, grain)
 			quoted := strings.Split(columns, ", ")
 			for i, column := range quoted {
-				quoted[i] = quoteName(strings.Trim(column, `"`))
+				quoted[i] = ledger.QuoteName(strings.Trim(column, `"`))
 			}
 			places = "row(" + strings.Join(quoted, ", ") + ")"
 		}
-		got, err := readTable[counted](ctx, l, fmt.Sprintf("select count(*) as n, count(distinct %s) as g from %s", places, quoteName(s.table)))
+		got, err := ledger.ReadTable[counted](ctx, l,
+			fmt.Sprintf("select count(*) as n, count(distinct %s) as g from %s", places, ledger.QuoteName(s.table)))
 		require.NoError(t, err, s.query)
 		require.Len(t, got, 1)
 		assert.Equal(t, got[0].Grain, got[0].Rows, "%s: two rows with one %s", s.query, grain)
@@ -277,7 +279,7 @@ func assertGrains(ctx context.Context, t *testing.T, l *Ledger, steps []step) {
 func TestGrainsOfANight(t *testing.T) {
 	l := runDemoNight(t).ledger(t)
 	for _, table := range []string{"passes", "passes_told", "repeated_rows", "observations", "quarantine", "storm_routes"} {
-		rows, err := readTable[struct {
+		rows, err := ledger.ReadTable[struct {
 			N int `db:"n"`
 		}](t.Context(), l, "select count(*) as n from "+table)
 		require.NoError(t, err)

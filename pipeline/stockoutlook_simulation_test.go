@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/verdicts"
 )
 
 // The seasons that the outlook is tried on: a short version, and at least 200 where the environment asks for simulations. With few seasons
@@ -29,7 +31,8 @@ type outlookStorm struct {
 	useULb int64
 }
 
-// The invented winters: they open in the first days of November and close on 15 April (day 288), with 0.9 storms a week in the mean; harsh and
+// The invented winters: they open in the first days of November and close on 15 April (day 288), with 0.9 storms a week in the mean; harsh
+// and
 // mild winters differ by a gamma factor of shape 12, storms take 40,000 lb in the median with a deviation of 0.5 on the logarithm.
 const (
 	outlookOpens, outlookCloses = 125, 288
@@ -56,10 +59,11 @@ func inventWinter(random *rand.Rand) []outlookStorm {
 }
 
 // outlookOf gives the outlook's input on a day of a winter, after past winters, and what it then really took.
-func outlookOf(past [][]outlookStorm, winter []outlookStorm, asOfDay int) (in *outlookInput, actualULb int64) {
+func outlookOf(past [][]outlookStorm, winter []outlookStorm, asOfDay int) (in *verdicts.OutlookInput, actualULb int64) {
 	begin := time.Date(2028, 7, 1, 0, 0, 0, 0, time.UTC)
-	in = &outlookInput{MaterialID: "salt", AsOf: begin.AddDate(0, 0, asOfDay), LastStorm: begin.AddDate(0, 0, outlookCloses), SeasonEnd: begin.AddDate(0, 0, 364),
-		Draws: 2000, LeadDays: 14, StormYears: len(past) + 1}
+	in = &verdicts.OutlookInput{MaterialID: "salt", AsOf: begin.AddDate(0, 0, asOfDay), LastStorm: begin.AddDate(0, 0, outlookCloses),
+		SeasonEnd: begin.AddDate(0, 0, 364),
+		Draws:     2000, LeadDays: 14, StormYears: len(past) + 1}
 	opened := asOfDay
 	for _, season := range append(slices.Clone(past), winter) {
 		if len(season) > 0 {
@@ -68,11 +72,11 @@ func outlookOf(past [][]outlookStorm, winter []outlookStorm, asOfDay int) (in *o
 	}
 	in.Opened = begin.AddDate(0, 0, opened)
 	for _, season := range past {
-		uses := []dayUse{}
+		uses := []verdicts.DayUse{}
 		for _, storm := range season {
 			in.StormUses = append(in.StormUses, storm.useULb)
 			if storm.day > asOfDay {
-				uses = append(uses, dayUse{storm.day - asOfDay, storm.useULb})
+				uses = append(uses, verdicts.DayUse{Day: storm.day - asOfDay, UseULb: storm.useULb})
 			}
 		}
 		in.Seasons = append(in.Seasons, uses)
@@ -88,10 +92,12 @@ func outlookOf(past [][]outlookStorm, winter []outlookStorm, asOfDay int) (in *o
 	return in, actualULb
 }
 
-// TestSimulateStockOutlook tries the outlook on seasons drawn from a known law, by both bases, on days from early December to mid-February: what the
+// TestSimulateStockOutlook tries the outlook on seasons drawn from a known law, by both bases, on days from early December to mid-February:
+// what the
 // season then takes lies within p10 to p90 in 72 to 88 % of them. LANETALLY_SIMULATE sets the number
 // of seasons, at least 200; without it 50 are drawn.
-// With few past seasons the range of their uses cannot hold 80 %: of k winters alike, the lowest to the highest hold (k - 1) / (k + 1), half of them for 3.
+// With few past seasons the range of their uses cannot hold 80 %: of k winters alike, the lowest to the highest hold (k - 1) / (k + 1),
+// half of them for 3.
 func TestSimulateStockOutlook(t *testing.T) {
 	seasons, slack := shortOutlookSeasons, shortSlack
 	if text := os.Getenv(simulateVariable); text != "" {
@@ -119,7 +125,7 @@ func TestSimulateStockOutlook(t *testing.T) {
 					past[i] = inventWinter(random)
 				}
 				in, actual := outlookOf(past, inventWinter(random), 155+random.IntN(75))
-				out := drawOutlook(in)
+				out := verdicts.DrawOutlook(in)
 				require.True(t, out.IsDrawn)
 				switch {
 				case actual < out.NeedULb[0]:

@@ -75,9 +75,11 @@ func readPublished(dir, name string) ([]map[string]string, error) {
 // print writes the storm as two tables.
 func (s *publishedStorm) print(w io.Writer) error {
 	out := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	columns := []string{"zone_id", "began_at", "ended_at", "hours", "is_open", "kind", "precip_in", "air_f_mean", "surface_f_min", "wind_mph_max"}
+	columns := []string{"zone_id", "began_at", "ended_at", "hours", "is_open", "kind", "precip_in", "air_f_mean", "surface_f_min",
+		"wind_mph_max"}
 	printTable(out, "storm "+s.StormID, columns, s.Zones)
-	columns = []string{"route_id", "material_class", "form", "applied_lb", "rate_lb_per_lane_mi", "storm_lb_per_lane_mi", "applications", "rounds", "regain_h", "regain_state"}
+	columns = []string{"route_id", "material_class", "form", "applied_lb", "rate_lb_per_lane_mi", "storm_lb_per_lane_mi", "applications",
+		"rounds", "regain_h", "regain_state"}
 	printTable(out, "", columns, s.Routes)
 	return out.Flush()
 }

@@ -5,6 +5,10 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/district"
+	"lanetally/pipeline/intake"
+	"lanetally/pipeline/ledger"
 )
 
 // The pencil district goes in whole: settings, reference tables and every delivered row.
@@ -12,14 +16,14 @@ func TestPencilDistrictLoadsWhole(t *testing.T) {
 	const dir = "../testdata/tiny"
 	ctx := t.Context()
 	l := openTestLedger(t)
-	settings, err := ReadSettings(dir + "/district.toml")
+	settings, err := district.ReadSettings(dir + "/district.toml")
 	require.NoError(t, err)
-	reference, err := ReadReference(dir, settings)
+	reference, err := district.ReadReference(dir, settings)
 	require.NoError(t, err)
-	require.NoError(t, loadRun(ctx, l, settings))
-	require.NoError(t, loadReference(ctx, l, reference))
-	require.NoError(t, loadReference(ctx, l, reference), "a second night fills the tables anew")
-	summary, err := checkDeliveries(ctx, l, dir, settings)
+	require.NoError(t, district.LoadRun(ctx, l, settings))
+	require.NoError(t, district.LoadReference(ctx, l, reference))
+	require.NoError(t, district.LoadReference(ctx, l, reference), "a second night fills the tables anew")
+	summary, err := intake.CheckDeliveries(ctx, l, dir, settings)
 	require.NoError(t, err)
 	require.NoError(t, walk(ctx, l, settings, stretchTell, stretchTell))
 	require.NoError(t, checkConservation(ctx, l))
@@ -28,7 +32,7 @@ func TestPencilDistrictLoadsWhole(t *testing.T) {
 	assert.Equal(t, []string{"America/Denver|6.0|14.0"}, textRows(t, l, "select time_zone, storm_gap_h, keep_releases from run"))
 	for i := range reference.Tables {
 		table := &reference.Tables[i]
-		rows := textRows(t, l, "select * from "+quoteName(table.TableName))
+		rows := textRows(t, l, "select * from "+ledger.QuoteName(table.TableName))
 		assert.Len(t, rows, len(table.Rows), table.TableName)
 	}
 	assert.Equal(t, []string{"r1|1.0", "r2|1.0", "r3|1.0"}, textRows(t, l, "select route_id, lanes_per_pass from routes order by route_id"))

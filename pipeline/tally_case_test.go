@@ -19,6 +19,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/ledger"
 )
 
 // caseFolder holds a folder per query with cases worked by hand, and base.txt, which every case begins from.
@@ -72,7 +74,7 @@ func splitCells(t *testing.T, line string) []string {
 
 // giveTallyRows fills tables and names them: what the case gives of a table replaces what the base gives of it. A table that a step
 // makes has the columns that the step gives it.
-func giveTallyRows(ctx context.Context, t *testing.T, l *Ledger, base, own []tallyBlock) (names []string) {
+func giveTallyRows(ctx context.Context, t *testing.T, l *ledger.Ledger, base, own []tallyBlock) (names []string) {
 	t.Helper()
 	createLoaded(ctx, t, l, "America/Denver")
 	defaults := map[string]tallyBlock{}
@@ -116,7 +118,7 @@ func giveTallyRows(ctx context.Context, t *testing.T, l *Ledger, base, own []tal
 // tableShapes gives the DDL of each table that a step makes, from a night over nothing.
 var tableShapes = sync.OnceValues(func() (shapes map[string]string, err error) {
 	ctx := context.Background()
-	l, err := openLedger(ctx, "")
+	l, err := ledger.Open(ctx, "")
 	if err != nil {
 		return nil, err
 	}
@@ -131,12 +133,12 @@ var tableShapes = sync.OnceValues(func() (shapes map[string]string, err error) {
 		Table   string `db:"table_name"`
 		Columns string `db:"columns"`
 	}
-	rows, err := readTable[shape](ctx, l, `
+	rows, err := ledger.ReadTable[shape](ctx, l, `
 		select table_name, string_agg('"' || column_name || '" ' || data_type, ', ' order by column_index) as columns
 		from duckdb_columns() where not internal group by table_name`)
 	shapes = map[string]string{}
 	for _, row := range rows {
-		shapes[row.Table] = "create table " + quoteName(row.Table) + " (" + row.Columns + ")"
+		shapes[row.Table] = "create table " + ledger.QuoteName(row.Table) + " (" + row.Columns + ")"
 	}
 	return shapes, err
 })
@@ -162,15 +164,15 @@ func stepsTo(t *testing.T, wanted []string, stands map[string]bool) (steps []ste
 }
 
 // setRun changes settings of the one row of run.
-func setRun(ctx context.Context, t *testing.T, l *Ledger, b tallyBlock) {
+func setRun(ctx context.Context, t *testing.T, l *ledger.Ledger, b tallyBlock) {
 	t.Helper()
 	for i, column := range b.columns {
-		require.NoError(t, l.Exec(ctx, fmt.Sprintf("update run set %s = %s", column, quoteText(b.rows[0][i]))))
+		require.NoError(t, l.Exec(ctx, fmt.Sprintf("update run set %s = %s", column, ledger.QuoteText(b.rows[0][i]))))
 	}
 }
 
 // insertTallyRow inserts one row; an empty cell is missing, and a column that the row does not name has the default.
-func insertTallyRow(ctx context.Context, t *testing.T, l *Ledger, b tallyBlock, row []string, defaults tallyBlock) {
+func insertTallyRow(ctx context.Context, t *testing.T, l *ledger.Ledger, b tallyBlock, row []string, defaults tallyBlock) {
 	t.Helper()
 	cells := map[string]string{}
 	for i, column := range defaults.columns {
@@ -181,15 +183,15 @@ func insertTallyRow(ctx context.Context, t *testing.T, l *Ledger, b tallyBlock, 
 	}
 	var names, values []string
 	for column, cell := range cells {
-		names = append(names, quoteName(column))
+		names = append(names, ledger.QuoteName(column))
 		if cell == "" {
 			values = append(values, "null")
 		} else {
-			values = append(values, quoteText(minuteOnly.ReplaceAllString(cell, "${1}:00Z")))
+			values = append(values, ledger.QuoteText(minuteOnly.ReplaceAllString(cell, "${1}:00Z")))
 		}
 	}
 	statement := fmt.Sprintf("insert into %s (%s) values (%s)",
-		quoteName(b.table), strings.Join(names, ", "), strings.Join(values, ", "))
+		ledger.QuoteName(b.table), strings.Join(names, ", "), strings.Join(values, ", "))
 	require.NoError(t, l.Exec(ctx, statement), statement)
 }
 
@@ -207,7 +209,7 @@ func caseSource(table string) string {
 	if strings.HasSuffix(table, "_judged") {
 		return "(select *, fault.column as fault_column, fault.reason as fault_reason, fault.remedy as fault_remedy from " + table + ")"
 	}
-	return cmp.Or(caseTables[table], quoteName(table))
+	return cmp.Or(caseTables[table], ledger.QuoteName(table))
 }
 
 // lastOrder is the order of a query's rows.
@@ -225,17 +227,17 @@ func isOrdered(t *testing.T, table string) bool {
 }
 
 // readCells reads columns of a table as text, in the table's own order; a missing value is "".
-func readCells(ctx context.Context, t *testing.T, l *Ledger, table string, columns []string) [][]string {
+func readCells(ctx context.Context, t *testing.T, l *ledger.Ledger, table string, columns []string) [][]string {
 	t.Helper()
 	quoted := make([]string, len(columns))
 	for i, column := range columns {
-		quoted[i] = "coalesce(cast(" + quoteName(column) + " as varchar), '')"
+		quoted[i] = "coalesce(cast(" + ledger.QuoteName(column) + " as varchar), '')"
 	}
 	type joined struct {
 		Cells string `db:"cells"`
 	}
 	const mark = "\x1f"
-	rows, err := readTable[joined](ctx, l, fmt.Sprintf("select concat_ws('%s', %s) as cells from %s", mark,
+	rows, err := ledger.ReadTable[joined](ctx, l, fmt.Sprintf("select concat_ws('%s', %s) as cells from %s", mark,
 		strings.Join(quoted, ", "), caseSource(table)))
 	require.NoError(t, err)
 	out := make([][]string, len(rows))
@@ -272,7 +274,7 @@ func sortKey(row []string) string {
 	return strings.Join(cells, "\x1f")
 }
 
-func assertBlock(ctx context.Context, t *testing.T, l *Ledger, b tallyBlock) {
+func assertBlock(ctx context.Context, t *testing.T, l *ledger.Ledger, b tallyBlock) {
 	t.Helper()
 	got := readCells(ctx, t, l, b.table, b.columns)
 	wanted := slices.Clone(b.rows)
@@ -294,7 +296,7 @@ func assertBlock(ctx context.Context, t *testing.T, l *Ledger, b tallyBlock) {
 
 // openTallyCase runs the steps that lead from what base.txt and the case give to what the case expects, and gives the ledger and the
 // steps. A table that is in force and neither given nor expected is empty.
-func openTallyCase(t *testing.T, own []tallyBlock) (*Ledger, []step) {
+func openTallyCase(t *testing.T, own []tallyBlock) (*ledger.Ledger, []step) {
 	t.Helper()
 	ctx := t.Context()
 	l := openTestLedger(t)
@@ -345,7 +347,8 @@ func TestTallyCases(t *testing.T) {
 	}
 }
 
-// madeFromMany are the tables of steps in Go that fits and draws fill: tests of their own hold these against simulations and other programs.
+// madeFromMany are the tables of steps in Go that fits and draws fill: tests of their own hold these against simulations and other
+// programs.
 var madeFromMany = []string{"learning", "comparison_seasons", "stock_outlook"}
 
 // TestEveryStepHasCases asks for at least one case worked by hand of every table that a step makes, in which the table is expected.

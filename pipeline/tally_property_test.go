@@ -14,6 +14,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"lanetally/pipeline/ledger"
 )
 
 // drawnDistrict is an invented district: rows as SQL values by table, and what its treating passes add up to.
@@ -143,7 +145,7 @@ func drawDistrict(rt *rapid.T, isWhole bool) *drawnDistrict {
 }
 
 // tallyDrawn tallies d in a ledger used before.
-func tallyDrawn(ctx context.Context, t *testing.T, l *Ledger, d *drawnDistrict) {
+func tallyDrawn(ctx context.Context, t *testing.T, l *ledger.Ledger, d *drawnDistrict) {
 	t.Helper()
 	createLoaded(ctx, t, l, "America/Denver")
 	require.NoError(t, l.Exec(ctx, drawnReference))
@@ -155,7 +157,7 @@ func tallyDrawn(ctx context.Context, t *testing.T, l *Ledger, d *drawnDistrict) 
 	insert("observations", drawnObservations, d.observations)
 	insert("passes", drawnPasses, d.passes)
 	insert("conditions", drawnConditions, d.conditions)
-	require.NoError(t, tally(ctx, l))
+	require.NoError(t, tallyAll(ctx, l))
 }
 
 // tallyTotals are sums over one table of the tally.
@@ -165,9 +167,9 @@ type tallyTotals struct {
 	LaneMiles float64 `db:"lane_miles"`
 }
 
-func readTotals(t *testing.T, l *Ledger, query string) tallyTotals {
+func readTotals(t *testing.T, l *ledger.Ledger, query string) tallyTotals {
 	t.Helper()
-	rows, err := readTable[tallyTotals](t.Context(), l, query)
+	rows, err := ledger.ReadTable[tallyTotals](t.Context(), l, query)
 	require.NoError(t, err)
 	require.Len(t, rows, 1)
 	return rows[0]
@@ -191,7 +193,7 @@ func TestStormsAndOutsideAreAllPasses(t *testing.T) {
 	checkFewer(t, func(rt *rapid.T) {
 		d := drawDistrict(rt, false)
 		tallyDrawn(t.Context(), t, l, d)
-		counted, err := readTable[struct {
+		counted, err := ledger.ReadTable[struct {
 			N int `db:"n"`
 		}](t.Context(), l, "select count(*) as n from storm_passes")
 		require.NoError(t, err)
@@ -217,7 +219,7 @@ func TestRateTimesApplications(t *testing.T) {
 	checked := 0
 	checkFewer(t, func(rt *rapid.T) {
 		tallyDrawn(t.Context(), t, l, drawDistrict(rt, true))
-		rows, err := readTable[row](t.Context(), l,
+		rows, err := ledger.ReadTable[row](t.Context(), l,
 			"select rate_lb_per_lane_mi, applications, storm_lb_per_lane_mi from storm_routes where form is not null")
 		require.NoError(t, err)
 		for _, r := range rows {
@@ -230,9 +232,10 @@ func TestRateTimesApplications(t *testing.T) {
 	assert.Positive(t, checked)
 }
 
-// dumpTally gives every table of the tally as text, in the order of its query where that gives one, and passes by their key: their numbers follow
+// dumpTally gives every table of the tally as text, in the order of its query where that gives one, and passes by their key: their numbers
+// follow
 // the order of files.
-func dumpTally(t *testing.T, l *Ledger) map[string]string {
+func dumpTally(t *testing.T, l *ledger.Ledger) map[string]string {
 	t.Helper()
 	dump := map[string]string{}
 	for _, s := range stepsOf(stretchStorms, stretchMoney) {
@@ -241,7 +244,7 @@ func dumpTally(t *testing.T, l *Ledger) map[string]string {
 		if !isOrdered(t, table) {
 			query += " order by row"
 		}
-		rows, err := readTable[struct {
+		rows, err := ledger.ReadTable[struct {
 			Row string `db:"row"`
 		}](t.Context(), l, query)
 		require.NoError(t, err)
@@ -286,7 +289,8 @@ func TestOneRoadToldFourWays(t *testing.T) {
 			for i := range passes {
 				at := time.Date(2028, 1, 10, 12, i, 0, 0, time.UTC)
 				key := fmt.Sprintf("%s-%d", route, i)
-				d.passes = append(d.passes, fmt.Sprintf("('%s', '%s', 't', 'c1', '%s', %s, %s, %s, %s, %s, %s, 'salt', null, %v, false, null, 'f', 1)",
+				d.passes = append(d.passes, fmt.Sprintf(
+					"('%s', '%s', 't', 'c1', '%s', %s, %s, %s, %s, %s, %s, 'salt', null, %v, false, null, 'f', 1)",
 					key, key, route, sqlInstant(at), sqlInstant(at), from, to, lanesGiven, laneMilesGiven, pounds/float64(passes)))
 			}
 		}
@@ -296,7 +300,7 @@ func TestOneRoadToldFourWays(t *testing.T) {
 		tell("w3", miles, "0", "1", "null", lanes)
 		tell("w4", "null", "null", "null", "null", lanes)
 		require.NoError(t, tallyRoads(t, l, d, miles, lanes, laneMiles))
-		rows, err := readTable[struct {
+		rows, err := ledger.ReadTable[struct {
 			Storm float64 `db:"storm_lb_per_lane_mi"`
 			Rate  float64 `db:"rate_lb_per_lane_mi"`
 		}](t.Context(), l, "select storm_lb_per_lane_mi, rate_lb_per_lane_mi from storm_routes")
@@ -310,7 +314,7 @@ func TestOneRoadToldFourWays(t *testing.T) {
 }
 
 // tallyRoads tallies d on four routes that are the same road.
-func tallyRoads(t *testing.T, l *Ledger, d *drawnDistrict, miles string, lanes int, laneMiles float64) error {
+func tallyRoads(t *testing.T, l *ledger.Ledger, d *drawnDistrict, miles string, lanes int, laneMiles float64) error {
 	t.Helper()
 	ctx := t.Context()
 	createLoaded(ctx, t, l, "America/Denver")
@@ -327,5 +331,5 @@ func tallyRoads(t *testing.T, l *Ledger, d *drawnDistrict, miles string, lanes i
 			return err
 		}
 	}
-	return tally(ctx, l)
+	return tallyAll(ctx, l)
 }

@@ -9,13 +9,16 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/district"
+	"lanetally/pipeline/ledger"
 	"lanetally/schemas"
 )
 
 // feedDDL is the DDL of the tables of rows in force, with the columns that the tally reads.
 const feedDDL = `
 create sequence if not exists pass_numbers;
-create or replace table passes (pass_no bigint default nextval('pass_numbers'), pass_key varchar, pass_id varchar, truck_id varchar, crew_id varchar, route_id varchar,
+create or replace table passes (pass_no bigint default nextval('pass_numbers'), pass_key varchar, pass_id varchar, truck_id varchar,
+    crew_id varchar, route_id varchar,
     began_at timestamptz, ended_at timestamptz, from_mi double, to_mi double, lanes double, lane_miles double,
     material_id varchar, rate_set_lb_per_lane_mi double, dispensed_lb double, dispensed_gal double, prewet_gal double,
     prewet_material_id varchar, plow_down boolean, purpose varchar, gate_in double, spinner_setting double,
@@ -32,7 +35,8 @@ create or replace table stock (stockpile_id varchar, material_id varchar, "at" t
 create or replace table set_aside (truck_id varchar, reason varchar, "rows" bigint, dispensed_lb double,
     first_at timestamptz, last_at timestamptz);
 create or replace table as_of (as_of_at timestamptz);
-create or replace table position_findings (finding_code varchar, subject_kind varchar, subject_id varchar, since_at timestamptz, amount double, unit varchar,
+create or replace table position_findings (finding_code varchar, subject_kind varchar, subject_id varchar, since_at timestamptz,
+    amount double, unit varchar,
     other_amount double, other_unit varchar, share_pct double, name varchar, other_name varchar, from_at timestamptz, to_at timestamptz,
     other_from_at timestamptz, other_to_at timestamptz);
 create or replace table station_clocks (station_id varchar, others_at timestamptz, latest_at timestamptz, reports_ahead bigint,
@@ -41,8 +45,8 @@ create or replace table report_doubts (station_id varchar, from_at timestamptz, 
     amount bigint, unit varchar);`
 
 // testSettings are the defaults, in a time zone.
-func testSettings(timeZone string) *Settings {
-	settings := defaultSettings()
+func testSettings(timeZone string) *district.Settings {
+	settings := district.DefaultSettings()
 	location, err := time.LoadLocation(timeZone)
 	if err != nil {
 		panic(err)
@@ -51,15 +55,16 @@ func testSettings(timeZone string) *Settings {
 	return settings
 }
 
-// createLoaded makes the tables that loading leaves and those of rows in force, empty, and the one row of run with its defaults and the time zone.
-func createLoaded(ctx context.Context, t *testing.T, l *Ledger, timeZone string) {
+// createLoaded makes the tables that loading leaves and those of rows in force, empty, and the one row of run with its defaults and the
+// time zone.
+func createLoaded(ctx context.Context, t *testing.T, l *ledger.Ledger, timeZone string) {
 	t.Helper()
 	require.NoError(t, fillLoaded(ctx, l, timeZone))
 	require.NoError(t, l.Exec(ctx, feedDDL))
 }
 
 // fillLoaded makes the tables that loading leaves, empty, and the one row of run.
-func fillLoaded(ctx context.Context, l *Ledger, timeZone string) error {
+func fillLoaded(ctx context.Context, l *ledger.Ledger, timeZone string) error {
 	files, err := fs.Glob(schemas.FS, "tables/*.sql")
 	if err != nil {
 		return err
@@ -73,17 +78,18 @@ func fillLoaded(ctx context.Context, l *Ledger, timeZone string) error {
 			return err
 		}
 	}
-	marks := strings.TrimSuffix(strings.Repeat("?, ", len(RunColumns())), ", ")
-	return l.Exec(ctx, "insert into run ("+strings.Join(RunColumns(), ", ")+") values ("+marks+")", testSettings(timeZone).RunValues()...)
+	marks := strings.TrimSuffix(strings.Repeat("?, ", len(district.RunColumns())), ", ")
+	return l.Exec(ctx, "insert into run ("+strings.Join(district.RunColumns(), ", ")+") values ("+marks+")",
+		testSettings(timeZone).RunValues()...)
 }
 
-// tally runs every step between the rows in force and the exports.
-func tally(ctx context.Context, l *Ledger) error {
+// tallyAll runs every step between the rows in force and the exports.
+func tallyAll(ctx context.Context, l *ledger.Ledger) error {
 	return walk(ctx, l, testSettings("America/Denver"), stretchStorms, stretchMoney)
 }
 
 func TestTallyRunsOnNothing(t *testing.T) {
 	l := openTestLedger(t)
 	createLoaded(t.Context(), t, l, "America/Denver")
-	require.NoError(t, tally(t.Context(), l))
+	require.NoError(t, tallyAll(t.Context(), l))
 }

@@ -11,6 +11,12 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/contract"
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/district"
+	"lanetally/pipeline/intake"
+	"lanetally/pipeline/ledger"
 )
 
 // tinyFolder is a whole district small enough for the pencil; its README shows the arithmetic of expected/.
@@ -29,7 +35,7 @@ func readTinyRows(t *testing.T, path, table string) tallyBlock {
 }
 
 // openTinyDistrict loads a copy of the tiny district and tallies it.
-func openTinyDistrict(ctx context.Context, t *testing.T) *Ledger {
+func openTinyDistrict(ctx context.Context, t *testing.T) *ledger.Ledger {
 	t.Helper()
 	dir := t.TempDir()
 	require.NoError(t, os.CopyFS(dir, os.DirFS(tinyFolder)))
@@ -37,16 +43,16 @@ func openTinyDistrict(ctx context.Context, t *testing.T) *Ledger {
 }
 
 // tallyFolder loads a district folder into a ledger in memory and tallies it.
-func tallyFolder(ctx context.Context, t *testing.T, dir string) *Ledger {
+func tallyFolder(ctx context.Context, t *testing.T, dir string) *ledger.Ledger {
 	t.Helper()
-	settings, err := ReadSettings(filepath.Join(dir, "district.toml"))
+	settings, err := district.ReadSettings(filepath.Join(dir, "district.toml"))
 	require.NoError(t, err)
-	reference, err := ReadReference(dir, settings)
+	reference, err := district.ReadReference(dir, settings)
 	require.NoError(t, err)
 	l := openTestLedger(t)
-	require.NoError(t, loadReference(ctx, l, reference))
-	require.NoError(t, loadRun(ctx, l, settings))
-	_, err = loadDeliveries(ctx, l, dir, settings, fileLayer{}, nil)
+	require.NoError(t, district.LoadReference(ctx, l, reference))
+	require.NoError(t, district.LoadRun(ctx, l, settings))
+	_, err = intake.LoadDeliveries(ctx, l, dir, settings, disk.Layer{}, nil)
 	require.NoError(t, err)
 	require.NoError(t, walk(ctx, l, settings, stretchTell, stretchTell))
 	require.NoError(t, checkConservation(ctx, l))
@@ -71,13 +77,13 @@ func TestTinyDistrict(t *testing.T) {
 		})
 	}
 	assertGrains(t.Context(), t, l, stepsOf(stretchStorms, stretchMoney))
-	flurries, err := readTable[struct {
+	flurries, err := ledger.ReadTable[struct {
 		Flurries int `db:"flurries"`
 	}](t.Context(), l, "select flurries from flurries")
 	require.NoError(t, err)
 	require.Len(t, flurries, 1)
 	assert.Equal(t, 1, flurries[0].Flurries)
-	set, err := readTable[struct {
+	set, err := ledger.ReadTable[struct {
 		N int `db:"n"`
 	}](t.Context(), l, "select count(*) as n from quarantine")
 	require.NoError(t, err)
@@ -86,13 +92,13 @@ func TestTinyDistrict(t *testing.T) {
 
 // TestTinyDistrictIsADistrict holds its reference tables and expected exports against their contracts.
 func TestTinyDistrictIsADistrict(t *testing.T) {
-	settings, err := ReadSettings(tinyFolder + "/district.toml")
+	settings, err := district.ReadSettings(tinyFolder + "/district.toml")
 	require.NoError(t, err)
-	reference, err := ReadReference(tinyFolder, settings)
+	reference, err := district.ReadReference(tinyFolder, settings)
 	require.NoError(t, err)
 	assert.Empty(t, reference.Warnings)
 	for _, name := range []string{"storms", "storm_routes", "outside_storms", "crew_storms"} {
-		contract, err := LoadContract("exports", name)
+		contract, err := contract.LoadContract("exports", name)
 		require.NoError(t, err)
 		var want []string
 		for _, f := range contract.Fields {

@@ -12,7 +12,8 @@ import (
 
 // fuzzTargets are the package and the name of each target that a torture run fuzzes; their seeds run with all other tests.
 var fuzzTargets = [][2]string{
-	{"delivery", "FuzzReader"}, {"localtime", "FuzzParse"}, {"localtime", "FuzzFormat"}, {"localtime", "FuzzReadings"}, {"metar", "FuzzDecode"},
+	{"delivery", "FuzzReader"}, {"localtime", "FuzzParse"}, {"localtime", "FuzzFormat"}, {"localtime", "FuzzReadings"},
+	{"metar", "FuzzDecode"},
 	{".", "FuzzSettings"}, {".", "FuzzRouteLines"},
 }
 
@@ -29,7 +30,8 @@ func TestFuzzTargets(t *testing.T) {
 	for _, target := range fuzzTargets {
 		t.Run(target[1], func(t *testing.T) {
 			r := beginResult(t, "fuzzing: "+target[1], "executions without a fault, "+duration)
-			output, err := exec.Command("go", "test", "./"+target[0], "-run", "^$", "-fuzz", "^"+target[1]+"$", "-fuzztime", duration, "-parallel", "2").CombinedOutput()
+			output, err := exec.Command("go", "test", "./"+target[0], "-run", "^$", "-fuzz", "^"+target[1]+"$", "-fuzztime", duration,
+				"-parallel", "2").CombinedOutput()
 			if all := executions.FindAllSubmatch(output, -1); len(all) > 0 {
 				r.count, _ = strconv.Atoi(string(all[len(all)-1][1])) // the pattern lets digits alone through
 			}

@@ -15,6 +15,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/ledger"
 )
 
 // TestUnitsStandUpToSystemd holds the written units against systemd's own reader, also for a folder whose name needs quoting.
@@ -28,7 +30,8 @@ func TestUnitsStandUpToSystemd(t *testing.T) {
 		units := filepath.Join(dir, "units")
 		service, err := os.ReadFile(filepath.Join(units, "lanetally.service"))
 		require.NoError(t, err)
-		for _, wanted := range []string{"PrivateNetwork=yes", "ProtectSystem=strict", "PrivateTmp=yes", "NoNewPrivileges=yes", "ReadWritePaths="} {
+		for _, wanted := range []string{"PrivateNetwork=yes", "ProtectSystem=strict", "PrivateTmp=yes", "NoNewPrivileges=yes",
+			"ReadWritePaths="} {
 			assert.Contains(t, string(service), wanted)
 		}
 		timer, err := os.ReadFile(filepath.Join(units, "lanetally.timer"))
@@ -38,7 +41,8 @@ func TestUnitsStandUpToSystemd(t *testing.T) {
 		if _, err := exec.LookPath("systemd-analyze"); err != nil {
 			t.Skip("systemd-analyze is not here")
 		}
-		verify := exec.Command("systemd-analyze", "verify", "--man=no", filepath.Join(units, "lanetally.service"), filepath.Join(units, "lanetally.timer"))
+		verify := exec.Command("systemd-analyze", "verify", "--man=no", filepath.Join(units, "lanetally.service"),
+			filepath.Join(units, "lanetally.timer"))
 		output, err := verify.CombinedOutput()
 		require.NoError(t, err, string(output))
 		assert.NotContains(t, string(output), "lanetally.", "a word about our units is a warning")
@@ -64,11 +68,13 @@ func assertCronLine(t *testing.T, dir string) {
 	assert.Equal(t, "nightly|"+dir+"|", string(output))
 }
 
-// TestFailureIsTold: [notify] command gets the report on standard input, its arguments as they are, and no shell; a night that publishes tells nobody.
+// TestFailureIsTold: [notify] command gets the report on standard input, its arguments as they are, and no shell; a night that publishes
+// tells nobody.
 func TestFailureIsTold(t *testing.T) {
 	dir := copyTiny(t)
 	told := filepath.Join(t.TempDir(), "told")
-	addText(t, filepath.Join(dir, "district.toml"), fmt.Sprintf("\n[notify]\ncommand = [\"tee\", %q, \"; touch %s-by-a-shell\"]\n", told, told))
+	addText(t, filepath.Join(dir, "district.toml"),
+		fmt.Sprintf("\n[notify]\ncommand = [\"tee\", %q, \"; touch %s-by-a-shell\"]\n", told, told))
 	t.Chdir(t.TempDir())
 	mustNight(t, dir, faultNow)
 	assert.NoFileExists(t, told)
@@ -88,18 +94,21 @@ func TestReportSaysWhatTheLedgerHolds(t *testing.T) {
 	report := mustNight(t, dir, faultNow)
 	text, err := os.ReadFile(filepath.Join(dir, "log", report.Release+".txt"))
 	require.NoError(t, err)
-	l, err := openLedger(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+	l, err := ledger.Open(t.Context(), filepath.Join(dir, "ledger.duckdb"))
 	require.NoError(t, err)
 	defer func() { require.NoError(t, l.Close()) }()
 	asked := map[string]string{
-		"files in force": "select count(*) from delivery_files where sha256 is not null", "contents read tonight": "select count(*) from contents",
-		"rows read tonight": "select sum(row_count)::bigint from contents", "rows in force": "select sum(rows_read)::bigint from intake",
-		"accepted": "select sum(accepted)::bigint from intake", "duplicates": "select sum(duplicates)::bigint from intake",
+		"files in force":        "select count(*) from delivery_files where sha256 is not null",
+		"contents read tonight": "select count(*) from contents",
+		"rows read tonight":     "select sum(row_count)::bigint from contents",
+		"rows in force":         "select sum(rows_read)::bigint from intake",
+		"accepted":              "select sum(accepted)::bigint from intake", "duplicates": "select sum(duplicates)::bigint from intake",
 		"corrections": "select sum(corrections)::bigint from intake", "rows and files aside": "select count(*) from quarantine",
 		"storms": "select count(distinct storm_id) from storms", "open": "select count(distinct storm_id) from storms where is_open",
 		"passes": "select count(*) from passes", "outside storms": "select count(*) from storm_passes where storm_id is null",
-		"pounds spread": "select round(sum(applied_lb))::bigint from (select applied_lb from storm_routes union all select applied_lb from outside_storms)",
-		"findings":      "select count(*) from findings",
+		"pounds spread": "select round(sum(applied_lb))::bigint from (select applied_lb from storm_routes union all select applied_lb " +
+			"from outside_storms)",
+		"findings": "select count(*) from findings",
 	}
 	numbers := 0
 	for _, line := range regexp.MustCompile(`(?m)^ *([a-z ]+?) {2,}(\d+)$`).FindAllStringSubmatch(string(text), -1) {
@@ -142,7 +151,8 @@ func TestNightsLeakNothing(t *testing.T) {
 	passLines(t, filepath.Join(dir, "inbox/passes/2028-01.csv"), 4)
 	_, err := tryNight(t, dir, 3, "")
 	require.Error(t, err)
-	_, err = Nightly(t.Context(), NightlyOptions{Dir: dir, Now: faultNow.AddDate(0, 0, 4), Words: os.Stderr, files: failAt(60, diskErrors[0])})
+	_, err = Nightly(t.Context(), NightlyOptions{Dir: dir, Now: faultNow.AddDate(0, 0, 4), Words: os.Stderr,
+		files: failAt(60, diskErrors[0])})
 	require.Error(t, err)
 	runtime.GC()
 	assert.LessOrEqual(t, runtime.NumGoroutine(), goroutines+1)

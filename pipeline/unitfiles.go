@@ -7,12 +7,14 @@ import (
 	"path/filepath"
 	"strings"
 	"text/template"
+
+	"lanetally/pipeline/disk"
 )
 
 //go:embed unitfiles/lanetally.service unitfiles/lanetally.timer unitfiles/lanetally.cron
 var unitTemplates embed.FS
 
-// unitNames are the files of units/ in a district folder.
+// unitFileNames are the files of units/ in a district folder.
 var unitFileNames = []string{"lanetally.service", "lanetally.timer", "lanetally.cron"}
 
 // unitPlaces fills the templates; every text is quoted for where it stands.
@@ -39,7 +41,8 @@ func writeUnits(dir, program string) (folder string, err error) {
 		return "", err
 	}
 	for _, name := range unitFileNames {
-		err := fileLayer{}.writeAtomic(filepath.Join(folder, name), func(w io.Writer) error { return templates.ExecuteTemplate(w, name, places) })
+		err := disk.Layer{}.WriteAtomic(filepath.Join(folder, name),
+			func(w io.Writer) error { return templates.ExecuteTemplate(w, name, places) })
 		if err != nil {
 			return "", err
 		}

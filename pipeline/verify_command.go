@@ -7,6 +7,9 @@ import (
 	"path/filepath"
 	"slices"
 	"time"
+
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/release"
 )
 
 type verifyCommand struct {
@@ -16,7 +19,7 @@ type verifyCommand struct {
 
 // Run rereads the releases and the archive.
 func (v verifyCommand) Run(ctx context.Context, c console) error {
-	findings, err := verifyDistrict(ctx, v.Dir)
+	findings, err := release.VerifyDistrict(ctx, v.Dir)
 	if err != nil {
 		return err
 	}
@@ -33,7 +36,8 @@ func (v verifyCommand) Run(ctx context.Context, c console) error {
 		return err
 	}
 	if len(findings) > 0 {
-		return Found{fmt.Sprintf("%s; run lanetally nightly %s for a new release, or lanetally rollback %s for the one before", plural(int64(len(findings)), "finding", "findings"), v.Dir, v.Dir)}
+		return Found{fmt.Sprintf("%s; run lanetally nightly %s for a new release, or lanetally rollback %s for the one before",
+			plural(int64(len(findings)), "finding", "findings"), v.Dir, v.Dir)}
 	}
 	return c.say("every file of the releases and the archive is as it was written")
 }
@@ -45,7 +49,7 @@ type rollbackCommand struct {
 
 // Run makes a former release live again.
 func (r rollbackCommand) Run(c console) error {
-	id, err := rollBack(r.Dir, r.ID, c.now, fileLayer{})
+	id, err := rollBack(r.Dir, r.ID, c.now, disk.Layer{})
 	if err != nil {
 		return err
 	}
@@ -54,31 +58,32 @@ func (r rollbackCommand) Run(c console) error {
 
 // rollBack makes release id live again, or the one before the live one. A release that does not stand up to its manifest
 // stays where it is.
-func rollBack(dir, id string, now time.Time, files fileLayer) (went string, err error) {
+func rollBack(dir, id string, now time.Time, files disk.Layer) (went string, err error) {
 	unlock, err := lockDistrict(dir, now)
 	if err != nil {
 		return "", err
 	}
 	defer func() { err = errors.Join(err, unlock()) }()
-	live, err := liveRelease(dir)
+	live, err := release.LiveRelease(dir)
 	if err != nil {
 		return "", err
 	}
-	ids, err := releaseIDs(dir)
+	ids, err := release.ReleaseIDs(dir)
 	if err != nil {
 		return "", err
 	}
 	if id, err = pickFormer(ids, live, id); err != nil {
 		return "", err
 	}
-	findings, err := compareRelease(filepath.Join(dir, "releases", id))
+	findings, err := release.CompareRelease(filepath.Join(dir, "releases", id))
 	if err != nil {
 		return "", err
 	}
 	if len(findings) > 0 {
-		return "", Found{fmt.Sprintf("release %s is damaged and stays where it is: %s; lanetally verify %s lists all", id, findings[0], dir)}
+		return "", Found{fmt.Sprintf("release %s is damaged and stays where it is: %s; lanetally verify %s lists all", id, findings[0],
+			dir)}
 	}
-	return id, files.makeLive(dir, id)
+	return id, release.MakeLive(files, dir, id)
 }
 
 // pickFormer is wanted where it is a kept release, else the newest one older than the live one.

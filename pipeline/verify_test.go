@@ -9,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/release"
 )
 
 // TestVerifyNamesEveryFile: a changed, a missing and an extra file, a table whose two forms differ, a broken link and a damaged archive are
@@ -16,12 +18,12 @@ import (
 func TestVerifyAndRollBack(t *testing.T) {
 	dir := copyTiny(t)
 	mustNight(t, dir, faultNow)
-	first, err := liveRelease(dir)
+	first, err := release.LiveRelease(dir)
 	require.NoError(t, err)
 	before := exportsOf(t, dir)
 	addFile(t, dir, "passes/2028-02.csv", lateDelivery)
 	mustNight(t, dir, faultNow.AddDate(0, 0, 1))
-	second, err := liveRelease(dir)
+	second, err := release.LiveRelease(dir)
 	require.NoError(t, err)
 	_, words, code := lanetally(t, "verify", dir)
 	require.Zero(t, code, words)
@@ -30,7 +32,8 @@ func TestVerifyAndRollBack(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, archived, 2)
 	live := func(name string) string { return filepath.Join(dir, "current", name) }
-	addText(t, live("public/index.html"), `<a href="nowhere.html">x</a><a href="https://example.org/">y</a><a href="../../../etc/passwd">z</a>`)
+	addText(t, live("public/index.html"),
+		`<a href="nowhere.html">x</a><a href="https://example.org/">y</a><a href="../../../etc/passwd">z</a>`)
 	addText(t, live("data/storms.csv"), "extra,row\n")
 	require.NoError(t, os.Remove(live("public/methods.html")))
 	require.NoError(t, os.WriteFile(live("public/planted.html"), []byte("x"), 0o644))
@@ -39,8 +42,10 @@ func TestVerifyAndRollBack(t *testing.T) {
 	out, words, code := lanetally(t, "verify", dir)
 	assert.Equal(t, exitFound, code)
 	for _, wanted := range []string{
-		"current/public/index.html: changed\n", "current/data/storms.csv: changed\n", "current/public/methods.html: missing\n", "current/public/planted.html: extra\n",
-		"current/data/storms: ", `link "nowhere.html" leads to no file`, `link "https://example.org/" leads out of the folder`, `link "../../../etc/passwd" leads to no file`,
+		"current/public/index.html: changed\n", "current/data/storms.csv: changed\n", "current/public/methods.html: missing\n",
+		"current/public/planted.html: extra\n",
+		"current/data/storms: ", `link "nowhere.html" leads to no file`, `link "https://example.org/" leads out of the folder`,
+		`link "../../../etc/passwd" leads to no file`,
 		filepath.Base(archived[0]), "releases/" + first + "/public/assets/site.css: missing\n",
 	} {
 		assert.Contains(t, out, wanted)
@@ -50,7 +55,7 @@ func TestVerifyAndRollBack(t *testing.T) {
 	_, words, code = lanetally(t, "rollback", dir)
 	assert.Equal(t, exitFound, code, "a damaged release stays where it is")
 	assert.Contains(t, words, "site.css: missing")
-	live2, err := liveRelease(dir)
+	live2, err := release.LiveRelease(dir)
 	require.NoError(t, err)
 	assert.Equal(t, second, live2)
 
@@ -62,7 +67,7 @@ func TestVerifyAndRollBack(t *testing.T) {
 	require.Zero(t, code, words)
 	_, _, code = lanetally(t, "rollback", dir, "no-such-release")
 	assert.Equal(t, exitUsage, code)
-	now, err := liveRelease(dir)
+	now, err := release.LiveRelease(dir)
 	require.NoError(t, err)
 	assert.True(t, strings.HasPrefix(now, faultNow.AddDate(0, 0, 2).Format("20060102")), now)
 	assert.NotEqual(t, before, exportsOf(t, dir))
@@ -72,9 +77,10 @@ func TestVerifyAndRollBack(t *testing.T) {
 // TestReleasesKept: the newest keep, the last of each month and the live one.
 func TestReleasesKept(t *testing.T) {
 	ids := []string{"20281201", "20281230", "20290101", "20290130", "20290201", "20290202", "20290203", "20290204"}
-	assert.Equal(t, []string{"20290201", "20290101", "20281201"}, superfluous(ids, "20290204", 3))
-	assert.Equal(t, []string{"20290202", "20290101", "20281201"}, superfluous(ids, "20290201", 3), "gone back: the live one and the two newest")
-	assert.Empty(t, superfluous(ids, "20290204", 14))
+	assert.Equal(t, []string{"20290201", "20290101", "20281201"}, release.Superfluous(ids, "20290204", 3))
+	assert.Equal(t, []string{"20290202", "20290101", "20281201"}, release.Superfluous(ids, "20290201", 3),
+		"gone back: the live one and the two newest")
+	assert.Empty(t, release.Superfluous(ids, "20290204", 14))
 }
 
 // TestPruneInbox: only old files whose every row the archive holds go, and the exports stay as they are.

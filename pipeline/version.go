@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+
+	"lanetally/pipeline/ledger"
 )
 
 // version is the program's version. Its first number is that of the definitions: it goes up with each definition that changes, and
@@ -17,12 +19,12 @@ type versionCommand struct{}
 
 // Run says which version this is, what it was built from, and which DuckDB is in it.
 func (versionCommand) Run(ctx context.Context, c console) (err error) {
-	l, err := openLedger(ctx, "")
+	l, err := ledger.Open(ctx, "")
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, l.Close()) }()
-	rows, err := readTable[struct {
+	rows, err := ledger.ReadTable[struct {
 		DuckDB string `db:"duckdb"`
 	}](ctx, l, "select version() as duckdb")
 	if err != nil {

@@ -11,6 +11,9 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/release"
 )
 
 func TestVersionCommand(t *testing.T) {
@@ -23,7 +26,7 @@ func TestVersionCommand(t *testing.T) {
 func TestReleaseSaysItsVersion(t *testing.T) {
 	dir := copyTiny(t)
 	mustNight(t, dir, faultNow)
-	path := filepath.Join(dir, "current", releaseManifestName)
+	path := filepath.Join(dir, "current", release.ReleaseManifestName)
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
 	line := fmt.Sprintf(" \"version\": %q,\n", version)
@@ -31,12 +34,13 @@ func TestReleaseSaysItsVersion(t *testing.T) {
 	require.NoError(t, os.WriteFile(path, []byte(strings.Replace(string(text), line, "", 1)), 0o644))
 	out, words, code := lanetally(t, "verify", dir)
 	assert.Zero(t, code, out+words)
-	m, err := readReleaseManifest(filepath.Join(dir, "current"))
+	m, err := release.ReadReleaseManifest(filepath.Join(dir, "current"))
 	require.NoError(t, err)
 	assert.Empty(t, m.Version)
 }
 
-// TestVersionsHoldTheDemosSeasons: the newest version that site/versions.csv lists has the program's first number, and its figures are those
+// TestVersionsHoldTheDemosSeasons: the newest version that site/versions.csv lists has the program's first number, and its figures are
+// those
 // of the demo tonight. A changed definition that moves them needs a new number and new rows.
 func TestVersionsHoldTheDemosSeasons(t *testing.T) {
 	file, err := os.Open(filepath.Join(repoRoot, "site", "versions.csv"))
@@ -55,14 +59,14 @@ func TestVersionsHoldTheDemosSeasons(t *testing.T) {
 			continue
 		}
 		checked++
-		tonight, err := readTable[struct {
+		tonight, err := ledger.ReadTable[struct {
 			Rate   float64 `db:"rate"`
 			Regain float64 `db:"regain"`
 		}](t.Context(), l, `
 			select sum(applied_lb - unplaced_lb) / sum(measured_lane_miles) as rate,
 				sum(regain_h * route_lane_miles) / sum(case when regain_h is not null then route_lane_miles end) as regain
 			from storm_routes
-			where form = 'solid' and season = `+quoteText(row[2])+` and material_class = `+quoteText(row[3])+`
+			where form = 'solid' and season = `+ledger.QuoteText(row[2])+` and material_class = `+ledger.QuoteText(row[3])+`
 				and storm_id in (select storm_id from storms where not is_open)`)
 		require.NoError(t, err)
 		for i, figure := range []float64{tonight[0].Rate, tonight[0].Regain} {

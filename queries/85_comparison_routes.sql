@@ -77,8 +77,7 @@ salting as (
     where form = 'solid' and material_class in (run.compare, run.beside)
 )
 select
-    classed.season, classed.storm_id,
-    classed.zone_id,
+    classed.season, classed.storm_id, classed.zone_id,
     classed.run_began_at,
     classed.route_id,
     classed.route_class,

@@ -96,8 +96,7 @@ select
     chloride.cost_usd as chloride_cost_usd_per_lane_mi,
     case when has_ratios then nullif(acetate.cost_usd, 0)
         / nullif(chloride.cost_usd, 0) end as cost_ratio,
-    acetate.regain_h as acetate_regain_h,
-    chloride.regain_h as chloride_regain_h,
+    acetate.regain_h as acetate_regain_h, chloride.regain_h as chloride_regain_h,
     cast(coalesce(acetate.routes, season_routes.acetate_routes, 0) as bigint) as acetate_routes,
     cast(coalesce(chloride.routes, season_routes.chloride_routes, 0) as bigint) as chloride_routes,
     cast(rows_wanted.mixed_routes as bigint) as mixed_routes,

@@ -20,7 +20,8 @@ var checkers = filepath.Join("..", "testdata", "checkers", "node_modules")
 // tells what it finds, one text a violation.
 const askAxe = `axe.run(document, {resultTypes: ['violations'],
 	runOnly: {type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']}})
-	.then(r => JSON.stringify(r.violations.map(v => v.id + ': ' + v.help + ': ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 200) + ' ' + n.failureSummary).join(' | '))))`
+	.then(r => JSON.stringify(r.violations.map(v => v.id + ': ' + v.help + ': ' + v.nodes.slice(0, 3).map(n => n.html.slice(0,
+		200) + ' ' + n.failureSummary).join(' | '))))`
 
 // emulate sets what the reader's system asks for, as name and value.
 func emulate(t *testing.T, ctx context.Context, features ...string) {
@@ -60,7 +61,8 @@ func kindsOf(t *testing.T, dir string) []string {
 	storms, err := filepath.Glob(filepath.Join(dir, "storms", "*.html"))
 	require.NoError(t, err)
 	require.NotEmpty(t, storms)
-	kinds := []string{"seasons/2029-30.html", "routes/=2e=2e=2fx.html", "routes/r_05.html", "routes/r_07.html", "crews/c_3.html", "storms/" + filepath.Base(storms[len(storms)-1])}
+	kinds := []string{"seasons/2029-30.html", "routes/=2e=2e=2fx.html", "routes/r_05.html", "routes/r_07.html", "crews/c_3.html",
+		"storms/" + filepath.Base(storms[len(storms)-1])}
 	for _, entry := range menu {
 		kinds = append(kinds, entry.Href)
 	}

@@ -20,6 +20,8 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/site/book"
 )
 
 // chromium is where Debian installs the browser.
@@ -39,8 +41,10 @@ func startBrowser(environment ...string) (sharedBrowser, error) {
 	if err != nil {
 		return sharedBrowser{}, err
 	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.Env(append(environment, "TMPDIR="+scratch)...),
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true),
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Env(append(environment, "TMPDIR="+scratch)...),
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
+		chromedp.Flag("disable-component-update", true),
 		chromedp.Flag("disable-sync", true), chromedp.Flag("no-first-run", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND"))
 	allocator, stop := chromedp.NewExecAllocator(context.Background(), options...)
 	ctx, end := chromedp.NewContext(allocator)
@@ -87,7 +91,7 @@ func newTab(t *testing.T, b sharedBrowser) context.Context {
 // builtSite builds the made district into a folder and writes an empty file for each download.
 func builtSite(t *testing.T) string { return builtWith(t, madeDistrict()) }
 
-func builtWith(t *testing.T, data *Data) string {
+func builtWith(t *testing.T, data *book.Data) string {
 	dir := t.TempDir()
 	require.NoError(t, Build(dir, data))
 	require.NoError(t, os.MkdirAll(filepath.Join(dir, "data"), 0o755))
@@ -146,7 +150,8 @@ func watch(t *testing.T, ctx context.Context, dir string) *faults {
 			}
 		}
 	}))
-	for _, err := range []error{call(ctx, network.Enable, network.EnableParams{}), call(ctx, log.Enable, cdp.Empty{}), call(ctx, runtime.Enable, cdp.Empty{})} {
+	for _, err := range []error{call(ctx, network.Enable, network.EnableParams{}), call(ctx, log.Enable, cdp.Empty{}),
+		call(ctx, runtime.Enable, cdp.Empty{})} {
 		require.NoError(t, err)
 	}
 	return f
@@ -190,7 +195,8 @@ const askState = `new Promise(drawn => requestAnimationFrame(() => requestAnimat
 		title: document.title, width: document.documentElement.scrollWidth,
 		charts: charts.length, drawn: charts.filter(c => c.querySelectorAll('svg path').length > 10).length,
 		pictures: pictures.length, marked: pictures.filter(s => s.querySelector('rect,path,circle')).length,
-		labelled: charts.concat(pictures).filter(p => p.getAttribute('role') === 'img' && /^\S.{10,}\.$/s.test(p.getAttribute('aria-label'))).length,
+		labelled: charts.concat(pictures).filter(p => p.getAttribute('role') === 'img' &&
+			/^\S.{10,}\.$/s.test(p.getAttribute('aria-label'))).length,
 		links: links.length, reached: links.filter(r => r.left >= 0 && r.right <= window.innerWidth).length,
 		scripts: all('script:not([src])').filter(s => s.type !== 'application/json').length,
 		unnamed: all('table:not(:has(caption))').length,
@@ -198,7 +204,8 @@ const askState = `new Promise(drawn => requestAnimationFrame(() => requestAnimat
 		turned: (document.documentElement.textContent.match(/[\u202a-\u202e\u2066\u2067\u200b\ufeff]/g) || []).length,
 		landmarks: ['body > header', 'nav[aria-label]', 'main', 'body > footer', 'h1'].map(s => all(s).length),
 		target: Math.min(...links.map(r => Math.min(r.width, r.height))),
-		covered: Math.max(0, ...tables.map(f => { const head = f.querySelector('tbody th'); return getComputedStyle(head).position === 'sticky' ? head.offsetWidth / f.clientWidth : 0 })) } })()))`
+		covered: Math.max(0, ...tables.map(f => { const head = f.querySelector('tbody th');
+			return getComputedStyle(head).position === 'sticky' ? head.offsetWidth / f.clientWidth : 0 })) } })()))`
 
 // visit opens a page at a width and asks it for its state.
 func visit(t *testing.T, ctx context.Context, path string, width int64) state {

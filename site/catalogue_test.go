@@ -12,6 +12,12 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/rows"
+	"lanetally/site/book"
+	"lanetally/site/pages"
+	"lanetally/site/table"
+	"lanetally/site/words"
 )
 
 // namesIn lists the files of a folder of the project that end so, without the ending.
@@ -26,22 +32,24 @@ func namesIn(t *testing.T, folder, ending string) []string {
 }
 
 // publishedDistrict is the made district with every query and every export of the project.
-func publishedDistrict(t *testing.T) *Data {
+func publishedDistrict(t *testing.T) *book.Data {
 	data := madeDistrict()
 	data.Queries, data.Downloads = nil, nil
 	for _, name := range namesIn(t, "queries", ".sql") {
-		data.Queries = append(data.Queries, Query{name + ".sql", "select 1;\n"})
+		data.Queries = append(data.Queries, book.Query{Name: name + ".sql", Text: "select 1;\n"})
 	}
 	for _, name := range namesIn(t, "schemas/exports", ".json") {
 		data.Downloads = append(data.Downloads, name+".csv", name+".parquet")
 	}
-	data.Changes = []Change{{Export: "storms", StormID: data.Storms[0].StormID, Column: "hours", Before: new("3"), After: new("4"), Cause: "weather/late.csv"}}
-	data.Accepted = []Acceptance{{AcceptedAt: *data.AsOf, Reason: "scale was wrong", GateCause: GateCause{Found: "pounds fell"}}}
+	data.Changes = []rows.Change{{Export: "storms", StormID: data.Storms[0].StormID, Column: "hours", Before: new("3"), After: new("4"),
+		Cause: "weather/late.csv"}}
+	data.Accepted = []rows.Acceptance{{AcceptedAt: *data.AsOf, Reason: "scale was wrong", GateCause: rows.GateCause{Found: "pounds fell"}}}
 	return data
 }
 
 var (
-	numbered     = regexp.MustCompile(`(?s)<table id="([^"]*)"|<div class="chart" id="([^"]*)"|<div class="(figures)|<details class="why">(.*?)</details>`)
+	numbered = regexp.MustCompile(`(?s)<table id="([^"]*)"|<div class="chart" id="([^"]*)"|<div class="(figures)|<details ` +
+		`class="why">(.*?)</details>`)
 	pictureNames = regexp.MustCompile(`Picture: "([a-z-]+)"`)
 	anchors      = regexp.MustCompile(`<a href="([^"]*)">`)
 )
@@ -90,8 +98,8 @@ func TestEveryTableAndPictureSaysWhereItsNumbersComeFrom(t *testing.T) {
 
 // picturesOfTheCode lists the names that sections give their pictures, which pages do not write.
 func picturesOfTheCode(t *testing.T) (pictures []string) {
-	for _, name := range namesIn(t, "site", ".go") {
-		text, err := os.ReadFile(name + ".go")
+	for _, name := range namesIn(t, "site/pages", ".go") {
+		text, err := os.ReadFile(filepath.Join("pages", name+".go"))
 		require.NoError(t, err)
 		for _, match := range pictureNames.FindAllStringSubmatch(string(text), -1) {
 			pictures = append(pictures, match[1])
@@ -102,7 +110,7 @@ func picturesOfTheCode(t *testing.T) (pictures []string) {
 }
 
 // checkSource asks that a link of a page leads to a term, a query or a published file.
-func checkSource(t *testing.T, name, href string, files map[string]string, data *Data) {
+func checkSource(t *testing.T, name, href string, files map[string]string, data *book.Data) {
 	target, place, _ := strings.Cut(href, "#")
 	target = path.Join(path.Dir(name), target)
 	switch folder, file := path.Split(target); {
@@ -127,7 +135,7 @@ func TestTheCatalogueNamesWhatThereIs(t *testing.T) {
 	for name, e := range catalogue {
 		assert.NotEmpty(t, e.terms, name)
 		for _, anchor := range e.terms {
-			assert.Contains(t, termNames, anchor, name)
+			assert.Contains(t, pages.TermNames, anchor, name)
 		}
 		for _, table := range e.queries {
 			assert.Contains(t, tables, table, name)
@@ -140,15 +148,17 @@ func TestTheCatalogueNamesWhatThereIs(t *testing.T) {
 
 // A table's own export leads to both of its files and to the query of its name; a join names every query.
 func TestWhereNumbersComeFrom(t *testing.T) {
-	b, err := newBook(publishedDistrict(t))
+	b, err := book.NewBook(publishedDistrict(t))
 	require.NoError(t, err)
-	w := b.whyOf("../", "route-storms", "storm_routes.csv")
-	assert.Equal(t, []Cell{link("45_storm_routes.sql", "../queries/45_storm_routes.sql"), link("28_storms.sql", "../queries/28_storms.sql")}, w.Queries)
-	assert.Equal(t, []Cell{link("storm_routes.csv", "../data/storm_routes.csv"), link("storm_routes.parquet", "../data/storm_routes.parquet"),
-		link("storms.csv", "../data/storms.csv"), link("storms.parquet", "../data/storms.parquet")}, w.Files)
-	assert.Equal(t, link("Rate", "../methods.html#routes-rate"), w.Terms[0])
-	assert.Equal(t, "prices.csv", b.whyOf("", "prices-table", "").Given)
-	assert.Empty(t, b.whyOf("", "nothing-known", ""))
+	w := whyOf(b, "../", "route-storms", "storm_routes.csv")
+	assert.Equal(t, []table.Cell{table.Link("45_storm_routes.sql", "../queries/45_storm_routes.sql"),
+		table.Link("28_storms.sql", "../queries/28_storms.sql")}, w.Queries)
+	assert.Equal(t, []table.Cell{table.Link("storm_routes.csv", "../data/storm_routes.csv"),
+		table.Link("storm_routes.parquet", "../data/storm_routes.parquet"),
+		table.Link("storms.csv", "../data/storms.csv"), table.Link("storms.parquet", "../data/storms.parquet")}, w.Files)
+	assert.Equal(t, table.Link("Rate", "../methods.html#routes-rate"), w.Terms[0])
+	assert.Equal(t, "prices.csv", whyOf(b, "", "prices-table", "").Given)
+	assert.Empty(t, whyOf(b, "", "nothing-known", ""))
 	assert.Equal(t, entryOf("routes-"), entryOf("routes-a_"), "a zone's table")
 	assert.NotEqual(t, entryOf("routes-"), entryOf("routes-table"), "the page of routes")
 }
@@ -166,9 +176,9 @@ func TestPagesWithoutFilesLinkToNone(t *testing.T) {
 
 func TestEveryTermHasAPlaceOfItsOwn(t *testing.T) {
 	terms := 0
-	for _, part := range methodsParts {
+	for _, part := range words.MethodsParts {
 		terms += len(part.Terms)
 	}
-	assert.Len(t, termNames, terms)
+	assert.Len(t, pages.TermNames, terms)
 	assert.Equal(t, terms, strings.Count(made(t)["methods.html"], "<dt id="))
 }

@@ -15,6 +15,9 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/rows"
+	"lanetally/site/format"
 )
 
 // ask runs a script in the page and reads its JSON.
@@ -43,7 +46,8 @@ func open(t *testing.T, ctx context.Context, url string) {
 // column lists the texts of a table's shown cells in one column, top to bottom.
 func column(t *testing.T, ctx context.Context, table string, at int) []string {
 	t.Helper()
-	return ask[[]string](t, ctx, `[...document.querySelectorAll('#`+table+` tbody tr')].filter(r => r.offsetHeight > 0).map(r => r.cells[`+strconv.Itoa(at)+`].textContent)`)
+	return ask[[]string](t, ctx, `[...document.querySelectorAll('#`+table+` tbody tr')].filter(r => r.offsetHeight > 0).map(r => r.cells[`+
+		strconv.Itoa(at)+`].textContent)`)
 }
 
 // sortButton is a selector of a column's button.
@@ -56,7 +60,7 @@ func numbersOf(t *testing.T, texts []string) []float64 {
 	t.Helper()
 	var numbers []float64
 	for _, text := range texts {
-		if text == missing {
+		if text == format.Missing {
 			break
 		}
 		x, err := strconv.ParseFloat(strings.ReplaceAll(text, ",", ""), 64)
@@ -64,7 +68,7 @@ func numbersOf(t *testing.T, texts []string) []float64 {
 		numbers = append(numbers, x)
 	}
 	for _, text := range texts[len(numbers):] {
-		require.Equal(t, missing, text)
+		require.Equal(t, format.Missing, text)
 	}
 	return numbers
 }
@@ -115,11 +119,13 @@ func sortTables(t *testing.T, ctx context.Context, url string) {
 	numbers = numbersOf(t, column(t, ctx, "season-storms", 6))
 	slices.Reverse(numbers)
 	assert.True(t, len(numbers) == 47 && slices.IsSorted(numbers), "missing last also from the highest down")
-	assert.Equal(t, "48 of 48 rows, by Applied, highest first", ask[string](t, ctx, `document.querySelector('#every-storm .rows-shown').textContent`))
+	assert.Equal(t, "48 of 48 rows, by Applied, highest first",
+		ask[string](t, ctx, `document.querySelector('#every-storm .rows-shown').textContent`))
 	require.NoError(t, chromedp.Do(ctx, chromedp.KeyEvent(" ")))
 	assert.Equal(t, "none", state())
 	assert.Equal(t, delivered, column(t, ctx, "season-storms", 6), "the third press gives the page's own order back")
-	require.NoError(t, chromedp.Do(ctx, chromedp.Focus(sortButton("season-storms", "began")), chromedp.KeyEvent("\r"), chromedp.KeyEvent("\r")))
+	require.NoError(t, chromedp.Do(ctx, chromedp.Focus(sortButton("season-storms", "began")), chromedp.KeyEvent("\r"),
+		chromedp.KeyEvent("\r")))
 	began := column(t, ctx, "season-storms", 1)
 	assert.Contains(t, began[0], ", open", "the open storm is the latest")
 	times := make([]time.Time, len(began))
@@ -129,7 +135,9 @@ func sortTables(t *testing.T, ctx context.Context, url string) {
 		times[len(began)-1-i] = at
 	}
 	assert.True(t, slices.IsSortedFunc(times, time.Time.Compare))
-	heights := ask[[]float64](t, ctx, `[...document.querySelectorAll('button, select, summary')].map(b => b.getBoundingClientRect()).filter(r => r.width > 0).map(r => Math.min(r.height, r.width))`)
+	heights := ask[[]float64](t, ctx,
+		`[...document.querySelectorAll('button, select, summary')].map(b => b.getBoundingClientRect()).filter(r => r.width > 0).map(r `+
+			`=> Math.min(r.height, r.width))`)
 	require.NotEmpty(t, heights)
 	assert.GreaterOrEqual(t, slices.Min(heights), 24.0, "WCAG 2.2, 2.5.8: targets of 24 px")
 	assert.LessOrEqual(t, ask[int](t, ctx, `document.documentElement.scrollWidth`), 360)
@@ -137,23 +145,26 @@ func sortTables(t *testing.T, ctx context.Context, url string) {
 
 func filterTables(t *testing.T, ctx context.Context, url string) {
 	open(t, ctx, url)
-	pick := `(() => { const s = document.querySelector('#every-storm .tools select'); s.value = 'acetate'; s.dispatchEvent(new Event('change')); return s.labels[0].textContent; })()`
+	pick := `(() => { const s = document.querySelector('#every-storm .tools select'); s.value = 'acetate';
+		s.dispatchEvent(new Event('change')); return s.labels[0].textContent; })()`
 	assert.Contains(t, ask[string](t, ctx, pick), "Class", "the filter has a name")
 	require.NoError(t, chromedp.Do(ctx, chromedp.Click(sortButton("season-storms", "rate"))))
-	rows := column(t, ctx, "season-storms", 0)
-	require.Len(t, rows, 24)
-	assert.NotContains(t, column(t, ctx, "season-storms", 2), chloride)
+	list := column(t, ctx, "season-storms", 0)
+	require.Len(t, list, 24)
+	assert.NotContains(t, column(t, ctx, "season-storms", 2), rows.Chloride)
 	address := ask[string](t, ctx, `location.href`)
 	assert.True(t, strings.HasSuffix(address, "#season-storms&season-storms.sort=rate&season-storms.only.class=acetate"), address)
 
 	open(t, ctx, address)
-	assert.Equal(t, rows, column(t, ctx, "season-storms", 0), "a link shows the same rows")
-	assert.Less(t, ask[float64](t, ctx, `Math.abs(document.getElementById('season-storms').getBoundingClientRect().top)`), 900.0, "and leads to them")
+	assert.Equal(t, list, column(t, ctx, "season-storms", 0), "a link shows the same rows")
+	assert.Less(t, ask[float64](t, ctx, `Math.abs(document.getElementById('season-storms').getBoundingClientRect().top)`), 900.0,
+		"and leads to them")
 	act(t, ctx, `location.hash = 'course'`)
-	assert.True(t, strings.HasSuffix(ask[string](t, ctx, `location.href`), "#course&season-storms.sort=rate&season-storms.only.class=acetate"))
-	assert.Equal(t, rows, column(t, ctx, "season-storms", 0), "a place on the page leaves the rows as they are")
+	assert.True(t, strings.HasSuffix(ask[string](t, ctx, `location.href`),
+		"#course&season-storms.sort=rate&season-storms.only.class=acetate"))
+	assert.Equal(t, list, column(t, ctx, "season-storms", 0), "a place on the page leaves the rows as they are")
 	act(t, ctx, `location.hash = 'season-storms&season-storms.only.class=chloride'`)
-	assert.NotContains(t, column(t, ctx, "season-storms", 2), acetate)
+	assert.NotContains(t, column(t, ctx, "season-storms", 2), rows.Acetate)
 	act(t, ctx, `[...document.querySelectorAll('#every-storm .tools button')].at(-1).click()`)
 	assert.Len(t, column(t, ctx, "season-storms", 0), 48)
 	open(t, ctx, url+"#nowhere&season-storms.sort=__proto__&season-storms.only.class=%&nothing.find=x&=&.&season-storms.only.class=none")
@@ -170,7 +181,8 @@ func findRows(t *testing.T, ctx context.Context, url string) {
 	input := `document.getElementById('` + table + `').closest('section').querySelector('.tools input')`
 	act(t, ctx, input+`.focus()`)
 	require.NoError(t, chromedp.Do(ctx, chromedp.KeyEvent("LANES ../x")))
-	found := ask[[]string](t, ctx, `[...document.querySelectorAll('#`+table+` tbody tr')].filter(r => r.offsetHeight > 0).map(r => r.textContent.toLowerCase())`)
+	found := ask[[]string](t, ctx, `[...document.querySelectorAll('#`+table+
+		` tbody tr')].filter(r => r.offsetHeight > 0).map(r => r.textContent.toLowerCase())`)
 	require.NotEmpty(t, found)
 	assert.Less(t, len(found), len(all))
 	for _, row := range found {
@@ -185,19 +197,24 @@ func findRows(t *testing.T, ctx context.Context, url string) {
 // crewTables asks that tables with crews filter by crew, and sort by names only.
 func crewTables(t *testing.T, ctx context.Context, url string) {
 	open(t, ctx, url)
-	assert.Equal(t, []string{"route", "class", "zone", "assigned", "crew"}, ask[[]string](t, ctx, `[...document.querySelectorAll('#routes-table th:has(button)')].map(h => h.dataset.sorts)`))
-	act(t, ctx, `const s = [...document.querySelectorAll('.tools label')].find(l => l.textContent.startsWith('Crew')).querySelector('select');
+	assert.Equal(t, []string{"route", "class", "zone", "assigned", "crew"},
+		ask[[]string](t, ctx, `[...document.querySelectorAll('#routes-table th:has(button)')].map(h => h.dataset.sorts)`))
+	act(t, ctx,
+		`const s = [...document.querySelectorAll('.tools label')].find(l => l.textContent.startsWith('Crew')).querySelector('select');
 		s.value = s.options[2].value; s.dispatchEvent(new Event('change'))`)
-	crews := column(t, ctx, "routes-table", ask[int](t, ctx, `[...document.querySelectorAll('#routes-table thead th')].findIndex(h => h.dataset.sorts === 'crew')`))
+	crews := column(t, ctx, "routes-table", ask[int](t, ctx,
+		`[...document.querySelectorAll('#routes-table thead th')].findIndex(h => h.dataset.sorts === 'crew')`))
 	require.NotEmpty(t, crews)
 	assert.Len(t, slices.Compact(crews), 1)
 	open(t, ctx, url+"#routes-table.sort=-rate")
-	assert.Empty(t, ask[[]string](t, ctx, `[...document.querySelectorAll('#routes-table th[aria-sort]')].map(h => h.textContent)`), "an address cannot rank crews")
+	assert.Empty(t, ask[[]string](t, ctx, `[...document.querySelectorAll('#routes-table th[aria-sort]')].map(h => h.textContent)`),
+		"an address cannot rank crews")
 }
 
 func switchMinor(t *testing.T, ctx context.Context, url string) {
 	shown := func() (rows, bars int) {
-		return len(column(t, ctx, "storms-2030-31", 0)), ask[int](t, ctx, `[...document.querySelectorAll('g.minor')].filter(a => getComputedStyle(a).display !== 'none').length`)
+		return len(column(t, ctx, "storms-2030-31", 0)),
+			ask[int](t, ctx, `[...document.querySelectorAll('g.minor')].filter(a => getComputedStyle(a).display !== 'none').length`)
 	}
 	button := `document.querySelector('.minor-note button').textContent`
 	open(t, ctx, url)
@@ -218,7 +235,8 @@ func switchMinor(t *testing.T, ctx context.Context, url string) {
 func searchPages(t *testing.T, ctx context.Context, url string) {
 	open(t, ctx, url)
 	results := func() []string {
-		return ask[[]string](t, ctx, `[...document.querySelectorAll('#search-results a')].map(a => a.textContent + ' ' + a.getAttribute('href'))`)
+		return ask[[]string](t, ctx,
+			`[...document.querySelectorAll('#search-results a')].map(a => a.textContent + ' ' + a.getAttribute('href'))`)
 	}
 	assert.Empty(t, results())
 	require.NoError(t, chromedp.Do(ctx, chromedp.Focus("#query"), chromedp.KeyEvent("mill BRIDGE")))
@@ -229,16 +247,19 @@ func searchPages(t *testing.T, ctx context.Context, url string) {
 	assert.True(t, strings.HasSuffix(address, "#q=mill%20BRIDGE"), address)
 	open(t, ctx, address)
 	assert.Equal(t, "R01 Mill bridge routes/r_01.html", results()[0])
-	for words, want := range map[string]string{"20301104": "d1-20301104 storms/d1-20301104.html", "bare lane after": "Bare lane after methods.html#routes-bare-lane-after", "c3": "C3 ", "</script>": "R14 "} {
+	for words, want := range map[string]string{"20301104": "d1-20301104 storms/d1-20301104.html",
+		"bare lane after": "Bare lane after methods.html#routes-bare-lane-after", "c3": "C3 ", "</script>": "R14 "} {
 		open(t, ctx, url+"#q="+strings.ReplaceAll(words, " ", "%20"))
 		require.NotEmpty(t, results(), words)
-		assert.True(t, slices.ContainsFunc(results(), func(r string) bool { return strings.HasPrefix(r, want) }), "%s: %v", words, results())
+		assert.True(t, slices.ContainsFunc(results(), func(r string) bool { return strings.HasPrefix(r, want) }), "%s: %v", words,
+			results())
 	}
 	open(t, ctx, url+"#q=nothing-is-called-so")
 	assert.Empty(t, results())
 	assert.Equal(t, "Nothing found.", ask[string](t, ctx, `document.getElementById('search-count').textContent`))
 	open(t, ctx, url+"#q=mill")
-	require.NoError(t, chromedp.Do(ctx, chromedp.Focus("#query"), chromedp.KeyEvent("\t"), chromedp.KeyEvent("\r"), chromedp.Sleep(300*time.Millisecond)))
+	require.NoError(t, chromedp.Do(ctx, chromedp.Focus("#query"), chromedp.KeyEvent("\t"), chromedp.KeyEvent("\r"),
+		chromedp.Sleep(300*time.Millisecond)))
 	assert.Contains(t, ask[string](t, ctx, `document.title`), "Route R01 Mill bridge", "Tab and Enter lead to the first page found")
 }
 

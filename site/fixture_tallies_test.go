@@ -4,29 +4,32 @@ import (
 	"cmp"
 	"slices"
 	"time"
+
+	"lanetally/pipeline/rows"
+	"lanetally/site/book"
 )
 
 // partSum gathers the route-storms of one part, in pounds, lane-miles and hours, as the fixture's own rows have them.
 type partSum struct {
-	row                                                              Tally
-	storms                                                           map[string]bool
-	applied, placed, measured, treated, route, withPounds            float64
-	bareMiles, bareHours, airMiles, airDegrees                       float64
-	weighedPlaced, weighedReported, weighedMiles, weighedRouteStorms float64
+	row                                                   rows.Tally
+	storms                                                map[string]bool
+	applied, placed, measured, treated, route, withPounds float64
+	bareMiles, bareHours, airMiles, airDegrees            float64
+	weighedPlaced, weighedReported, weighedMiles          float64
 }
 
-func (p *partSum) add(row StormRoute, zone Storm, weighed *StormRouteCorrected) {
+func (p *partSum) add(row rows.StormRoute, zone rows.Storm, weighed *rows.StormRouteCorrected) {
 	miles := *row.RouteLaneMiles
 	p.storms[row.StormID] = true
 	p.row.RouteStorms++
 	p.route, p.treated = p.route+miles, p.treated+*row.TreatedLaneMiles
 	if row.AppliedLb != nil {
 		p.applied, p.withPounds = p.applied+*row.AppliedLb, p.withPounds+miles
-		p.placed, p.measured = p.placed+*row.AppliedLb-orZero(row.UnplacedLb), p.measured+*row.MeasuredLaneMiles
+		p.placed, p.measured = p.placed+*row.AppliedLb-rows.OrZero(row.UnplacedLb), p.measured+*row.MeasuredLaneMiles
 		if weighed != nil && weighed.CorrectedRate != nil {
 			p.row.Weighed++
 			p.weighedPlaced += *weighed.CorrectedRate * *row.MeasuredLaneMiles
-			p.weighedReported += *row.AppliedLb - orZero(row.UnplacedLb)
+			p.weighedReported += *row.AppliedLb - rows.OrZero(row.UnplacedLb)
 			p.weighedMiles += *row.MeasuredLaneMiles
 		}
 	}
@@ -42,52 +45,54 @@ func (p *partSum) add(row StormRoute, zone Storm, weighed *StormRouteCorrected) 
 	if zone.AirFMean != nil {
 		p.airMiles, p.airDegrees = p.airMiles+miles, p.airDegrees+miles**zone.AirFMean
 	}
-	p.row.SurfaceFMin = lower(p.row.SurfaceFMin, zone.SurfaceFMin)
+	p.row.SurfaceFMin = rows.Lower(p.row.SurfaceFMin, zone.SurfaceFMin)
 	if p.row.BeganAt.IsZero() || zone.BeganAt.Before(p.row.BeganAt) {
 		p.row.BeganAt = zone.BeganAt
 	}
 	p.row.IsOpen = p.row.IsOpen || zone.IsOpen
 }
 
-func (p *partSum) tally() Tally {
+func (p *partSum) tally() rows.Tally {
 	t := p.row
 	t.Storms = int64(len(p.storms))
 	if p.withPounds > 0 {
 		t.AppliedLb = new(p.applied)
 	}
-	t.RateLbPerLaneMi, t.StormLbPerLaneMi = ratio(p.placed, p.measured), ratio(p.applied, p.withPounds)
-	t.Applications = ratio(p.treated, p.route)
-	t.RegainH, t.AirFMean = ratio(p.bareHours, p.bareMiles), ratio(p.airDegrees, p.airMiles)
-	t.WeighedRate, t.ReportedRate = ratio(p.weighedPlaced, p.weighedMiles), ratio(p.weighedReported, p.weighedMiles)
+	t.RateLbPerLaneMi, t.StormLbPerLaneMi = rows.RatioOf(p.placed, p.measured), rows.RatioOf(p.applied, p.withPounds)
+	t.Applications = rows.RatioOf(p.treated, p.route)
+	t.RegainH, t.AirFMean = rows.RatioOf(p.bareHours, p.bareMiles), rows.RatioOf(p.airDegrees, p.airMiles)
+	t.WeighedRate, t.ReportedRate = rows.RatioOf(p.weighedPlaced, p.weighedMiles), rows.RatioOf(p.weighedReported, p.weighedMiles)
 	return t
 }
 
 // tallied gives data the rows of tallies and season_dates that its storms and routes come to.
-func tallied(data *Data) *Data {
-	b, err := newBook(data)
+func tallied(data *book.Data) *book.Data {
+	b, err := book.NewBook(data)
 	if err != nil {
 		panic(err)
 	}
 	data.SeasonDates = nil
-	for n, season := range slices.Backward(b.seasons) {
-		row := SeasonDate{Season: season}
-		if years := len(b.seasons) - 1 - n; years > 0 && data.AsOf != nil {
-			row.SameDateAt = new(data.AsOf.In(b.clock.zone).AddDate(-years, 0, 0)) // the fixture's seasons follow each other
+	for n, season := range slices.Backward(b.Seasons) {
+		row := rows.SeasonDate{Season: season}
+		if years := len(b.Seasons) - 1 - n; years > 0 && data.AsOf != nil {
+			row.SameDateAt = new(data.AsOf.In(b.Clock.Zone).AddDate(-years, 0, 0)) // the fixture's seasons follow each other
 		}
 		data.SeasonDates = append(data.SeasonDates, row)
 	}
-	thirds := b.thirdsOf()
-	sums, order := map[tallyKey]*partSum{}, []tallyKey{}
-	for _, e := range b.events {
-		for _, row := range b.rowsByStorm[e.ID] {
-			if row.Form != solid {
+	thirds := thirdsOf(b)
+	sums, order := map[rows.TallyKey]*partSum{}, []rows.TallyKey{}
+	for _, e := range b.Events {
+		for _, row := range b.RowsByStorm[e.ID] {
+			if row.Form != rows.Solid {
 				continue
 			}
-			zone, _ := b.zoneRow(row.StormID, row.ZoneID)
-			for _, key := range b.partsOf(e, row, thirds) {
+			zone, _ := b.ZoneRow(row.StormID, row.ZoneID)
+			for _, key := range partsOf(b, e, row, thirds) {
 				if sums[key] == nil {
-					sums[key] = &partSum{storms: map[string]bool{}, row: Tally{Part: key.part, Season: key.season, StormID: key.stormID,
-						ZoneID: key.zoneID, Watershed: key.watershed, RouteID: key.routeID, CrewID: key.crewID, MaterialClass: key.class}}
+					sums[key] = &partSum{storms: map[string]bool{},
+						row: rows.Tally{Part: key.Part, Season: key.Season, StormID: key.StormID,
+							ZoneID: key.ZoneID, Watershed: key.Watershed, RouteID: key.RouteID, CrewID: key.CrewID,
+							MaterialClass: key.Class}}
 					order = append(order, key)
 				}
 				sums[key].add(row, zone, row.Corrected)
@@ -105,14 +110,14 @@ func tallied(data *Data) *Data {
 type classInStorm struct{ stormID, class string }
 
 // thirdsOf tells of each closed storm with a rate of a class whether it is in the first or the latest third of those.
-func (b *book) thirdsOf() map[classInStorm]string {
+func thirdsOf(b *book.Book) map[classInStorm]string {
 	thirds := map[classInStorm]string{}
-	for _, season := range b.seasons {
-		for _, class := range []string{acetate, chloride} {
+	for _, season := range b.Seasons {
+		for _, class := range []string{rows.Acetate, rows.Chloride} {
 			var rated []string
-			for _, e := range b.eventsOf(season) {
-				if !e.IsOpen && slices.ContainsFunc(b.rowsByStorm[e.ID], func(r StormRoute) bool {
-					return r.MaterialClass == class && r.Form == solid && r.RateLbPerLaneMi != nil
+			for _, e := range b.EventsOf(season) {
+				if !e.IsOpen && slices.ContainsFunc(b.RowsByStorm[e.ID], func(r rows.StormRoute) bool {
+					return r.MaterialClass == class && r.Form == rows.Solid && r.RateLbPerLaneMi != nil
 				}) {
 					rated = append(rated, e.ID)
 				}
@@ -120,9 +125,9 @@ func (b *book) thirdsOf() map[classInStorm]string {
 			for i, id := range rated {
 				switch third := len(rated) / 3; {
 				case i < third:
-					thirds[classInStorm{id, class}] = partFirstThird
+					thirds[classInStorm{id, class}] = rows.PartFirstThird
 				case i >= len(rated)-third:
-					thirds[classInStorm{id, class}] = partLatestThird
+					thirds[classInStorm{id, class}] = rows.PartLatestThird
 				}
 			}
 		}
@@ -131,34 +136,34 @@ func (b *book) thirdsOf() map[classInStorm]string {
 }
 
 // partsOf names the parts that a route-storm belongs to.
-func (b *book) partsOf(e event, row StormRoute, thirds map[classInStorm]string) []tallyKey {
-	season, class, watershed := e.Season, row.MaterialClass, b.routes[row.RouteID].Watershed
-	keys := []tallyKey{{part: partStorm, season: season, stormID: e.ID, class: class},
-		{part: partStormZone, season: season, stormID: e.ID, zoneID: row.ZoneID, class: class},
-		{part: partStormWatershed, season: season, stormID: e.ID, watershed: watershed},
-		{part: partSeasonWatershed, season: season, watershed: watershed}}
+func partsOf(b *book.Book, e book.Event, row rows.StormRoute, thirds map[classInStorm]string) []rows.TallyKey {
+	season, class, watershed := e.Season, row.MaterialClass, b.Routes[row.RouteID].Watershed
+	keys := []rows.TallyKey{{Part: rows.PartStorm, Season: season, StormID: e.ID, Class: class},
+		{Part: rows.PartStormZone, Season: season, StormID: e.ID, ZoneID: row.ZoneID, Class: class},
+		{Part: rows.PartStormWatershed, Season: season, StormID: e.ID, Watershed: watershed},
+		{Part: rows.PartSeasonWatershed, Season: season, Watershed: watershed}}
 	if e.IsOpen {
 		return keys
 	}
-	keys = append(keys, tallyKey{part: partSeason, season: season, class: class},
-		tallyKey{part: partRoute, season: season, routeID: row.RouteID, class: class})
-	if date := seasonDateOf(b.data, season); date != nil && e.BeganAt.Before(*date) {
-		keys = append(keys, tallyKey{part: partSeasonToDate, season: season, class: class},
-			tallyKey{part: partRouteToDate, season: season, routeID: row.RouteID, class: class})
+	keys = append(keys, rows.TallyKey{Part: rows.PartSeason, Season: season, Class: class},
+		rows.TallyKey{Part: rows.PartRoute, Season: season, RouteID: row.RouteID, Class: class})
+	if date := seasonDateOf(b.Data, season); date != nil && e.BeganAt.Before(*date) {
+		keys = append(keys, rows.TallyKey{Part: rows.PartSeasonToDate, Season: season, Class: class},
+			rows.TallyKey{Part: rows.PartRouteToDate, Season: season, RouteID: row.RouteID, Class: class})
 	}
 	if third := thirds[classInStorm{e.ID, class}]; third != "" {
-		keys = append(keys, tallyKey{part: third, season: season, class: class})
+		keys = append(keys, rows.TallyKey{Part: third, Season: season, Class: class})
 	}
-	if class == acetate || class == chloride {
-		keys = append(keys, tallyKey{part: partRouteRoads, season: season, routeID: row.RouteID})
-		for _, crewID := range b.crewsInSeason[seasonRoute{season, row.RouteID}] {
-			keys = append(keys, tallyKey{part: partCrewRoads, season: season, crewID: crewID})
+	if class == rows.Acetate || class == rows.Chloride {
+		keys = append(keys, rows.TallyKey{Part: rows.PartRouteRoads, Season: season, RouteID: row.RouteID})
+		for _, crewID := range b.CrewsInSeason[book.SeasonRoute{Season: season, RouteID: row.RouteID}] {
+			keys = append(keys, rows.TallyKey{Part: rows.PartCrewRoads, Season: season, CrewID: crewID})
 		}
 	}
 	return keys
 }
 
-func seasonDateOf(data *Data, season string) *time.Time {
+func seasonDateOf(data *book.Data, season string) *time.Time {
 	for _, s := range data.SeasonDates {
 		if s.Season == season {
 			return s.SameDateAt
@@ -168,10 +173,10 @@ func seasonDateOf(data *Data, season string) *time.Time {
 }
 
 // stormTallies are the rows of tallies by storm and class, in their order.
-func stormTallies(data *Data) []*Tally {
-	var list []*Tally
+func stormTallies(data *book.Data) []*rows.Tally {
+	var list []*rows.Tally
 	for i := range data.Tallies {
-		if data.Tallies[i].Part == partStorm {
+		if data.Tallies[i].Part == rows.PartStorm {
 			list = append(list, &data.Tallies[i])
 		}
 	}
@@ -179,21 +184,22 @@ func stormTallies(data *Data) []*Tally {
 }
 
 // costSumsOf adds up what the routes' rows cost, by storm and by route.
-func costSumsOf(rows []StormRoute) []CostSum {
-	usd, route, treated := map[CostSum]float64{}, map[CostSum]float64{}, map[CostSum]float64{}
-	for _, row := range rows {
-		for _, key := range []CostSum{{Part: "storm", Season: row.Season, StormID: row.StormID, MaterialClass: row.MaterialClass},
+func costSumsOf(records []rows.StormRoute) []rows.CostSum {
+	usd, route, treated := map[rows.CostSum]float64{}, map[rows.CostSum]float64{}, map[rows.CostSum]float64{}
+	for _, row := range records {
+		for _, key := range []rows.CostSum{{Part: "storm", Season: row.Season, StormID: row.StormID, MaterialClass: row.MaterialClass},
 			{Part: "route", Season: row.Season, RouteID: row.RouteID, MaterialClass: row.MaterialClass}} {
 			usd[key], route[key], treated[key] = usd[key]+*row.CostUsd, route[key]+*row.RouteLaneMiles, treated[key]+*row.TreatedLaneMiles
 		}
 	}
-	var list []CostSum
+	var list []rows.CostSum
 	for key := range usd {
 		sum := key
-		sum.Usd, sum.UsdPerLaneMi, sum.UsdPerTreatedLaneMi = new(usd[key]), ratio(usd[key], route[key]), ratio(usd[key], treated[key])
+		sum.Usd, sum.UsdPerLaneMi, sum.UsdPerTreatedLaneMi = new(usd[key]), rows.RatioOf(usd[key], route[key]), rows.RatioOf(usd[key],
+			treated[key])
 		list = append(list, sum)
 	}
-	slices.SortFunc(list, func(x, y CostSum) int {
+	slices.SortFunc(list, func(x, y rows.CostSum) int {
 		return cmp.Or(cmp.Compare(x.Part, y.Part), cmp.Compare(x.Season, y.Season), cmp.Compare(x.StormID, y.StormID),
 			cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass))
 	})

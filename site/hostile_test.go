@@ -10,13 +10,18 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/site/book"
+	"lanetally/site/format"
 )
 
 // hostile are names and ids that must stay inert and readable wherever they stand.
 var hostile = []string{
-	`<img src=x onerror="document.title='taken'">`, scriptName, `--><script>document.title='taken'</script>`, `"><b onclick='document.title="taken"'>x</b>`, functionName, quotedName,
+	`<img src=x onerror="document.title='taken'">`, scriptName, `--><script>document.title='taken'</script>`,
+	`"><b onclick='document.title="taken"'>x</b>`, functionName, quotedName,
 	`{{.District}} ${document.title} %s %!d(MISSING)`, `javascript:document.title='taken'`, `]]></style><style>*{display:none}</style>`,
-	"turned \u202egnp.exe", "left \u2067open", "zero\u200bwidth\ufeff", "כביש 7 (צפון)", "طريق ٣", "🧂 plow 👩\u200d🔧", strings.Repeat("W", 300), strings.Repeat("wide name ", 30), "CON", "../x", "a/b\\c", "&amp;lt;", "two\nlines", " ",
+	"turned \u202egnp.exe", "left \u2067open", "zero\u200bwidth\ufeff", "כביש 7 (צפון)", "طريق ٣", "🧂 plow 👩\u200d🔧",
+	strings.Repeat("W", 300), strings.Repeat("wide name ", 30), "CON", "../x", "a/b\\c", "&amp;lt;", "two\nlines", " ",
 }
 
 // renamer puts a hostile text in place of each id and name, the same for the same.
@@ -64,8 +69,9 @@ func (r *renamer) renamed(field, text string) string {
 		if text != "" {
 			return r.next()
 		}
-	case "RouteID", "CrewID", "ZoneID", "StationID", "MaterialID", "TruckID", "StormID", "DistrictID", "SubjectID", "StockpileID", "CrewIDs":
-		if text == "" || text == allCrews {
+	case "RouteID", "CrewID", "ZoneID", "StationID", "MaterialID", "TruckID", "StormID", "DistrictID", "SubjectID", "StockpileID",
+		"CrewIDs":
+		if text == "" || text == book.AllCrews {
 			return text
 		}
 		if r.given[text] == "" {
@@ -76,7 +82,7 @@ func (r *renamer) renamed(field, text string) string {
 	return text
 }
 
-func hostileDistrict() *Data {
+func hostileDistrict() *book.Data {
 	data := madeSeasons(3)
 	data.District = hostile[0] + hostile[9] + hostile[15]
 	r := &renamer{given: map[string]string{}}
@@ -119,18 +125,19 @@ func TestHostileNamesStayInertOnEveryPage(t *testing.T) {
 	assert.Len(t, folded, 12+1+2*6+14+2*6)
 	assert.Empty(t, seen.all())
 	for _, route := range data.Routes {
-		page := html.UnescapeString(files["routes/"+FileName(route.RouteID)+".html"])
+		page := html.UnescapeString(files["routes/"+format.FileName(route.RouteID)+".html"])
 		for _, text := range []string{route.RouteID, route.Name} {
-			assert.Contains(t, page, unseen.Replace(text), "the page of the route says its name whole")
+			assert.Contains(t, page, format.Unseen.Replace(text), "the page of the route says its name whole")
 		}
 	}
 }
 
 func TestIsolatedSetsNamesFromTheRightApart(t *testing.T) {
-	for name, want := range map[string]string{"Mill bridge": "Mill bridge", "": "", "כביש 7": "\u2068כביש 7\u2069", "طريق": "\u2068طريق\u2069", "a\u2068b": "ab", "x\u2069 כ": "\u2068x כ\u2069", "🧂": "🧂"} {
-		assert.Equal(t, want, isolated(name))
+	for name, want := range map[string]string{"Mill bridge": "Mill bridge", "": "", "כביש 7": "\u2068כביש 7\u2069",
+		"طريق": "\u2068طريق\u2069", "a\u2068b": "ab", "x\u2069 כ": "\u2068x כ\u2069", "🧂": "🧂"} {
+		assert.Equal(t, want, format.Isolated(name))
 	}
-	assert.Equal(t, "\u2068כבי…\u2069", shortened(isolated("כביש שבע"), 5))
-	assert.Equal(t, "ab…", shortened("abcd", 3))
-	assert.Equal(t, "abc", shortened("abc", 3))
+	assert.Equal(t, "\u2068כבי…\u2069", format.Shortened(format.Isolated("כביש שבע"), 5))
+	assert.Equal(t, "ab…", format.Shortened("abcd", 3))
+	assert.Equal(t, "abc", format.Shortened("abc", 3))
 }

@@ -11,6 +11,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lanetally/pipeline/rows"
+	"lanetally/site/book"
+	"lanetally/site/draw"
+	"lanetally/site/format"
+	"lanetally/site/pages"
+	"lanetally/site/words"
 )
 
 var (
@@ -45,50 +50,57 @@ func TestTheLearningTableHoldsTheRowsOfLearning(t *testing.T) {
 	require.Equal(t, "all crews", rows[0][0])
 	for i, cells := range rows {
 		l := data.Learning[i]
-		assert.Equal(t, []string{whole(l.Storms), whole(l.Rows), whole(l.RowsLeftOut), fixed(l.PriorStormsLatest, 0), us.rate(l.StartRate), us.rate(l.LatestRate),
-			signedTenth(l.ChangePct), signedTenth(l.ChangeLow90Pct), signedTenth(l.ChangeHigh90Pct), fixed(l.DF, 1), strings.Replace(l.Verdict, "falling", "rates are coming down", 1)}, cells[1:12], l.CrewID)
+		assert.Equal(t, []string{format.Whole(l.Storms), format.Whole(l.Rows), format.Whole(l.RowsLeftOut),
+			format.Fixed(l.PriorStormsLatest, 0), us.Rate(l.StartRate), us.Rate(l.LatestRate),
+			format.SignedTenth(l.ChangePct), format.SignedTenth(l.ChangeLow90Pct), format.SignedTenth(l.ChangeHigh90Pct),
+			format.Fixed(l.DF, 1), strings.Replace(l.Verdict, "falling", "rates are coming down", 1)}, cells[1:12], l.CrewID)
 	}
 	assert.Equal(t, "held", rows[0][12])
-	assert.Equal(t, missing, rows[1][12], "service is judged for all crews together only")
+	assert.Equal(t, format.Missing, rows[1][12], "service is judged for all crews together only")
 }
 
 func TestTheCurveTableHoldsPointsOfTheCurve(t *testing.T) {
-	rows := parsedTable(t, made(t)["learning.html"], "curve-table")
-	require.Len(t, rows, 8) // 0, 1, 3, 7, 15, 31, 63 and the latest
-	b, err := newBook(madeDistrict())
+	list := parsedTable(t, made(t)["learning.html"], "curve-table")
+	require.Len(t, list, 8) // 0, 1, 3, 7, 15, 31, 63 and the latest
+	b, err := book.NewBook(madeDistrict())
 	require.NoError(t, err)
-	byPrior := map[string]LearningCurve{}
-	for _, p := range b.curveOf(allCrews) {
-		byPrior[whole(p.PriorStorms)] = p
+	byPrior := map[string]rows.LearningCurve{}
+	for _, p := range draw.CurveOf(b, book.AllCrews) {
+		byPrior[format.Whole(p.PriorStorms)] = p
 	}
-	for _, cells := range rows {
+	for _, cells := range list {
 		p, found := byPrior[cells[0]]
 		require.True(t, found, cells[0])
-		assert.Equal(t, []string{us.rate(p.Rate), us.rate(p.RateLow90), us.rate(p.RateHigh90)}, cells[1:4])
+		assert.Equal(t, []string{us.Rate(p.Rate), us.Rate(p.RateLow90), us.Rate(p.RateHigh90)}, cells[1:4])
 	}
-	assert.Equal(t, whole(len(b.ratePoints())), rows[7][4])
+	assert.Equal(t, format.Whole(len(draw.RatePoints(b))), list[7][4])
 }
 
 func TestTheComparisonTablesHoldTheRowsOfComparison(t *testing.T) {
 	page := made(t)["comparison.html"]
-	b, err := newBook(madeDistrict())
+	b, err := book.NewBook(madeDistrict())
 	require.NoError(t, err)
-	season := b.comparisonOf("2030-31")
+	season := b.ComparisonOf("2030-31")
 	require.NotNil(t, season)
 	measures := parsedTable(t, page, "measures-2030-31")
 	require.Len(t, measures, 6)
 	assert.Equal(t, []string{"Bare lane after, h", "3.4", "3.5", "−0.1", "−0.2", "0.0", "roads: no worse"}, measures[0], "roads first")
-	assert.Equal(t, []string{"Pounds per lane-mile of route, a storm", "680", "691", "0.99", "0.94", "1.04", "about the same; roads: no worse"}, measures[1])
+	assert.Equal(t, []string{"Pounds per lane-mile of route, a storm", "680", "691", "0.99", "0.94", "1.04",
+		"about the same; roads: no worse"}, measures[1])
 	assert.Equal(t, []string{"Applications a storm", "2.00", "2.26", "0.92", "0.87", "0.97", "fewer"}, measures[2])
-	assert.Equal(t, []string{"Pounds per treated lane-mile", "340", "305", "1.11", missing, missing, missing}, measures[3])
-	assert.Equal(t, []string{"Cost per lane-mile of route, USD", "495", "28", "17.94", missing, missing, missing}, measures[4])
-	assert.Equal(t, []string{"Chloride kept off by all acetate routes, lb", "1,303,565", missing, missing, missing, missing, missing}, measures[5])
+	assert.Equal(t, []string{"Pounds per treated lane-mile", "340", "305", "1.11", format.Missing, format.Missing, format.Missing},
+		measures[3])
+	assert.Equal(t, []string{"Cost per lane-mile of route, USD", "495", "28", "17.94", format.Missing, format.Missing, format.Missing},
+		measures[4])
+	assert.Equal(t, []string{"Chloride kept off by all acetate routes, lb", "1,303,565", format.Missing, format.Missing, format.Missing,
+		format.Missing, format.Missing}, measures[5])
 
-	pairs, rows := parsedTable(t, page, "pairs-table-2030-31"), b.comparisonRows("2030-31")
+	pairs, rows := parsedTable(t, page, "pairs-table-2030-31"), pages.ComparisonRows(b, "2030-31")
 	require.Len(t, pairs, len(rows))
 	require.Greater(t, len(rows), 60)
 	for i, r := range rows {
-		assert.Equal(t, []string{r.StormID, b.zoneName(r.ZoneID), us.rate(r.AcetateStormLb), us.rate(r.ChlorideStormLb), ratios(r.StormRatio), us.rate(r.AcetateRate), us.rate(r.ChlorideRate)}, pairs[i][:7])
+		assert.Equal(t, []string{r.StormID, b.ZoneName(r.ZoneID), us.Rate(r.AcetateStormLb), us.Rate(r.ChlorideStormLb),
+			format.Ratios(r.StormRatio), us.Rate(r.AcetateRate), us.Rate(r.ChlorideRate)}, pairs[i][:7])
 	}
 }
 
@@ -99,11 +111,12 @@ func TestTheHandbookStandsBesideSaltOnly(t *testing.T) {
 	for _, cells := range rows {
 		switch {
 		case strings.HasPrefix(cells[0], "cma"):
-			assert.Equal(t, []string{missing, "salt; not a floor for acetate"}, cells[10:12])
+			assert.Equal(t, []string{format.Missing, "salt; not a floor for acetate"}, cells[10:12])
 		case cells[1] == "under 15 °F":
-			assert.Equal(t, []string{missing, "plow; no chemicals; see local policy"}, cells[10:12])
+			assert.Equal(t, []string{format.Missing, "plow; no chemicals; see local policy"}, cells[10:12])
 		default:
-			assert.Equal(t, []string{"150–250 / 100–200", missing}, cells[10:12], "Maine DOT treatment table, NTL 14387 appendix: 28 to 32 F")
+			assert.Equal(t, []string{"150–250 / 100–200", format.Missing}, cells[10:12],
+				"Maine DOT treatment table, NTL 14387 appendix: 28 to 32 F")
 		}
 	}
 }
@@ -111,20 +124,23 @@ func TestTheHandbookStandsBesideSaltOnly(t *testing.T) {
 func TestCautionsAlwaysStandOnTheLearningAndComparisonPages(t *testing.T) {
 	files := made(t)
 	learning, comparison := html.UnescapeString(files["learning.html"]), html.UnescapeString(files["comparison.html"])
-	assert.Contains(t, learning, noRate)
-	assert.Contains(t, learning, "With reserve: so far only, for the season is still open; too few weighed loads to check what was reported.")
-	assert.Contains(t, comparison, us.unitWords(poundsCaution))
-	assert.Contains(t, comparison, noBaseline)
+	assert.Contains(t, learning, words.NoRate)
+	assert.Contains(t, learning, "With reserve: so far only, for the season is still open; too few weighed loads to check what was "+
+		"reported.")
+	assert.Contains(t, comparison, us.UnitWords(words.PoundsCaution))
+	assert.Contains(t, comparison, words.NoBaseline)
 	assert.Contains(t, comparison, "On these 4 acetate and 10 chloride routes")
 }
 
 func TestTooFewStormsAreDrawn(t *testing.T) {
 	data := madeDistrict()
 	data.LearningCurves, data.LearningResiduals = nil, nil
-	data.Learning = []Learning{{CrewID: allCrews, Storms: 3, Rows: 9, Verdict: "too early; so far", ServiceVerdict: "no reports"}}
+	data.Learning = []rows.Learning{{CrewID: book.AllCrews, Storms: 3, Rows: 9, Verdict: "too early; so far", ServiceVerdict: "no reports"}}
 	for i := range data.Comparison {
 		if data.Comparison[i].StormID == "" {
-			data.Comparison[i] = Comparison{Season: data.Comparison[i].Season, AcetateRoutes: new(int64(1)), ChlorideRoutes: new(int64(1)), SeasonComparison: SeasonComparison{Storms: 2, Verdict: rows.TooEarly, ApplicationsVerdict: rows.TooEarly, RegainVerdict: "not known"}}
+			data.Comparison[i] = rows.Comparison{Season: data.Comparison[i].Season, AcetateRoutes: new(int64(1)),
+				ChlorideRoutes: new(int64(1)), SeasonComparison: rows.SeasonComparison{Storms: 2, Verdict: rows.TooEarly,
+					ApplicationsVerdict: rows.TooEarly, RegainVerdict: "not known"}}
 		}
 	}
 	files := built(t, data)
@@ -140,7 +156,7 @@ func TestTooFewStormsAreDrawn(t *testing.T) {
 
 // TestRatesOfTheFitHaveTheirRoadsBeside: the middle splits the values: at most half are below it and at most half above.
 func TestRatesOfTheFitHaveTheirRoadsBeside(t *testing.T) {
-	b, err := newBook(madeDistrict())
+	b, err := book.NewBook(madeDistrict())
 	require.NoError(t, err)
 	isMiddle := func(shown string, values []float64) {
 		middle, err := strconv.ParseFloat(strings.ReplaceAll(shown, "−", "-"), 64)
@@ -156,18 +172,19 @@ func TestRatesOfTheFitHaveTheirRoadsBeside(t *testing.T) {
 		}
 		assert.LessOrEqual(t, max(below, above), len(values)/2, shown)
 	}
-	of := func(belongs func(ratePoint) bool) (regainH, surfaceF []float64) {
-		for _, p := range b.ratePoints() {
+	of := func(belongs func(book.RatePoint) bool) (regainH, surfaceF []float64) {
+		for _, p := range draw.RatePoints(b) {
 			if !belongs(p) {
 				continue
 			}
-			for _, row := range b.data.StormRoutes {
-				if row.StormID == p.stormID && row.RouteID == p.routeID && row.MaterialClass == acetate && row.Form == solid && row.RegainH != nil {
+			for _, row := range b.Data.StormRoutes {
+				if row.StormID == p.StormID && row.RouteID == p.RouteID && row.MaterialClass == rows.Acetate && row.Form == rows.Solid &&
+					row.RegainH != nil {
 					regainH = append(regainH, *row.RegainH)
 				}
 			}
-			for _, row := range b.data.Storms {
-				if row.StormID == p.stormID && row.ZoneID == b.routes[p.routeID].ZoneID {
+			for _, row := range b.Data.Storms {
+				if row.StormID == p.StormID && row.ZoneID == b.Routes[p.RouteID].ZoneID {
 					surfaceF = append(surfaceF, *row.SurfaceFMin)
 				}
 			}
@@ -175,16 +192,18 @@ func TestRatesOfTheFitHaveTheirRoadsBeside(t *testing.T) {
 		return regainH, surfaceF
 	}
 	files := made(t)
-	learning, curve, bases := parsedTable(t, files["learning.html"], "learning-table"), parsedTable(t, files["learning.html"], "curve-table"), parsedTable(t, files["learning.html"], "bases-table")
-	all := func(ratePoint) bool { return true }
-	for cells, belongs := range map[*[]string]func(ratePoint) bool{
+	learning, curve, bases := parsedTable(t, files["learning.html"], "learning-table"), parsedTable(t, files["learning.html"],
+		"curve-table"), parsedTable(t, files["learning.html"], "bases-table")
+	all := func(book.RatePoint) bool { return true }
+	for cells, belongs := range map[*[]string]func(book.RatePoint) bool{
 		&learning[0]: all, &curve[7]: all, &bases[0]: all, &bases[1]: all,
-		&learning[1]: func(p ratePoint) bool { return p.crewID == b.data.Learning[1].CrewID }, &curve[1]: func(p ratePoint) bool { return p.prior <= 1 },
+		&learning[1]: func(p book.RatePoint) bool { return p.CrewID == b.Data.Learning[1].CrewID },
+		&curve[1]:    func(p book.RatePoint) bool { return p.Prior <= 1 },
 	} {
 		regainH, surfaceF := of(belongs)
 		require.Greater(t, len(regainH), 5)
 		isMiddle((*cells)[len(*cells)-2], regainH)
 		isMiddle((*cells)[len(*cells)-1], surfaceF)
 	}
-	assert.Nil(t, median(nil))
+	assert.Nil(t, pages.Median(nil))
 }

@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/site/book"
 )
 
 // indexIn reads the index that the search page loads.
@@ -38,12 +40,13 @@ func TestTheIndexIsInertAndLoadedOnceOnly(t *testing.T) {
 	files := made(t)
 	assert.NotContains(t, files["assets/search-index.js"], "<")
 	for name, text := range files {
-		assert.Equal(t, name == "search.html", strings.Contains(text, `src="assets/search-index.js"`) || strings.Contains(text, `src="../assets/search-index.js"`), name)
+		assert.Equal(t, name == "search.html", strings.Contains(text, `src="assets/search-index.js"`) || strings.Contains(text,
+			`src="../assets/search-index.js"`), name)
 	}
 }
 
 func TestTheIndexOfNothingHoldsTerms(t *testing.T) {
-	for _, entry := range indexIn(t, built(t, &Data{District: "Empty", TimeZone: "UTC"})) {
+	for _, entry := range indexIn(t, built(t, &book.Data{District: "Empty", TimeZone: "UTC"})) {
 		assert.Equal(t, "term", entry[0])
 	}
 }

@@ -99,7 +99,8 @@ func TestClassesStayApartForEveryReader(t *testing.T) {
 	for scheme, colours := range schemes(t) {
 		for sight, matrix := range deficiencies {
 			seen := func(name string) rgb { return lab(times(matrix, linear(t, colours[name]))) }
-			for _, pair := range [][2]string{{"acetate", "chloride"}, {"acetate", "abrasive"}, {"chloride", "abrasive"}, {"chloride", "water"},
+			for _, pair := range [][2]string{{"acetate", "chloride"}, {"acetate", "abrasive"}, {"chloride", "abrasive"},
+				{"chloride", "water"},
 				{"acetate", "paper"}, {"chloride", "paper"}, {"abrasive", "paper"}, {"water", "paper"}} {
 				assert.Greater(t, apart(seen(pair[0]), seen(pair[1])), leastApart, "%s, %s: %s and %s", scheme, sight, pair[0], pair[1])
 			}

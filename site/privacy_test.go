@@ -10,10 +10,19 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/rows"
+	"lanetally/site/book"
+	"lanetally/site/draw"
+	"lanetally/site/format"
+	"lanetally/site/pages"
+	"lanetally/site/table"
+	"lanetally/site/words"
 )
 
-// quern gives the made district crew ids and labels that stand for nothing else on a page, the last two crews small, and routes that two crews share.
-func quern(mode string) *Data {
+// quern gives the made district crew ids and labels that stand for nothing else on a page, the last two crews small, and routes that two
+// crews share.
+func quern(mode string) *book.Data {
 	data := madeDistrict()
 	number := regexp.MustCompile(`^C([1-6])$`)
 	renamed := func(id string) string { return number.ReplaceAllString(id, "quern${1}x") }
@@ -66,13 +75,13 @@ var (
 
 // With addresses of their own, crews are named on their own page alone; without pages, nowhere.
 func TestCrewsAreNamedWhereTheDistrictSaysSo(t *testing.T) {
-	all := built(t, quern(CrewPagesAll))
+	all := built(t, quern(rows.CrewPagesAll))
 	assert.Regexp(t, quernID, all["routes.html"])
 	assert.Regexp(t, quernID, all["learning.html"])
-	assert.Contains(t, all["crews/"+FileName("quern1x")+".html"], "quern3x velvet3y", "shared with a crew by name")
+	assert.Contains(t, all["crews/"+format.FileName("quern1x")+".html"], "quern3x velvet3y", "shared with a crew by name")
 	assert.Contains(t, all["index.html"], `href="crews.html"`)
 
-	data := quern(CrewPagesOwn)
+	data := quern(rows.CrewPagesOwn)
 	pageOf := map[string]string{}
 	for crewID, address := range data.CrewAddresses {
 		pageOf[address], pageOf[strings.TrimSuffix(address, ".html")+"-sheet.html"] = crewID, crewID
@@ -99,7 +108,7 @@ func TestCrewsAreNamedWhereTheDistrictSaysSo(t *testing.T) {
 	}
 	assert.Contains(t, own[data.CrewAddresses["quern1x"]], ">1 other crew<")
 
-	for name, text := range built(t, quern(CrewPagesNone)) {
+	for name, text := range built(t, quern(rows.CrewPagesNone)) {
 		assert.False(t, strings.HasPrefix(name, "crews"), name)
 		assert.NotContains(t, text, "quern", name)
 		assert.NotContains(t, text, "velvet", name)
@@ -108,16 +117,16 @@ func TestCrewsAreNamedWhereTheDistrictSaysSo(t *testing.T) {
 }
 
 // pagesTables are all tables of all pages, as they are handed to the pages' templates, by the page's file.
-func pagesTables(t *testing.T, data *Data) map[string][]Table {
-	pages, met := map[string][]Table{}, []Table(nil)
+func pagesTables(t *testing.T, data *book.Data) map[string][]table.Table {
+	pages, met := map[string][]table.Table{}, []table.Table(nil)
 	w, err := newBuilder(assets, data, func(name string, _ []byte) error {
 		pages[name], met = met, nil
 		return nil
 	})
 	require.NoError(t, err)
-	w.pages.Funcs(template.FuncMap{"showTable": func(root string, table Table) shownTable {
+	w.pages.Funcs(template.FuncMap{"showTable": func(root string, table table.Table) shownTable {
 		met = append(met, table)
-		return w.book.showTable(root, table)
+		return showTable(w.book, root, table)
 	}})
 	require.NoError(t, w.writeAll())
 	return pages
@@ -127,7 +136,7 @@ func pagesTables(t *testing.T, data *Data) map[string][]Table {
 // names crews: a column that lost its word for it would show its crews under another. And where pages name no crew no such column is shown.
 func TestCrewsStandInColumnsOfCrewsAlone(t *testing.T) {
 	of := regexp.MustCompile(`^(crews-table|learning-table|routes-table|route-work|assignment-table|work-)`)
-	for _, mode := range []string{CrewPagesAll, CrewPagesOwn, CrewPagesNone} {
+	for _, mode := range []string{rows.CrewPagesAll, rows.CrewPagesOwn, rows.CrewPagesNone} {
 		tables, naming := 0, map[string]int{}
 		for name, list := range pagesTables(t, quern(mode)) {
 			if strings.HasPrefix(name, "crews/") {
@@ -140,7 +149,8 @@ func TestCrewsStandInColumnsOfCrewsAlone(t *testing.T) {
 						isNamed := quernID.MatchString(cell.Text+cell.Href) || quernName.MatchString(cell.Text)
 						column := table.Columns[i]
 						assert.False(t, isNamed && !column.IsCrew, "%s, %s: %s has %s in %q", mode, name, table.ID, cell.Text, column.Head)
-						assert.False(t, column.IsCrew && mode != CrewPagesAll, "%s, %s: %s shows %q", mode, name, table.ID, column.Head)
+						assert.False(t, column.IsCrew && mode != rows.CrewPagesAll, "%s, %s: %s shows %q", mode, name, table.ID,
+							column.Head)
 						if isNamed {
 							naming[of.FindString(table.ID)]++
 						}
@@ -149,7 +159,7 @@ func TestCrewsStandInColumnsOfCrewsAlone(t *testing.T) {
 			}
 		}
 		assert.Greater(t, tables, 200, mode)
-		if mode == CrewPagesAll {
+		if mode == rows.CrewPagesAll {
 			assert.Len(t, naming, 6, "%v", naming)
 			assert.NotContains(t, naming, "")
 		} else {
@@ -160,18 +170,18 @@ func TestCrewsStandInColumnsOfCrewsAlone(t *testing.T) {
 
 // A crew without an address gets no page by chance.
 func TestACrewWithoutAnAddressIsAnError(t *testing.T) {
-	data := quern(CrewPagesOwn)
+	data := quern(rows.CrewPagesOwn)
 	delete(data.CrewAddresses, "quern2x")
 	assert.ErrorContains(t, Build(t.TempDir(), data), "quern2x")
 }
 
 // Small crews, and crews of unknown size, have totals of their routes and no figures of their own.
 func TestSmallCrewsShowRouteTotalsOnly(t *testing.T) {
-	b, err := newBook(quern(CrewPagesAll))
+	b, err := book.NewBook(quern(rows.CrewPagesAll))
 	require.NoError(t, err)
 	compared := 0
-	for _, crew := range b.crewList {
-		p := b.crewPage(crew)
+	for _, crew := range b.CrewList {
+		p := pages.CrewPage(b, crew)
 		isSmall := crew.CrewID == "quern5x" || crew.CrewID == "quern6x"
 		sections := []string{}
 		for _, s := range p.Sections {
@@ -185,7 +195,7 @@ func TestSmallCrewsShowRouteTotalsOnly(t *testing.T) {
 		// The totals are those of the route, whoever treated it: the routes page has the same.
 		totals := p.Sections[slices.Index(sections, "crew-routes-season")].Tables[0].Rows
 		for _, row := range totals {
-			for _, wanted := range b.routesPage().Sections[0].Tables[0].Rows {
+			for _, wanted := range pages.RoutesPage(b).Sections[0].Tables[0].Rows {
 				if wanted.Cells[0].Text == row.Cells[0].Text && wanted.Cells[1].Text == row.Cells[1].Text {
 					compared++
 					assert.Equal(t, wanted.Cells[2:len(row.Cells)-1], row.Cells[3:], row.Cells[0].Text)
@@ -194,42 +204,44 @@ func TestSmallCrewsShowRouteTotalsOnly(t *testing.T) {
 		}
 	}
 	assert.Greater(t, compared, 6)
-	for _, l := range b.learningRows() {
+	for _, l := range pages.LearningRows(b) {
 		assert.NotContains(t, []string{"quern5x", "quern6x"}, l.CrewID)
 	}
-	crews := b.crewsPage().Sections[0].Tables[0].Rows
+	crews := pages.CrewsPage(b).Sections[0].Tables[0].Rows
 	require.Len(t, crews, 6)
 	assert.Equal(t, "fewer than 3 members", crews[4].Cells[5].Text)
 	assert.Equal(t, "members not given", crews[5].Cells[5].Text)
-	assert.Equal(t, missing, crews[4].Cells[1].Text)
-	assert.NotEqual(t, missing, crews[3].Cells[1].Text)
+	assert.Equal(t, format.Missing, crews[4].Cells[1].Text)
+	assert.NotEqual(t, format.Missing, crews[3].Cells[1].Text)
 }
 
 // On a page that names no crew a dot is a route's rate in a storm, and a rate for review that was one of several crews' is not told.
 func TestRatesOfSharedRoutesAreTheRoutes(t *testing.T) {
-	data := quern(CrewPagesOwn)
-	b, err := newBook(data)
+	data := quern(rows.CrewPagesOwn)
+	b, err := book.NewBook(data)
 	require.NoError(t, err)
-	before := b.ratePoints()
+	before := draw.RatePoints(b)
 	require.Positive(t, len(before))
 	first := before[0]
-	outlier := slices.IndexFunc(data.LearningResiduals, func(r LearningResidual) bool { return r.StormID == first.stormID && r.RouteID == first.routeID })
+	outlier := slices.IndexFunc(data.LearningResiduals,
+		func(r rows.LearningResidual) bool { return r.StormID == first.StormID && r.RouteID == first.RouteID })
 	data.LearningResiduals[outlier].IsOutlier = true
 	second := data.LearningResiduals[outlier]
 	second.CrewID, second.Rate, second.IsOutlier = "quern9x", new(987.0), true
 	data.LearningResiduals = append(data.LearningResiduals, second)
-	data.CrewStorms = append(data.CrewStorms, CrewStorm{StormID: first.stormID, CrewID: "quern9x", RouteID: first.routeID, MaterialClass: acetate, Form: solid, PriorStorms: new(first.prior + 4), RateLbPerLaneMi: new(987.0)})
-	b, err = newBook(data)
+	data.CrewStorms = append(data.CrewStorms, rows.CrewStorm{StormID: first.StormID, CrewID: "quern9x", RouteID: first.RouteID,
+		MaterialClass: rows.Acetate, Form: rows.Solid, PriorStorms: new(first.Prior + 4), RateLbPerLaneMi: new(987.0)})
+	b, err = book.NewBook(data)
 	require.NoError(t, err)
-	require.Len(t, b.ratePoints(), len(before))
-	route := b.stormRoute(CrewStorm{StormID: first.stormID, RouteID: first.routeID, MaterialClass: acetate, Form: solid})
-	assert.Equal(t, *route.RateLbPerLaneMi, b.ratePoints()[0].rate)
-	assert.Equal(t, first.prior+2, b.ratePoints()[0].prior, "the mean of n and n + 4")
+	require.Len(t, draw.RatePoints(b), len(before))
+	route := b.StormRoute(rows.CrewStorm{StormID: first.StormID, RouteID: first.RouteID, MaterialClass: rows.Acetate, Form: rows.Solid})
+	assert.Equal(t, *route.RateLbPerLaneMi, draw.RatePoints(b)[0].Rate)
+	assert.Equal(t, first.Prior+2, draw.RatePoints(b)[0].Prior, "the mean of n and n + 4")
 	told := 0
-	for _, row := range b.outliersSection().Tables[0].Rows {
+	for _, row := range pages.OutliersSection(b).Tables[0].Rows {
 		assert.NotEqual(t, "987", row.Cells[2].Text)
-		if row.Cells[0].Text == first.stormID && row.Cells[1].Text == b.routeShort(first.routeID) {
-			assert.Equal(t, sharedRate, row.Cells[2].Text)
+		if row.Cells[0].Text == first.StormID && row.Cells[1].Text == b.RouteShort(first.RouteID) {
+			assert.Equal(t, words.SharedRate, row.Cells[2].Text)
 			told++
 		}
 	}
@@ -238,7 +250,7 @@ func TestRatesOfSharedRoutesAreTheRoutes(t *testing.T) {
 
 // The foot of each page says what the figures are not.
 func TestEveryFootSaysWhatTheFiguresAreNot(t *testing.T) {
-	for name, text := range built(t, quern(CrewPagesOwn)) {
+	for name, text := range built(t, quern(rows.CrewPagesOwn)) {
 		if strings.HasSuffix(name, ".html") {
 			_, foot, found := strings.Cut(text, "<footer>")
 			assert.True(t, found, name)

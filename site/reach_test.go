@@ -84,7 +84,8 @@ func TestTheFirstLinkSkipsTheMenu(t *testing.T) {
 // askColours tells of a page's grounds, texts and marks, as the browser draws them.
 const askColours = `JSON.stringify((() => {
 	const probe = document.createElement('canvas').getContext('2d', {willReadFrequently: true})
-	const read = c => { probe.clearRect(0, 0, 1, 1); probe.fillStyle = c; probe.fillRect(0, 0, 1, 1); return [...probe.getImageData(0, 0, 1, 1).data].slice(0, 3).join() }
+	const read = c => { probe.clearRect(0, 0, 1, 1); probe.fillStyle = c; probe.fillRect(0, 0, 1, 1); return [...probe.getImageData(0, 0,
+		1, 1).data].slice(0, 3).join() }
 	const ground = read(getComputedStyle(document.body).backgroundColor), hidden = {}, style = e => getComputedStyle(e)
 	for (const e of document.querySelectorAll('figure svg :is(rect, path, circle, line, text, polygon), .sprite symbol *')) {
 		const s = style(e), paints = [s.fill, s.stroke].filter(p => p !== 'none' && !p.includes('url'))
@@ -93,7 +94,9 @@ const askColours = `JSON.stringify((() => {
 		if (paints.every(p => read(p) === ground)) hidden[e.tagName + '.' + (e.getAttribute('class') || e.outerHTML.slice(0, 90))] = 1
 	}
 	const mark = document.querySelector('.mark.acetate')
-	return {ground, mark: mark ? read(style(mark).fill) : '', link: read(style(document.querySelector('footer a')).color), text: read(style(document.querySelector('main p')).color), hidden: Object.keys(hidden), moving: document.getAnimations().length} })())`
+	return {ground, mark: mark ? read(style(mark).fill) : '', link: read(style(document.querySelector('footer a')).color),
+		text: read(style(document.querySelector('main p')).color), hidden: Object.keys(hidden),
+			moving: document.getAnimations().length} })())`
 
 type painted struct {
 	Ground string   `json:"ground"`
@@ -168,7 +171,8 @@ func TestTimesAreTheSameInAuckland(t *testing.T) {
 		texts := []string{}
 		for _, ctx := range []context.Context{there, here} {
 			visit(t, ctx, filepath.Join(dir, name), 1280)
-			text, err := chromedp.Run(ctx, chromedp.Evaluate[string](`document.body.innerText + [...document.querySelectorAll('svg text')].map(e => e.textContent).join('|')`))
+			text, err := chromedp.Run(ctx, chromedp.Evaluate[string](
+				`document.body.innerText + [...document.querySelectorAll('svg text')].map(e => e.textContent).join('|')`))
 			require.NoError(t, err)
 			texts = append(texts, text)
 		}

@@ -3,12 +3,15 @@ package site
 import (
 	"html/template"
 	"strings"
+
+	"lanetally/site/format"
+	"lanetally/site/table"
 )
 
 // rowHTML is a row of a table. It is written here, not in a template, because a large site has millions of cells and a
 // template takes several times as long over each. Every text goes through HTMLEscapeString; a link's address is made of
 // file names (FileName) and fragments.
-func (c classes) rowHTML(heads []head, r Row) template.HTML {
+func rowHTML(c format.Classes, heads []head, r table.Row) template.HTML {
 	var b strings.Builder
 	b.WriteString("<tr")
 	attribute(&b, "class", r.Mark)
@@ -18,7 +21,7 @@ func (c classes) rowHTML(heads []head, r Row) template.HTML {
 	b.WriteString(">")
 	for i, cell := range r.Cells {
 		if cell.Class != "" {
-			cell.Class = c.sign(cell.Class)
+			cell.Class = c.Sign(cell.Class)
 		}
 		writeCell(&b, heads[i], cell, i == 0)
 	}
@@ -34,7 +37,7 @@ func attribute(b *strings.Builder, name, value string) {
 }
 
 // writeCell writes a cell, whose class is that of its sign; the first of a row heads it.
-func writeCell(b *strings.Builder, h head, cell Cell, isFirst bool) {
+func writeCell(b *strings.Builder, h head, cell table.Cell, isFirst bool) {
 	tag := "td"
 	class := ""
 	switch {
@@ -57,7 +60,7 @@ func writeCell(b *strings.Builder, h head, cell Cell, isFirst bool) {
 	}
 	attribute(b, "class", class)
 	if h.Sorts {
-		attribute(b, "data-key", string(cell.key))
+		attribute(b, "data-key", string(cell.Key))
 	}
 	b.WriteString(">")
 	if cell.Class != "" {
@@ -70,18 +73,16 @@ func writeCell(b *strings.Builder, h head, cell Cell, isFirst bool) {
 	b.WriteString("</" + tag + ">")
 }
 
-const noBreak = "\u00a0"
-
 // together keeps the words of a number's cell on one line, such as "no reports"; only before a bracket may it break.
 func together(text string) string {
 	if !strings.Contains(text, " ") {
 		return text
 	}
-	return strings.ReplaceAll(strings.ReplaceAll(text, " ", noBreak), noBreak+"(", " (")
+	return strings.ReplaceAll(strings.ReplaceAll(text, " ", format.NoBreak), format.NoBreak+"(", " (")
 }
 
 // writeText writes a cell's text, with its link, set apart from the text around it unless it is plain.
-func writeText(b *strings.Builder, cell Cell) {
+func writeText(b *strings.Builder, cell table.Cell) {
 	if cell.Href != "" {
 		b.WriteString(`<a href="` + template.HTMLEscapeString(cell.Href) + `">`)
 		defer b.WriteString("</a>")

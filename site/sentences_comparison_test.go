@@ -7,99 +7,137 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"lanetally/pipeline/rows"
+	"lanetally/site/words"
 )
 
 var testDay = time.Date(2031, 1, 10, 0, 0, 0, 0, time.UTC)
 
 // sameSeason is a season whose verdict is about the same, with every number that a sentence tells.
-func sameSeason() *Comparison {
-	return &Comparison{Season: "2030-31", AcetateRoutes: new(int64(3)), ChlorideRoutes: new(int64(7)),
-		ApplicationsRatio: new(0.918), SeasonComparison: SeasonComparison{Storms: 24, TotalRatio: new(0.989), Low90: new(0.937), High90: new(1.045), Verdict: rows.AboutTheSame, ApplicationsLow90: new(0.872), ApplicationsHigh90: new(0.967), ApplicationsVerdict: rows.Fewer, RegainDiffH: new(-0.10), RegainLow90H: new(-0.19), RegainHigh90H: new(-0.02), RegainVerdict: "no worse"}}
+func sameSeason() *rows.Comparison {
+	return &rows.Comparison{Season: "2030-31", AcetateRoutes: new(int64(3)), ChlorideRoutes: new(int64(7)),
+		ApplicationsRatio: new(0.918), SeasonComparison: rows.SeasonComparison{Storms: 24, TotalRatio: new(0.989), Low90: new(0.937),
+			High90: new(1.045), Verdict: rows.AboutTheSame, ApplicationsLow90: new(0.872), ApplicationsHigh90: new(0.967),
+			ApplicationsVerdict: rows.Fewer, RegainDiffH: new(-0.10), RegainLow90H: new(-0.19), RegainHigh90H: new(-0.02),
+			RegainVerdict: "no worse"}}
 }
 
 func TestComparisonSentence(t *testing.T) {
-	assert.Equal(t, "No storm has been compared yet; no data has been loaded yet.", comparisonSentence(us, nil, 5, true, ""))
-	assert.Equal(t, "On these 3 acetate and 7 chloride routes acetate routes got about the same pounds per lane-mile chloride routes got: 0.99 times (90 % interval 0.94 to 1.05, approximate, 24 storms), and acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h); so far: the season is open; the data reaches "+through+".",
-		comparisonSentence(us, sameSeason(), 5, true, through))
-	early := &Comparison{AcetateRoutes: new(int64(1)), ChlorideRoutes: new(int64(1)), SeasonComparison: SeasonComparison{Storms: 1, Verdict: rows.TooEarly, RegainVerdict: "not known"}}
-	assert.Equal(t, "On these 1 acetate and 1 chloride routes it is too early to compare (1 of 5 storms), and whether acetate routes came bare later is not known; the data reaches "+through+".",
-		comparisonSentence(us, early, 5, false, through))
+	assert.Equal(t, "No storm has been compared yet; no data has been loaded yet.", words.ComparisonSentence(us, nil, 5, true, ""))
+	assert.Equal(t, "On these 3 acetate and 7 chloride routes acetate routes got about the same pounds per lane-mile chloride routes "+
+		"got: 0.99 times (90 % interval 0.94 to 1.05, approximate, 24 storms), and acetate routes came bare no later (−0.1 h, 90 % "+
+		"interval −0.2 to 0.0 h); so far: the season is open; the data reaches "+through+".",
+		words.ComparisonSentence(us, sameSeason(), 5, true, through))
+	early := &rows.Comparison{AcetateRoutes: new(int64(1)), ChlorideRoutes: new(int64(1)),
+		SeasonComparison: rows.SeasonComparison{Storms: 1, Verdict: rows.TooEarly, RegainVerdict: "not known"}}
+	assert.Equal(t, "On these 1 acetate and 1 chloride routes it is too early to compare (1 of 5 storms), and whether acetate routes "+
+		"came bare later is not known; the data reaches "+through+".",
+		words.ComparisonSentence(us, early, 5, false, through))
 }
 
 // No pounds verdict stands without the roads verdict in the same sentence.
 func TestEveryPoundsVerdictHasTheRoadsBesideIt(t *testing.T) {
 	roads := map[string]string{"no worse": "came bare no later", "worse": "came bare later", "not known": "is not known"}
-	pounds := map[string]string{rows.AboutTheSame: "about the same pounds", rows.Less: "less than the pounds", rows.More: "more than the pounds", "not yet known": "not yet known how many", rows.TooEarly: "too early to compare"}
-	for verdict, words := range pounds {
+	pounds := map[string]string{rows.AboutTheSame: "about the same pounds", rows.Less: "less than the pounds",
+		rows.More: "more than the pounds", "not yet known": "not yet known how many", rows.TooEarly: "too early to compare"}
+	for verdict, texts := range pounds {
 		for regain, found := range roads {
 			c := sameSeason()
 			c.Verdict, c.RegainVerdict = verdict, regain
-			assert.Contains(t, comparisonSentence(us, c, 5, false, through), words)
-			assert.Contains(t, comparisonSentence(us, c, 5, false, through), found)
-			assert.Contains(t, poundsWords(us, c), found)
+			assert.Contains(t, words.ComparisonSentence(us, c, 5, false, through), texts)
+			assert.Contains(t, words.ComparisonSentence(us, c, 5, false, through), found)
+			assert.Contains(t, words.PoundsWords(us, c), found)
 		}
 	}
 	c := sameSeason()
 	c.Verdict, c.MarginShownPct = "not yet known", new(23.4)
-	assert.Contains(t, comparisonSentence(us, c, 5, false, through), "(these storms could show a margin of 23 %)")
+	assert.Contains(t, words.ComparisonSentence(us, c, 5, false, through), "(these storms could show a margin of 23 %)")
 }
 
 func TestClaimWords(t *testing.T) {
-	assert.Equal(t, "no storm has been compared yet", poundsWords(us, nil))
-	assert.Equal(t, "no storm has been compared yet", applicationsWords(us, nil))
-	assert.Equal(t, "no storm has been compared yet", roadsWords(us, nil, nil))
-	assert.Equal(t, "1 storm compared", applicationsWords(us, &Comparison{SeasonComparison: SeasonComparison{Storms: 1, ApplicationsVerdict: rows.TooEarly}}))
-	assert.Equal(t, "0.92 times the applications of chloride routes (90 % interval 0.87 to 0.97, approximate): fewer", applicationsWords(us, sameSeason()))
-	assert.Equal(t, "acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h); roads came bare about as soon meanwhile (service held)", roadsWords(us, fallingFit(), sameSeason()))
+	assert.Equal(t, "no storm has been compared yet", words.PoundsWords(us, nil))
+	assert.Equal(t, "no storm has been compared yet", words.ApplicationsWords(us, nil))
+	assert.Equal(t, "no storm has been compared yet", words.RoadsWords(us, nil, nil))
+	assert.Equal(t, "1 storm compared", words.ApplicationsWords(us,
+		&rows.Comparison{SeasonComparison: rows.SeasonComparison{Storms: 1, ApplicationsVerdict: rows.TooEarly}}))
+	assert.Equal(t, "0.92 times the applications of chloride routes (90 % interval 0.87 to 0.97, approximate): fewer",
+		words.ApplicationsWords(us, sameSeason()))
+	assert.Equal(t, "acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h); roads came bare about as soon meanwhile "+
+		"(service held)", words.RoadsWords(us, fallingFit(), sameSeason()))
 }
 
 func TestComparedSentences(t *testing.T) {
-	assert.Equal(t, "No season ratio yet", comparisonTitle(us, nil))
-	assert.Equal(t, "Over the season 0.99 times the pounds; the season's verdict: about the same, roads: no worse", comparisonTitle(us, sameSeason()))
-	assert.Equal(t, "No route-storm was left out.", leftOutSentence(us, sameSeason()))
-	assert.Contains(t, leftOutSentence(us, &Comparison{MixedRoutes: new(int64(1)), UnmeasuredRoutes: new(int64(0)), NoRecordRoutes: new(int64(8))}),
+	assert.Equal(t, "No season ratio yet", words.ComparisonTitle(us, nil))
+	assert.Equal(t, "Over the season 0.99 times the pounds; the season's verdict: about the same, roads: no worse",
+		words.ComparisonTitle(us, sameSeason()))
+	assert.Equal(t, "No route-storm was left out.", words.LeftOutSentence(us, sameSeason()))
+	assert.Contains(t, words.LeftOutSentence(us, &rows.Comparison{MixedRoutes: new(int64(1)), UnmeasuredRoutes: new(int64(0)),
+		NoRecordRoutes: new(int64(8))}),
 		"Left out: 1 route-storm: too much material of the other class (mixed); 8 route-storms: nothing tells what was done (no record).")
-	assert.Equal(t, "No storm has a ratio of its own.", typicalSentence(us, &Comparison{}))
-	assert.Equal(t, "Each storm counted once, the typical ratio is 0.98 (90 % interval 0.92 to 1.05); in 1 storm acetate routes needed nothing, in no storms chloride routes; along its trend with experience it stands at 0.92 at the latest storm (90 % interval 0.82 to 1.04).",
-		typicalSentence(us, &Comparison{SeasonComparison: SeasonComparison{TypicalRatio: new(0.979), TypicalLow90: new(0.916), TypicalHigh90: new(1.046), ZeroAcetate: 1, EndRatio: new(0.92), EndLow90: new(0.816), EndHigh90: new(1.038)}}))
-	assert.Equal(t, noBaseline, adjustedSentence(us, &Comparison{}, 0.1))
-	assert.Equal(t, "Adjusted for how the routes differ: 2 routes that changed to acetate got 1.09 times what they got against the same chloride routes in the one winter before (fewer than three routes: no interval and no verdict).",
-		adjustedSentence(us, &Comparison{SeasonComparison: SeasonComparison{AdjustedRatio: new(1.091), AdjustedRoutes: 2, AdjustedSeasons: 1}}, 0.1))
-	assert.Contains(t, adjustedSentence(us, &Comparison{SeasonComparison: SeasonComparison{AdjustedRatio: new(1.091), AdjustedLow90: new(0.886), AdjustedHigh90: new(1.341), AdjustedRoutes: 3, AdjustedSeasons: 2, RegainVerdict: "no worse"}}, 0.1), "in the 2 winters before (90 % interval 0.89 to 1.34: not yet known; roads: no worse)")
-	for want, ends := range map[string][2]float64{rows.AboutTheSame: {0.92, 1.09}, rows.Less: {0.7, 0.95}, rows.More: {1.02, 1.3}, "not yet known": {0.95, 1.2}} {
-		assert.Contains(t, adjustedVerdict(&Comparison{SeasonComparison: SeasonComparison{AdjustedLow90: &ends[0], AdjustedHigh90: &ends[1], RegainVerdict: "not known"}}, 0.1), ": "+want+"; roads: not known")
+	assert.Equal(t, "No storm has a ratio of its own.", words.TypicalSentence(us, &rows.Comparison{}))
+	assert.Equal(t, "Each storm counted once, the typical ratio is 0.98 (90 % interval 0.92 to 1.05); in 1 storm acetate routes needed "+
+		"nothing, in no storms chloride routes; along its trend with experience it stands at 0.92 at the latest storm (90 % interval "+
+		"0.82 to 1.04).",
+		words.TypicalSentence(us, &rows.Comparison{SeasonComparison: rows.SeasonComparison{TypicalRatio: new(0.979),
+			TypicalLow90: new(0.916), TypicalHigh90: new(1.046), ZeroAcetate: 1, EndRatio: new(0.92), EndLow90: new(0.816),
+			EndHigh90: new(1.038)}}))
+	assert.Equal(t, words.NoBaseline, words.AdjustedSentence(us, &rows.Comparison{}, 0.1))
+	assert.Equal(t, "Adjusted for how the routes differ: 2 routes that changed to acetate got 1.09 times what they got against the "+
+		"same chloride routes in the one winter before (fewer than three routes: no interval and no verdict).",
+		words.AdjustedSentence(us, &rows.Comparison{SeasonComparison: rows.SeasonComparison{AdjustedRatio: new(1.091), AdjustedRoutes: 2,
+			AdjustedSeasons: 1}}, 0.1))
+	assert.Contains(t, words.AdjustedSentence(us, &rows.Comparison{SeasonComparison: rows.SeasonComparison{AdjustedRatio: new(1.091),
+		AdjustedLow90: new(0.886), AdjustedHigh90: new(1.341), AdjustedRoutes: 3, AdjustedSeasons: 2, RegainVerdict: "no worse"}}, 0.1),
+		"in the 2 winters before (90 % interval 0.89 to 1.34: not yet known; roads: no worse)")
+	for want, ends := range map[string][2]float64{rows.AboutTheSame: {0.92, 1.09}, rows.Less: {0.7, 0.95}, rows.More: {1.02, 1.3},
+		"not yet known": {0.95, 1.2}} {
+		assert.Contains(t, words.AdjustedVerdict(&rows.Comparison{SeasonComparison: rows.SeasonComparison{AdjustedLow90: &ends[0],
+			AdjustedHigh90: &ends[1], RegainVerdict: "not known"}}, 0.1), ": "+want+"; roads: not known")
 	}
-	assert.Equal(t, "too few storms: no interval and no verdict", adjustedVerdict(&Comparison{SeasonComparison: SeasonComparison{AdjustedRoutes: 4}}, 0.1))
-	assert.Contains(t, chlorideSentence(us, WholeSeason{AcetateRouteStorms: 3}), "not known")
-	assert.Equal(t, "Chloride kept off by acetate: 1,200 lb over the season, from 1 of 1 acetate route-storm with something to be set against.", chlorideSentence(us, WholeSeason{KeptOffLb: new(1200.0), KeptOffRouteStorms: 1, AcetateRouteStorms: 1}))
-	assert.Contains(t, chlorideSentence(us, WholeSeason{KeptOffLb: new(1200.0), KeptOffRouteStorms: 80, AcetateRouteStorms: 100}), "from 80 of 100 acetate route-storms")
+	assert.Equal(t, "too few storms: no interval and no verdict",
+		words.AdjustedVerdict(&rows.Comparison{SeasonComparison: rows.SeasonComparison{AdjustedRoutes: 4}}, 0.1))
+	assert.Contains(t, words.ChlorideSentence(us, rows.WholeSeason{AcetateRouteStorms: 3}), "not known")
+	assert.Equal(t, "Chloride kept off by acetate: 1,200 lb over the season, from 1 of 1 acetate route-storm with something to be set "+
+		"against.", words.ChlorideSentence(us, rows.WholeSeason{KeptOffLb: new(1200.0), KeptOffRouteStorms: 1, AcetateRouteStorms: 1}))
+	assert.Contains(t, words.ChlorideSentence(us, rows.WholeSeason{KeptOffLb: new(1200.0), KeptOffRouteStorms: 80,
+		AcetateRouteStorms: 100}), "from 80 of 100 acetate route-storms")
 }
 
 func TestReasonSentence(t *testing.T) {
-	r := StormReason{TotalKind: "more than usual here", LowStormLb: new(310.0), HighStormLb: new(420.0), ApplicationsKind: "more applications", RateKind: "rate as usual"}
-	assert.Equal(t, "more than usual here (middle half 310 to 420 lb per lane-mile): more applications, rate as usual", reasonSentence(us, r))
+	r := rows.StormReason{TotalKind: "more than usual here", LowStormLb: new(310.0), HighStormLb: new(420.0),
+		ApplicationsKind: "more applications", RateKind: "rate as usual"}
+	assert.Equal(t, "more than usual here (middle half 310 to 420 lb per lane-mile): more applications, rate as usual",
+		words.ReasonSentence(us, r))
 	r.FitKind, r.IsOutlier = "rate above the fit", true
-	assert.Equal(t, "more than usual here (middle half 310 to 420 lb per lane-mile): more applications, rate as usual, rate above the fit; marked for review", reasonSentence(us, r))
-	assert.Equal(t, "less than usual here (middle half 310 to 420 lb per lane-mile)", reasonSentence(us, StormReason{TotalKind: "less than usual here", LowStormLb: new(310.0), HighStormLb: new(420.0)}))
-	assert.Contains(t, reasonsHead(us, 0, "route", "routes"), "fewer than 8 storms")
-	assert.Contains(t, reasonsHead(us, 1, "route", "routes"), "1 route lies outside the middle half")
-	assert.Contains(t, reasonsHead(us, 3, "storm", "storms"), "3 storms lie outside the middle half")
-	assert.Equal(t, "ratio of pounds, acetate to chloride routes, log scale", sameBandWords(us, 0))
-	assert.Contains(t, sameBandWords(us, 0.1), "within 10 %")
+	assert.Equal(t, "more than usual here (middle half 310 to 420 lb per lane-mile): more applications, rate as usual, rate above the "+
+		"fit; marked for review", words.ReasonSentence(us, r))
+	assert.Equal(t, "less than usual here (middle half 310 to 420 lb per lane-mile)",
+		words.ReasonSentence(us, rows.StormReason{TotalKind: "less than usual here", LowStormLb: new(310.0), HighStormLb: new(420.0)}))
+	assert.Contains(t, words.ReasonsHead(us, 0, "route", "routes"), "fewer than 8 storms")
+	assert.Contains(t, words.ReasonsHead(us, 1, "route", "routes"), "1 route lies outside the middle half")
+	assert.Contains(t, words.ReasonsHead(us, 3, "storm", "storms"), "3 storms lie outside the middle half")
+	assert.Equal(t, "ratio of pounds, acetate to chloride routes, log scale", words.SameBandWords(us, 0))
+	assert.Contains(t, words.SameBandWords(us, 0.1), "within 10 %")
 }
 
 func TestCourseSentence(t *testing.T) {
-	assert.Equal(t, "No data has been loaded yet, so there is no season to show.", courseSentence(us, "", true, claims(us, nil, nil), nil, ""))
-	assert.Equal(t, "It is too early to say whether the 2030-31 season is on course (all 5 claims too early); the data reaches "+through+".", courseSentence(us, "2030-31", true, claims(us, nil, nil), nil, through))
-	assert.Equal(t, "The 2030-31 season is on course so far (all 5 claims shown): acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h), and they got 0.99 times the pounds per lane-mile of chloride routes (90 % interval 0.94 to 1.05, approximate, 24 storms); the data reaches "+through+".",
-		courseSentence(us, "2030-31", true, claims(us, fallingFit(), sameSeason()), sameSeason(), through))
-	assert.Contains(t, courseSentence(us, "2030-31", false, claims(us, fallingFit(), sameSeason()), sameSeason(), through), "The 2030-31 season was on course (all 5 claims shown): ")
+	assert.Equal(t, "No data has been loaded yet, so there is no season to show.",
+		words.CourseSentence(us, "", true, words.Claims(us, nil, nil), nil, ""))
+	assert.Equal(t, "It is too early to say whether the 2030-31 season is on course (all 5 claims too early); the data reaches "+through+
+		".", words.CourseSentence(us, "2030-31", true, words.Claims(us, nil, nil), nil, through))
+	assert.Equal(t, "The 2030-31 season is on course so far (all 5 claims shown): acetate routes came bare no later (−0.1 h, 90 % "+
+		"interval −0.2 to 0.0 h), and they got 0.99 times the pounds per lane-mile of chloride routes (90 % interval 0.94 to 1.05, "+
+		"approximate, 24 storms); the data reaches "+through+".",
+		words.CourseSentence(us, "2030-31", true, words.Claims(us, fallingFit(), sameSeason()), sameSeason(), through))
+	assert.Contains(t, words.CourseSentence(us, "2030-31", false, words.Claims(us, fallingFit(), sameSeason()), sameSeason(), through),
+		"The 2030-31 season was on course (all 5 claims shown): ")
 	l, c := fallingFit(), sameSeason()
 	l.ServiceVerdict = "slower"
 	c.Verdict = rows.More
-	assert.Contains(t, courseSentence(us, "2030-31", true, claims(us, l, c), c, through),
-		"The 2030-31 season is not on course, for the numbers contradict that roads come bare no later and that acetate routes get about the same pounds (of 5 claims 3 shown, 2 contradicted): ")
+	assert.Contains(t, words.CourseSentence(us, "2030-31", true, words.Claims(us, l, c), c, through),
+		"The 2030-31 season is not on course, for the numbers contradict that roads come bare no later and that acetate routes get "+
+			"about the same pounds (of 5 claims 3 shown, 2 contradicted): ")
 	l.ServiceVerdict, c.Verdict = "not shown", rows.Less
-	assert.Contains(t, courseSentence(us, "2030-31", true, claims(us, l, c), c, through),
-		"Nothing contradicts that the 2030-31 season is on course, but it is not shown that roads come bare no later (of 5 claims 4 shown, 1 not shown): ")
+	assert.Contains(t, words.CourseSentence(us, "2030-31", true, words.Claims(us, l, c), c, through),
+		"Nothing contradicts that the 2030-31 season is on course, but it is not shown that roads come bare no later (of 5 claims 4 "+
+			"shown, 1 not shown): ")
 }

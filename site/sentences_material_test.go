@@ -7,79 +7,118 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"lanetally/pipeline/rows"
+	"lanetally/site/book"
+	"lanetally/site/format"
+	"lanetally/site/words"
 )
 
 func TestMaterialSentence(t *testing.T) {
-	assert.Equal(t, "No truck has spread or loaded solids yet, so nothing can be weighed against it; no data has been loaded yet.", materialSentence(us, "", materialSums{}, ""))
-	assert.Equal(t, "In the 2030-31 season no week of 1 truck has weighed loads to hold against what was spread; no calibrations due; the data reaches "+through+".", materialSentence(us, "2030-31", materialSums{trucks: 1}, through))
-	assert.Equal(t, "In the 2030-31 season weighed and spread pounds agree in 1 of 1 weighed week of 1 truck; no setting to check; 1 calibration due; the data reaches "+through+".",
-		materialSentence(us, "2030-31", materialSums{trucks: 1, weighed: 1, agree: 1, due: 1}, through))
-	assert.Contains(t, materialSentence(us, "2030-31", materialSums{trucks: 9, weighed: 30, agree: 20, settingTrucks: []string{"T1", "T2", "T3"}}, through), "; check the settings of trucks T1, T2 and T3; ")
+	assert.Equal(t, "No truck has spread or loaded solids yet, so nothing can be weighed against it; no data has been loaded yet.",
+		words.MaterialSentence(us, "", words.MaterialSums{}, ""))
+	assert.Equal(t, "In the 2030-31 season no week of 1 truck has weighed loads to hold against what was spread; no calibrations due; "+
+		"the data reaches "+through+".", words.MaterialSentence(us, "2030-31", words.MaterialSums{Trucks: 1}, through))
+	assert.Equal(t, "In the 2030-31 season weighed and spread pounds agree in 1 of 1 weighed week of 1 truck; no setting to check; 1 "+
+		"calibration due; the data reaches "+through+".",
+		words.MaterialSentence(us, "2030-31", words.MaterialSums{Trucks: 1, Weighed: 1, Agree: 1, Due: 1}, through))
+	assert.Contains(t, words.MaterialSentence(us, "2030-31",
+		words.MaterialSums{Trucks: 9, Weighed: 30, Agree: 20, SettingTrucks: []string{"T1", "T2", "T3"}}, through),
+		"; check the settings of trucks T1, T2 and T3; ")
 }
 
 func TestFindingWordsAskAndNeverAccuse(t *testing.T) {
-	for finding, want := range map[string]string{"agrees": "agrees", "set for nacl?": "check: set for nacl?", "more weighed": "more weighed, check", "less weighed": "less weighed, check",
+	for finding, want := range map[string]string{"agrees": "agrees", "set for nacl?": "check: set for nacl?",
+		"more weighed": "more weighed, check", "less weighed": "less weighed, check",
 		"no tickets": "no tickets, check", "no passes": "no passes", "incomplete": "incomplete"} {
-		assert.Equal(t, want, findingWords(finding))
+		assert.Equal(t, want, words.FindingWords(finding))
 	}
-	assert.Equal(t, "T1, cma: nothing weighed to compare", truckTitle("T1", "cma", nil, 0.1))
-	assert.Equal(t, "T1, cma: 0.63, check: set for nacl?", truckTitle("T1", "cma", &Reconciliation{RunningRatio: new(0.629), Finding: "set for nacl?"}, 0.1))
-	assert.Equal(t, "T1, cma: 0.93, agrees", truckTitle("T1", "cma", &Reconciliation{RunningRatio: new(0.93), Finding: "agrees"}, 0.1))
-	assert.Equal(t, "T1, cma: 0.66, within one load of agreeing", truckTitle("T1", "cma", &Reconciliation{RunningRatio: new(0.66), Finding: "agrees"}, 0.1))
-	assert.Equal(t, "Nothing to calibrate yet.", calibrationsSentence(0, 0, 365))
-	assert.Contains(t, calibrationsSentence(2, 5, 365), "2 calibrations due of 5 pairs of a truck and a material. Due: never done, or more than 365 days")
+	assert.Equal(t, "T1, cma: nothing weighed to compare", words.TruckTitle("T1", "cma", nil, 0.1))
+	assert.Equal(t, "T1, cma: 0.63, check: set for nacl?",
+		words.TruckTitle("T1", "cma", &rows.Reconciliation{RunningRatio: new(0.629), Finding: "set for nacl?"}, 0.1))
+	assert.Equal(t, "T1, cma: 0.93, agrees", words.TruckTitle("T1", "cma",
+		&rows.Reconciliation{RunningRatio: new(0.93), Finding: "agrees"}, 0.1))
+	assert.Equal(t, "T1, cma: 0.66, within one load of agreeing",
+		words.TruckTitle("T1", "cma", &rows.Reconciliation{RunningRatio: new(0.66), Finding: "agrees"}, 0.1))
+	assert.Equal(t, "Nothing to calibrate yet.", words.CalibrationsSentence(0, 0, 365))
+	assert.Contains(t, words.CalibrationsSentence(2, 5, 365),
+		"2 calibrations due of 5 pairs of a truck and a material. Due: never done, or more than 365 days")
 }
 
 func TestWeighedSentence(t *testing.T) {
-	assert.Empty(t, weighedSentence(us, Tally{}, Tally{}))
-	assert.Equal(t, "By weighed loads: x. As reported: y.", weighedFirst("By weighed loads: x.", "y."))
-	one := Tally{RouteStorms: 2, Weighed: 1, WeighedRate: new(270.0), ReportedRate: new(300.0)}
-	assert.Equal(t, "By weighed loads: acetate 270 lb per lane-mile, where spreaders reported 300 (1 of 2 route-storms).", weighedSentence(us, one, Tally{}))
+	assert.Empty(t, words.WeighedSentence(us, rows.Tally{}, rows.Tally{}))
+	assert.Equal(t, "By weighed loads: x. As reported: y.", words.WeighedFirst("By weighed loads: x.", "y."))
+	one := rows.Tally{RouteStorms: 2, Weighed: 1, WeighedRate: new(270.0), ReportedRate: new(300.0)}
+	assert.Equal(t, "By weighed loads: acetate 270 lb per lane-mile, where spreaders reported 300 (1 of 2 route-storms).",
+		words.WeighedSentence(us, one, rows.Tally{}))
 }
 
 func TestBasesSentence(t *testing.T) {
-	reported := &LearningBasis{Verdict: "falling"}
-	assert.Equal(t, "No fit yet on either basis.", basesSentence(us, nil, nil))
-	assert.Equal(t, "By reported pounds: rates are coming down. Too few rows have weighed loads for a fit of their own (no rows, no storms).", basesSentence(us, reported, nil))
-	assert.Equal(t, "By reported pounds: rates are coming down. Too few rows have weighed loads for a fit of their own (11 rows, 1 storm).", basesSentence(us, reported, &LearningBasis{Rows: 11, Storms: 1, Verdict: rows.TooEarly}))
-	assert.Equal(t, "Both bases say the same: rates are coming down.", basesSentence(us, reported, &LearningBasis{Verdict: "falling"}))
-	assert.Equal(t, "By reported pounds: rates are coming down; by weighed loads: settled. So the answer depends on spreader settings: check those on the material page first.", basesSentence(us, reported, &LearningBasis{Verdict: "settled"}))
+	reported := &rows.LearningBasis{Verdict: "falling"}
+	assert.Equal(t, "No fit yet on either basis.", words.BasesSentence(us, nil, nil))
+	assert.Equal(t, "By reported pounds: rates are coming down. Too few rows have weighed loads for a fit of their own (no rows, no "+
+		"storms).", words.BasesSentence(us, reported, nil))
+	assert.Equal(t,
+		"By reported pounds: rates are coming down. Too few rows have weighed loads for a fit of their own (11 rows, 1 storm).",
+		words.BasesSentence(us, reported, &rows.LearningBasis{Rows: 11, Storms: 1, Verdict: rows.TooEarly}))
+	assert.Equal(t, "Both bases say the same: rates are coming down.",
+		words.BasesSentence(us, reported, &rows.LearningBasis{Verdict: "falling"}))
+	assert.Equal(t, "By reported pounds: rates are coming down; by weighed loads: settled. So the answer depends on spreader settings: "+
+		"check those on the material page first.", words.BasesSentence(us, reported, &rows.LearningBasis{Verdict: "settled"}))
 }
 
 func TestLearningWordsOfSpreaderSettings(t *testing.T) {
 	l := fallingFit()
 	l.Verdict = "depends on spreader settings; so far"
-	assert.Equal(t, "It depends on spreader settings whether acetate rates come down, for reported and weighed pounds disagree; as reported, −3.6 % with each doubling of storms worked (90 % interval −5.7 to −1.4 %, 50 storms, 367 rates), and roads came bare about as soon meanwhile (service held); so far; the data reaches "+through+".",
-		learningSentence(us, l, 5, 12, through))
-	assert.Equal(t, "It depends on spreader settings; as reported, from 296 lb per lane-mile in a first storm to 242 after 44 storms, in mean weather", curveTitle(us, l))
-	assert.Equal(t, isNotShown, learningState(l))
+	assert.Equal(t, "It depends on spreader settings whether acetate rates come down, for reported and weighed pounds disagree; as "+
+		"reported, −3.6 % with each doubling of storms worked (90 % interval −5.7 to −1.4 %, 50 storms, 367 rates), and roads came "+
+		"bare about as soon meanwhile (service held); so far; the data reaches "+through+".",
+		words.LearningSentence(us, l, 5, 12, through))
+	assert.Equal(t, "It depends on spreader settings; as reported, from 296 lb per lane-mile in a first storm to 242 after 44 storms, "+
+		"in mean weather", words.CurveTitle(us, l))
+	assert.Equal(t, book.IsNotShown, book.LearningState(l))
 }
 
 func TestStockSentence(t *testing.T) {
-	assert.Equal(t, "No stock has been counted yet; no data has been loaded yet.", stockSentence(us, nil, ""))
+	assert.Equal(t, "No stock has been counted yet; no data has been loaded yet.", words.StockSentence(us, nil, ""))
 	day := time.Date(2031, 2, 3, 0, 0, 0, 0, time.UTC)
-	for want, o := range map[string]StockOutlook{
-		"4.0 tons of cma on hand, too early to say what the season needs (1 storm so far)":                  {MaterialID: "cma", OnHandLb: new(8000.0), StormsSoFar: 1, Basis: rows.TooEarly},
-		"40 tons of cma on hand, enough for a need of 5.0 to 35 tons":                                       {MaterialID: "cma", OnHandLb: new(80000.0), NeedP10Lb: new(10000.0), NeedP90Lb: new(70000.0)},
-		"40 tons of cma on hand against a need of 5.0 to 45 tons: order by 3 Feb 2031":                      {MaterialID: "cma", OnHandLb: new(80000.0), NeedP10Lb: new(10000.0), NeedP90Lb: new(90000.0), OrderByDate: &day},
-		"40 tons of cma on hand against a need of 5.0 to 45 tons: not enough in at least one season of ten": {MaterialID: "cma", OnHandLb: new(80000.0), NeedP10Lb: new(10000.0), NeedP90Lb: new(90000.0)},
+	for want, o := range map[string]rows.StockOutlook{
+		"4.0 tons of cma on hand, too early to say what the season needs (1 storm so far)": {MaterialID: "cma",
+			OnHandLb: new(8000.0), StormsSoFar: 1, Basis: rows.TooEarly},
+		"40 tons of cma on hand, enough for a need of 5.0 to 35 tons": {MaterialID: "cma",
+			OnHandLb: new(80000.0), NeedP10Lb: new(10000.0), NeedP90Lb: new(70000.0)},
+		"40 tons of cma on hand against a need of 5.0 to 45 tons: order by 3 Feb 2031": {MaterialID: "cma",
+			OnHandLb: new(80000.0), NeedP10Lb: new(10000.0), NeedP90Lb: new(90000.0), OrderByDate: &day},
+		"40 tons of cma on hand against a need of 5.0 to 45 tons: not enough in at least one season of ten": {MaterialID: "cma",
+			OnHandLb: new(80000.0), NeedP10Lb: new(10000.0), NeedP90Lb: new(90000.0)},
 	} {
-		assert.Equal(t, want, stockWords(us, o))
+		assert.Equal(t, want, words.StockWords(us, o))
 	}
-	assert.Equal(t, "Cma was never counted, so nothing is known of what is left; delivery time and reserve are yours; the data reaches "+through+".", stockSentence(us, []StockOutlook{{MaterialID: "cma"}}, through))
-	assert.Equal(t, "Cma and urea were never counted, so nothing is known of what is left; delivery time and reserve are yours; the data reaches "+through+".", stockSentence(us, []StockOutlook{{MaterialID: "cma"}, {MaterialID: "urea"}}, through))
-	assert.Equal(t, []string{"0", "0.1", "9.9", "10", missing}, []string{us.tons(new(0.0)), us.tons(new(200.0)), us.tons(new(19800.0)), us.tons(new(20000.0)), us.tons(nil)})
-	assert.Equal(t, "No count lies far below its book.", shrinkageSentence(us, nil))
-	assert.Equal(t, "Shrinkage: shed 1 by 24,000 lb at the count of 3 Feb 2031. Check tickets, deliveries and both counts.", shrinkageSentence(us, []stockGap{{"shed 1", "3 Feb 2031", new(-24000.0)}}))
+	assert.Equal(t, "Cma was never counted, so nothing is known of what is left; delivery time and reserve are yours; the data reaches "+
+		through+".", words.StockSentence(us, []rows.StockOutlook{{MaterialID: "cma"}}, through))
+	assert.Equal(t, "Cma and urea were never counted, so nothing is known of what is left; delivery time and reserve are yours; the "+
+		"data reaches "+through+".", words.StockSentence(us, []rows.StockOutlook{{MaterialID: "cma"}, {MaterialID: "urea"}}, through))
+	assert.Equal(t, []string{"0", "0.1", "9.9", "10", format.Missing},
+		[]string{us.Tons(new(0.0)), us.Tons(new(200.0)), us.Tons(new(19800.0)), us.Tons(new(20000.0)), us.Tons(nil)})
+	assert.Equal(t, "No count lies far below its book.", words.ShrinkageSentence(us, nil))
+	assert.Equal(t, "Shrinkage: shed 1 by 24,000 lb at the count of 3 Feb 2031. Check tickets, deliveries and both counts.",
+		words.ShrinkageSentence(us, []words.StockGap{{Pile: "shed 1", At: "3 Feb 2031", Lb: new(-24000.0)}}))
 }
 
 func TestCostSentence(t *testing.T) {
-	assert.Equal(t, "No material has a cost yet; no data has been loaded yet.", costSentence(us, "", nil, WholeSeason{}, ""))
-	assert.Equal(t, "No material has a cost yet; the cost of acetate is not known, for a price or pounds are not on file; the data reaches "+through+".", costSentence(us, "2030-31", []SeasonCost{{MaterialClass: acetate, Passes: 1}}, WholeSeason{}, through))
-	assert.Equal(t, "In the 2030-31 season material cost $100 (chloride $100); no budget is on file; how much chloride acetate kept off is not known; the data reaches "+through+".",
-		costSentence(us, "2030-31", []SeasonCost{{MaterialClass: chloride, Passes: 1, Usd: new(100.0)}}, WholeSeason{Usd: new(100.0)}, through))
-	assert.Equal(t, "In the 2030-31 season there is no acetate price at which both would have cost the same.", breakEvenSentence(us, BreakEven{Season: "2030-31"}))
-	assert.Equal(t, "In strong wind: Wind carries pellets.", talkReason("wind", "Wind carries pellets."))
-	assert.Equal(t, "In the 2030-31 season nothing of cold, wind or timing stands out.", talkSentence("2030-31", []talkCount{{"cold", 0}}))
-	assert.Equal(t, "Route-storms of the 2030-31 season with material put down: 1 in strong wind; 2 first after 2 h of snow. At most 8 of each kind stand here; the file has all.", talkSentence("2030-31", []talkCount{{"cold", 0}, {"wind", 1}, {"late", 2}}))
+	assert.Equal(t, "No material has a cost yet; no data has been loaded yet.", words.CostSentence(us, "", nil, rows.WholeSeason{}, ""))
+	assert.Equal(t,
+		"No material has a cost yet; the cost of acetate is not known, for a price or pounds are not on file; the data reaches "+through+
+			".", words.CostSentence(us, "2030-31", []rows.SeasonCost{{MaterialClass: rows.Acetate, Passes: 1}}, rows.WholeSeason{},
+			through))
+	assert.Equal(t, "In the 2030-31 season material cost $100 (chloride $100); no budget is on file; how much chloride acetate kept "+
+		"off is not known; the data reaches "+through+".",
+		words.CostSentence(us, "2030-31", []rows.SeasonCost{{MaterialClass: rows.Chloride, Passes: 1, Usd: new(100.0)}},
+			rows.WholeSeason{Usd: new(100.0)}, through))
+	assert.Equal(t, "In the 2030-31 season there is no acetate price at which both would have cost the same.",
+		words.BreakEvenSentence(us, rows.BreakEven{Season: "2030-31"}))
+	assert.Equal(t, "In strong wind: Wind carries pellets.", words.TalkReason("wind", "Wind carries pellets."))
+	assert.Equal(t, "In the 2030-31 season nothing of cold, wind or timing stands out.",
+		words.TalkSentence("2030-31", []words.TalkCount{{Kind: "cold", N: 0}}))
+	assert.Equal(t, "Route-storms of the 2030-31 season with material put down: 1 in strong wind; 2 first after 2 h of snow. At most 8 "+
+		"of each kind stand here; the file has all.",
+		words.TalkSentence("2030-31", []words.TalkCount{{Kind: "cold", N: 0}, {Kind: "wind", N: 1}, {Kind: "late", N: 2}}))
 }

@@ -14,6 +14,11 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/rows"
+	"lanetally/site/book"
+	"lanetally/site/pages"
+	"lanetally/site/words"
 )
 
 // printed prints a page on a paper and gives the text of its PDF and the number of its pages.
@@ -45,35 +50,40 @@ func numbersIn(t *testing.T, path string) []string {
 }
 
 // crowded is the made district with 9 more zones and 60 more routes in its latest storm.
-func crowded() *Data {
+func crowded() *book.Data {
 	data := madeDistrict()
 	last := data.Storms[len(data.Storms)-1]
 	for i := range 9 {
 		zone := last
 		zone.ZoneID = fmt.Sprintf("Z%d", i)
-		data.Zones = append(data.Zones, Zone{zone.ZoneID, longName, "d1"})
+		data.Zones = append(data.Zones, rows.Zone{ZoneID: zone.ZoneID, Name: longName, DistrictID: "d1"})
 		data.Storms = append(data.Storms, zone)
 	}
 	for i := range 60 {
 		id := fmt.Sprintf("X%02d", i)
-		data.Routes = append(data.Routes, Route{RouteID: id, Name: longName, ZoneID: fmt.Sprintf("Z%d", i%9), LaneMiles: new(10.0), BridgeLaneMiles: new(1.0)})
-		data.StormRoutes = append(data.StormRoutes, StormRoute{Season: last.Season, StormID: last.StormID, ZoneID: fmt.Sprintf("Z%d", i%9), RouteID: id, MaterialClass: acetate, Form: solid, RouteLaneMiles: new(10.0),
-			TreatedLaneMiles: new(20.0), MeasuredLaneMiles: new(20.0), AppliedLb: new(6000.0), RateLbPerLaneMi: new(300.0), Applications: new(2.0), RegainState: "not bare"})
-		data.CrewStorms = append(data.CrewStorms, CrewStorm{Season: last.Season, StormID: last.StormID, CrewID: "C1", RouteID: id, MaterialClass: acetate, Form: solid, RateLbPerLaneMi: new(300.0)})
+		data.Routes = append(data.Routes, rows.Route{RouteID: id, Name: longName, ZoneID: fmt.Sprintf("Z%d", i%9), LaneMiles: new(10.0),
+			BridgeLaneMiles: new(1.0)})
+		data.StormRoutes = append(data.StormRoutes,
+			rows.StormRoute{Season: last.Season, StormID: last.StormID, ZoneID: fmt.Sprintf("Z%d", i%9), RouteID: id,
+				MaterialClass: rows.Acetate, Form: rows.Solid, RouteLaneMiles: new(10.0),
+				TreatedLaneMiles: new(20.0), MeasuredLaneMiles: new(20.0), AppliedLb: new(6000.0), RateLbPerLaneMi: new(300.0),
+				Applications: new(2.0), RegainState: "not bare"})
+		data.CrewStorms = append(data.CrewStorms, rows.CrewStorm{Season: last.Season, StormID: last.StormID, CrewID: "C1", RouteID: id,
+			MaterialClass: rows.Acetate, Form: rows.Solid, RateLbPerLaneMi: new(300.0)})
 	}
 	return tallied(data)
 }
 
 func TestSheetsPrintOnOnePage(t *testing.T) {
 	ctx := newBrowser(t)
-	for name, data := range map[string]*Data{"usual": madeDistrict(), "crowded": crowded()} {
+	for name, data := range map[string]*book.Data{"usual": madeDistrict(), "crowded": crowded()} {
 		dir := t.TempDir()
 		require.NoError(t, Build(dir, data))
 		latest := data.Storms[len(data.Storms)-1].StormID
 		crews, err := filepath.Glob(filepath.Join(dir, "crews", "*-sheet.html"))
 		require.NoError(t, err)
 		require.NotEmpty(t, crews)
-		for _, path := range []string{filepath.Join(dir, filepath.FromSlash(stormSheetFile(latest))), crews[0]} {
+		for _, path := range []string{filepath.Join(dir, filepath.FromSlash(pages.StormSheetFile(latest))), crews[0]} {
 			numbers := numbersIn(t, path)
 			require.Greater(t, len(numbers), 20, path)
 			for paperName, paper := range map[string]chromedp.PaperSize{"Letter": chromedp.PaperLetter, "A4": chromedp.PaperA4} {
@@ -128,7 +138,9 @@ func TestTablesFitThePaper(t *testing.T) {
 	}
 	for _, path := range pages {
 		require.NoError(t, chromedp.Do(ctx, chromedp.Navigate(fileURL(path))))
-		wide, err := chromedp.Run(ctx, chromedp.Evaluate[string](`[...document.querySelectorAll('table')].filter(t => t.offsetWidth > 1.06 * t.parentNode.clientWidth).map(t => t.id + ' ' + t.offsetWidth + ' of ' + t.parentNode.clientWidth).join()`))
+		wide, err := chromedp.Run(ctx, chromedp.Evaluate[string](
+			`[...document.querySelectorAll('table')].filter(t => t.offsetWidth > 1.06 * t.parentNode.clientWidth).map(t => t.id + ' ' `+
+				`+ t.offsetWidth + ' of ' + t.parentNode.clientWidth).join()`))
 		require.NoError(t, err)
 		assert.Empty(t, wide, path)
 	}
@@ -136,46 +148,57 @@ func TestTablesFitThePaper(t *testing.T) {
 
 // Talk points come from the weather and the timing of the routes: a crew that spread twice as much gets the same.
 func TestTalkPointsDoNotKnowTheCrewsRates(t *testing.T) {
-	points := func(data *Data) []string {
-		b, err := newBook(data)
+	points := func(data *book.Data) []string {
+		b, err := book.NewBook(data)
 		require.NoError(t, err)
-		return b.talkPointsOf("C1", b.routesInSeason("C1", b.latestSeason()), b.latestSeason())
+		return pages.TalkPointsOf(b, "C1", pages.RoutesInSeason(b, "C1", b.LatestSeason()), b.LatestSeason())
 	}
 	data := madeDistrict()
 	before := points(data)
-	require.Len(t, before, talkPoints)
+	require.Len(t, before, pages.TalkPoints)
 	for i := range data.CrewStorms {
 		if rate := data.CrewStorms[i].RateLbPerLaneMi; rate != nil {
 			data.CrewStorms[i].RateLbPerLaneMi = new(*rate * 2)
 		}
 	}
 	for i := range data.LearningResiduals {
-		data.LearningResiduals[i] = LearningResidual{}
+		data.LearningResiduals[i] = rows.LearningResidual{}
 	}
 	assert.Equal(t, before, points(data))
 }
 
 func TestTalkPointsSpeakOfTheRoutes(t *testing.T) {
-	b, err := newBook(&Data{TimeZone: "UTC", Routes: []Route{{RouteID: "R1", ZoneID: "A", BridgeLaneMiles: new(2.0)}, {RouteID: "R2", ZoneID: "B"}},
-		Storms: []Storm{{Season: "s", StormID: "x", ZoneID: "A", FreezingH: new(2.5)}, {Season: "s", StormID: "x", ZoneID: "B", FreezingH: new(9.0)}}, CrewFreezing: []CrewFreezing{{"s", "C1", 1, 2.5}},
-		TimingTalk: []TimingTalk{{Season: "s", StormID: "x", RouteID: "R1", Kind: "wind", Reason: "Wind."}, {Season: "s", StormID: "x", RouteID: "R2", Kind: "cold", Reason: "Cold."}}})
+	b, err := book.NewBook(&book.Data{TimeZone: "UTC",
+		Routes: []rows.Route{{RouteID: "R1", ZoneID: "A", BridgeLaneMiles: new(2.0)}, {RouteID: "R2", ZoneID: "B"}},
+		Storms: []rows.Storm{{Season: "s", StormID: "x", ZoneID: "A", FreezingH: new(2.5)},
+			{Season: "s", StormID: "x", ZoneID: "B", FreezingH: new(9.0)}},
+		CrewFreezing: []rows.CrewFreezing{{Season: "s", CrewID: "C1", Storms: 1, Hours: 2.5}},
+		TimingTalk: []rows.TimingTalk{{Season: "s", StormID: "x", RouteID: "R1", Kind: "wind", Reason: "Wind."},
+			{Season: "s", StormID: "x", RouteID: "R2", Kind: "cold", Reason: "Cold."}}})
 	require.NoError(t, err)
-	assert.Equal(t, []string{timingPoint(talkWords["wind"], 1, "Wind."), freezingPoint(1, 2.5), bridgePoint(1)}, b.talkPointsOf("C1", []string{"R1"}, "s"))
-	assert.Equal(t, alwaysPoints[:3], b.talkPointsOf("C2", nil, "s"))
+	assert.Equal(t, []string{words.TimingPoint(words.TalkWords["wind"], 1, "Wind."), words.FreezingPoint(1, 2.5), words.BridgePoint(1)},
+		pages.TalkPointsOf(b, "C1", []string{"R1"}, "s"))
+	assert.Equal(t, words.AlwaysPoints[:3], pages.TalkPointsOf(b, "C2", nil, "s"))
 }
 
 func TestSheetSentences(t *testing.T) {
-	assert.Equal(t, "", moreRows(0))
-	assert.Equal(t, "1 more row did not fit on this page; the pages on screen have them all.", moreRows(1))
-	assert.Equal(t, "2 more zones did not fit on this page; the storm's page on screen has them all.", moreZones(2))
-	assert.Equal(t, "No route of this crew was treated in a storm of the season yet; the data reaches now.", crewSheetSentence("2030-31", 0, "now"))
-	assert.Equal(t, "The 2 routes on which this crew treated in the 2030-31 season: totals of the routes, whoever treated them; the data reaches now.", crewSheetSentence("2030-31", 2, "now"))
-	assert.Equal(t, "no other crew", sharedWith(0))
-	assert.Equal(t, "1 other crew", sharedWith(1))
-	assert.Equal(t, "3 of these routes have bridge decks: they cool from above and below and freeze before the road beside them.", bridgePoint(3))
-	assert.Equal(t, "Freezing rain fell in 1 storm here, 2.5 h in all: treat early, come back sooner, and never save material on ice.", freezingPoint(1, 2.5))
-	assert.Equal(t, []string{"No road state was reported after the storms of these routes, so what went well on the road cannot be told."}, wentWellSentences(Tally{}, bareRoute{}, 2))
-	assert.Equal(t, []string{"The road came bare after 3 of 4 route-storms with reports, on average 2.0 h after the storm's end.", "Soonest bare on average: R1, after 1.5 h.",
+	assert.Equal(t, "", words.MoreRows(0))
+	assert.Equal(t, "1 more row did not fit on this page; the pages on screen have them all.", words.MoreRows(1))
+	assert.Equal(t, "2 more zones did not fit on this page; the storm's page on screen has them all.", words.MoreZones(2))
+	assert.Equal(t, "No route of this crew was treated in a storm of the season yet; the data reaches now.",
+		words.CrewSheetSentence("2030-31", 0, "now"))
+	assert.Equal(t, "The 2 routes on which this crew treated in the 2030-31 season: totals of the routes, whoever treated them; the "+
+		"data reaches now.", words.CrewSheetSentence("2030-31", 2, "now"))
+	assert.Equal(t, "no other crew", words.SharedWith(0))
+	assert.Equal(t, "1 other crew", words.SharedWith(1))
+	assert.Equal(t, "3 of these routes have bridge decks: they cool from above and below and freeze before the road beside them.",
+		words.BridgePoint(3))
+	assert.Equal(t, "Freezing rain fell in 1 storm here, 2.5 h in all: treat early, come back sooner, and never save material on ice.",
+		words.FreezingPoint(1, 2.5))
+	assert.Equal(t, []string{"No road state was reported after the storms of these routes, so what went well on the road cannot be told."},
+		words.WentWellSentences(rows.Tally{}, words.BareRoute{}, 2))
+	assert.Equal(t, []string{"The road came bare after 3 of 4 route-storms with reports, on average 2.0 h after the storm's end.",
+		"Soonest bare on average: R1, after 1.5 h.",
 		"Not reported bare in time: 1 route-storm; cold, wind and traffic take part in that."},
-		wentWellSentences(Tally{Bare: 3, NotBare: 1, RegainH: new(2.0)}, bareRoute{"R1", new(1.5)}, 2))
+		words.WentWellSentences(rows.Tally{Bare: 3, NotBare: 1, RegainH: new(2.0)}, words.BareRoute{Name: "R1", Hours: new(1.5)}, 2))
 }

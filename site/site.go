@@ -16,6 +16,12 @@ import (
 	"strings"
 	_ "time/tzdata" // the district's zone must be known on every machine
 	"unicode"
+
+	"lanetally/site/book"
+	"lanetally/site/format"
+	"lanetally/site/pages"
+	"lanetally/site/table"
+	"lanetally/site/words"
 )
 
 // The chart library in assets/vendor is made by vendor.sh (make setup). A program built without it has sentences in place of charts.
@@ -38,52 +44,19 @@ func isThere(files fs.FS, name string) bool {
 var templates embed.FS
 
 // policy is the content-security policy of every page: nothing from outside the folder, no script in a page.
-const policy = "default-src 'none'; script-src 'self'; style-src 'self'; style-src-attr 'unsafe-inline'; img-src 'self' data:; font-src 'self'; base-uri 'none'; form-action 'none'"
-
-// page is one page; all its texts are written out already.
-type page struct {
-	Title, Lead string
-	Nav         string // the entry of the menu it belongs to
-	Root        string // leads to the top folder: "" or "../"
-	IsSheet     bool   // is made to be printed on one page
-	IsPrivate   bool   // for who was given its address: kept out of search machines, its address out of what links tell
-	Sections    []Section
-	Methods     *methods // of the methods page only
-	Search      *search  // of the search page only
-}
-
-// Section is a part of a page, in the order in which its fields are written.
-type Section struct {
-	ID, Title string
-	Tone      string // "warn" sets it off
-	Text      []string
-	List      []string // points, numbered
-	HasMarks  bool     // explains the marks of the material classes
-	Minor     int      // minor storms among what the section shows
-	Chart     *Chart
-	Picture   string // the catalogue's name of the figures
-	Figures   []Figure
-	Tables    []Table
-	Links     []Cell
-}
-
-// Figure is a picture drawn at build. Wide ones scroll sideways on narrow screens.
-type Figure struct {
-	Title, Caption  string
-	Drawing         template.HTML
-	IsWide, IsSmall bool
-}
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; style-src-attr 'unsafe-inline'; img-src 'self' data:; " +
+	"font-src 'self'; base-uri 'none'; form-action 'none'"
 
 // frame is what the layout gets: the page and what all pages share.
 type frame struct {
-	page
+	table.Page
 	District, TimeZone, Through, Policy, Caution, NotTheRoad, Basis string
 	Menu                                                            []menuEntry
 }
 
 // rootedSection knows the way to the top folder.
 type rootedSection struct {
-	Section
+	table.Section
 	Root string
 }
 
@@ -92,24 +65,25 @@ type menuEntry struct{ Name, Text, Href string }
 var menu = []menuEntry{{"season", "Season", "index.html"}, {"learning", "Learning", "learning.html"},
 	{"comparison", "Comparison", "comparison.html"}, {"storms", "Storms", "storms.html"}, {"routes", "Routes", "routes.html"},
 	{"crews", "Crews", "crews.html"}, {"material", "Material", "material.html"}, {"stock", "Stock", "stock.html"},
-	{"cost", "Cost and water", "cost.html"}, {"data", "Data", "data.html"}, {"methods", "Methods", "methods.html"}, {"search", "Search", "search.html"}}
+	{"cost", "Cost and water", "cost.html"}, {"data", "Data", "data.html"}, {"methods", "Methods", "methods.html"},
+	{"search", "Search", "search.html"}}
 
 // builder writes pages into a folder.
 type builder struct {
 	assets    fs.FS
 	writeFile func(name string, content []byte) error
-	book      *book
+	book      *book.Book
 	pages     *template.Template
 }
 
 // Write hands all pages, with their styles and scripts, to write, each once, under its path below public/ with slashes.
 // The first error of write ends it.
-func Write(data *Data, write func(name string, content []byte) error) error {
+func Write(data *book.Data, write func(name string, content []byte) error) error {
 	return writeWith(assets, data, write)
 }
 
 // writeWith is Write with these assets.
-func writeWith(assets fs.FS, data *Data, write func(name string, content []byte) error) error {
+func writeWith(assets fs.FS, data *book.Data, write func(name string, content []byte) error) error {
 	w, err := newBuilder(assets, data, write)
 	if err != nil {
 		return fmt.Errorf("site: %w", err)
@@ -117,17 +91,22 @@ func writeWith(assets fs.FS, data *Data, write func(name string, content []byte)
 	return w.writeAll()
 }
 
-func newBuilder(assets fs.FS, data *Data, write func(name string, content []byte) error) (*builder, error) {
-	b, err := newBook(data)
+func newBuilder(assets fs.FS, data *book.Data, write func(name string, content []byte) error) (*builder, error) {
+	b, err := book.NewBook(data)
 	if err != nil {
 		return nil, err
 	}
 	w := &builder{assets: assets, writeFile: write, book: b}
 	w.pages, err = template.New("layout.gohtml").Funcs(template.FuncMap{
-		"unitWords": b.unitWords, "classSigns": b.classSigns, "rowHTML": func(heads []head, r Row) template.HTML { return b.rowHTML(heads, r) }, "hasChart": w.hasChart, "hasCharts": w.hasCharts, "hasSigns": hasSigns, "hasTools": b.hasTools, "whyOf": b.whyOf, "showTable": b.showTable,
-		"percents":      func(text string) string { return strings.ReplaceAll(text, " %", noBreak+"%") }, // a number and its sign stay on one line
-		"minorSentence": func(n int) string { return minorSentence(b.units, n) },
-		"rootedSection": func(f frame, s Section) rootedSection { return rootedSection{s, f.Root} },
+		"unitWords": b.UnitWords, "classSigns": b.ClassSigns,
+		"rowHTML": func(heads []head, r table.Row) template.HTML { return rowHTML(b.Units.Classes, heads, r) }, "hasChart": w.hasChart,
+		"hasCharts": w.hasCharts, "hasSigns": hasSigns, "hasTools": func(p0 []table.Section) bool { return hasTools(b, p0) },
+		"whyOf":     func(p0 string, p1 string, p2 string) why { return whyOf(b, p0, p1, p2) },
+		"showTable": func(p0 string, p1 table.Table) shownTable { return showTable(b, p0, p1) },
+		// a number and its sign stay on one line
+		"percents":      func(text string) string { return strings.ReplaceAll(text, " %", format.NoBreak+"%") },
+		"minorSentence": func(n int) string { return words.MinorSentence(b.Units, n) },
+		"rootedSection": func(f frame, s table.Section) rootedSection { return rootedSection{s, f.Root} },
 	}).ParseFS(templates, "templates/*.gohtml")
 	if err != nil {
 		return nil, fmt.Errorf("templates: %w", err)
@@ -136,7 +115,8 @@ func newBuilder(assets fs.FS, data *Data, write func(name string, content []byte
 }
 
 func (w *builder) writeAll() error {
-	for _, step := range []func() error{w.writeAssets, w.writeQueries, w.writeSeasons, w.writeStorms, w.writeRoutes, w.writeCrews, w.writeRest, w.writeSearch} {
+	for _, step := range []func() error{w.writeAssets, w.writeQueries, w.writeSeasons, w.writeStorms, w.writeRoutes, w.writeCrews,
+		w.writeRest, w.writeSearch} {
 		if err := step(); err != nil {
 			return fmt.Errorf("site: %w", err)
 		}
@@ -163,15 +143,17 @@ func isPlain(text string) bool {
 func (w *builder) hasCharts() bool { return isThere(w.assets, chartScript) }
 
 // hasChart tells whether a page needs the chart library.
-func (w *builder) hasChart(sections []Section) bool {
-	return w.hasCharts() && slices.ContainsFunc(sections, func(s Section) bool { return s.Chart != nil })
+func (w *builder) hasChart(sections []table.Section) bool {
+	return w.hasCharts() && slices.ContainsFunc(sections, func(s table.Section) bool { return s.Chart != nil })
 }
 
 // hasSigns tells whether a table of the page marks material classes.
-func hasSigns(sections []Section) bool {
+func hasSigns(sections []table.Section) bool {
 	for _, s := range sections {
 		for _, t := range s.Tables {
-			if slices.ContainsFunc(t.Rows, func(r Row) bool { return slices.ContainsFunc(r.Cells, func(c Cell) bool { return c.Class != "" }) }) {
+			if slices.ContainsFunc(t.Rows, func(r table.Row) bool {
+				return slices.ContainsFunc(r.Cells, func(c table.Cell) bool { return c.Class != "" })
+			}) {
 				return true
 			}
 		}
@@ -179,14 +161,15 @@ func hasSigns(sections []Section) bool {
 	return false
 }
 
-func (w *builder) writePage(name string, p page) error {
-	f := frame{page: p, District: w.book.data.District, TimeZone: w.book.data.TimeZone, Through: w.book.through(),
-		Policy: policy, Caution: caution, NotTheRoad: notTheRoad, Basis: basisSentence(w.book.units, w.book.hasCorrected), Menu: w.book.menuEntries()}
+func (w *builder) writePage(name string, p table.Page) error {
+	f := frame{Page: p, District: w.book.Data.District, TimeZone: w.book.Data.TimeZone, Through: w.book.Through(),
+		Policy: policy, Caution: words.Caution, NotTheRoad: words.NotTheRoad,
+		Basis: words.BasisSentence(w.book.Units, w.book.HasCorrected), Menu: menuEntries(w.book)}
 	var out bytes.Buffer
 	if err := w.pages.Execute(&out, f); err != nil {
 		return fmt.Errorf("page %q: %w", name, err)
 	}
-	return w.writeFile(name, []byte(unseen.Replace(out.String())))
+	return w.writeFile(name, []byte(format.Unseen.Replace(out.String())))
 }
 
 func (w *builder) writeAssets() error {
@@ -203,7 +186,7 @@ func (w *builder) writeAssets() error {
 }
 
 func (w *builder) writeQueries() error {
-	for _, query := range w.book.data.Queries {
+	for _, query := range w.book.Data.Queries {
 		if query.Name != filepath.Base(query.Name) || !strings.HasSuffix(query.Name, ".sql") {
 			return fmt.Errorf("query %q: not a plain name that ends in .sql", query.Name)
 		}
@@ -215,24 +198,24 @@ func (w *builder) writeQueries() error {
 }
 
 func (w *builder) writeSeasons() error {
-	latest := w.book.latestSeason()
-	for _, season := range w.book.seasons {
+	latest := w.book.LatestSeason()
+	for _, season := range w.book.Seasons {
 		root := "../"
 		if season == latest {
 			root = ""
 		}
-		p, err := w.book.seasonPage(season, root)
+		p, err := pages.SeasonPage(w.book, season, root)
 		if err != nil {
 			return err
 		}
-		if err := w.writePage(w.book.seasonFile(season), p); err != nil {
+		if err := w.writePage(w.book.SeasonFile(season), p); err != nil {
 			return err
 		}
 	}
 	if latest != "" {
 		return nil
 	}
-	p, err := w.book.seasonPage("", "")
+	p, err := pages.SeasonPage(w.book, "", "")
 	if err != nil {
 		return err
 	}
@@ -241,45 +224,49 @@ func (w *builder) writeSeasons() error {
 }
 
 func (w *builder) writeStorms() error {
-	for _, e := range w.book.events {
-		if err := w.writePage("storms/"+FileName(e.ID)+".html", w.book.stormPage(e)); err != nil {
+	for _, e := range w.book.Events {
+		if err := w.writePage("storms/"+format.FileName(e.ID)+".html", pages.StormPage(w.book, e)); err != nil {
 			return err
 		}
-		if err := w.writePage(stormSheetFile(e.ID), w.book.stormSheet(e)); err != nil {
+		if err := w.writePage(pages.StormSheetFile(e.ID), pages.StormSheet(w.book, e)); err != nil {
 			return err
 		}
-		if !e.isWide() {
+		if !e.IsWide() {
 			continue
 		}
 		for _, zone := range e.Zones {
-			if err := w.writePage(stormZoneFile(zone), w.book.stormZonePage(zone)); err != nil {
+			if err := w.writePage(pages.StormZoneFile(zone), pages.StormZonePage(w.book, zone)); err != nil {
 				return err
 			}
 		}
 	}
-	return w.writePage("storms.html", w.book.stormsPage())
+	return w.writePage("storms.html", pages.StormsPage(w.book))
 }
 
 func (w *builder) writeRoutes() error {
-	for _, route := range w.book.routeList {
-		p, err := w.book.routePage(route)
+	for _, route := range w.book.RouteList {
+		p, err := pages.RoutePage(w.book, route)
 		if err != nil {
 			return err
 		}
-		if err := w.writePage("routes/"+FileName(route.RouteID)+".html", p); err != nil {
+		if err := w.writePage("routes/"+format.FileName(route.RouteID)+".html", p); err != nil {
 			return err
 		}
 	}
-	return w.writePage("routes.html", w.book.routesPage())
+	return w.writePage("routes.html", pages.RoutesPage(w.book))
 }
 
 func (w *builder) writeRest() error {
 	b := w.book
 	for _, rest := range []struct {
 		name string
-		page func() page
-	}{{"learning.html", b.learningPage}, {"comparison.html", b.comparisonPage}, {"material.html", b.materialPage}, {"stock.html", b.stockPage},
-		{"cost.html", b.costPage}, {"data.html", b.dataPage}, {"methods.html", b.methodsPage}} {
+		page func() table.Page
+	}{{"learning.html", func() table.Page { return pages.LearningPage(b) }},
+		{"comparison.html", func() table.Page { return pages.ComparisonPage(b) }},
+		{"material.html", func() table.Page { return pages.MaterialPage(b) }},
+		{"stock.html", func() table.Page { return pages.StockPage(b) }},
+		{"cost.html", func() table.Page { return pages.CostPage(b) }}, {"data.html", func() table.Page { return pages.DataPage(b) }},
+		{"methods.html", func() table.Page { return pages.MethodsPage(b) }}} {
 		if err := w.writePage(rest.name, rest.page()); err != nil {
 			return err
 		}

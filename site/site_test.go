@@ -18,6 +18,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lanetally/pipeline/rows"
+	"lanetally/site/book"
+	"lanetally/site/format"
+	"lanetally/site/pages"
+	"lanetally/site/table"
+	"lanetally/site/words"
 )
 
 // readFiles reads every file below dir, by its path.
@@ -35,7 +40,7 @@ func readFiles(dir string) (map[string]string, error) {
 }
 
 // Build writes all pages, with their styles and scripts, into dir, which it creates.
-func Build(dir string, data *Data) error {
+func Build(dir string, data *book.Data) error {
 	return Write(data, func(name string, content []byte) error {
 		path := filepath.Join(dir, filepath.FromSlash(name))
 		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
@@ -45,7 +50,7 @@ func Build(dir string, data *Data) error {
 	})
 }
 
-func built(t *testing.T, data *Data) map[string]string {
+func built(t *testing.T, data *book.Data) map[string]string {
 	dir := t.TempDir()
 	require.NoError(t, Build(dir, data))
 	files, err := readFiles(dir)
@@ -166,8 +171,9 @@ func TestEveryLinkLeadsSomewhere(t *testing.T) {
 }
 
 func TestADistrictWithNothingHasPages(t *testing.T) {
-	files := built(t, &Data{District: "Empty", TimeZone: "UTC", CrewPages: CrewPagesAll})
-	for _, name := range []string{"index.html", "learning.html", "comparison.html", "storms.html", "routes.html", "crews.html", "material.html", "stock.html", "cost.html", "data.html", "methods.html"} {
+	files := built(t, &book.Data{District: "Empty", TimeZone: "UTC", CrewPages: rows.CrewPagesAll})
+	for _, name := range []string{"index.html", "learning.html", "comparison.html", "storms.html", "routes.html", "crews.html",
+		"material.html", "stock.html", "cost.html", "data.html", "methods.html"} {
 		assert.Contains(t, files[name], `<p class="lead">`, name)
 		assert.NotContains(t, files[name], "NaN", name)
 	}
@@ -213,9 +219,9 @@ func TestAProgramWithoutTheChartScriptSaysSo(t *testing.T) {
 
 func TestOneStormWithoutPassesOrWeatherHasAPage(t *testing.T) {
 	whole := madeDistrict()
-	data := &Data{District: "One", TimeZone: "America/Chicago", AsOf: whole.AsOf, Storms: whole.Storms[:1]}
+	data := &book.Data{District: "One", TimeZone: "America/Chicago", AsOf: whole.AsOf, Storms: whole.Storms[:1]}
 	files := built(t, data)
-	text := files["storms/"+FileName(data.Storms[0].StormID)+".html"]
+	text := files["storms/"+format.FileName(data.Storms[0].StormID)+".html"]
 	assert.Contains(t, text, "no solid acetate reported; no solid chloride reported")
 	assert.Contains(t, text, "no pass reported")
 	assert.Contains(t, text, "no reports")
@@ -224,11 +230,12 @@ func TestOneStormWithoutPassesOrWeatherHasAPage(t *testing.T) {
 }
 
 func TestAnUnknownTimeZoneIsAnError(t *testing.T) {
-	assert.ErrorContains(t, Build(t.TempDir(), &Data{TimeZone: "Nowhere/Else"}), "Nowhere/Else")
+	assert.ErrorContains(t, Build(t.TempDir(), &book.Data{TimeZone: "Nowhere/Else"}), "Nowhere/Else")
 }
 
 func TestAQueryNameCannotLeaveTheFolder(t *testing.T) {
-	assert.ErrorContains(t, Build(t.TempDir(), &Data{TimeZone: "UTC", Queries: []Query{{"../x.sql", ""}}}), "../x.sql")
+	assert.ErrorContains(t, Build(t.TempDir(), &book.Data{TimeZone: "UTC", Queries: []book.Query{{Name: "../x.sql", Text: ""}}}),
+		"../x.sql")
 }
 
 func TestCrewLabelsShowOnlyWhereTheDistrictSaysSo(t *testing.T) {
@@ -249,21 +256,21 @@ func TestNoFindingIsAboutACrew(t *testing.T) {
 func TestAttentionHasAtMostSevenLines(t *testing.T) {
 	data := madeDistrict()
 	for _, code := range []string{"no_weather", "weather_not_read", "weak_passes", "zone_without_station", "route_without_line"} {
-		data.Findings = append(data.Findings, Finding{Finding: rows.Finding{Code: code}, SubjectKind: "truck", SubjectID: "T1"})
+		data.Findings = append(data.Findings, rows.FindingRow{Finding: rows.Finding{Code: code}, SubjectKind: "truck", SubjectID: "T1"})
 	}
-	b, err := newBook(data)
+	b, err := book.NewBook(data)
 	require.NoError(t, err)
-	s := b.attentionSection("2030-31", "")
+	s := pages.AttentionSection(b, "2030-31", "")
 	require.Len(t, s.Tables, 1)
-	require.Len(t, s.Tables[0].Rows, mostFindings)
+	require.Len(t, s.Tables[0].Rows, pages.MostFindings)
 	assert.Equal(t, "No log", s.Tables[0].Rows[0].Cells[0].Text, "missing logs come first")
 }
 
 // Crews stand in the order of their ids on every list, whatever they put down.
 func TestCrewsAreListedByID(t *testing.T) {
-	b, err := newBook(madeDistrict())
+	b, err := book.NewBook(madeDistrict())
 	require.NoError(t, err)
-	rows := b.crewsPage().Sections[0].Tables[0].Rows
+	rows := pages.CrewsPage(b).Sections[0].Tables[0].Rows
 	require.Len(t, rows, 6)
 	for i, row := range rows {
 		assert.True(t, strings.HasPrefix(row.Cells[0].Text, "C"+strconv.Itoa(i+1)))
@@ -272,14 +279,16 @@ func TestCrewsAreListedByID(t *testing.T) {
 
 // Pounds never stand without road state and temperature in the same row.
 func TestEveryTableWithRatesHasRoadStateAndTemperature(t *testing.T) {
-	b, err := newBook(madeDistrict())
+	b, err := book.NewBook(madeDistrict())
 	require.NoError(t, err)
-	season, err := b.seasonPage("2030-31", "")
+	season, err := pages.SeasonPage(b, "2030-31", "")
 	require.NoError(t, err)
-	route, err := b.routePage(b.routeList[3])
+	route, err := pages.RoutePage(b, b.RouteList[3])
 	require.NoError(t, err)
 	tables := 0
-	for _, p := range []page{season, route, b.stormsPage(), b.stormPage(b.events[5]), b.routesPage(), b.crewPage(b.crewList[0]), b.learningPage(), b.comparisonPage(), b.materialPage(), b.stockPage(), b.costPage()} {
+	for _, p := range []table.Page{season, route, pages.StormsPage(b), pages.StormPage(b, b.Events[5]), pages.RoutesPage(b),
+		pages.CrewPage(b, b.CrewList[0]), pages.LearningPage(b), pages.ComparisonPage(b), pages.MaterialPage(b), pages.StockPage(b),
+		pages.CostPage(b)} {
 		for _, s := range p.Sections {
 			for _, table := range s.Tables {
 				heads := ""
@@ -298,14 +307,16 @@ func TestEveryTableWithRatesHasRoadStateAndTemperature(t *testing.T) {
 }
 
 func TestEveryRowHasACellForEachColumn(t *testing.T) {
-	b, err := newBook(madeDistrict())
+	b, err := book.NewBook(madeDistrict())
 	require.NoError(t, err)
-	season, err := b.seasonPage("2030-31", "")
+	season, err := pages.SeasonPage(b, "2030-31", "")
 	require.NoError(t, err)
-	route, err := b.routePage(b.routeList[0])
+	route, err := pages.RoutePage(b, b.RouteList[0])
 	require.NoError(t, err)
 	checked := 0
-	for _, p := range []page{season, route, b.stormsPage(), b.stormPage(b.events[5]), b.routesPage(), b.crewsPage(), b.crewPage(b.crewList[0]), b.dataPage(), b.methodsPage(), b.learningPage(), b.comparisonPage(), b.materialPage(), b.stockPage(), b.costPage()} {
+	for _, p := range []table.Page{season, route, pages.StormsPage(b), pages.StormPage(b, b.Events[5]), pages.RoutesPage(b),
+		pages.CrewsPage(b), pages.CrewPage(b, b.CrewList[0]), pages.DataPage(b), pages.MethodsPage(b), pages.LearningPage(b),
+		pages.ComparisonPage(b), pages.MaterialPage(b), pages.StockPage(b), pages.CostPage(b)} {
 		for _, s := range p.Sections {
 			for _, table := range s.Tables {
 				for _, row := range table.Rows {
@@ -322,7 +333,7 @@ func TestEveryPageHasThePolicyAndTheCaution(t *testing.T) {
 	for name, text := range made(t) {
 		if strings.HasSuffix(name, ".html") {
 			assert.Contains(t, html.UnescapeString(text), policy, name)
-			assert.Contains(t, text, caution, name)
+			assert.Contains(t, text, words.Caution, name)
 			assert.NotContains(t, text, "<script>", name)
 		}
 	}

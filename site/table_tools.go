@@ -3,6 +3,10 @@ package site
 import (
 	"slices"
 	"strconv"
+
+	"lanetally/site/book"
+	"lanetally/site/format"
+	"lanetally/site/table"
 )
 
 // Fewer rows are read faster than sorted or filtered; fewer than fewestToFind need no search of their own.
@@ -13,7 +17,7 @@ const (
 
 // shownTable is a table with what its page adds to it.
 type shownTable struct {
-	Table
+	table.Table
 	Heads []head
 	Why   why
 	Finds bool // long enough for a search of its own
@@ -21,20 +25,20 @@ type shownTable struct {
 
 // head is a column as the page writes it. Key names it in an address; Sorts and Filters say what its script may offer.
 type head struct {
-	Heading
+	table.Heading
 	Key            string
 	Sorts, Filters bool
 }
 
 // showTable adds to a table what the page's script and its curious readers need.
-func (b *book) showTable(root string, t Table) shownTable {
+func showTable(b *book.Book, root string, t table.Table) shownTable {
 	e := entryOf(t.ID)
-	shown := shownTable{Table: t, Why: b.whyOf(root, t.ID, t.Download), Finds: !e.isFixed && len(t.Rows) >= fewestToFind}
+	shown := shownTable{Table: t, Why: whyOf(b, root, t.ID, t.Download), Finds: !e.isFixed && len(t.Rows) >= fewestToFind}
 	hasTools := !e.isFixed && len(t.Rows) >= fewestToSort
-	namesCrews := e.ofCrew || slices.ContainsFunc(t.Columns, func(c Heading) bool { return c.IsCrew })
+	namesCrews := e.ofCrew || slices.ContainsFunc(t.Columns, func(c table.Heading) bool { return c.IsCrew })
 	used := map[string]int{}
 	for i, c := range t.Columns {
-		h := head{Heading: c, Key: slug(c.Head)}
+		h := head{Heading: c, Key: format.Slug(c.Head)}
 		if used[h.Key]++; used[h.Key] > 1 {
 			h.Key += "-" + strconv.Itoa(used[h.Key])
 		}
@@ -46,12 +50,12 @@ func (b *book) showTable(root string, t Table) shownTable {
 }
 
 // hasTwoTexts tells whether a column says different things in different rows.
-func hasTwoTexts(rows []Row, column int) bool {
-	return slices.ContainsFunc(rows, func(r Row) bool { return r.Cells[column].Text != rows[0].Cells[column].Text })
+func hasTwoTexts(rows []table.Row, column int) bool {
+	return slices.ContainsFunc(rows, func(r table.Row) bool { return r.Cells[column].Text != rows[0].Cells[column].Text })
 }
 
 // hasTools tells whether a page needs the script of its tables.
-func (b *book) hasTools(sections []Section) bool {
+func hasTools(b *book.Book, sections []table.Section) bool {
 	for _, s := range sections {
 		if s.Minor > 0 {
 			return true

@@ -8,6 +8,11 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/assert"
+
+	"lanetally/pipeline/rows"
+	"lanetally/site/book"
+	"lanetally/site/format"
+	"lanetally/site/table"
 )
 
 func TestTheWordsOfANumbersCellStayTogether(t *testing.T) {
@@ -18,49 +23,49 @@ func TestTheWordsOfANumbersCellStayTogether(t *testing.T) {
 
 // A key is the value that the cell shows, never read back out of its text; it is left out where the text says the same.
 func TestSortKeys(t *testing.T) {
-	b := &book{data: &Data{}, clock: clock{time.FixedZone("", -7*3600)}}
-	metric := &book{data: &Data{}, units: units{isMetric: true}}
+	b := &book.Book{Data: &book.Data{}, Clock: format.Clock{Zone: time.FixedZone("", -7*3600)}}
+	metric := &book.Book{Data: &book.Data{}, Units: format.Units{IsMetric: true}}
 	at := time.Date(2029, 12, 3, 12, 40, 0, 0, time.UTC) // 05:40 by the clock
-	number := func(b *book, m measure, x *float64) Cell {
-		return keyed(b, numbers(b, "", "", m, func(x *float64) *float64 { return x }), x)
+	number := func(b *book.Book, m format.Measure, x *float64) table.Cell {
+		return keyed(b, table.Numbers(b, "", "", m, func(x *float64) *float64 { return x }), x)
 	}
-	moment := moments(b, "", func(t *time.Time) *time.Time { return t })
-	day := dates("", func(t *time.Time) *time.Time { return t })
-	open := moment.showing(func(t *time.Time) string { return "open at " + b.clock.momentOf(t) })
-	stated := numbers(b, "", "h", tenths,
-		func(x *float64) *float64 { return x }).showing(func(x *float64) string { return fixed(x, 1) + " (2 not bare)" })
-	signs := signedNumbers(b, "", "", tenths, func(x *float64) *float64 { return x })
+	moment := table.Moments(b, "", func(t *time.Time) *time.Time { return t })
+	day := table.Dates("", func(t *time.Time) *time.Time { return t })
+	open := moment.Showing(func(t *time.Time) string { return "open at " + b.Clock.MomentOf(t) })
+	stated := table.Numbers(b, "", "h", table.Tenths,
+		func(x *float64) *float64 { return x }).Showing(func(x *float64) string { return format.Fixed(x, 1) + " (2 not bare)" })
+	signs := table.SignedNumbers(b, "", "", table.Tenths, func(x *float64) *float64 { return x })
 	for _, c := range []struct {
-		cell      Cell
+		cell      table.Cell
 		text, key string
 	}{
-		{number(b, mass, new(12.0)), "12", ""},
-		{number(b, mass, new(1204.4)), "1,204", "1204"},
-		{number(metric, mass, new(10000.0)), "4,536", "4536"}, // 0.45359237 kg a pound
-		{number(b, hundredths, new(12345678.9)), "12,345,678.90", "12345678.90"},
-		{number(b, temperature, new(-2.14)), "−2.1", "-2.1"},
-		{number(b, temperature, new(-0.04)), "0.0", ""},
-		{number(b, mass, nil), missing, ""},
+		{number(b, format.Mass, new(12.0)), "12", ""},
+		{number(b, format.Mass, new(1204.4)), "1,204", "1204"},
+		{number(metric, format.Mass, new(10000.0)), "4,536", "4536"}, // 0.45359237 kg a pound
+		{number(b, table.Hundredths, new(12345678.9)), "12,345,678.90", "12345678.90"},
+		{number(b, format.Temperature, new(-2.14)), "−2.1", "-2.1"},
+		{number(b, format.Temperature, new(-0.04)), "0.0", ""},
+		{number(b, format.Mass, nil), format.Missing, ""},
 		{keyed(b, signs, new(3.0)), "+3.0", ""}, // a script reads the sign
 		{keyed(b, signs, new(1000.5)), "+1,000.5", "1000.5"},
 		{keyed(b, stated, new(3.4)), "3.4 (2 not bare)", "3.4"},
 		{keyed(b, stated, nil), "– (2 not bare)", ""},
-		{keyed(b, shares(b, "", "%", func(x *float64) *float64 { return x }), new(12.34)), "1,234", "1234"},
-		{keyed(b, wholes("", "", func(n int) int { return n }), 1204), "1,204", "1204"},
-		{keyed(b, counts("", "", func(n *int64) *int64 { return n }), nil), missing, ""},
+		{keyed(b, table.Shares(b, "", "%", func(x *float64) *float64 { return x }), new(12.34)), "1,234", "1234"},
+		{keyed(b, table.Wholes("", "", func(n int) int { return n }), 1204), "1,204", "1204"},
+		{keyed(b, table.Counts("", "", func(n *int64) *int64 { return n }), nil), format.Missing, ""},
 		{keyed(b, moment, &at), "3 Dec 2029, 05:40", "2029-12-03 05:40"},
 		{keyed(b, open, &at), "open at 3 Dec 2029, 05:40", "2029-12-03 05:40"},
-		{keyed(b, moment, nil), missing, ""},
+		{keyed(b, moment, nil), format.Missing, ""},
 		{keyed(b, day, &at), "3 Dec 2029", "2029-12-03"},
-		{keyed(b, words("", func(text string) string { return text }), "3 Dec 2029"), "3 Dec 2029", ""}, // a word is no date
+		{keyed(b, table.Words("", func(text string) string { return text }), "3 Dec 2029"), "3 Dec 2029", ""}, // a word is no date
 	} {
-		assert.Equal(t, Cell{Text: c.text, key: key(c.key)}, c.cell)
+		assert.Equal(t, table.Cell{Text: c.text, Key: table.Key(c.key)}, c.cell)
 	}
 }
 
 // keyed is the cell that a table of one row and one column gets.
-func keyed[T any](b *book, c Column[T], row T) Cell {
-	return filled(b, Table{}, []Column[T]{c}, []T{row}).Rows[0].Cells[0]
+func keyed[T any](b *book.Book, c table.Column[T], row T) table.Cell {
+	return table.Filled(b, table.Table{}, []table.Column[T]{c}, []T{row}).Rows[0].Cells[0]
 }
 
 var (
@@ -117,13 +122,13 @@ func TestKeysOfATableDiffer(t *testing.T) {
 
 // Short tables, and tables whose rows differ in unit or stand in an order that says something, are left as they are.
 func TestWhichTablesHaveTools(t *testing.T) {
-	b := &book{data: &Data{}}
+	b := &book.Book{Data: &book.Data{}}
 	same := func(string) string { return "same" }
 	five := func(string) *float64 { return new(5.0) }
-	columns := []Column[string]{words("Zone", func(z string) string { return z }).picked(), words("Class", same).picked(),
-		numbers(b, "Rate", "lb", mass, five), numbers(b, "Rate", "kg", mass, five)}
+	columns := []table.Column[string]{table.Words("Zone", func(z string) string { return z }).Picked(), table.Words("Class", same).Picked(),
+		table.Numbers(b, "Rate", "lb", format.Mass, five), table.Numbers(b, "Rate", "kg", format.Mass, five)}
 	shown := func(id string, n int) shownTable {
-		return b.showTable("", filled(b, Table{ID: id}, columns, slices.Repeat([]string{"A", "B"}, 10)[:n]))
+		return showTable(b, "", table.Filled(b, table.Table{ID: id}, columns, slices.Repeat([]string{"A", "B"}, 10)[:n]))
 	}
 	four := shown("season-storms", 4)
 	assert.True(t, four.Heads[0].Filters && four.Heads[0].Sorts)
@@ -138,18 +143,18 @@ func TestWhichTablesHaveTools(t *testing.T) {
 
 // A table with crews in it sorts by what its columns say is safe, and where the crews fall out by all of them.
 func TestColumnsOfCrewsFallOut(t *testing.T) {
-	columns := []Column[string]{words("Zone", func(z string) string { return z }).safe(),
-		words("Verdict", func(string) string { return "same" }),
-		words("By", func(string) string { return "quern1x" }).ofCrews()}
+	columns := []table.Column[string]{table.Words("Zone", func(z string) string { return z }).Safe(),
+		table.Words("Verdict", func(string) string { return "same" }),
+		table.Words("By", func(string) string { return "quern1x" }).OfCrews()}
 	shown := func(mode string) shownTable {
-		b := &book{data: &Data{CrewPages: mode}}
-		return b.showTable("", filled(b, Table{ID: "season-storms"}, columns, []string{"A", "B", "C", "D"}))
+		b := &book.Book{Data: &book.Data{CrewPages: mode}}
+		return showTable(b, "", table.Filled(b, table.Table{ID: "season-storms"}, columns, []string{"A", "B", "C", "D"}))
 	}
-	all := shown(CrewPagesAll)
+	all := shown(rows.CrewPagesAll)
 	assert.Len(t, all.Heads, 3)
 	assert.True(t, all.Heads[0].Sorts && all.Heads[2].Sorts)
 	assert.False(t, all.Heads[1].Sorts)
-	for _, mode := range []string{CrewPagesOwn, CrewPagesNone, ""} {
+	for _, mode := range []string{rows.CrewPagesOwn, rows.CrewPagesNone, ""} {
 		none := shown(mode)
 		assert.Len(t, none.Heads, 2, mode)
 		assert.True(t, none.Heads[0].Sorts && none.Heads[1].Sorts, mode)
@@ -161,7 +166,8 @@ func TestColumnsOfCrewsFallOut(t *testing.T) {
 }
 
 func TestIsPlain(t *testing.T) {
-	for text, want := range map[string]bool{"R-05 Summit road": true, missing: true, "−2.1 °F": true, "Ünder": false, reversedName: false, "שלום": false} {
+	for text, want := range map[string]bool{"R-05 Summit road": true, format.Missing: true, "−2.1 °F": true, "Ünder": false,
+		reversedName: false, "שלום": false} {
 		assert.Equal(t, want, isPlain(text), text)
 	}
 }

@@ -46,7 +46,8 @@ func TestEveryPageIsValidHTML(t *testing.T) {
 
 func TestTheCheckerOfHTMLFindsFaults(t *testing.T) {
 	page := filepath.Join(t.TempDir(), "page.html")
-	require.NoError(t, os.WriteFile(page, []byte("<!DOCTYPE html>\n<html lang=\"en\"><head><title>A</title></head><body><p id=\"a\"><div id=\"a\"></div></p></body></html>\n"), 0o644))
+	require.NoError(t, os.WriteFile(page, []byte("<!DOCTYPE html>\n<html lang=\"en\"><head><title>A</title></head><body><p "+
+		"id=\"a\"><div id=\"a\"></div></p></body></html>\n"), 0o644))
 	output, err := validate(page)
 	assert.Error(t, err)
 	assert.Contains(t, output, "no-dup-id")

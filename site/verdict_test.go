@@ -8,9 +8,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lanetally/pipeline/rows"
+	"lanetally/site/book"
+	"lanetally/site/draw"
+	"lanetally/site/words"
 )
 
-func statesOf(list []claim) []string {
+func statesOf(list []book.Claim) []string {
 	var states []string
 	for _, c := range list {
 		states = append(states, c.State)
@@ -22,58 +25,76 @@ func statesOf(list []claim) []string {
 func TestClaimStates(t *testing.T) {
 	for _, c := range []struct {
 		name string
-		edit func(*Learning, *Comparison)
+		edit func(*rows.Learning, *rows.Comparison)
 		want []string
 	}{
-		{"all hold", func(*Learning, *Comparison) {}, []string{isShown, isShown, isShown, isShown, isShown}},
-		{"roads worse in the comparison", func(_ *Learning, c *Comparison) { c.RegainVerdict = "worse" }, []string{isContradicted, isShown, isShown, isShown, isShown}},
-		{"service slower", func(l *Learning, _ *Comparison) { l.ServiceVerdict = "slower" }, []string{isContradicted, isShown, isShown, isShown, isShown}},
-		{"service not shown", func(l *Learning, _ *Comparison) { l.ServiceVerdict = "not shown" }, []string{isNotShown, isShown, isShown, isShown, isShown}},
-		{"start above", func(l *Learning, _ *Comparison) { l.StartVerdict = "above" }, []string{isShown, isContradicted, isShown, isShown, isShown}},
-		{"start not known", func(l *Learning, _ *Comparison) { l.StartVerdict = "not yet known" }, []string{isShown, isNotShown, isShown, isShown, isShown}},
-		{"rising", func(l *Learning, _ *Comparison) { l.Verdict = "rising; so far" }, []string{isShown, isShown, isContradicted, isShown, isShown}},
-		{"falling no more than salt", func(l *Learning, _ *Comparison) { l.ControlVerdict = "no more than salt" }, []string{isShown, isShown, isNotShown, isShown, isShown}},
-		{"an order", func(l *Learning, _ *Comparison) { l.Verdict = "cannot be told from an order; so far" }, []string{isShown, isNotShown, isNotShown, isShown, isShown}},
-		{"more applications", func(_ *Learning, c *Comparison) { c.ApplicationsVerdict = rows.More }, []string{isShown, isShown, isShown, isContradicted, isShown}},
-		{"as many applications", func(_ *Learning, c *Comparison) { c.ApplicationsVerdict = rows.AboutTheSame }, []string{isShown, isShown, isShown, isNotShown, isShown}},
-		{"fewer pounds", func(_ *Learning, c *Comparison) { c.Verdict = rows.Less }, []string{isShown, isShown, isShown, isShown, isShown}},
-		{"more pounds", func(_ *Learning, c *Comparison) { c.Verdict = rows.More }, []string{isShown, isShown, isShown, isShown, isContradicted}},
-		{"pounds not known", func(_ *Learning, c *Comparison) { c.Verdict = "not yet known" }, []string{isShown, isShown, isShown, isShown, isNotShown}},
-		{"too early to fit", func(l *Learning, _ *Comparison) { l.Verdict = "too early; so far" }, []string{isShown, isTooEarly, isTooEarly, isShown, isShown}},
-		{"too early to compare", func(_ *Learning, c *Comparison) { c.Verdict, c.ApplicationsVerdict = rows.TooEarly, rows.TooEarly }, []string{isTooEarly, isShown, isShown, isTooEarly, isTooEarly}},
+		{"all hold", func(*rows.Learning, *rows.Comparison) {},
+			[]string{book.IsShown, book.IsShown, book.IsShown, book.IsShown, book.IsShown}},
+		{"roads worse in the comparison", func(_ *rows.Learning, c *rows.Comparison) { c.RegainVerdict = "worse" },
+			[]string{book.IsContradicted, book.IsShown, book.IsShown, book.IsShown, book.IsShown}},
+		{"service slower", func(l *rows.Learning, _ *rows.Comparison) { l.ServiceVerdict = "slower" },
+			[]string{book.IsContradicted, book.IsShown, book.IsShown, book.IsShown, book.IsShown}},
+		{"service not shown", func(l *rows.Learning, _ *rows.Comparison) { l.ServiceVerdict = "not shown" },
+			[]string{book.IsNotShown, book.IsShown, book.IsShown, book.IsShown, book.IsShown}},
+		{"start above", func(l *rows.Learning, _ *rows.Comparison) { l.StartVerdict = "above" },
+			[]string{book.IsShown, book.IsContradicted, book.IsShown, book.IsShown, book.IsShown}},
+		{"start not known", func(l *rows.Learning, _ *rows.Comparison) { l.StartVerdict = "not yet known" },
+			[]string{book.IsShown, book.IsNotShown, book.IsShown, book.IsShown, book.IsShown}},
+		{"rising", func(l *rows.Learning, _ *rows.Comparison) { l.Verdict = "rising; so far" },
+			[]string{book.IsShown, book.IsShown, book.IsContradicted, book.IsShown, book.IsShown}},
+		{"falling no more than salt", func(l *rows.Learning, _ *rows.Comparison) { l.ControlVerdict = "no more than salt" },
+			[]string{book.IsShown, book.IsShown, book.IsNotShown, book.IsShown, book.IsShown}},
+		{"an order", func(l *rows.Learning, _ *rows.Comparison) { l.Verdict = "cannot be told from an order; so far" },
+			[]string{book.IsShown, book.IsNotShown, book.IsNotShown, book.IsShown, book.IsShown}},
+		{"more applications", func(_ *rows.Learning, c *rows.Comparison) { c.ApplicationsVerdict = rows.More },
+			[]string{book.IsShown, book.IsShown, book.IsShown, book.IsContradicted, book.IsShown}},
+		{"as many applications", func(_ *rows.Learning, c *rows.Comparison) { c.ApplicationsVerdict = rows.AboutTheSame },
+			[]string{book.IsShown, book.IsShown, book.IsShown, book.IsNotShown, book.IsShown}},
+		{"fewer pounds", func(_ *rows.Learning, c *rows.Comparison) { c.Verdict = rows.Less },
+			[]string{book.IsShown, book.IsShown, book.IsShown, book.IsShown, book.IsShown}},
+		{"more pounds", func(_ *rows.Learning, c *rows.Comparison) { c.Verdict = rows.More },
+			[]string{book.IsShown, book.IsShown, book.IsShown, book.IsShown, book.IsContradicted}},
+		{"pounds not known", func(_ *rows.Learning, c *rows.Comparison) { c.Verdict = "not yet known" },
+			[]string{book.IsShown, book.IsShown, book.IsShown, book.IsShown, book.IsNotShown}},
+		{"too early to fit", func(l *rows.Learning, _ *rows.Comparison) { l.Verdict = "too early; so far" },
+			[]string{book.IsShown, book.IsTooEarly, book.IsTooEarly, book.IsShown, book.IsShown}},
+		{"too early to compare", func(_ *rows.Learning, c *rows.Comparison) {
+			c.Verdict, c.ApplicationsVerdict = rows.TooEarly, rows.TooEarly
+		}, []string{book.IsTooEarly, book.IsShown, book.IsShown, book.IsTooEarly, book.IsTooEarly}},
 	} {
 		l, season := fallingFit(), sameSeason()
 		c.edit(l, season)
-		assert.Equal(t, c.want, statesOf(claims(us, l, season)), c.name)
+		assert.Equal(t, c.want, statesOf(words.Claims(us, l, season)), c.name)
 	}
-	assert.Equal(t, []string{isTooEarly, isTooEarly, isTooEarly, isTooEarly, isTooEarly}, statesOf(claims(us, nil, nil)))
+	assert.Equal(t, []string{book.IsTooEarly, book.IsTooEarly, book.IsTooEarly, book.IsTooEarly, book.IsTooEarly},
+		statesOf(words.Claims(us, nil, nil)))
 }
 
 func TestASeasonClosesOnTheFirstOfJulyLocalTime(t *testing.T) {
-	b, err := newBook(&Data{TimeZone: "America/Chicago", AsOf: new(time.Date(2031, 7, 1, 4, 59, 0, 0, time.UTC))})
+	b, err := book.NewBook(&book.Data{TimeZone: "America/Chicago", AsOf: new(time.Date(2031, 7, 1, 4, 59, 0, 0, time.UTC))})
 	require.NoError(t, err)
-	assert.True(t, b.isSeasonOpen("2030-31"))
-	b.data.AsOf = new(time.Date(2031, 7, 1, 5, 0, 0, 0, time.UTC))
-	assert.False(t, b.isSeasonOpen("2030-31"))
-	assert.True(t, b.isSeasonOpen("2031-32"))
+	assert.True(t, b.IsSeasonOpen("2030-31"))
+	b.Data.AsOf = new(time.Date(2031, 7, 1, 5, 0, 0, 0, time.UTC))
+	assert.False(t, b.IsSeasonOpen("2030-31"))
+	assert.True(t, b.IsSeasonOpen("2031-32"))
 }
 
 func TestOrderFallsBetweenRatesOfACrew(t *testing.T) {
-	b, err := newBook(madeDistrict())
+	b, err := book.NewBook(madeDistrict())
 	require.NoError(t, err)
-	points := b.ratePoints()
+	points := draw.RatePoints(b)
 	require.Greater(t, len(points), 100)
-	fewest, most, found := b.experienceAt(b.fittedOrders()[0], points)
+	fewest, most, found := b.ExperienceAt(b.FittedOrders()[0], points)
 	require.True(t, found)
 	assert.LessOrEqual(t, fewest, most)
-	from := b.localMidnight(b.fittedOrders()[0].FromDate)
+	from := b.LocalMidnight(b.FittedOrders()[0].FromDate)
 	for _, p := range points {
-		if p.prior < fewest {
-			assert.True(t, b.began(p.stormID).Before(from), "a rate below the mark is from before the order")
+		if p.Prior < fewest {
+			assert.True(t, b.Began(p.StormID).Before(from), "a rate below the mark is from before the order")
 		}
 	}
-	_, _, found = b.experienceAt(Order{FromDate: time.Date(2040, 1, 1, 0, 0, 0, 0, time.UTC)}, points)
+	_, _, found = b.ExperienceAt(rows.Order{FromDate: time.Date(2040, 1, 1, 0, 0, 0, 0, time.UTC)}, points)
 	assert.False(t, found)
-	_, _, found = b.experienceAt(Order{FromDate: time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)}, points)
+	_, _, found = b.ExperienceAt(rows.Order{FromDate: time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)}, points)
 	assert.False(t, found, "an order before all rates marks nothing")
 }

@@ -14,6 +14,10 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/rows"
+	"lanetally/site/book"
+	"lanetally/site/pages"
 )
 
 // Budgets, in bytes, of what a page loads; kB are thousands.
@@ -46,7 +50,8 @@ func weightOf(t *testing.T, files map[string]string, name string) (bytes int, lo
 
 func TestPagesAreLight(t *testing.T) {
 	assert.NotRegexp(t, `url\(|@import`, made(t)["assets/site.css"], "a style that loads more is not weighed")
-	for label, files := range map[string]map[string]string{"the made district": made(t), "60 storms, 14 routes, 6 crews": built(t, largeDistrict(14, 30)),
+	for label, files := range map[string]map[string]string{"the made district": made(t),
+		"60 storms, 14 routes, 6 crews": built(t, largeDistrict(14, 30)),
 		"60 storms, 40 routes, 6 crews": built(t, largeDistrict(40, 30))} {
 		crews, seasons := 0, 0
 		for name := range files {
@@ -78,23 +83,26 @@ func TestTheChartScriptIsLight(t *testing.T) {
 }
 
 // largeDistrict is two seasons of so many storms each, on so many routes.
-func largeDistrict(routes, storms int) *Data {
+func largeDistrict(routes, storms int) *book.Data {
 	m := newMaker()
 	m.places()
 	for i := len(m.data.Routes); i < routes; i++ {
-		id, class := fmt.Sprintf("X%04d", i), chloride
+		id, class := fmt.Sprintf("X%04d", i), rows.Chloride
 		if i%4 == 0 {
-			class = acetate
+			class = rows.Acetate
 		}
-		m.data.Routes = append(m.data.Routes, Route{RouteID: id, Name: "Road " + id, ZoneID: string(rune('A' + i%3)), LaneMiles: new(8 + float64(i*3%17)), Watershed: "upper"})
-		m.data.Assignments = append(m.data.Assignments, Assignment{id, m.data.Assignments[0].FromDate, nil, class, fmt.Sprintf("C%d", i%6+1)})
+		m.data.Routes = append(m.data.Routes, rows.Route{RouteID: id, Name: "Road " + id, ZoneID: string(rune('A' + i%3)),
+			LaneMiles: new(8 + float64(i*3%17)), Watershed: "upper"})
+		m.data.Assignments = append(m.data.Assignments,
+			rows.Assignment{RouteID: id, FromDate: m.data.Assignments[0].FromDate, ToDate: nil, MaterialClass: class,
+				CrewID: fmt.Sprintf("C%d", i%6+1)})
 	}
 	m.seasons(storms)
 	return m.data
 }
 
 // render writes all pages to nowhere and tells how many there were.
-func render(data *Data) (pages int, err error) {
+func render(data *book.Data) (pages int, err error) {
 	err = Write(data, func(name string, _ []byte) error {
 		if strings.HasSuffix(name, ".html") {
 			pages++
@@ -127,7 +135,7 @@ func TestADistrictOfUsualSizeRendersSoon(t *testing.T) {
 	assert.Equal(t, 12+1+2*60+14+2*6, pages)
 }
 
-func benchmarkRender(b *testing.B, data *Data, most time.Duration) {
+func benchmarkRender(b *testing.B, data *book.Data, most time.Duration) {
 	for b.Loop() {
 		began := worked(b)
 		pages, err := render(data)
@@ -150,10 +158,10 @@ func BenchmarkRenderLargeDistrict(b *testing.B) {
 }
 
 func TestACrewPageShowsWholeStorms(t *testing.T) {
-	rows := func(counts ...int) (list []CrewStorm) {
+	rows := func(counts ...int) (list []rows.CrewStorm) {
 		for storm, n := range counts {
 			for range n {
-				list = append(list, CrewStorm{StormID: fmt.Sprint(storm)})
+				list = append(list, rows.CrewStorm{StormID: fmt.Sprint(storm)})
 			}
 		}
 		return list
@@ -161,7 +169,8 @@ func TestACrewPageShowsWholeStorms(t *testing.T) {
 	for _, c := range []struct {
 		counts []int
 		shown  int
-	}{{nil, 0}, {[]int{1}, 1}, {[]int{90}, 90}, {[]int{5, 90}, 90}, {[]int{40, 40}, 80}, {[]int{40, 41}, 41}, {[]int{1, 40, 40}, 80}, {[]int{2, 40, 39}, 79}, {[]int{1, 40, 39}, 80}} {
-		assert.Len(t, latestStorms(rows(c.counts...)), c.shown, c.counts)
+	}{{nil, 0}, {[]int{1}, 1}, {[]int{90}, 90}, {[]int{5, 90}, 90}, {[]int{40, 40}, 80}, {[]int{40, 41}, 41}, {[]int{1, 40, 40}, 80},
+		{[]int{2, 40, 39}, 79}, {[]int{1, 40, 39}, 80}} {
+		assert.Len(t, pages.LatestStorms(rows(c.counts...)), c.shown, c.counts)
 	}
 }

@@ -7,46 +7,50 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/rows"
+	"lanetally/site/book"
+	"lanetally/site/format"
 )
 
 // widened adds zones without routes to the first storm of a made district until it is on as many as are asked for.
-func widened(zones int) (data *Data, stormID string) {
+func widened(zones int) (data *book.Data, stormID string) {
 	data = madeDistrict()
 	first := data.Storms[0]
 	for n := 3; n < zones; n++ {
 		row := first
 		row.ZoneID = fmt.Sprintf("far/%d", n) // a name that no file may have as it is
-		data.Zones = append(data.Zones, Zone{row.ZoneID, fmt.Sprintf("Far %d", n), "d1"})
+		data.Zones = append(data.Zones, rows.Zone{ZoneID: row.ZoneID, Name: fmt.Sprintf("Far %d", n), DistrictID: "d1"})
 		data.Storms = append(data.Storms, row)
 	}
 	return data, first.StormID
 }
 
 func TestAStormOnFewZonesHasOnePage(t *testing.T) {
-	data, id := widened(mostZonesOnPage)
+	data, id := widened(book.MostZonesOnPage)
 	files := built(t, data)
-	assert.Equal(t, mostZonesOnPage, strings.Count(files["storms/"+FileName(id)+".html"], `<section id="zone-`))
+	assert.Equal(t, book.MostZonesOnPage, strings.Count(files["storms/"+format.FileName(id)+".html"], `<section id="zone-`))
 	for name := range files {
 		assert.NotContains(t, name, "-zone-")
 	}
 }
 
 func TestAStormOnManyZonesHasAPageForEach(t *testing.T) {
-	data, id := widened(mostZonesOnPage + 1)
+	data, id := widened(book.MostZonesOnPage + 1)
 	files := built(t, data)
-	whole := files["storms/"+FileName(id)+".html"]
+	whole := files["storms/"+format.FileName(id)+".html"]
 	require.NotEmpty(t, whole)
 	assert.NotContains(t, whole, `<section id="zone-`)
 	for _, zone := range data.Storms {
 		if zone.StormID != id {
 			continue
 		}
-		name := FileName(id) + "-zone-" + FileName(zone.ZoneID) + ".html"
+		name := format.FileName(id) + "-zone-" + format.FileName(zone.ZoneID) + ".html"
 		page := files["storms/"+name]
 		require.NotEmpty(t, page, name)
 		assert.Contains(t, whole, `href="../storms/`+name+`"`)
 		assert.Equal(t, 1, strings.Count(page, `<section id="zone-`), name)
-		assert.Contains(t, page, `href="../storms/`+FileName(id)+`.html"`, name)
+		assert.Contains(t, page, `href="../storms/`+format.FileName(id)+`.html"`, name)
 		passes := 0
 		for _, pass := range data.StormPasses {
 			if pass.StormID == id && pass.ZoneID == zone.ZoneID {
@@ -61,13 +65,13 @@ func TestAStormOnManyZonesHasAPageForEach(t *testing.T) {
 }
 
 // zoneLead is what a zone's page says of acetate, summed here over the rows of the data.
-func zoneLead(data *Data, stormID, zoneID string) string {
+func zoneLead(data *book.Data, stormID, zoneID string) string {
 	pounds, laneMiles, routes := 0.0, 0.0, 0
 	for _, r := range data.StormRoutes {
-		if r.StormID == stormID && r.ZoneID == zoneID && r.MaterialClass == acetate && r.Form == solid {
+		if r.StormID == stormID && r.ZoneID == zoneID && r.MaterialClass == rows.Acetate && r.Form == rows.Solid {
 			routes++
-			pounds += orZero(r.AppliedLb) - orZero(r.UnplacedLb)
-			laneMiles += orZero(r.MeasuredLaneMiles)
+			pounds += rows.OrZero(r.AppliedLb) - rows.OrZero(r.UnplacedLb)
+			laneMiles += rows.OrZero(r.MeasuredLaneMiles)
 		}
 	}
 	if routes == 0 {

@@ -55,7 +55,8 @@ func TestCard(t *testing.T) {
 	require.NotNil(t, c.Wanted)
 	assert.Equal(t, Between, c.Wanted.Reach)
 	assert.InDelta(t, 1.5, c.Wanted.GateIn, 1e-9)
-	assert.Equal(t, "225 lb/lane-mile on 2 lanes at 20 mph needs 150 lb/min: gate 1.5 in, between the tested 1 and 2 in.", c.Wanted.Sentence(c.Lanes, c.SpeedMph))
+	assert.Equal(t, "225 lb/lane-mile on 2 lanes at 20 mph needs 150 lb/min: gate 1.5 in, between the tested 1 and 2 in.",
+		c.Wanted.Sentence(c.Lanes, c.SpeedMph))
 	// Others: known densities only, never the material itself. Acetate 150 lb/lane-mile x 44 / 70 = 94.3.
 	require.Len(t, c.Others, 2)
 	assert.Equal(t, "cma", c.Others[0].MaterialID)
@@ -125,7 +126,8 @@ func TestSamplesByTime(t *testing.T) {
 	turned := CatchTest{At: morning, GateIn: 1, CaughtLb: 30, Revolutions: 10}
 	_, ok = turned.lbPerMin(0)
 	assert.False(t, ok, "turns without a shaft speed")
-	c, err := Make(Request{TruckID: "T1", Material: salt, Zone: time.UTC, Benches: []Bench{{Material: salt, Tests: []CatchTest{turned, {At: morning, GateIn: 2, CaughtLb: 30, Seconds: 20}}}}})
+	c, err := Make(Request{TruckID: "T1", Material: salt, Zone: time.UTC,
+		Benches: []Bench{{Material: salt, Tests: []CatchTest{turned, {At: morning, GateIn: 2, CaughtLb: 30, Seconds: 20}}}}})
 	require.NoError(t, err)
 	require.Len(t, c.Gates, 1)
 	assert.Contains(t, c.Notes[0], "1 samples by revolutions have no shaft speed")
@@ -133,7 +135,8 @@ func TestSamplesByTime(t *testing.T) {
 }
 
 func TestCalibrationsOnRecordMakeACardWithoutTests(t *testing.T) {
-	r := Request{TruckID: "T1", Material: salt, Zone: time.UTC, Benches: []Bench{{Material: salt, Records: []Record{{morning, 1.5, 600, 20}, {morning.AddDate(-1, 0, 0), 1.5, 900, 20}}}}}
+	r := Request{TruckID: "T1", Material: salt, Zone: time.UTC,
+		Benches: []Bench{{Material: salt, Records: []Record{{morning, 1.5, 600, 20}, {morning.AddDate(-1, 0, 0), 1.5, 900, 20}}}}}
 	c, err := Make(r)
 	require.NoError(t, err)
 	assert.Equal(t, basisRecords, c.Basis)

@@ -7,13 +7,15 @@ import (
 	"pgregory.net/rapid"
 )
 
-// Worked examples. Source: Minnesota field handbook for snowplow operators: at 20 mph a mile takes 3 minutes, and 200 lb/min lay 600 lb on it.
+// Worked examples. Source: Minnesota field handbook for snowplow operators: at 20 mph a mile takes 3 minutes, and 200 lb/min lay 600 lb on
+// it.
 func TestHandbookExample(t *testing.T) {
 	assert.Equal(t, 3.0, MinPerMile(20))
 	assert.Equal(t, 600.0, LbPerMile(200, 20))
 }
 
-// The handbook's formulas on figures of our own: 7 lb a turn at 30 turns a minute are 210 lb/min; at 25 mph a mile takes 2.4 min, so 504 lb/mile,
+// The handbook's formulas on figures of our own: 7 lb a turn at 30 turns a minute are 210 lb/min; at 25 mph a mile takes 2.4 min, so 504
+// lb/mile,
 // over two lanes 252 lb/lane-mile. Computed.
 func TestChainOfFormulas(t *testing.T) {
 	perMin := LbPerMin(7, 30)
@@ -28,7 +30,8 @@ func TestTwoLanesHalve(t *testing.T) {
 	assert.Equal(t, 300.0, LbPerLaneMi(600, 2))
 }
 
-// Bulk densities 44 (acetate pellets) and 70 lb/ft3 (rock salt): a spreader set for salt throws acetate at 0.63, the reverse 1.59. Common practice.
+// Bulk densities 44 (acetate pellets) and 70 lb/ft3 (rock salt): a spreader set for salt throws acetate at 0.63, the reverse 1.59. Common
+// practice.
 func TestByDensity(t *testing.T) {
 	assert.InDelta(t, 0.629, ByDensity(1, 70, 44), 5e-4)
 	assert.InDelta(t, 1.591, ByDensity(1, 44, 70), 5e-4)

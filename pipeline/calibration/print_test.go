@@ -27,7 +27,8 @@ func newBrowser(t *testing.T) context.Context {
 			t.Skipf("%s is not installed: apt-get install chromium poppler-utils", tool)
 		}
 	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.Env("TMPDIR="+t.TempDir()),
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Env("TMPDIR="+t.TempDir()),
 		chromedp.Flag("disable-background-networking", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND"))
 	allocator, stop := chromedp.NewExecAllocator(context.Background(), options...) // the test's context ends before its cleanups
 	t.Cleanup(stop)
@@ -68,7 +69,8 @@ func fullCard(t *testing.T) *Card {
 		r.Benches[2].Tests = append(r.Benches[2].Tests, byTurns(morning.AddDate(0, 0, i%2), 1.25+0.25*float64(i), 35+7.1*float64(i)))
 	}
 	r.Benches[2].Records = []Record{{morning, 1.5, 300, 20}, {morning, 2, 300, 25}, {morning, 2.5, 1300, 30}, {morning, 3, 250, 20}}
-	r.Benches = append(r.Benches, Bench{Material: Material{"m4", "Treated salt of the second shed", 68}}, Bench{Material: Material{"m5", "Crushed stone", 95}}, Bench{Material: Material{"m6", "Cinders", 60}})
+	r.Benches = append(r.Benches, Bench{Material: Material{"m4", "Treated salt of the second shed", 68}},
+		Bench{Material: Material{"m5", "Crushed stone", 95}}, Bench{Material: Material{"m6", "Cinders", 60}})
 	c, err := Make(r)
 	require.NoError(t, err)
 	require.Len(t, c.Gates, maxGates)

@@ -11,7 +11,8 @@ import (
 	"lanetally/pipeline/trace"
 )
 
-// By hand, a position every 599 s: three stand, one lies elsewhere, and so does the next: the truck left, and its trace ended before the third. A correction
+// By hand, a position every 599 s: three stand, one lies elsewhere, and so does the next: the truck left, and its trace ended before the
+// third. A correction
 // says that it stood again: then the fourth was a jump, and all is one trace, which ended 1,797 s before what changed.
 // So it is where midnight falls after the third, of the day before.
 func TestCorrectionThatUndoesADeparture(t *testing.T) {
@@ -31,7 +32,8 @@ func TestCorrectionThatUndoesADeparture(t *testing.T) {
 	}
 }
 
-// By hand: each truck drives at 01:00, 02:00 and 03:00. A late point of u at 02:20, 1 minute after that drive's last, builds u's second drive anew and
+// By hand: each truck drives at 01:00, 02:00 and 03:00. A late point of u at 02:20, 1 minute after that drive's last, builds u's second
+// drive anew and
 // nothing else; a file that only touches the day after does not write this day's file.
 func TestLateFileBuildsOnlyWhatItTouches(t *testing.T) {
 	d := newDistrict(t, t.TempDir())
@@ -56,8 +58,10 @@ func TestLateFileBuildsOnlyWhatItTouches(t *testing.T) {
 	assert.True(t, os.SameFile(before, after))
 }
 
-// By hand: a drive of day 0 ends at 00:19 of day 1 (20 points from 00:00). A change on day 1 must look at day 0's file, whose trace it may touch; one on day 2
-// looks from day 2 on, since 00:19 is over 10 min before; so does one on day 1 where only rows after 00:49 come. The last second before that silence counts, and a file that is not there ends before everything.
+// By hand: a drive of day 0 ends at 00:19 of day 1 (20 points from 00:00). A change on day 1 must look at day 0's file, whose trace it may
+// touch; one on day 2
+// looks from day 2 on, since 00:19 is over 10 min before; so does one on day 1 where only rows after 00:49 come. The last second before
+// that silence counts, and a file that is not there ends before everything.
 func TestFilesThatEndBeforeTheChange(t *testing.T) {
 	d := newDistrict(t, t.TempDir())
 	d.apply(t, []delivery{{"a.csv", "aa", drive("t", firstMS+dayMS-300_000, 25)}}, nil)
@@ -67,7 +71,8 @@ func TestFilesThatEndBeforeTheChange(t *testing.T) {
 	assert.Equal(t, dayEnd{lastMS, map[string]bool{"aa": true}}, store.endOf(day))
 	assert.Equal(t, dayEnd{math.MinInt64, map[string]bool{}}, store.endOf(day+1))
 	for changed, want := range map[Day]Day{day + 1: day, day + 2: day + 2} {
-		result, err := store.Apply(Change{Days: []Day{changed}, Arrivals: NewArrivals(d.dir, store.names)}, func(Trace) func() error { return nil })
+		result, err := store.Apply(Change{Days: []Day{changed}, Arrivals: NewArrivals(d.dir, store.names)},
+			func(Trace) func() error { return nil })
 		require.NoError(t, err)
 		assert.Equal(t, want, result.First)
 	}
@@ -84,7 +89,8 @@ func TestFilesThatEndBeforeTheChange(t *testing.T) {
 		return b.first
 	}
 	const farMS = 3 * 600_000
-	assert.Equal(t, day, first(lastMS+farMS, Change{}), "rows that come 30 min after the last: with two between, 10 min apart, they may tell that its truck left")
+	assert.Equal(t, day, first(lastMS+farMS, Change{}),
+		"rows that come 30 min after the last: with two between, 10 min apart, they may tell that its truck left")
 	assert.Equal(t, day+1, first(lastMS+farMS+1, Change{}), "and a moment later")
 	assert.Equal(t, day+1, first(lastMS+farMS+1, Change{Replaced: []string{"bb"}, Moved: []string{"cc"}}), "no former row is in the file")
 	assert.Equal(t, day, first(lastMS+farMS+1, Change{Replaced: []string{"bb", "aa"}}), "former rows go")
@@ -94,7 +100,8 @@ func TestFilesThatEndBeforeTheChange(t *testing.T) {
 	assert.Equal(t, dayEnd{math.MaxInt64, nil}, store.endOf(day), "the reading says that it is damaged")
 }
 
-// A file is delivered again from 01:00 on: its drive over midnight, which began with the rows of another file, ends at 23:59 then, in the file of the day before.
+// A file is delivered again from 01:00 on: its drive over midnight, which began with the rows of another file, ends at 23:59 then, in the
+// file of the day before.
 func TestRowsThatGoFromTheFileOfTheDayBefore(t *testing.T) {
 	d, want := newDistrict(t, t.TempDir()), newDistrict(t, t.TempDir())
 	evening := delivery{"a.csv", "aa", drive("t", firstMS+dayMS-300_000, 5)}
@@ -110,8 +117,10 @@ func TestRowsThatGoFromTheFileOfTheDayBefore(t *testing.T) {
 	assert.Equal(t, tree(t, want.dir.Path), tree(t, d.dir.Path))
 }
 
-// By hand, a position every 599 s, the first three before midnight: four stand and two of another file lie elsewhere, so that the trace ends before the
-// fourth, which lies in the next day's file with them. They go in the night that brings a drive at 04:00: then all four are one trace of the day before.
+// By hand, a position every 599 s, the first three before midnight: four stand and two of another file lie elsewhere, so that the trace
+// ends before the
+// fourth, which lies in the next day's file with them. They go in the night that brings a drive at 04:00: then all four are one trace of
+// the day before.
 func TestDepartureThatGoesFromTheNextDay(t *testing.T) {
 	at := func(i int64, lat float64) testRow {
 		return testRow{"t", firstMS + dayMS - 1_500_000 + 599_000*i, lat, 0}

@@ -33,8 +33,11 @@ func TestRowsOfADayComeBackAsTheyWere(t *testing.T) {
 		}
 		name := func(kind string, of int) int32 { return names.Number(fmt.Sprint(kind, random.IntN(of))) }
 		rows[i] = Row{Truck: name("truck", 40), Content: name("content", 900), Line: random.Int64N(1 << 40), Point: trace.Point{
-			AtMS: firstMS + random.Int64N(dayMS), Lat: random.Float64() * 90, Lon: random.Float64() * -180, SpeedMPH: number(), RateLbPerLaneMi: number(),
-			TotalLb: number(), Lanes: number(), Material: random.Int32N(2) * name("material", 3), Crew: name("crew", 9), Spreading: tri(), PlowDown: tri(),
+			AtMS: firstMS + random.Int64N(dayMS), Lat: random.Float64() * 90, Lon: random.Float64() * -180, SpeedMPH: number(),
+			RateLbPerLaneMi: number(),
+			TotalLb:         number(), Lanes: number(), Material: random.Int32N(2) * name("material", 3), Crew: name("crew", 9),
+			Spreading: tri(),
+			PlowDown:  tri(),
 		}}
 	}
 	encoder := newEncoder(names)

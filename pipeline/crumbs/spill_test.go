@@ -19,7 +19,8 @@ func anyRow(random *rand.Rand) Row {
 	}
 	name := func() int32 { return [...]int32{0, 1, 200, math.MaxInt32, -1}[random.IntN(5)] }
 	return Row{Truck: name(), Content: name(), Line: [...]int64{0, 2, math.MaxInt64, math.MinInt64}[random.IntN(4)], Point: trace.Point{
-		AtMS: [...]int64{firstMS, firstMS + 10_000, math.MinInt64, math.MaxInt64}[random.IntN(4)], Lon: number(), Lat: number(), SpeedMPH: number(),
+		AtMS: [...]int64{firstMS, firstMS + 10_000, math.MinInt64, math.MaxInt64}[random.IntN(4)], Lon: number(), Lat: number(),
+		SpeedMPH:        number(),
 		RateLbPerLaneMi: number(), TotalLb: number(), Lanes: number(), Material: name(), Crew: name(),
 		Spreading: trace.Tri(random.IntN(3)), PlowDown: trace.Tri(random.IntN(3)),
 	}}

@@ -70,7 +70,8 @@ func (d *district) apply(t require.TestingT, add []delivery, drop []string) {
 		change.Replaced = append(change.Replaced, one.sha256)
 		arrivals.Begin(one.sha256)
 		for i, row := range one.rows {
-			p := trace.Point{AtMS: row.ms, Lat: row.lat, Lon: -100, SpeedMPH: 25, RateLbPerLaneMi: math.NaN(), TotalLb: row.total, Lanes: math.NaN(), Material: names.Number("salt"), Spreading: trace.Yes}
+			p := trace.Point{AtMS: row.ms, Lat: row.lat, Lon: -100, SpeedMPH: 25, RateLbPerLaneMi: math.NaN(), TotalLb: row.total,
+				Lanes: math.NaN(), Material: names.Number("salt"), Spreading: trace.Yes}
 			require.NoError(t, arrivals.Add(Row{Point: p, Truck: names.Number(row.truck), Line: int64(i + 2)}))
 			d.days[one.sha256] = append(d.days[one.sha256], DayOf(row.ms))
 		}
@@ -98,7 +99,8 @@ func (d *district) applyChunk(t require.TestingT, store *Store, names *Names, ch
 	take := func(tr Trace) func() error {
 		text := fmt.Sprint(tr.Truck, " ", len(tr.Points))
 		for i, p := range tr.Points {
-			text += fmt.Sprintf(" %d:%g:%g:%s:%s:%d", p.AtMS, p.Lat, p.TotalLb, names.Text(p.Material), names.Text(tr.Origins[i].Content), tr.Origins[i].Line)
+			text += fmt.Sprintf(" %d:%g:%g:%s:%s:%d", p.AtMS, p.Lat, p.TotalLb, names.Text(p.Material), names.Text(tr.Origins[i].Content),
+				tr.Origins[i].Line)
 		}
 		return func() error {
 			seen = append(seen, seenTrace{tr.Truck, tr.Day, tr.Points[0].AtMS, tr.Points[len(tr.Points)-1].AtMS, text})
@@ -121,7 +123,8 @@ func (d *district) applyChunk(t require.TestingT, store *Store, names *Names, ch
 	}
 	for _, redone := range result.Redone {
 		d.traces = slices.DeleteFunc(d.traces, func(tr seenTrace) bool {
-			return tr.truck == redone.Truck && tr.day >= result.First && tr.day <= result.Last && tr.lastMS >= redone.FromMS && tr.firstMS < redone.ToMS
+			return tr.truck == redone.Truck && tr.day >= result.First && tr.day <= result.Last && tr.lastMS >= redone.FromMS &&
+				tr.firstMS < redone.ToMS
 		})
 	}
 	d.traces = append(d.traces, seen...)
@@ -145,7 +148,8 @@ func tree(t require.TestingT, dir string) map[string]string {
 	return files
 }
 
-// invent makes deliveries of two trucks over some days, with stops and jumps, cut at random or at midnight, some rows delivered twice, some corrected by a later file.
+// invent makes deliveries of two trucks over some days, with stops and jumps, cut at random or at midnight, some rows delivered twice, some
+// corrected by a later file.
 func invent(random *rand.Rand) []delivery {
 	var all []delivery
 	for truck := range 2 {
@@ -171,14 +175,16 @@ func invent(random *rand.Rand) []delivery {
 		}
 		for begin := 0; begin < len(rows); {
 			end := min(begin+1+random.IntN(120), len(rows))
-			if isNextDay := func(row testRow) bool { return DayOf(row.ms) > DayOf(rows[begin].ms) }; random.IntN(2) == 0 && isNextDay(rows[end-1]) {
+			if isNextDay := func(row testRow) bool { return DayOf(row.ms) > DayOf(rows[begin].ms) }; random.IntN(2) == 0 &&
+				isNextDay(rows[end-1]) {
 				end = begin + slices.IndexFunc(rows[begin:], isNextDay) // a file of a day
 			}
 			part := slices.Clone(rows[max(0, begin-random.IntN(3)):end])
 			if random.IntN(3) == 0 {
 				part[0].lat += 0.001
 			}
-			all = append(all, delivery{file: fmt.Sprintf("%d-%04d.csv", truck, begin), sha256: fmt.Sprintf("%x%04d", truck+10, begin), rows: part})
+			all = append(all, delivery{file: fmt.Sprintf("%d-%04d.csv", truck, begin), sha256: fmt.Sprintf("%x%04d", truck+10, begin),
+				rows: part})
 			begin = end
 		}
 	}
@@ -296,7 +302,8 @@ func TestDamagedFile(t *testing.T) {
 	assert.ErrorContains(t, err, "2023-12-09.parquet: damaged file")
 }
 
-// A change that is stopped at any of its file operations is whole or not there, and the same change afterwards gives what an undisturbed one
+// A change that is stopped at any of its file operations is whole or not there, and the same change afterwards gives what an undisturbed
+// one
 // gives. The change lets a trace move between the files of two days: it joins what midnight's gap kept apart.
 func TestStoppedAnywhere(t *testing.T) {
 	before := []delivery{{"a.csv", "aa", append(drive("t", firstMS+dayMS-3_000_000, 40), drive("t", firstMS+dayMS+300_000, 40)...)}}
@@ -328,7 +335,8 @@ func TestStoppedAnywhere(t *testing.T) {
 		_, err := Open(d.dir, NewNames(), trace.DefaultSettings())
 		require.NoError(t, err)
 		found := tree(t, d.dir.Path)
-		require.True(t, maps.Equal(found, former) || maps.Equal(found, wanted), "%d %v %v", stop, slices.Sorted(maps.Keys(found)), stopped.faults)
+		require.True(t, maps.Equal(found, former) || maps.Equal(found, wanted), "%d %v %v", stop, slices.Sorted(maps.Keys(found)),
+			stopped.faults)
 		d.apply(t, joining, nil)
 		require.Equal(t, wanted, tree(t, d.dir.Path), stop)
 		require.Equal(t, undisturbed.counts, d.counts, stop)
@@ -355,7 +363,8 @@ func BenchmarkApply(b *testing.B) {
 		arrivals.Begin("aa")
 		for truck := range trucks {
 			for i := range int64(points) {
-				require.NoError(b, arrivals.Add(Row{Point: trace.Point{AtMS: firstMS + i*10_000, Lat: 45 + 0.001*float64(i), Lon: -100, SpeedMPH: 30, TotalLb: float64(i), RateLbPerLaneMi: math.NaN(), Lanes: math.NaN()},
+				require.NoError(b, arrivals.Add(Row{Point: trace.Point{AtMS: firstMS + i*10_000, Lat: 45 + 0.001*float64(i), Lon: -100,
+					SpeedMPH: 30, TotalLb: float64(i), RateLbPerLaneMi: math.NaN(), Lanes: math.NaN()},
 					Truck: names.Number(fmt.Sprint("t", truck)), Line: i}))
 			}
 		}

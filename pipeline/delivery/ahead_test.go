@@ -40,7 +40,8 @@ func (k *keptRows) Keep(row Row) error {
 
 func (k *keptRows) End() { k.isWhole = true }
 
-// Reading ahead gives the rows, faults and errors of reading, in their order, over many batches, and keeps them; and leaves the digest to be taken.
+// Reading ahead gives the rows, faults and errors of reading, in their order, over many batches, and keeps them; and leaves the digest to
+// be taken.
 func TestAheadGivesTheSameRows(t *testing.T) {
 	var text strings.Builder
 	text.WriteString("a,b\n")

@@ -125,7 +125,8 @@ func TestParquetDamaged(t *testing.T) {
 		bytes[at] ^= 0x55
 		require.NoError(t, os.WriteFile(path, bytes, 0o644))
 		reason := reasonOf(t, root, "cut.parquet")
-		assert.True(t, reason == "" || reason == "damaged Parquet" || strings.HasSuffix(reason, "not read") || strings.HasPrefix(reason, "header row"), reason)
+		assert.True(t, reason == "" || reason == "damaged Parquet" || strings.HasSuffix(reason, "not read") || strings.HasPrefix(reason,
+			"header row"), reason)
 	}
 }
 

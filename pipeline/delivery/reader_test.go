@@ -116,7 +116,8 @@ func TestFilesThatCannotBeRead(t *testing.T) {
 		"empty.csv": "empty file", "empty.csv.gz": "empty file", "blank.csv": "empty file",
 		"utf16.csv": "UTF-16, not UTF-8", "latin.csv": "header row: not UTF-8", "quote.csv": "header row: unclosed quote",
 		"sheet.xlsx": "kind of file that is not read", "text.parquet": "damaged Parquet",
-		"zipped.csv": "another kind of file under the name of a CSV file", "columns.csv": "another kind of file under the name of a CSV file",
+		"zipped.csv":  "another kind of file under the name of a CSV file",
+		"columns.csv": "another kind of file under the name of a CSV file",
 		"missing.csv": "reading broke off",
 	} {
 		assert.Equal(t, reason, reasonOf(t, root, name), name)

@@ -57,7 +57,8 @@ func TestRowsOfCSV(t *testing.T) {
 		{"text after a closing quote", "a,b\n\"1\"x,2\n3,4\n", []string{"!text after a closing quote", "3|4"}, []int64{2, 3}},
 		{"unclosed quote, nothing after", "a,b\n1,\"2\n3,4\n5,6\n", []string{"!unclosed quote", "3|4", "5|6"}, []int64{2, 3, 4}},
 		{"unclosed quote, a quote later", "a,b\n1,\"2\n3,\"x\"\n5,6\n", []string{"!unclosed quote", "3|x", "5|6"}, []int64{2, 3, 4}},
-		{"quote closed with too many cells", "a,b\n1,\"2\n3,\",4\n5,6\n", []string{"!unclosed quote", "!unclosed quote", "5|6"}, []int64{2, 3, 4}},
+		{"quote closed with too many cells", "a,b\n1,\"2\n3,\",4\n5,6\n", []string{"!unclosed quote", "!unclosed quote", "5|6"},
+			[]int64{2, 3, 4}},
 		{"too many cells are the parser's", "a,b\n1,2,3\n", []string{"1|2|3"}, []int64{2}},
 		{"NUL", "a,b\n1,\x00\n3,4\n", []string{"!NUL byte in the line", "3|4"}, []int64{2, 3}},
 		{"Latin-1", "a,b\n1,\xe9\n3,4\n", []string{"!not UTF-8", "3|4"}, []int64{2, 3}},
@@ -66,7 +67,8 @@ func TestRowsOfCSV(t *testing.T) {
 		{"line too long", "a,b\n" + long + "y\n3,4\n", []string{"!line over 64 KiB", "3|4"}, []int64{2, 3}},
 		{"line far too long", "a,b\n" + strings.Repeat(long, 9) + "\n3,4\n", []string{"!line over 64 KiB", "3|4"}, []int64{2, 3}},
 		{"last line too long", "a,b\n" + long + "yz", []string{"!line over 64 KiB"}, []int64{2}},
-		{"quoted record too long", "a,b\n1,\"" + long + "\n\"\n3,4\n", []string{"!line over 64 KiB", "!unclosed quote", "3|4"}, []int64{2, 3, 4}},
+		{"quoted record too long", "a,b\n1,\"" + long + "\n\"\n3,4\n", []string{"!line over 64 KiB", "!unclosed quote", "3|4"},
+			[]int64{2, 3, 4}},
 		{"header only", "a,b\n", nil, nil},
 	} {
 		t.Run(test.name, func(t *testing.T) {
@@ -101,7 +103,8 @@ func TestSplitRecordRefusesWhatIsNoRecord(t *testing.T) {
 // FuzzReader puts the pieces together again: each byte of a stream belongs to exactly one record, line end, empty line, or
 // dropped rest of a line too long; lines are counted; what a row's bytes say does not depend on where they stood.
 func FuzzReader(f *testing.F) {
-	for _, seed := range []string{"a,b\n1,2\n", "\ufeffa\r\n\"x\ny\"\r\n\n", "a,b\n\"1\n2,3\n\"\"", "\"", "a\r", "\"\"\r\r\n\"a\"b\n", "\x00,\xff\n"} {
+	for _, seed := range []string{"a,b\n1,2\n", "\ufeffa\r\n\"x\ny\"\r\n\n", "a,b\n\"1\n2,3\n\"\"", "\"", "a\r", "\"\"\r\r\n\"a\"b\n",
+		"\x00,\xff\n"} {
 		f.Add([]byte(seed), uint8(2))
 	}
 	f.Fuzz(func(t *testing.T, file []byte, columns uint8) {

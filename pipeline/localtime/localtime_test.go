@@ -116,7 +116,8 @@ func TestFormat(t *testing.T) {
 	require.NoError(t, err)
 	_, err = half.Parse("2030-01-05 13:00 PM")
 	assert.ErrorIs(t, err, ErrRange)
-	for _, form := range []string{"", "MM/DD hh:mm", "YYYY-MM-DD", "YYYY-MM-DD hh:mm foo", "YYYY-MM-DD hh:mm[:ss", "YYYY-MM-DD]hh", "YYYY-MM-MM-DD hh", "%Y-%m-%d %H:%M", "2006-01-02 15:04"} {
+	for _, form := range []string{"", "MM/DD hh:mm", "YYYY-MM-DD", "YYYY-MM-DD hh:mm foo", "YYYY-MM-DD hh:mm[:ss", "YYYY-MM-DD]hh",
+		"YYYY-MM-MM-DD hh", "%Y-%m-%d %H:%M", "2006-01-02 15:04"} {
 		_, err := Compile(form)
 		assert.Error(t, err, form)
 	}
@@ -124,7 +125,8 @@ func TestFormat(t *testing.T) {
 
 // Where Go's own reader of RFC 3339 accepts a text, ours gives the same instant; what ours accepts, it gives back.
 func FuzzParse(f *testing.F) {
-	for _, seed := range []string{"2030-01-05T03:10:20Z", "2030-01-05 03:10", "2030-11-03 01:30:00.25", "1937-01-01T12:00:27.87+00:20", "2030-01-05T24:00Z"} {
+	for _, seed := range []string{"2030-01-05T03:10:20Z", "2030-01-05 03:10", "2030-11-03 01:30:00.25", "1937-01-01T12:00:27.87+00:20",
+		"2030-01-05T24:00Z"} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
@@ -196,7 +198,8 @@ func TestCivilDayOfEveryDate(t *testing.T) {
 	}
 }
 
-// writeTime writes an instant in a form without Compile: it gives the text and the instant less what the form leaves out. It is not clear where a part
+// writeTime writes an instant in a form without Compile: it gives the text and the instant less what the form leaves out. It is not clear
+// where a part
 // of one or two digits runs into a digit, where a form has optional pieces, or where AM is written beside hours of a whole day.
 func writeTime(form string, at time.Time) (text string, wanted time.Time, isClear bool) {
 	if strings.ContainsAny(form, "[\x00") {
@@ -211,8 +214,10 @@ func writeTime(form string, at time.Time) (text string, wanted time.Time, isClea
 	}
 	var replaced []string
 	for _, part := range Parts {
-		value := map[string]string{"YYYY": at.Format("2006"), "YY": at.Format("06"), "MMM": at.Format("Jan"), "MM": at.Format("01"), "M": at.Format("1"),
-			"DD": at.Format("02"), "D": at.Format("2"), "hh": fmt.Sprintf("%02d", hour), "h": fmt.Sprint(hour), "mm": at.Format("04"), "ss": at.Format("05"),
+		value := map[string]string{"YYYY": at.Format("2006"), "YY": at.Format("06"), "MMM": at.Format("Jan"), "MM": at.Format("01"),
+			"M":  at.Format("1"),
+			"DD": at.Format("02"), "D": at.Format("2"), "hh": fmt.Sprintf("%02d", hour), "h": fmt.Sprint(hour), "mm": at.Format("04"),
+			"ss": at.Format("05"),
 			"AM": half, "Z": "Z"}[part[0]]
 		if len(part[0]) == 1 && part[0] != "Z" {
 			value += "\x00" // marks where a run of digits would be read as one number

@@ -49,7 +49,8 @@ func compareAround(t *testing.T, zone *Zone, location *time.Location, change tim
 		shown[wall] = append(shown[wall], at.UnixMicro())
 	}
 	middle := wallOf(change.In(location))
-	for wall := middle - Civil(26*time.Hour/time.Microsecond); wall < middle+Civil(26*time.Hour/time.Microsecond); wall += Civil(step / time.Microsecond) {
+	for wall := middle - Civil(26*time.Hour/time.Microsecond); wall < middle+
+		Civil(26*time.Hour/time.Microsecond); wall += Civil(step / time.Microsecond) {
 		want := shown[wall]
 		slices.Sort(want)
 		got := zone.Readings(wall)
@@ -76,7 +77,8 @@ func TestReadingsDoNotDependOnOrder(t *testing.T) {
 	location, err := time.LoadLocation("Australia/Lord_Howe")
 	require.NoError(t, err)
 	zone := NewZone(location)
-	for _, text := range []string{"2030-04-07 01:45", "2030-10-06 02:15", "2030-01-05 12:00", "2030-04-07 01:30", "2030-04-07 01:29", "2030-04-07 02:00", "2031-07-01 00:00"} {
+	for _, text := range []string{"2030-04-07 01:45", "2030-10-06 02:15", "2030-01-05 12:00", "2030-04-07 01:30", "2030-04-07 01:29",
+		"2030-04-07 02:00", "2031-07-01 00:00"} {
 		stamp, err := Parse(text)
 		require.NoError(t, err)
 		assert.Equal(t, NewZone(location).Readings(stamp.Wall), zone.Readings(stamp.Wall), text)
@@ -87,7 +89,8 @@ func TestReadingsDoNotDependOnOrder(t *testing.T) {
 func TestReadingsOfAHalfHourChange(t *testing.T) {
 	location, err := time.LoadLocation("Australia/Lord_Howe")
 	require.NoError(t, err)
-	counts := map[string]int{"2030-04-07 01:29": 1, "2030-04-07 01:30": 2, "2030-04-07 01:59": 2, "2030-04-07 02:00": 1, "2030-10-06 02:00": 0, "2030-10-06 02:29": 0, "2030-10-06 02:30": 1}
+	counts := map[string]int{"2030-04-07 01:29": 1, "2030-04-07 01:30": 2, "2030-04-07 01:59": 2, "2030-04-07 02:00": 1,
+		"2030-10-06 02:00": 0, "2030-10-06 02:29": 0, "2030-10-06 02:30": 1}
 	for text, want := range counts {
 		stamp, err := Parse(text)
 		require.NoError(t, err)
@@ -99,7 +102,8 @@ func TestReadingsOfAHalfHourChange(t *testing.T) {
 	}
 }
 
-// Every reading of a wall clock shows that wall clock, and no instant near it that shows it is missing. The offsets tried are those that the zone had
+// Every reading of a wall clock shows that wall clock, and no instant near it that shows it is missing. The offsets tried are those that
+// the zone had
 // within thirty hours, hour by hour.
 func FuzzReadings(f *testing.F) {
 	zones := []string{"America/Denver", "America/St_Johns", "Australia/Lord_Howe", "Pacific/Apia", "Africa/Casablanca", "UTC"}

@@ -19,14 +19,21 @@ func testDrives(n *Network, speed float64) map[string][]leg {
 	rampShare := portOn(n, mainRoad, n.joints.ports[ramp][0].joint) / mainEnd
 	bridgeShare := portOn(n, bridgeRoad, n.joints.ports[ramp][len(n.joints.ports[ramp])-1].joint) / n.LengthM(bridgeRoad)
 	return map[string][]leg{
-		"main both ways, then the branch": {along(n, mainRoad, 0, 1, speed), along(n, mainRoad, 1, 0, speed), along(n, mainRoad, 0, 1, speed), along(n, branch, 0, 1, speed), along(n, branch, 1, 0, speed)},
-		"the side road instead of main":   {along(n, mainRoad, 0, westShare, speed), along(n, sideRoad, 0, 1, speed), along(n, mainRoad, eastShare, 1, speed)},
-		"side road out, main back":        {along(n, sideRoad, 0, 1, speed), along(n, mainRoad, eastShare, westShare, speed), along(n, sideRoad, 0, 1, speed)},
-		"over the bridge and back":        {along(n, bridgeRoad, 0, 1, speed), along(n, bridgeRoad, 1, 0, speed)},
-		"main, ramp, bridge road":         {along(n, mainRoad, 0, rampShare, speed), along(n, ramp, 0, 1, speed), along(n, bridgeRoad, bridgeShare, 1, speed)},
+		"main both ways, then the branch": {along(n, mainRoad, 0, 1, speed), along(n, mainRoad, 1, 0, speed),
+			along(n, mainRoad, 0, 1, speed), along(n, branch, 0, 1, speed), along(n, branch, 1, 0, speed)},
+		"the side road instead of main": {along(n, mainRoad, 0, westShare, speed), along(n, sideRoad, 0, 1, speed),
+			along(n, mainRoad, eastShare, 1, speed)},
+		"side road out, main back": {along(n, sideRoad, 0, 1, speed), along(n, mainRoad, eastShare, westShare, speed),
+			along(n, sideRoad, 0, 1, speed)},
+		"over the bridge and back": {along(n, bridgeRoad, 0, 1, speed), along(n, bridgeRoad, 1, 0, speed)},
+		"main, ramp, bridge road": {along(n, mainRoad, 0, rampShare, speed), along(n, ramp, 0, 1, speed),
+			along(n, bridgeRoad, bridgeShare, 1, speed)},
 		"the road beside the bridge road": {along(n, nearRoad, 0, 1, speed), along(n, nearRoad, 1, 0, speed)},
-		"from the garage and back": {across(plane(-1500, -900), plane(0, 0), speed), along(n, mainRoad, 0, 1, speed), along(n, branch, 0, 0.5, speed),
-			across(position(n, branch, 0.5*n.LengthM(branch)), plane(12000, 1800), speed), across(plane(12000, 1800), position(n, branch, 0.5*n.LengthM(branch)), speed), along(n, branch, 0.5, 0, speed), along(n, mainRoad, 1, 0, speed)},
+		"from the garage and back": {across(plane(-1500, -900), plane(0, 0), speed), along(n, mainRoad, 0, 1, speed),
+			along(n, branch, 0, 0.5, speed),
+			across(position(n, branch, 0.5*n.LengthM(branch)), plane(12000, 1800), speed),
+			across(plane(12000, 1800), position(n, branch, 0.5*n.LengthM(branch)), speed), along(n, branch, 0.5, 0, speed),
+			along(n, mainRoad, 1, 0, speed)},
 	}
 }
 
@@ -43,7 +50,8 @@ func portOn(n *Network, route, joint int32) float64 {
 func TestAccuracy(t *testing.T) {
 	n, err := NewNetwork(testRoutes(), DefaultSettings())
 	require.NoError(t, err)
-	for _, c := range []struct{ noiseM, intervalS, want float64 }{{10, 10, 0.98}, {30, 10, 0.95}, {10, 5, 0.98}, {10, 30, 0.95}, {4, 1, 0.98}} {
+	for _, c := range []struct{ noiseM, intervalS, want float64 }{{10, 10, 0.98}, {30, 10, 0.95}, {10, 5, 0.98}, {10, 30, 0.95},
+		{4, 1, 0.98}} {
 		random := rand.New(rand.NewPCG(7, uint64(c.noiseM)))
 		right, all := 0, 0
 		drives := testDrives(n, 14)

@@ -108,12 +108,14 @@ func drive(n *Network, legs []leg, intervalS, noiseM float64, random *rand.Rand)
 			share := s / durationS
 			at, t := orb.Point{}, truth{route: l.route}
 			if l.route == NoRoute {
-				at = orb.Point{l.overLand[0][0] + share*(l.overLand[1][0]-l.overLand[0][0]), l.overLand[0][1] + share*(l.overLand[1][1]-l.overLand[0][1])}
+				at = orb.Point{l.overLand[0][0] + share*(l.overLand[1][0]-l.overLand[0][0]),
+					l.overLand[0][1] + share*(l.overLand[1][1]-l.overLand[0][1])}
 			} else {
 				t.alongM = l.fromM + share*(l.toM-l.fromM)
 				at = position(n, l.route, t.alongM)
 			}
-			fixes = append(fixes, Fix{AtMS: ms, Lon: at[0] + noiseM*random.NormFloat64()/eastM, Lat: at[1] + noiseM*random.NormFloat64()/northM, SpeedMPH: l.speedMS * 3600 / metresAMile})
+			fixes = append(fixes, Fix{AtMS: ms, Lon: at[0] + noiseM*random.NormFloat64()/eastM,
+				Lat: at[1] + noiseM*random.NormFloat64()/northM, SpeedMPH: l.speedMS * 3600 / metresAMile})
 			truths = append(truths, t)
 			ms += int64(intervalS * 1000)
 		}

@@ -119,7 +119,8 @@ func TestParkedUnderTheBridge(t *testing.T) {
 	eastM, northM := metresPerDegree(planeLat)
 	for range 50 {
 		last := fixes[len(fixes)-1]
-		fixes = append(fixes, Fix{AtMS: last.AtMS + 10000, Lon: at[0] + 8*random.NormFloat64()/eastM, Lat: at[1] + 8*random.NormFloat64()/northM})
+		fixes = append(fixes, Fix{AtMS: last.AtMS + 10000, Lon: at[0] + 8*random.NormFloat64()/eastM,
+			Lat: at[1] + 8*random.NormFloat64()/northM})
 	}
 	for i, place := range match(n, fixes) {
 		assert.Equal(t, mainRoad, place.Route, "position %d", i)
@@ -131,7 +132,8 @@ func TestMilesFallWhereALineIsNumberedBackwards(t *testing.T) {
 	assert.InDelta(t, 3, n.Mile(nearRoad, 0), 1e-12)
 	assert.InDelta(t, 1, n.Mile(nearRoad, n.LengthM(nearRoad)), 1e-12)
 	assert.InDelta(t, 12.5, n.Mile(mainRoad, n.LengthM(mainRoad)/2), 1e-12)
-	assert.InDelta(t, n.LengthM(sideRoad)/1609.344, n.Mile(sideRoad, n.LengthM(sideRoad)), 1e-9, "without miles the line's own count from 0")
+	assert.InDelta(t, n.LengthM(sideRoad)/1609.344, n.Mile(sideRoad, n.LengthM(sideRoad)), 1e-9,
+		"without miles the line's own count from 0")
 }
 
 func TestUnusableLines(t *testing.T) {

@@ -36,7 +36,8 @@ func TestReportsThatDoNotDecode(t *testing.T) {
 		{"", ""}, {"   ", ""}, {"METAR", ""}, {"METAR XAAA", ""}, {"METAR XAAA 1817Z", "1817Z"}, {"METAR xaaa 181751Z", "xaaa"},
 		{"METAR 1AAA 181751Z", "1AAA"}, {"TAF XAAA 181751Z", "TAF"}, {"METAR XAAA 181760Z", "181760Z"}, {"METAR XAAA 182451Z", "182451Z"},
 		{"METAR XAAA 321200Z", "321200Z"}, {"METAR XAAA 001200Z", "001200Z"}, {"2029-01-18T17:51Z METAR XAAA 211751Z", "211751Z"},
-		{"2029-02-30T17:51Z METAR XAAA 211751Z", "2029-02-30T17:51Z"}, {"METAR XAAA 181751Z KT", "KT"}, {"METAR XAAA 181751Z 27O10KT", "27O10KT"},
+		{"2029-02-30T17:51Z METAR XAAA 211751Z", "2029-02-30T17:51Z"}, {"METAR XAAA 181751Z KT", "KT"},
+		{"METAR XAAA 181751Z 27O10KT", "27O10KT"},
 		{"METAR XAAA 181751Z 37010KT", "37010KT"}, {"METAR XAAA 181751Z 27010G", "27010G"}, {"METAR XAAA 181751Z 27010GKT", "27010GKT"},
 		{"METAR XAAA 181751Z 1 10SM", "10SM"}, {"METAR XAAA 181751Z 1 -SN", "-SN"}, {"METAR XAAA 181751Z 1", "1"},
 		{"METAR XAAA 181751Z 11/2SM", "11/2SM"}, {"METAR XAAA 181751Z 1/0SM", "1/0SM"}, {"METAR XAAA 181751Z M8/M12", "M8/M12"},
@@ -66,7 +67,8 @@ func TestWind(t *testing.T) {
 		{"27010KT", 270, 10 * knot, -1, false}, {"36015G25KT", 360, 15 * knot, 25 * knot, false}, {"00000KT", -1, 0, -1, false},
 		{"VRB04KT", -1, 4 * knot, -1, true}, {"VRB04G15KT", -1, 4 * knot, 15 * knot, true}, {"/////KT", -1, -1, -1, false},
 		{"///05KT", -1, 5 * knot, -1, false}, {"240110G135KT", 240, 110 * knot, 135 * knot, false}, {"12006MPS", 120, 6 * metre, -1, false},
-		{"12006G12MPS", 120, 6 * metre, 12 * metre, false}, {"240P99KT", 240, 99 * knot, -1, false}, {"27010G//KT", 270, 10 * knot, -1, false},
+		{"12006G12MPS", 120, 6 * metre, 12 * metre, false}, {"240P99KT", 240, 99 * knot, -1, false},
+		{"27010G//KT", 270, 10 * knot, -1, false},
 	} {
 		r := inBody(t, c.word)
 		assert.InDelta(t, c.deg, or(r.WindDeg, -1), 0, c.word)
@@ -114,7 +116,8 @@ func TestTemperature(t *testing.T) {
 		words    string
 		air, dew Reading
 	}{
-		{"M40/M40", known(-40), known(-40)}, {"00/M00", known(32), known(32)}, {"37/10", known(98.6), known(50)}, {"M35/", known(-31), Reading{}},
+		{"M40/M40", known(-40), known(-40)}, {"00/M00", known(32), known(32)}, {"37/10", known(98.6), known(50)},
+		{"M35/", known(-31), Reading{}},
 		{"M35///", known(-31), Reading{}}, {"///M10", Reading{}, known(14)}, {"/////", Reading{}, Reading{}},
 		{"M08/M12 RMK T10781117", known(17.96), known(10.94)}, {"M08/M12 RMK T1078", known(17.96), known(10.4)},
 		{"M08/M12 RMK T1078////", known(17.96), known(10.4)}, {"M08/M12 RMK T9078 T107 TOWER", known(17.6), known(10.4)},
@@ -139,13 +142,15 @@ func TestSignsOfAReport(t *testing.T) {
 	assert.Equal(t, "-SN", r.PresentWx(), "a forecast is no observation")
 	assert.Equal(t, []Group{{Moderate, Showers, [3]Phenomenon{Snow}}}, r.RecentWeather)
 	assert.Equal(t, Amount{3, false, true}, r.HourPrecip)
-	assert.Equal(t, Report{StationID: "XAAA", ObservedAt: r.ObservedAt, Kind: Routine}, inBody(t, "RMK PRESENT WX DRSN SNE TORNADO B13 6 NE"),
+	assert.Equal(t, Report{StationID: "XAAA", ObservedAt: r.ObservedAt, Kind: Routine},
+		inBody(t, "RMK PRESENT WX DRSN SNE TORNADO B13 6 NE"),
 		"plain language says nothing")
 }
 
 func TestEventsAroundTheHourAndTheDay(t *testing.T) {
 	for _, c := range []struct{ at, word, want string }{
-		{"010017", "SNB53", "31 23:53"}, {"010017", "SNB17", "01 00:17"}, {"010017", "SNE2341", "31 23:41"}, {"011851", "SNE1756B45", "01 17:56"},
+		{"010017", "SNB53", "31 23:53"}, {"010017", "SNB17", "01 00:17"}, {"010017", "SNE2341", "31 23:41"},
+		{"011851", "SNE1756B45", "01 17:56"},
 	} {
 		r := inRemarks(t, c.at, c.word)
 		require.NotEmpty(t, r.Events, c.word)
@@ -165,7 +170,8 @@ func TestWrittenReportsAreReadBack(t *testing.T) {
 		tenths, dew := rapid.IntRange(-600, 500).Draw(t, "tenths"), rapid.IntRange(-600, 500).Draw(t, "dew")
 		hundredths := rapid.IntRange(0, 999).Draw(t, "hundredths")
 		group := drawGroup(t)
-		line := at.Format("2006-01-02T15:04Z ") + "METAR XAAA " + at.Format("021504Z ") + pad(deg, 3) + pad(kt, 2) + "KT 3SM " + group.String() +
+		line := at.Format("2006-01-02T15:04Z ") + "METAR XAAA " + at.Format("021504Z ") + pad(deg, 3) + pad(kt, 2) + "KT 3SM " +
+			group.String() +
 			" OVC010 RMK AO2 P" + pad(hundredths, 4) + " T" + coded(tenths) + coded(dew)
 		r, err := Decode(line, Month{})
 		require.NoError(t, err)
@@ -199,7 +205,8 @@ func FuzzDecode(f *testing.F) {
 	for _, line := range benchmarkLines {
 		f.Add(line)
 	}
-	for _, line := range []string{"METAR XAAA 010000Z ///// //// RMK SNINCR / 4/", "XAAA 311751Z 1 1/2SM=", "METAR XAAA 010000Z RMK RAESNB42 SNB", "="} {
+	for _, line := range []string{"METAR XAAA 010000Z ///// //// RMK SNINCR / 4/", "XAAA 311751Z 1 1/2SM=",
+		"METAR XAAA 010000Z RMK RAESNB42 SNB", "="} {
 		f.Add(line)
 	}
 	f.Fuzz(func(t *testing.T, line string) {

@@ -21,7 +21,8 @@ func inRemarks(t *testing.T, at, words string) Report {
 	return r
 }
 
-// Coding examples of the published manual, as facts: Aviation Weather Services, AC 00-45H (FAA, 2016), section 3.1.5.8 (seen), which follows
+// Coding examples of the published manual, as facts: Aviation Weather Services, AC 00-45H (FAA, 2016), section 3.1.5.8 (seen), which
+// follows
 // FMH-1 section 12.6.8 (From memory: the number).
 func TestPresentWeatherExamplesOfTheManual(t *testing.T) {
 	for _, c := range []struct {
@@ -98,7 +99,8 @@ func TestAmountsOfTheManual(t *testing.T) {
 	assert.Equal(t, [2]Reading{known(2), known(10)}, [2]Reading{r.SnowRiseIn, r.SnowDepthIn})
 	assert.Equal(t, known(20), inRemarks(t, "011751", "SNINCR 2/10 4/020").SnowDepthIn)
 	assert.Equal(t, known(20), inRemarks(t, "011751", "4/020 SNINCR 2/10").SnowDepthIn)
-	for at, hours := range map[string]int{"010251": 3, "010851": 3, "011451": 3, "012051": 3, "012351": 6, "010551": 6, "011151": 6, "011751": 6,
+	for at, hours := range map[string]int{"010251": 3, "010851": 3, "011451": 3, "012051": 3, "012351": 6, "010551": 6, "011151": 6,
+		"011751": 6,
 		"010351": 0, "010300": 3, "010600": 6} {
 		r := inRemarks(t, at, "60200 70500")
 		assert.Equal(t, Amount{200, false, true}, r.SixPrecip)
@@ -106,7 +108,8 @@ func TestAmountsOfTheManual(t *testing.T) {
 		assert.Equal(t, Amount{500, false, true}, r.DayPrecip)
 	}
 	r = inRemarks(t, "011751", "I1000 I3012 I6025")
-	assert.Equal(t, [3]Amount{{0, true, true}, {12, false, true}, {25, false, true}}, [3]Amount{r.IceOneHour, r.IceThreeHours, r.IceSixHours})
+	assert.Equal(t, [3]Amount{{0, true, true}, {12, false, true}, {25, false, true}},
+		[3]Amount{r.IceOneHour, r.IceThreeHours, r.IceSixHours})
 	r = inRemarks(t, "011751", "P//// 6//// 7//// 4//// I1/// I6///")
 	assert.Equal(t, [5]Amount{}, [5]Amount{r.HourPrecip, r.SixPrecip, r.DayPrecip, r.IceOneHour, r.IceSixHours})
 	assert.False(t, r.SnowDepthIn.Known)

@@ -134,7 +134,8 @@ func isSameVisibility(r Report, visibility []any) bool {
 		}
 		mi /= 1609.344
 	}
-	return isSame(r.VisibilityMi, known(mi)) && (visibility[0] == "P") == r.IsVisibilityBeyond && (visibility[0] == "M") == r.IsVisibilityBelow
+	return isSame(r.VisibilityMi, known(mi)) && (visibility[0] == "P") == r.IsVisibilityBeyond &&
+		(visibility[0] == "M") == r.IsVisibilityBelow
 }
 
 func isSameEvents(r Report, events []string) bool {

@@ -4,11 +4,11 @@ import (
 	"math"
 	"testing"
 
-	"lanetally/pipeline/mixedmodel"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"lanetally/pipeline/mixedmodel"
 )
 
 // sound is a small model that fits; each case below spoils one thing in it.
@@ -25,7 +25,8 @@ func TestSoundModelFits(t *testing.T) {
 	got, err := mixedmodel.Fit(sound())
 	require.NoError(t, err)
 	assert.Len(t, got.Components, 3)
-	assert.Equal(t, []string{"storm", "crew", "slope_crew"}, []string{got.Components[0].Name, got.Components[1].Name, got.Components[2].Name})
+	assert.Equal(t, []string{"storm", "crew", "slope_crew"},
+		[]string{got.Components[0].Name, got.Components[1].Name, got.Components[2].Name})
 	for i := range got.Residual {
 		assert.InDelta(t, sound().Y[i], got.Fitted[i]+got.Residual[i], 1e-14)
 	}
@@ -52,15 +53,19 @@ func TestSpoiltModelsAreFaults(t *testing.T) {
 		{"infinite covariate", func(m *mixedmodel.Model) { m.X[1][3] = math.Inf(-1) }, mixedmodel.NotFinite, "x"},
 		{"constant covariate", func(m *mixedmodel.Model) { fill(m.X[1], 24.3); m.Slope = nil }, mixedmodel.SingularFixed, "x"},
 		{"covariate of zeros", func(m *mixedmodel.Model) { fill(m.X[1], 0); m.Slope = nil }, mixedmodel.SingularFixed, "x"},
-		{"constant slope", func(m *mixedmodel.Model) { m.Slope.Covariate = fill(make([]float64, 12), 0.1) }, mixedmodel.ConstantSlope, "slope_crew"},
+		{"constant slope", func(m *mixedmodel.Model) { m.Slope.Covariate = fill(make([]float64, 12), 0.1) }, mixedmodel.ConstantSlope,
+			"slope_crew"},
 		{"one crew", func(m *mixedmodel.Model) { m.Factors[1].Levels = make([]int, 12) }, mixedmodel.OneLevel, "crew"},
-		{"storm twice", func(m *mixedmodel.Model) { m.Factors[1].Levels = m.Factors[0].Levels; m.Slope = nil }, mixedmodel.Confounded, "crew"},
-		{"a level a row", func(m *mixedmodel.Model) { m.Factors[0].Levels = []int{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11} }, mixedmodel.Confounded, "storm"},
+		{"storm twice", func(m *mixedmodel.Model) { m.Factors[1].Levels = m.Factors[0].Levels; m.Slope = nil }, mixedmodel.Confounded,
+			"crew"},
+		{"a level a row", func(m *mixedmodel.Model) { m.Factors[0].Levels = []int{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11} },
+			mixedmodel.Confounded, "storm"},
 		{"storms as covariates", storms, mixedmodel.Confounded, "storm"},
 		{"constant response", func(m *mixedmodel.Model) { fill(m.Y, 5.7) }, mixedmodel.NoResidual, ""},
 		{"response of zeros", func(m *mixedmodel.Model) { fill(m.Y, 0) }, mixedmodel.NoResidual, ""},
 		{"response on the line", func(m *mixedmodel.Model) { copy(m.Y, m.X[1]) }, mixedmodel.NoResidual, ""},
-		{"response by crew alone", func(m *mixedmodel.Model) { copy(m.Y, []float64{1, 1, 1, 1, 4, 4, 4, 4, 2, 2, 2, 2}) }, mixedmodel.NoResidual, "crew"},
+		{"response by crew alone", func(m *mixedmodel.Model) { copy(m.Y, []float64{1, 1, 1, 1, 4, 4, 4, 4, 2, 2, 2, 2}) },
+			mixedmodel.NoResidual, "crew"},
 	}
 	for _, one := range cases {
 		t.Run(one.name, func(t *testing.T) {
@@ -152,7 +157,8 @@ func TestFitNeverPanicsAndRepeatsItself(t *testing.T) {
 		for _, component := range first.Components {
 			assert.False(t, math.IsNaN(component.SD) || math.IsInf(component.SD, 0) || component.SD < 0)
 		}
-		one := mixedmodel.Combination{Fixed: make([]float64, len(first.Fixed)), Random: []mixedmodel.Term{{Component: 0, Level: 1, Weight: 1}}}
+		one := mixedmodel.Combination{Fixed: make([]float64, len(first.Fixed)),
+			Random: []mixedmodel.Term{{Component: 0, Level: 1, Weight: 1}}}
 		one.Fixed[0] = 1
 		estimate, err := first.Predict(one)
 		require.NoError(t, err)
@@ -163,7 +169,8 @@ func TestFitNeverPanicsAndRepeatsItself(t *testing.T) {
 
 func drawModel(t *rapid.T) mixedmodel.Model {
 	rows := rapid.IntRange(3, 30).Draw(t, "rows")
-	value := rapid.OneOf(rapid.Float64Range(-5, 5), rapid.Map(rapid.IntRange(-3, 3), func(i int) float64 { return float64(i) }), rapid.Float64())
+	value := rapid.OneOf(rapid.Float64Range(-5, 5), rapid.Map(rapid.IntRange(-3, 3), func(i int) float64 { return float64(i) }),
+		rapid.Float64())
 	column := func(name string) []float64 { return rapid.SliceOfN(value, rows, rows).Draw(t, name) }
 	columns := map[string][]float64{"y": column("y"), "x": column("x")}
 	for _, name := range []string{"storm", "crew"} {

@@ -6,10 +6,10 @@ import (
 	"testing"
 	"time"
 
-	"lanetally/pipeline/mixedmodel"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/mixedmodel"
 )
 
 // invented is a crossed data set from a seed, with known standard deviations: storm 0.12, route 0.08, crew 0.10, slope 0.03,
@@ -34,7 +34,8 @@ func invented(seed uint64, rows, storms, routes, crews int) mixedmodel.Model {
 		}
 		x := math.Log2(1 + float64(s*30/storms))
 		rate := math.Log(380) - 0.05*x - 0.006*air[s] + storm[s] + route[r] + crew[c] + slope[c]*x + 0.15*random.NormFloat64()
-		for name, value := range map[string]float64{"ln_rate": rate, "x": x, "air": air[s], "storm": float64(s), "route": float64(r), "crew": float64(c)} {
+		for name, value := range map[string]float64{"ln_rate": rate, "x": x, "air": air[s], "storm": float64(s), "route": float64(r),
+			"crew": float64(c)} {
 			columns[name] = append(columns[name], value)
 		}
 	}

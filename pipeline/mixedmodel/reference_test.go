@@ -8,10 +8,10 @@ import (
 	"strconv"
 	"testing"
 
-	"lanetally/pipeline/mixedmodel"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/mixedmodel"
 )
 
 // The committed numbers of testdata/reference come from R (lme4, lmerTest; versions in its README) and from dense solutions
@@ -227,7 +227,8 @@ func predictionCombinations(want predictionReference) []mixedmodel.Combination {
 	for a, one := range want.Combinations {
 		combinations[a].Fixed = one.Fixed
 		for _, term := range one.Random {
-			combinations[a].Random = append(combinations[a].Random, mixedmodel.Term{Component: term.Component, Level: term.Level, Weight: term.Weight})
+			combinations[a].Random = append(combinations[a].Random,
+				mixedmodel.Term{Component: term.Component, Level: term.Level, Weight: term.Weight})
 		}
 	}
 	return combinations

@@ -7,3 +7,9 @@ func EverydayWord(class string) string {
 	}
 	return class
 }
+
+// MaterialClass is a row of material_classes: a class of material, and whether the settings may compare it.
+type MaterialClass struct {
+	Class      string `db:"class"`
+	IsCompared bool   `db:"compared"`
+}

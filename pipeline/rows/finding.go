@@ -7,7 +7,8 @@ import (
 	"time"
 )
 
-// Finding is what a query found: a code of the table of findings, and what the places in its words hold. Amounts come with their units; instants are
+// Finding is what a query found: a code of the table of findings, and what the places in its words hold. Amounts come with their units;
+// instants are
 // UTC; what a code has no place for is nil or "".
 type Finding struct {
 	Code        string     `db:"finding_code"`

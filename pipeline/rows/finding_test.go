@@ -15,14 +15,18 @@ func TestSentencesInUSUnits(t *testing.T) {
 	at := time.Date(2031, 2, 10, 6, 5, 0, 0, time.UTC)
 	for want, f := range map[string]Finding{
 		"24 lb per lane-mile on route R1: lanes or direction?": {Code: "pass_lanes", Amount: ptr(24.0), Unit: PoundPerLaneMile, Name: "R1"},
-		"1 application in 2 rounds of chloride solid: lanes or direction?": {Code: "route_lanes", Amount: ptr(1.0), Unit: Count, Other: ptr(2.0), OtherUnit: Count,
+		"1 application in 2 rounds of chloride solid: lanes or direction?": {Code: "route_lanes", Amount: ptr(1.0), Unit: Count,
+			Other: ptr(2.0), OtherUnit: Count,
 			Name: "chloride", OtherName: "solid"},
 		"1 row not counted: {name} stays": {Code: "set_aside_unread", Other: ptr(1.0), OtherUnit: Count, Name: "{name} stays"},
-		"air_f changes by over 20 F, to -4.0 F; it stands, because a neighbour agrees with it": {Code: "jump_stands", Amount: ptr(-4.0), Unit: DegreeF,
+		"air_f changes by over 20 F, to -4.0 F; it stands, because a neighbour agrees with it": {Code: "jump_stands", Amount: ptr(-4.0),
+			Unit:  DegreeF,
 			Other: ptr(20.0), OtherUnit: DifferenceDegreeF, Name: "air_f"},
-		"2 reports lie over 1 h after everything else that was delivered (2031-02-10T06:05Z); the station's clock is wrong, or the other deliveries are late": {
+		"2 reports lie over 1 h after everything else that was delivered (2031-02-10T06:05Z); the station's clock is wrong, or the " +
+			"other deliveries are late": {
 			Code: "clock_ahead", Amount: ptr(2.0), Unit: Count, FromAt: &at},
-		"time: sheet: 06:05 to 06:05; positions: 06:05 to 06:05 on route R1: both count": {Code: "sheet_time", Name: "R1", FromAt: &at, ToAt: &at,
+		"time: sheet: 06:05 to 06:05; positions: 06:05 to 06:05 on route R1: both count": {Code: "sheet_time", Name: "R1", FromAt: &at,
+			ToAt:        &at,
 			OtherFromAt: &at, OtherToAt: &at},
 		"– lb of – at the lowest by the book: check tickets, deliveries and the last count": {Code: "negative_stock", Unit: Pound},
 		"": {Code: "of another version"},

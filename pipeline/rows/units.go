@@ -30,5 +30,6 @@ const (
 )
 
 // usWords are the units as sentences in US units write them; a unit without an entry has no word of its own.
-var usWords = map[Unit]string{Pound: "lb", PoundPerLaneMile: "lb per lane-mile", LaneMile: "lane-miles", DegreeF: "F", DifferenceDegreeF: "F", Hour: "h",
+var usWords = map[Unit]string{Pound: "lb", PoundPerLaneMile: "lb per lane-mile", LaneMile: "lane-miles", DegreeF: "F",
+	DifferenceDegreeF: "F", Hour: "h",
 	Day: "days", Percent: "%"}

@@ -24,7 +24,8 @@ type WeatherFinding struct {
 	Text      string    `db:"text"`
 }
 
-// WeatherFindings writes doubts as findings, by station, from, to and kind; sentences of one finding stand once each, in order, with "; " between.
+// WeatherFindings writes doubts as findings, by station, from, to and kind; sentences of one finding stand once each, in order, with "; "
+// between.
 func WeatherFindings(doubts []WeatherDoubt, w Writer) []WeatherFinding {
 	list := make([]WeatherFinding, len(doubts))
 	for i, d := range doubts {
@@ -47,5 +48,6 @@ func WeatherFindings(doubts []WeatherDoubt, w Writer) []WeatherFinding {
 }
 
 func (f WeatherFinding) compare(other WeatherFinding) int {
-	return cmp.Or(strings.Compare(f.StationID, other.StationID), f.From.Compare(other.From), f.To.Compare(other.To), strings.Compare(f.Kind, other.Kind))
+	return cmp.Or(strings.Compare(f.StationID, other.StationID), f.From.Compare(other.From), f.To.Compare(other.To),
+		strings.Compare(f.Kind, other.Kind))
 }

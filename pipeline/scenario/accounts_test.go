@@ -32,7 +32,8 @@ func weighed(t *testing.T) (spread, loaded, tickets map[week]float64) {
 	}
 	for _, r := range inForce {
 		if r.cells["material_id"] != "" {
-			spread[week{r.cells["truck_id"], r.cells["material_id"], mondayOf(t, mustAt(t, r.cells["began_at"]))}] += r.number(t, "dispensed_lb")
+			spread[week{r.cells["truck_id"], r.cells["material_id"], mondayOf(t, mustAt(t, r.cells["began_at"]))}] += r.number(t,
+				"dispensed_lb")
 		}
 	}
 	for _, r := range goodRows(t, "tickets") {
@@ -129,7 +130,8 @@ func booked(t *testing.T, shed, material string, from, to time.Time) float64 {
 	var sum float64
 	for _, r := range goodRows(t, "stock") {
 		when := mustAt(t, r.cells["at"])
-		if r.cells["stockpile_id"] == shed && r.cells["material_id"] == material && r.cells["kind"] != "count" && when.After(from) && !when.After(to) {
+		if r.cells["stockpile_id"] == shed && r.cells["material_id"] == material && r.cells["kind"] != "count" && when.After(from) &&
+			!when.After(to) {
 			sum += r.number(t, "amount_lb")
 		}
 	}

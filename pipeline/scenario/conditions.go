@@ -5,6 +5,8 @@ import (
 	"slices"
 	"sort"
 	"time"
+
+	"lanetally/pipeline/scenario/land"
 )
 
 // condition is one road state report.
@@ -31,26 +33,26 @@ const (
 )
 
 var covers = map[string][]string{ // read by key only
-	kindSnow:     {"partly-covered", "covered", "slush", "covered", "partly-covered"},
-	kindBlowing:  {"covered", "packed", "packed", "partly-covered"},
-	kindFreezing: {"ice", "slush", "ice"},
-	kindSleet:    {"slush", "partly-covered", "ice"},
-	kindMixed:    {"slush", "ice", "covered", "slush"},
+	land.KindSnow:     {"partly-covered", "covered", "slush", "covered", "partly-covered"},
+	land.KindBlowing:  {"covered", "packed", "packed", "partly-covered"},
+	land.KindFreezing: {"ice", "slush", "ice"},
+	land.KindSleet:    {"slush", "partly-covered", "ice"},
+	land.KindMixed:    {"slush", "ice", "covered", "slush"},
 }
 
 // patrol reports road state through and after every storm.
-func patrol(seed uint64, storms []storm, asOf time.Time) []condition {
-	d := newDraw(seed, "patrol")
+func patrol(seed uint64, storms []land.Storm, asOf time.Time) []condition {
+	d := land.NewDraw(seed, "patrol")
 	var all []condition
 	for i, s := range storms {
-		mood := d.normal(0, regainSDStorm)
-		for j, r := range sheetRoutes {
-			z := zoneIndex(r.zoneID)
-			if s.zones[z].isDry || d.chance(noReportsShare) {
+		mood := d.Normal(0, regainSDStorm)
+		for j, r := range land.SheetRoutes {
+			z := land.ZoneIndex(r.ZoneID)
+			if s.Zones[z].IsDry || d.Chance(noReportsShare) {
 				continue
 			}
-			all = append(all, during(d, s, s.zones[z], j)...)
-			all = append(all, after(d, s, s.zones[z], j, mood, windowEnd(storms, i, z, asOf))...)
+			all = append(all, during(d, s, s.Zones[z], j)...)
+			all = append(all, after(d, s, s.Zones[z], j, mood, windowEnd(storms, i, z, asOf))...)
 		}
 	}
 	known := slices.DeleteFunc(all, func(c condition) bool { return c.at.After(asOf) })
@@ -59,10 +61,10 @@ func patrol(seed uint64, storms []storm, asOf time.Time) []condition {
 }
 
 // windowEnd is how long after a storm the patrol still looks: two days, or to the next storm, or to the data's end.
-func windowEnd(storms []storm, i, z int, asOf time.Time) time.Time {
-	end := storms[i].zones[z].ended.Add(48 * time.Hour)
-	if i+1 < len(storms) && storms[i+1].zones[z].began.Before(end) {
-		end = storms[i+1].zones[z].began.Add(-10 * time.Minute)
+func windowEnd(storms []land.Storm, i, z int, asOf time.Time) time.Time {
+	end := storms[i].Zones[z].Ended.Add(48 * time.Hour)
+	if i+1 < len(storms) && storms[i+1].Zones[z].Began.Before(end) {
+		end = storms[i+1].Zones[z].Began.Add(-10 * time.Minute)
 	}
 	if asOf.Before(end) {
 		return asOf
@@ -70,40 +72,41 @@ func windowEnd(storms []storm, i, z int, asOf time.Time) time.Time {
 	return end
 }
 
-func during(d draw, s storm, zs zoneStorm, i int) []condition {
+func during(d land.Draw, s land.Storm, zs land.ZoneStorm, i int) []condition {
 	var all []condition
-	for at := zs.began.Add(minutes(d.between(40, 120))); at.Before(zs.ended); at = at.Add(minutes(d.between(150, 230))) {
-		kinds := covers[s.kind]
+	for at := zs.Began.Add(land.Minutes(d.Between(40, 120))); at.Before(zs.Ended); at = at.Add(land.Minutes(d.Between(150, 230))) {
+		kinds := covers[s.Kind]
 		all = append(all, seen(d, i, at, kinds[d.IntN(len(kinds))]))
 	}
 	return all
 }
 
-func after(d draw, s storm, zs zoneStorm, i int, mood float64, end time.Time) []condition {
-	y := math.Log(regainBaseH) + regainPerF*(24-zs.airFMean) + mood + d.normal(0, regainSDResidual)
-	if routes[i].isAcetate(s.season) {
+func after(d land.Draw, s land.Storm, zs land.ZoneStorm, i int, mood float64, end time.Time) []condition {
+	y := math.Log(regainBaseH) + regainPerF*(24-zs.AirFMean) + mood + d.Normal(0, regainSDResidual)
+	if land.Routes[i].IsAcetate(s.Season) {
 		y += regainAcetate
 	}
-	bareAt := zs.ended.Add(hours(math.Exp(y)))
-	if d.chance(neverBareShare) {
-		bareAt = zs.ended.Add(60 * time.Hour)
+	bareAt := zs.Ended.Add(land.Hours(math.Exp(y)))
+	if d.Chance(neverBareShare) {
+		bareAt = zs.Ended.Add(60 * time.Hour)
 	}
 	var all []condition
 	step, bares := 55.0, 0
-	for at := zs.ended.Add(minutes(d.between(8, 40))); !at.After(end) && bares < 3; at = at.Add(minutes(step + d.between(-8, 8))) {
+	for at := zs.Ended.Add(land.Minutes(d.Between(8, 40))); !at.After(end) &&
+		bares < 3; at = at.Add(land.Minutes(step + d.Between(-8, 8))) {
 		cover := "slush"
 		switch {
 		case !at.Before(bareAt.Add(3 * time.Hour)):
 			cover = "bare-dry"
 		case !at.Before(bareAt):
 			cover = "bare-wet"
-		case at.Before(zs.ended.Add(bareAt.Sub(zs.ended) / 2)):
+		case at.Before(zs.Ended.Add(bareAt.Sub(zs.Ended) / 2)):
 			cover = "partly-covered"
 		}
 		if !at.Before(bareAt) {
 			bares++
 		}
-		if at.Sub(zs.ended) > 8*time.Hour || bares > 0 {
+		if at.Sub(zs.Ended) > 8*time.Hour || bares > 0 {
 			step = 160
 		}
 		all = append(all, seen(d, i, at, cover))
@@ -116,10 +119,10 @@ var grip = map[string]float64{ // read by key only
 }
 
 // seen is a report; the bridges have a friction meter.
-func seen(d draw, i int, at time.Time, cover string) condition {
+func seen(d land.Draw, i int, at time.Time, cover string) condition {
 	c := condition{route: i, at: at.Truncate(time.Minute), cover: cover}
-	if routes[i].bridgeLaneMiles > 0 {
-		c.friction = round(clamp(grip[cover]+d.normal(0, 0.03), 0.05, 0.95), 2)
+	if land.Routes[i].BridgeLaneMiles > 0 {
+		c.friction = land.Round(land.Clamp(grip[cover]+d.Normal(0, 0.03), 0.05, 0.95), 2)
 	}
 	return c
 }

@@ -21,7 +21,8 @@ type lightCheck struct {
 }
 
 func newLightCheck(t *testing.T) lightCheck {
-	return lightCheck{trucks: keys(t, "trucks.csv", "truck_id"), crews: keys(t, "crews.csv", "crew_id"), routes: keys(t, "routes.csv", "route_id"),
+	return lightCheck{trucks: keys(t, "trucks.csv", "truck_id"), crews: keys(t, "crews.csv", "crew_id"),
+		routes:    keys(t, "routes.csv", "route_id"),
 		materials: keys(t, "materials.csv", "material_id"), stations: keys(t, "stations.csv", "station_id")}
 }
 

@@ -3,6 +3,8 @@ package scenario
 import (
 	"fmt"
 	"strings"
+
+	"lanetally/pipeline/scenario/land"
 )
 
 // lentKind is the kind of the rows of the truck that trucks.csv does not know.
@@ -76,7 +78,7 @@ func springGap(f *delivery, l *line) {
 
 // damage breaks rows of the deliveries, each at another line. Rows that carry another planted fact stay whole.
 func damage(seed uint64, all []*delivery) error {
-	d := newDraw(seed, "faults")
+	d := land.NewDraw(seed, "faults")
 	for _, x := range faults {
 		for range x.n {
 			f, l := pickLine(d, all, x)
@@ -91,7 +93,7 @@ func damage(seed uint64, all []*delivery) error {
 }
 
 // pickLine takes one plain line of a fitting file at random.
-func pickLine(d draw, all []*delivery, x fault) (*delivery, *line) {
+func pickLine(d land.Draw, all []*delivery, x fault) (*delivery, *line) {
 	var files []*delivery
 	var lines []*line
 	for _, f := range all {

@@ -10,11 +10,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lanetally/pipeline/matching"
+	"lanetally/pipeline/scenario/land"
 )
 
 func inventHarbor(t *testing.T) *district {
 	t.Helper()
-	place, err := time.LoadLocation(timeZone)
+	place, err := time.LoadLocation(land.TimeZone)
 	require.NoError(t, err)
 	s, err := invent(Options{Seed: DefaultSeed}, place)
 	require.NoError(t, err)
@@ -24,10 +25,10 @@ func inventHarbor(t *testing.T) *district {
 func harborNetwork(t *testing.T) *matching.Network {
 	t.Helper()
 	var lines []matching.Route
-	for i, r := range harborRoutes {
-		line := matching.Route{ID: r.id, FromMi: r.fromMi, ToMi: r.toMi}
-		for _, c := range harborRoads[i].corners {
-			lon, lat := c.degrees()
+	for i, r := range land.HarborRoutes {
+		line := matching.Route{ID: r.ID, FromMi: r.FromMi, ToMi: r.ToMi}
+		for _, c := range land.HarborRoads[i].Corners {
+			lon, lat := c.Degrees()
 			line.Line = append(line.Line, orb.Point{lon, lat})
 		}
 		lines = append(lines, line)
@@ -41,21 +42,21 @@ func harborNetwork(t *testing.T) *matching.Network {
 // routes' miles on the ellipsoid (to 1 part in 1,000: the plane is flat).
 func TestHarborRoadsAreDrawnAsMeant(t *testing.T) {
 	n := harborNetwork(t)
-	for i, r := range harborRoutes {
-		assert.InEpsilon(t, r.toMi*metresAMile, n.LengthM(int32(i)), 0.003, r.id)
+	for i, r := range land.HarborRoutes {
+		assert.InEpsilon(t, r.ToMi*land.MetresAMile, n.LengthM(int32(i)), 0.003, r.ID)
 	}
-	main, quay, over := harborRoads[0], harborRoads[1], harborRoads[2]
+	main, quay, over := land.HarborRoads[0], land.HarborRoads[1], land.HarborRoads[2]
 	for mi := 0.3; mi < 2.2; mi += 0.1 {
 		nearest := math.Inf(1)
-		for k := 0.0; k < main.milesRounded(); k += 0.002 {
-			nearest = min(nearest, quay.at(mi).away(main.at(k)))
+		for k := 0.0; k < main.MilesRounded(); k += 0.002 {
+			nearest = min(nearest, quay.At(mi).Away(main.At(k)))
 		}
-		assert.InDelta(t, quayOffsetM, nearest, 6)
+		assert.InDelta(t, land.QuayOffsetM, nearest, 6)
 	}
-	assert.InDelta(t, 0, over.at(2.0*over.milesRounded()/over.miles[len(over.miles)-1]).away(main.at(viaductAtMi)), 30)
+	assert.InDelta(t, 0, over.At(2.0*over.MilesRounded()/over.Miles[len(over.Miles)-1]).Away(main.At(land.ViaductAtMi)), 30)
 	// Every line ends where another begins, or nowhere near one: no ramp leads to the viaduct.
-	for _, end := range []place{over.corners[0], over.corners[len(over.corners)-1]} {
-		assert.Greater(t, end.away(main.at(viaductAtMi)), 1500.0)
+	for _, end := range []land.Place{over.Corners[0], over.Corners[len(over.Corners)-1]} {
+		assert.Greater(t, end.Away(main.At(land.ViaductAtMi)), 1500.0)
 	}
 }
 

@@ -1,11 +1,15 @@
 package scenario
 
-import "sort"
+import (
+	"sort"
+
+	"lanetally/pipeline/scenario/land"
+)
 
 // deliverHarbor adds the files of the zone with receivers: sheets of the season before them, positions, weighed loads. It gives the stock
 // rows of its shed, which share the district's file.
 func (s *district) deliverHarbor() []stockRow {
-	for season := range spans {
+	for season := range land.Spans {
 		if season == 0 || s.positions == nil {
 			s.deliveries = append(s.deliveries, s.harborSheets(season)...)
 		} else {
@@ -14,31 +18,31 @@ func (s *district) deliverHarbor() []stockRow {
 		}
 	}
 	tickets := s.harbor.boxes.numbered("H", s.asOf)
-	for season, name := range seasonNames {
+	for season, name := range land.SeasonNames {
 		f := &delivery{feed: "tickets", name: "tickets-harbor-" + name + ".csv", header: ticketHeader}
 		for _, t := range tickets {
-			if (season == 0) == t.loadedAt.Before(spans[1].from) {
+			if (season == 0) == t.loadedAt.Before(land.Spans[1].From) {
 				f.add(false, ticketCells(t, s.place)...)
 			}
 		}
 		s.deliveries = append(s.deliveries, f)
 	}
-	return keepStock(s.seed, "harbor stock", harborPiles, tickets, s.asOf, s.place)
+	return keepStock(s.seed, "harbor stock", land.HarborPiles, tickets, s.asOf, s.place)
 }
 
 // harborSheets are the pass sheets of a season, one file a month, in the first garage's layout.
 func (s *district) harborSheets(season int) []*delivery {
 	m := newMonthly("passes", "-harbor", passHeaders[0], s.place)
-	z := zoneIndex(harborZone.id)
+	z := land.ZoneIndex(land.HarborZone.ID)
 	var passes []pass
 	for _, p := range s.harbor.passes {
-		if s.storms[p.storm].season == season {
+		if s.storms[p.storm].Season == season {
 			passes = append(passes, p)
 		}
 	}
 	sort.SliceStable(passes, func(i, j int) bool { return passes[i].began.Before(passes[j].began) })
 	for i, p := range passes {
-		p.id = "harbor-" + seasonNames[season] + "-" + number("", i+1)
+		p.id = "harbor-" + land.SeasonNames[season] + "-" + number("", i+1)
 		l := passLine(passHeaders[0], z, p, s.place)
 		l.isPlain = false
 		f := m.open(p.began)

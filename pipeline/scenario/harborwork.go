@@ -3,6 +3,8 @@ package scenario
 import (
 	"math"
 	"time"
+
+	"lanetally/pipeline/scenario/land"
 )
 
 // harbor is the work of the zone with receivers.
@@ -24,7 +26,7 @@ type drive struct {
 type step struct {
 	road     int // in harborRoads; -1 over land
 	from, to float64
-	a, b     place
+	a, b     land.Place
 	seconds  int
 	pass     int // in harbor.passes; -1: none
 }
@@ -36,28 +38,28 @@ const (
 )
 
 // harborYard is where a truck starts, some 500 m off their routes.
-func harborYard(truck int) place {
-	start := harborRoads[2*truck].corners[0]
-	return place{start.x - 400, start.y - 300}
+func harborYard(truck int) land.Place {
+	start := land.HarborRoads[2*truck].Corners[0]
+	return land.Place{X: start.X - 400, Y: start.Y - 300}
 }
 
 // workHarbor sends the harbor's trucks out in every storm that reaches the zone.
-func workHarbor(seed uint64, storms []storm, e effects, asOf time.Time) *harbor {
+func workHarbor(seed uint64, storms []land.Storm, e effects, asOf time.Time) *harbor {
 	h := &harbor{boxes: newBoxes(seed, "harbor loads")}
-	d := newDraw(seed, "harbor work")
+	d := land.NewDraw(seed, "harbor work")
 	nth := [2]int{}
 	for i, s := range storms {
-		zs := s.zones[zoneIndex("harbor")]
-		if zs.isDry || zs.hours < 0.5 {
+		zs := s.Zones[land.ZoneIndex("harbor")]
+		if zs.IsDry || zs.Hours < 0.5 {
 			continue
 		}
-		nth[s.season]++
+		nth[s.Season]++
 		var rates [3]float64
 		for r := range rates {
-			rates[r] = math.Exp(e.lnRate(i, zs, len(sheetRoutes)+r, len(sheetCrews), false, 0) + d.normal(0, lawSDResidual))
+			rates[r] = math.Exp(e.lnRate(i, zs, len(land.SheetRoutes)+r, len(land.SheetCrews), false, 0) + d.Normal(0, lawSDResidual))
 		}
-		for truck := range harborTrucks {
-			h.work(d, truck, crewWork{storm: i, season: s.season, nth: nth[s.season], zs: zs, rates: rates, asOf: asOf})
+		for truck := range land.HarborTrucks {
+			h.work(d, truck, crewWork{storm: i, season: s.Season, nth: nth[s.Season], zs: zs, rates: rates, asOf: asOf})
 		}
 	}
 	return h
@@ -66,39 +68,39 @@ func workHarbor(seed uint64, storms []storm, e effects, asOf time.Time) *harbor 
 // crewWork is what a truck finds in a storm.
 type crewWork struct {
 	storm, season, nth int
-	zs                 zoneStorm
+	zs                 land.ZoneStorm
 	rates              [3]float64
 	asOf               time.Time
 }
 
 // work keeps one truck on its roads through a storm.
-func (h *harbor) work(d draw, truck int, c crewWork) {
-	at := c.zs.began.Add(minutes(d.between(0, 40))).Truncate(time.Second)
-	end := c.zs.ended.Add(minutes(d.between(0, 40)))
+func (h *harbor) work(d land.Draw, truck int, c crewWork) {
+	at := c.zs.Began.Add(land.Minutes(d.Between(0, 40))).Truncate(time.Second)
+	end := c.zs.Ended.Add(land.Minutes(d.Between(0, 40)))
 	for round := 0; at.Before(end); round++ {
-		isTreating, isPlowing := c.zs.does(d, round, treatShareSalt)
+		isTreating, isPlowing := does(c.zs, d, round, treatShareSalt)
 		if isTreating || isPlowing {
 			t := tour{d: d, h: h, c: c, at: at, isTreating: isTreating, isPlowing: isPlowing}
 			t.drive = drive{truck: truck, storm: c.storm, began: at}
-			t.cross(harborYard(truck), harborRoads[2*truck].corners[0])
+			t.cross(harborYard(truck), land.HarborRoads[2*truck].Corners[0])
 			t.round(truck)
-			t.cross(harborRoads[2*truck].corners[0], harborYard(truck))
+			t.cross(land.HarborRoads[2*truck].Corners[0], harborYard(truck))
 			if t.at.After(c.asOf) {
 				h.passes = h.passes[:len(h.passes)-len(t.passes)]
 				return
 			}
 			h.keep(t)
 		}
-		at = at.Add(minutes(d.between(180, 270))).Truncate(time.Second)
+		at = at.Add(land.Minutes(d.Between(180, 270))).Truncate(time.Second)
 	}
-	h.boxes.comeHome(harborTrucks[truck].id)
+	h.boxes.comeHome(land.HarborTrucks[truck].ID)
 }
 
 // keep loads and keeps a finished tour.
 func (h *harbor) keep(t tour) {
 	for _, i := range t.passes {
 		if p := h.passes[i]; p.isTreating {
-			h.boxes.spread(harborTrucks[t.drive.truck], p)
+			h.boxes.spread(land.HarborTrucks[t.drive.truck], p)
 		}
 	}
 	if t.c.season == 1 {
@@ -108,7 +110,7 @@ func (h *harbor) keep(t tour) {
 
 // tour is one drive as it comes about.
 type tour struct {
-	d                     draw
+	d                     land.Draw
 	h                     *harbor
 	c                     crewWork
 	at                    time.Time
@@ -120,20 +122,20 @@ type tour struct {
 // round drives the truck's roads: the main road both ways and then the quay road, or the viaduct road.
 func (t *tour) round(truck int) {
 	if truck == 1 {
-		end := harborRoutes[2].toMi
+		end := land.HarborRoutes[2].ToMi
 		if t.c.season == 1 && t.c.nth == missedNth {
 			end = missedFromMi
 		}
 		t.bothWays(2, end)
 		return
 	}
-	t.bothWays(0, harborRoutes[0].toMi)
-	t.along(0, 0, quayFromMi, 25, -1)
-	t.bothWays(1, harborRoutes[1].toMi)
+	t.bothWays(0, land.HarborRoutes[0].ToMi)
+	t.along(0, 0, land.QuayFromMi, 25, -1)
+	t.bothWays(1, land.HarborRoutes[1].ToMi)
 	if t.c.season == 1 && t.c.nth == twiceNth {
 		t.bothWays(1, twiceToMi)
 	}
-	t.along(0, quayFromMi, 0, 25, -1)
+	t.along(0, land.QuayFromMi, 0, 25, -1)
 }
 
 // bothWays works a road from its begin to a mile and back.
@@ -145,8 +147,9 @@ func (t *tour) bothWays(road int, end float64) {
 
 // pass works a stretch in one direction.
 func (t *tour) pass(road int, from, to float64) {
-	speed := round(t.d.between(18, 24), 0)
-	p := pass{truckID: harborTrucks[t.drive.truck].id, crewID: harborCrews[0].id, route: len(sheetRoutes) + road, began: t.at,
+	speed := land.Round(t.d.Between(18, 24), 0)
+	p := pass{truckID: land.HarborTrucks[t.drive.truck].ID, crewID: land.HarborCrews[0].ID, route: len(land.SheetRoutes) + road,
+		began:  t.at,
 		fromMi: from, toMi: to, lanes: 1, laneMiles: math.Abs(to - from), plowDown: t.isPlowing, purpose: "storm", speedMph: speed,
 		storm: t.c.storm}
 	if t.isTreating {
@@ -169,23 +172,23 @@ func (t *tour) along(road int, from, to, speedMph float64, pass int) {
 }
 
 // cross drives over land at 20 mph.
-func (t *tour) cross(a, b place) {
-	t.add(step{road: -1, a: a, b: b, seconds: int(math.Ceil(a.away(b) / (20 * metresAMile / 3600))), pass: -1})
+func (t *tour) cross(a, b land.Place) {
+	t.add(step{road: -1, a: a, b: b, seconds: int(math.Ceil(a.Away(b) / (20 * land.MetresAMile / 3600))), pass: -1})
 }
 
 // where is the place after a share of the step.
-func (s step) where(share float64) place {
+func (s step) where(share float64) land.Place {
 	if s.road < 0 {
-		return s.a.toward(s.b, share)
+		return s.a.Toward(s.b, share)
 	}
-	return harborRoads[s.road].at(s.from + share*(s.to-s.from))
+	return land.HarborRoads[s.road].At(s.from + share*(s.to-s.from))
 }
 
 // speedMph is the step's even speed.
 func (s step) speedMph() float64 {
-	metres := s.a.away(s.b)
+	metres := s.a.Away(s.b)
 	if s.road >= 0 {
-		metres = math.Abs(s.to-s.from) * metresAMile
+		metres = math.Abs(s.to-s.from) * land.MetresAMile
 	}
-	return metres / float64(max(s.seconds, 1)) / metresAMile * 3600
+	return metres / float64(max(s.seconds, 1)) / land.MetresAMile * 3600
 }

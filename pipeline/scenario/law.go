@@ -3,6 +3,8 @@ package scenario
 import (
 	"math"
 	"time"
+
+	"lanetally/pipeline/scenario/land"
 )
 
 // The law of the demo's application rates. For a storm, route and crew, with x = log2(1 + prior_storms):
@@ -40,27 +42,27 @@ func lawPerDoubling() float64 {
 // effects are the random parts of the law, drawn once.
 type effects struct {
 	storm, route, crew []float64
-	residual           draw
+	residual           land.Draw
 }
 
-func drawEffects(seed uint64, storms []storm) effects {
-	d := newDraw(seed, "law")
-	e := effects{storm: normals(d, len(storms), lawSDStorm), route: normals(d, len(sheetRoutes), lawSDRoute),
-		crew: normals(d, len(sheetCrews), lawSDCrew)}
-	centre(e.crew)
+func drawEffects(seed uint64, storms []land.Storm) effects {
+	d := land.NewDraw(seed, "law")
+	e := effects{storm: normals(d, len(storms), lawSDStorm), route: normals(d, len(land.SheetRoutes), lawSDRoute),
+		crew: normals(d, len(land.SheetCrews), lawSDCrew)}
+	land.Centre(e.crew)
 	firstLast := len(storms)
 	for i, s := range storms {
-		if s.season == 1 {
+		if s.Season == 1 {
 			firstLast = i
 			break
 		}
 	}
-	centre(e.storm[:firstLast])
-	centre(e.storm[firstLast:])
+	land.Centre(e.storm[:firstLast])
+	land.Centre(e.storm[firstLast:])
 	centreRoutes(e.route)
-	e.route = append(e.route, make([]float64, len(harborRoutes))...) // none: the harbor's stretches are as the law has them
-	e.crew = append(e.crew, make([]float64, len(harborCrews))...)
-	e.residual = newDraw(seed, "residuals of the law")
+	e.route = append(e.route, make([]float64, len(land.HarborRoutes))...) // none: the harbor's stretches are as the law has them
+	e.crew = append(e.crew, make([]float64, len(land.HarborCrews))...)
+	e.residual = land.NewDraw(seed, "residuals of the law")
 	return e
 }
 
@@ -68,37 +70,37 @@ func drawEffects(seed uint64, storms []storm) effects {
 func centreRoutes(values []float64) {
 	for _, since := range []int{-1, 0, 1} {
 		var sum, n float64
-		for i, r := range sheetRoutes {
-			if r.acetateSeason == since {
+		for i, r := range land.SheetRoutes {
+			if r.AcetateSeason == since {
 				sum += values[i]
 				n++
 			}
 		}
-		for i, r := range sheetRoutes {
-			if r.acetateSeason == since {
+		for i, r := range land.SheetRoutes {
+			if r.AcetateSeason == since {
 				values[i] -= sum / n
 			}
 		}
 	}
 }
 
-func normals(d draw, n int, sd float64) []float64 {
+func normals(d land.Draw, n int, sd float64) []float64 {
 	values := make([]float64, n)
 	for i := range values {
-		values[i] = d.normal(0, sd)
+		values[i] = d.Normal(0, sd)
 	}
 	return values
 }
 
 // lnRate is the law without its residual.
-func (e effects) lnRate(storm int, zs zoneStorm, route, crew int, isAcetate bool, priorStorms int) float64 {
-	y := math.Log(lawBaseLb) + lawPerF*(zs.airFMean-lawMeanF) + lawPerInH*(zs.intensity-lawMeanInH)
-	if zs.freezingH >= 0.5 {
+func (e effects) lnRate(storm int, zs land.ZoneStorm, route, crew int, isAcetate bool, priorStorms int) float64 {
+	y := math.Log(lawBaseLb) + lawPerF*(zs.AirFMean-lawMeanF) + lawPerInH*(zs.Intensity-lawMeanInH)
+	if zs.FreezingH >= 0.5 {
 		y += lawPerFreezing
 	}
 	y += e.storm[storm] + e.route[route] + e.crew[crew]
 	if isAcetate {
-		y += math.Log(lawStartRatio) + (lawPerDoubling()+crews[crew].slope)*math.Log2(1+float64(priorStorms))
+		y += math.Log(lawStartRatio) + (lawPerDoubling()+land.Crews[crew].Slope)*math.Log2(1+float64(priorStorms))
 	}
 	return y
 }

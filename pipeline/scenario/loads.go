@@ -4,6 +4,8 @@ import (
 	"slices"
 	"sort"
 	"time"
+
+	"lanetally/pipeline/scenario/land"
 )
 
 // ticket is one weighed load.
@@ -26,12 +28,12 @@ type box struct {
 
 // boxes is every truck's hopper, and the tickets that filled them.
 type boxes struct {
-	d       draw
+	d       land.Draw
 	held    []box
 	tickets []ticket
 }
 
-func newBoxes(seed uint64, purpose string) *boxes { return &boxes{d: newDraw(seed, purpose)} }
+func newBoxes(seed uint64, purpose string) *boxes { return &boxes{d: land.NewDraw(seed, purpose)} }
 
 // misSet is the planted wrong setting: a truck that carries acetate with its spreader set for salt.
 var misSet = struct {
@@ -42,9 +44,9 @@ var misSet = struct {
 const scaleLb = 20 // the scale's division
 
 // thrown is pounds really thrown for pounds counted.
-func thrown(t truck, materialID string, countedLb float64, at time.Time) float64 {
-	lb := countedLb * t.spread
-	if t.id == misSet.truckID && materialID == "cma" && !at.Before(misSet.since) {
+func thrown(t land.Truck, materialID string, countedLb float64, at time.Time) float64 {
+	lb := countedLb * t.Spread
+	if t.ID == misSet.truckID && materialID == "cma" && !at.Before(misSet.since) {
 		lb *= bulkDensity("cma") / bulkDensity("salt")
 	}
 	return lb
@@ -52,11 +54,11 @@ func thrown(t truck, materialID string, countedLb float64, at time.Time) float64
 
 // spread takes a pass's material out of the truck, which loads before it where it must.
 // A lent truck loads in its own yard.
-func (b *boxes) spread(t truck, p pass) {
+func (b *boxes) spread(t land.Truck, p pass) {
 	if p.isLent {
 		return
 	}
-	hold := b.of(t.id, p.materialID)
+	hold := b.of(t.ID, p.materialID)
 	lb := thrown(t, p.materialID, p.dispensedLb, p.began)
 	for hold.heldLb < lb {
 		b.load(hold, t, lb, p.began)
@@ -75,16 +77,16 @@ func (b *boxes) of(truckID, materialID string) *box {
 }
 
 // load weighs one load: a full box, or for sand what the pass needs.
-func (b *boxes) load(hold *box, t truck, neededLb float64, at time.Time) {
-	full := t.capacityFt3 * bulkDensity(hold.materialID) * b.d.between(0.86, 0.98)
+func (b *boxes) load(hold *box, t land.Truck, neededLb float64, at time.Time) {
+	full := t.CapacityFt3 * bulkDensity(hold.materialID) * b.d.Between(0.86, 0.98)
 	want := full - hold.heldLb
 	if hold.materialID == "sand" {
 		want = min(want, neededLb*1.1)
 	}
-	lb := round(max(want, 400)/scaleLb, 0) * scaleLb
-	z := zones[zoneIndex(t.zoneID)]
-	b.tickets = append(b.tickets, ticket{loadedAt: at.Add(-minutes(b.d.between(6, 14))).Truncate(time.Minute), truckID: t.id,
-		stockpileID: z.stockpile, materialID: hold.materialID, loadedLb: lb})
+	lb := land.Round(max(want, 400)/scaleLb, 0) * scaleLb
+	z := land.Zones[land.ZoneIndex(t.ZoneID)]
+	b.tickets = append(b.tickets, ticket{loadedAt: at.Add(-land.Minutes(b.d.Between(6, 14))).Truncate(time.Minute), truckID: t.ID,
+		stockpileID: z.Stockpile, materialID: hold.materialID, loadedLb: lb})
 	hold.last = len(b.tickets) - 1
 	hold.heldLb += lb
 }
@@ -96,8 +98,8 @@ func (b *boxes) comeHome(truckID string) {
 		if hold.truckID != truckID || hold.last < 0 {
 			continue
 		}
-		isBack := b.d.chance(0.8) || hold.materialID == "sand"
-		if lb := round(hold.heldLb/scaleLb, 0) * scaleLb; isBack && lb > 0 {
+		isBack := b.d.Chance(0.8) || hold.materialID == "sand"
+		if lb := land.Round(hold.heldLb/scaleLb, 0) * scaleLb; isBack && lb > 0 {
 			b.tickets[hold.last].returnedLb = lb
 			hold.heldLb = 0
 		}

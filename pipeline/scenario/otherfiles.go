@@ -3,6 +3,8 @@ package scenario
 import (
 	"strings"
 	"time"
+
+	"lanetally/pipeline/scenario/land"
 )
 
 // monthly sorts rows of time into one delivery a month, by local month.
@@ -52,16 +54,16 @@ func conditionDeliveries(conditions []condition, place *time.Location) []*delive
 	m := newMonthly("conditions", "", []string{"route_id", "observed_at", "cover", "friction"}, place)
 	for _, c := range conditions {
 		isPlain := c.friction == 0 && !strings.HasPrefix(c.cover, "bare")
-		m.open(c.at).add(isPlain, routes[c.route].id, offsetTime(c.at, place), c.cover, textOrEmpty(c.friction))
+		m.open(c.at).add(isPlain, land.Routes[c.route].ID, offsetTime(c.at, place), c.cover, textOrEmpty(c.friction))
 	}
 	return m.all
 }
 
 func stockDeliveries(rows []stockRow, asOf time.Time, place *time.Location) []*delivery {
 	var all []*delivery
-	summer := spans[0].to.AddDate(0, 0, 60)
-	for season := range spans {
-		f := &delivery{feed: "stock", name: "stock-" + seasonNames[season] + ".csv",
+	summer := land.Spans[0].To.AddDate(0, 0, 60)
+	for season := range land.Spans {
+		f := &delivery{feed: "stock", name: "stock-" + land.SeasonNames[season] + ".csv",
 			header: []string{"stockpile_id", "material_id", "at", "kind", "amount_lb"}}
 		for _, r := range rows {
 			if (season == 0) == r.at.Before(summer) && !r.at.After(asOf) {

@@ -1,6 +1,10 @@
 package scenario
 
-import "time"
+import (
+	"time"
+
+	"lanetally/pipeline/scenario/land"
+)
 
 // pass is one truck's pass as its garage would log it.
 type pass struct {
@@ -41,23 +45,23 @@ type leg struct {
 }
 
 // legs are the passes that together treat the route once.
-func (r route) legs() []leg {
-	if r.isRoundTrip {
-		return []leg{{fromMi: r.fromMi, toMi: r.toMi, laneMilesGiven: r.laneMiles(), laneMiles: r.laneMiles()}}
+func legs(r land.Route) []leg {
+	if r.IsRoundTrip {
+		return []leg{{fromMi: r.FromMi, toMi: r.ToMi, laneMilesGiven: r.LaneMiles(), laneMiles: r.LaneMiles()}}
 	}
-	if r.lanesPerPass > 1 {
-		return []leg{{fromMi: r.fromMi, toMi: r.toMi, laneMiles: r.miles() * r.lanesPerPass, deadheadMin: 25}}
+	if r.LanesPerPass > 1 {
+		return []leg{{fromMi: r.FromMi, toMi: r.ToMi, laneMiles: r.Miles() * r.LanesPerPass, deadheadMin: 25}}
 	}
-	width := max(r.lanesLogged, 1)
-	out := leg{fromMi: r.fromMi, toMi: r.toMi, lanes: r.lanesLogged, laneMiles: r.miles() * width}
+	width := max(r.LanesLogged, 1)
+	out := leg{fromMi: r.FromMi, toMi: r.ToMi, lanes: r.LanesLogged, laneMiles: r.Miles() * width}
 	back := out
 	back.fromMi, back.toMi = out.toMi, out.fromMi
 	return []leg{out, back}
 }
 
 // minutes is how long a truck needs for the leg.
-func (l leg) minutes(r route, speedMph float64) float64 {
-	miles := r.miles()
+func (l leg) minutes(r land.Route, speedMph float64) float64 {
+	miles := r.Miles()
 	if l.laneMilesGiven > 0 {
 		miles *= 2
 	}

@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"lanetally/pipeline/scenario/land"
 )
 
 // The passes that a garage logs one file a month. The three garages use three layouts of the same contract.
@@ -29,9 +31,9 @@ const (
 // passDeliveries are the passes feed: a file a garage and month, the late file, the corrected file, the file sent twice.
 func passDeliveries(w *winter) []*delivery {
 	var all []*delivery
-	for z := range sheetZones {
+	for z := range land.SheetZones {
 		months := monthly{place: w.place, make: func(month string) *delivery {
-			f := newPassFile(z, "passes-"+month+"-"+zones[z].garage+".csv")
+			f := newPassFile(z, "passes-"+month+"-"+land.Zones[z].Garage+".csv")
 			if f.isGzip = month == "2028-11" && z == 2; f.isGzip {
 				f.name += ".gz"
 			}
@@ -40,7 +42,7 @@ func passDeliveries(w *winter) []*delivery {
 		late := newPassFile(z, lateFile)
 		fixed := newPassFile(z, correctedFile)
 		for _, p := range w.passes {
-			if zones[z].id != routes[p.route].zoneID || p.isUnlogged {
+			if land.Zones[z].ID != land.Routes[p.route].ZoneID || p.isUnlogged {
 				continue
 			}
 			f := late
@@ -73,7 +75,7 @@ const (
 
 func newPassFile(z int, name string) *delivery {
 	header := passHeaders[z]
-	if strings.Contains(name, strangeMonth) && !zones[z].hasPassID {
+	if strings.Contains(name, strangeMonth) && !land.Zones[z].HasPassID {
 		header = append(slices.Clone(header), strangeColumn)
 	}
 	return &delivery{feed: "passes", name: name, header: header, hasBOM: z == 1, hasCRLF: z == 1}
@@ -83,7 +85,7 @@ func newPassFile(z int, name string) *delivery {
 func passLine(header []string, z int, p pass, place *time.Location) line {
 	l := line{cells: make([]string, len(header)), fate: fateAccepted}
 	for i, column := range header {
-		l.cells[i] = passCells[column](zones[z], p, place)
+		l.cells[i] = passCells[column](land.Zones[z], p, place)
 	}
 	if p.isLent {
 		l.fate, l.kind, l.column = fateQuarantined, lentKind, "truck_id"
@@ -94,31 +96,31 @@ func passLine(header []string, z int, p pass, place *time.Location) line {
 }
 
 // passCells gives the cell of each column of the garages' layouts.
-var passCells = map[string]func(z zone, p pass, place *time.Location) string{
-	"pass_id":                 func(_ zone, p pass, _ *time.Location) string { return p.id },
-	"truck_id":                func(_ zone, p pass, _ *time.Location) string { return p.truckID },
-	"crew_id":                 func(_ zone, p pass, _ *time.Location) string { return p.crewID },
-	"route_id":                func(_ zone, p pass, _ *time.Location) string { return routes[p.route].id },
-	"began_at":                func(z zone, p pass, place *time.Location) string { return passTime(z, p.began, place) },
-	"ended_at":                func(z zone, p pass, place *time.Location) string { return passTime(z, p.ended, place) },
-	"from_mi":                 func(_ zone, p pass, _ *time.Location) string { return text(p.fromMi) },
-	"to_mi":                   func(_ zone, p pass, _ *time.Location) string { return text(p.toMi) },
-	"lanes":                   func(_ zone, p pass, _ *time.Location) string { return textOrEmpty(p.lanes) },
-	"lane_miles":              func(_ zone, p pass, _ *time.Location) string { return textOrEmpty(p.laneMilesGiven) },
-	"material_id":             func(_ zone, p pass, _ *time.Location) string { return p.materialID },
-	"rate_set_lb_per_lane_mi": func(_ zone, p pass, _ *time.Location) string { return textOrEmpty(p.rateSetLb) },
-	"dispensed_lb":            func(_ zone, p pass, _ *time.Location) string { return textOrEmpty(p.dispensedLb) },
-	"dispensed_gal":           func(_ zone, p pass, _ *time.Location) string { return textOrEmpty(p.dispensedGal) },
-	"prewet_gal":              func(_ zone, p pass, _ *time.Location) string { return textOrEmpty(p.prewetGal) },
-	"prewet_material_id":      func(_ zone, p pass, _ *time.Location) string { return textIf(p.prewetGal > 0, "brine") },
-	"plow_down":               func(z zone, p pass, _ *time.Location) string { return z.words[p.plowDown] },
-	"purpose":                 func(_ zone, p pass, _ *time.Location) string { return p.purpose },
-	"gate_in":                 func(_ zone, p pass, _ *time.Location) string { return textOrEmpty(p.gateIn()) },
-	"spinner_setting":         func(_ zone, p pass, _ *time.Location) string { return textIf(p.isOfSolids(), "3") },
-	"speed_mph":               func(_ zone, p pass, _ *time.Location) string { return text(p.speedMph) },
-	"note":                    func(_ zone, p pass, _ *time.Location) string { return p.note },
-	strangeColumn: func(_ zone, p pass, _ *time.Location) string {
-		return text(round(20000+float64(p.began.Unix()-1800000000)/3000, 1))
+var passCells = map[string]func(z land.Zone, p pass, place *time.Location) string{
+	"pass_id":                 func(_ land.Zone, p pass, _ *time.Location) string { return p.id },
+	"truck_id":                func(_ land.Zone, p pass, _ *time.Location) string { return p.truckID },
+	"crew_id":                 func(_ land.Zone, p pass, _ *time.Location) string { return p.crewID },
+	"route_id":                func(_ land.Zone, p pass, _ *time.Location) string { return land.Routes[p.route].ID },
+	"began_at":                func(z land.Zone, p pass, place *time.Location) string { return passTime(z, p.began, place) },
+	"ended_at":                func(z land.Zone, p pass, place *time.Location) string { return passTime(z, p.ended, place) },
+	"from_mi":                 func(_ land.Zone, p pass, _ *time.Location) string { return text(p.fromMi) },
+	"to_mi":                   func(_ land.Zone, p pass, _ *time.Location) string { return text(p.toMi) },
+	"lanes":                   func(_ land.Zone, p pass, _ *time.Location) string { return textOrEmpty(p.lanes) },
+	"lane_miles":              func(_ land.Zone, p pass, _ *time.Location) string { return textOrEmpty(p.laneMilesGiven) },
+	"material_id":             func(_ land.Zone, p pass, _ *time.Location) string { return p.materialID },
+	"rate_set_lb_per_lane_mi": func(_ land.Zone, p pass, _ *time.Location) string { return textOrEmpty(p.rateSetLb) },
+	"dispensed_lb":            func(_ land.Zone, p pass, _ *time.Location) string { return textOrEmpty(p.dispensedLb) },
+	"dispensed_gal":           func(_ land.Zone, p pass, _ *time.Location) string { return textOrEmpty(p.dispensedGal) },
+	"prewet_gal":              func(_ land.Zone, p pass, _ *time.Location) string { return textOrEmpty(p.prewetGal) },
+	"prewet_material_id":      func(_ land.Zone, p pass, _ *time.Location) string { return textIf(p.prewetGal > 0, "brine") },
+	"plow_down":               func(z land.Zone, p pass, _ *time.Location) string { return z.Words[p.plowDown] },
+	"purpose":                 func(_ land.Zone, p pass, _ *time.Location) string { return p.purpose },
+	"gate_in":                 func(_ land.Zone, p pass, _ *time.Location) string { return textOrEmpty(p.gateIn()) },
+	"spinner_setting":         func(_ land.Zone, p pass, _ *time.Location) string { return textIf(p.isOfSolids(), "3") },
+	"speed_mph":               func(_ land.Zone, p pass, _ *time.Location) string { return text(p.speedMph) },
+	"note":                    func(_ land.Zone, p pass, _ *time.Location) string { return p.note },
+	strangeColumn: func(_ land.Zone, p pass, _ *time.Location) string {
+		return text(land.Round(20000+float64(p.began.Unix()-1800000000)/3000, 1))
 	},
 }
 
@@ -136,15 +138,15 @@ func (p pass) gateIn() float64 {
 	if !p.isOfSolids() {
 		return 0
 	}
-	return round(clamp(p.rateSetLb/bulkDensity(p.materialID)/1.6, 0.5, 6)*4, 0) / 4
+	return land.Round(land.Clamp(p.rateSetLb/bulkDensity(p.materialID)/1.6, 0.5, 6)*4, 0) / 4
 }
 
 // passTime: north with an offset, plain local without one, lakeside in UTC.
-func passTime(z zone, at time.Time, place *time.Location) string {
+func passTime(z land.Zone, at time.Time, place *time.Location) string {
 	switch {
-	case z.hasLocalTimes:
+	case z.HasLocalTimes:
 		return at.In(place).Format("2006-01-02 15:04")
-	case z.hasPassID:
+	case z.HasPassID:
 		return at.In(place).Format("2006-01-02T15:04:05-07:00")
 	}
 	return at.UTC().Format("2006-01-02T15:04:05Z")

@@ -4,11 +4,13 @@ import (
 	"fmt"
 	"sort"
 	"time"
+
+	"lanetally/pipeline/scenario/land"
 )
 
 // planted names the storms in which something happens to the paper, by index; -1 where there is none.
 type planted struct {
-	storms    []storm
+	storms    []land.Storm
 	unlogged  int // the plain garage's log of this storm is lost
 	late      int // the lakeside garage delivers this storm's log two months later
 	lentFrom  int // the lent truck works this storm and the next
@@ -16,21 +18,21 @@ type planted struct {
 }
 
 // planFacts picks the storms: each reaches the zone that it needs and is no other planted one.
-func planFacts(storms []storm) planted {
-	p := planted{storms: storms, lentRoute: routeIndex("L-03")}
-	p.unlogged = shortest(storms, pickStorm(storms, 0, 8, "plain"), pickStorm(storms, 0, 20, "plain"), zoneIndex("plain"))
+func planFacts(storms []land.Storm) planted {
+	p := planted{storms: storms, lentRoute: land.RouteIndex("L-03")}
+	p.unlogged = shortest(storms, pickStorm(storms, 0, 8, "plain"), pickStorm(storms, 0, 20, "plain"), land.ZoneIndex("plain"))
 	p.late = pickStorm(storms, 1, 8, "shore")
 	p.lentFrom = pickStorm(storms, 1, 15, "shore")
 	return p
 }
 
 // pickStorm is the first storm of a season, from the nth on, that reaches the zone and lasts.
-func pickStorm(storms []storm, season, n int, zoneID string) int {
+func pickStorm(storms []land.Storm, season, n int, zoneID string) int {
 	for i, s := range storms {
-		if s.season != season {
+		if s.Season != season {
 			continue
 		}
-		if n--; n < 0 && !s.zones[zoneIndex(zoneID)].isDry && s.zones[zoneIndex(zoneID)].hours > 6 {
+		if n--; n < 0 && !s.Zones[land.ZoneIndex(zoneID)].IsDry && s.Zones[land.ZoneIndex(zoneID)].Hours > 6 {
 			return i
 		}
 	}
@@ -39,11 +41,11 @@ func pickStorm(storms []storm, season, n int, zoneID string) int {
 
 // shortest is the storm of the fewest hours in a zone, over 6, from one index to another: a lost log that still leaves
 // most of the month's pounds told, so that weighed loads do not look like a wrong setting.
-func shortest(storms []storm, from, to, z int) int {
+func shortest(storms []land.Storm, from, to, z int) int {
 	best := from
 	for i := from; i <= to; i++ {
-		zs := storms[i].zones[z]
-		if !zs.isDry && zs.hours > 6 && zs.hours < storms[best].zones[z].hours {
+		zs := storms[i].Zones[z]
+		if !zs.IsDry && zs.Hours > 6 && zs.Hours < storms[best].Zones[z].Hours {
 			best = i
 		}
 	}
@@ -56,14 +58,14 @@ func (p planted) isLent(storm, route int) bool {
 
 // mark writes on a pass what becomes of its row.
 func (p planted) mark(x *pass) {
-	zoneID := routes[x.route].zoneID
+	zoneID := land.Routes[x.route].ZoneID
 	x.isUnlogged = x.storm >= 0 && x.storm == p.unlogged && zoneID == "plain"
 	x.isLate = x.storm >= 0 && x.storm == p.late && zoneID == "shore"
 }
 
 // plant finishes the log: the clock-change night, an old controller's gaps, numbers, first tellings.
 func (w *winter) plant(seed uint64) {
-	d := newDraw(seed, "planted")
+	d := land.NewDraw(seed, "planted")
 	w.turnClock()
 	sort.SliceStable(w.passes, func(i, j int) bool {
 		a, b := w.passes[i], w.passes[j]
@@ -75,21 +77,21 @@ func (w *winter) plant(seed uint64) {
 	corrected := 0
 	for i := range w.passes {
 		p := &w.passes[i]
-		z := zones[zoneIndex(routes[p.route].zoneID)]
-		if z.hasPassID {
-			p.id = fmt.Sprintf("%s-%05d", z.garage, i+1)
+		z := land.Zones[land.ZoneIndex(land.Routes[p.route].ZoneID)]
+		if z.HasPassID {
+			p.id = fmt.Sprintf("%s-%05d", z.Garage, i+1)
 		}
 		forgets := p.truckID == "P3" && p.materialID == "salt" && p.storm >= 0 && !p.isSpot
-		if forgets && d.chance(0.015) {
+		if forgets && d.Chance(0.015) {
 			p.dispensedLb = 0 // the old controller lost its count: only the setting is known
-			if d.chance(0.25) {
+			if d.Chance(0.25) {
 				p.rateSetLb = 0
 			}
 		}
 		month := p.began.In(w.place).Format("2006-01")
-		if month == correctedMonth && z.garage == correctedGarage && p.materialID == "salt" && !p.isSpot && corrected < correctedRows &&
-			d.chance(0.2) {
-			p.isCorrected, p.firstTold = true, round(p.dispensedLb*d.between(1.6, 2.2), 0)
+		if month == correctedMonth && z.Garage == correctedGarage && p.materialID == "salt" && !p.isSpot && corrected < correctedRows &&
+			d.Chance(0.2) {
+			p.isCorrected, p.firstTold = true, land.Round(p.dispensedLb*d.Between(1.6, 2.2), 0)
 			corrected++
 		}
 	}

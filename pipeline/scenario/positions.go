@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"lanetally/pipeline/scenario/land"
 )
 
 // The harbor's receivers.
@@ -43,7 +45,7 @@ type position struct {
 type receiver struct {
 	truck   int
 	noiseM  float64
-	d       draw
+	d       land.Draw
 	countLb float64 // since the counter was new
 	turns   int     // how often it went on from 0
 	storm   int
@@ -56,8 +58,8 @@ type receiver struct {
 // receive gives all positions of the season, truck by truck in time order.
 func (h *harbor) receive(seed uint64, noiseM float64, told *PositionsTruth) []position {
 	var all []position
-	for truck := range harborTrucks {
-		r := receiver{truck: truck, noiseM: noiseM, d: newDraw(seed, "receiver "+harborTrucks[truck].id), storm: -1,
+	for truck := range land.HarborTrucks {
+		r := receiver{truck: truck, noiseM: noiseM, d: land.NewDraw(seed, "receiver "+land.HarborTrucks[truck].ID), storm: -1,
 			countLb: 31000 + 17000*float64(truck), told: told}
 		for _, drive := range h.drives {
 			if drive.truck == truck {
@@ -108,9 +110,10 @@ func (r *receiver) report(all []position, s step, p pass, share float64, at time
 		return all
 	}
 	spot := s.where(share)
-	x := position{truck: r.truck, road: s.road, at: at, speedMph: round(s.speedMph(), 1), isTreating: p.isTreating, plowDown: p.plowDown,
+	x := position{truck: r.truck, road: s.road, at: at, speedMph: land.Round(s.speedMph(), 1), isTreating: p.isTreating,
+		plowDown:  p.plowDown,
 		rateSetLb: p.rateSetLb}
-	x.lon, x.lat = place{spot.x + r.d.normal(0, r.noiseM), spot.y + r.d.normal(0, r.noiseM)}.degrees()
+	x.lon, x.lat = land.Place{X: spot.X + r.d.Normal(0, r.noiseM), Y: spot.Y + r.d.Normal(0, r.noiseM)}.Degrees()
 	if r.frozen > 0 && share > 0.3 {
 		if r.frozen == frozenPoints {
 			r.told.FrozenFromAt = dateTime(at)
@@ -139,13 +142,13 @@ func (x position) line() line {
 	if x.isTreating {
 		material, rate = "salt", text(x.rateSetLb)
 	}
-	truckID := harborTrucks[x.truck].id
+	truckID := land.HarborTrucks[x.truck].ID
 	if x.badTruck != "" {
 		truckID = x.badTruck
 	}
 	raw := strings.Join([]string{truckID, dateTime(x.at), text(x.lat), text(x.lon), text(x.speedMph), fmt.Sprint(x.isTreating), rate,
 		text(x.totalLb), material,
-		fmt.Sprint(x.plowDown), "1", harborCrews[0].id}, ",")
+		fmt.Sprint(x.plowDown), "1", land.HarborCrews[0].ID}, ",")
 	fate := x.fate
 	if fate == "" {
 		fate = fateAccepted

@@ -39,7 +39,8 @@ func deliveredNetwork(t *testing.T) *matching.Network {
 	var lines []matching.Route
 	for _, f := range file.Features {
 		r := routes[f.Properties.RouteID]
-		lines = append(lines, matching.Route{ID: f.Properties.RouteID, FromMi: r.number(t, "from_mi"), ToMi: r.number(t, "to_mi"), Line: f.Geometry.Coordinates})
+		lines = append(lines, matching.Route{ID: f.Properties.RouteID, FromMi: r.number(t, "from_mi"), ToMi: r.number(t, "to_mi"),
+			Line: f.Geometry.Coordinates})
 	}
 	n, err := matching.NewNetwork(lines, matching.DefaultSettings())
 	require.NoError(t, err)
@@ -55,8 +56,10 @@ func pointOf(t *testing.T, r row) trace.Point {
 		return r.number(t, column)
 	}
 	tri := map[string]trace.Tri{"true": trace.Yes, "false": trace.No}
-	p := trace.Point{AtMS: mustAt(t, r.cells["at"]).UnixMilli(), Lon: number("lon"), Lat: number("lat"), SpeedMPH: number("speed_mph"), RateLbPerLaneMi: number("rate_lb_per_lane_mi"),
-		TotalLb: number("dispensed_total_lb"), Lanes: number("lanes"), Crew: 1, Spreading: tri[r.cells["spreading"]], PlowDown: tri[r.cells["plow_down"]]}
+	p := trace.Point{AtMS: mustAt(t, r.cells["at"]).UnixMilli(), Lon: number("lon"), Lat: number("lat"), SpeedMPH: number("speed_mph"),
+		RateLbPerLaneMi: number("rate_lb_per_lane_mi"),
+		TotalLb:         number("dispensed_total_lb"), Lanes: number("lanes"), Crew: 1, Spreading: tri[r.cells["spreading"]],
+		PlowDown: tri[r.cells["plow_down"]]}
 	if r.cells["material_id"] != "" {
 		p.Material = 1
 	}
@@ -110,7 +113,8 @@ func buildPasses(t *testing.T) (b built) {
 	return b
 }
 
-// TestPositionsGiveThePassesOfTheirDrives: the passes that the matcher and the trace builder make of the delivered positions, whatever noise,
+// TestPositionsGiveThePassesOfTheirDrives: the passes that the matcher and the trace builder make of the delivered positions, whatever
+// noise,
 // tunnel, frozen receiver, wraps and late or repeated rows did to them, are those of the sheets. Tolerances: each end within 0.07 miles (at
 // 24 mph positions every 10 s are 0.067 miles apart) and its pounds within 5 % (what goes out between two positions at its ends). All
 // together: 1 % of the lane-miles, 0.2 % of the pounds. Where a truck turns round at once, what the last position says holds to the next:
@@ -139,7 +143,8 @@ func TestPositionsGiveThePassesOfTheirDrives(t *testing.T) {
 			slivers += lengthOf(p)
 		}
 	}
-	t.Logf("%d passes; lane-miles %.1f of %.1f, %.1f in slivers; pounds %.0f of %.0f, %.0f in no pass", len(truth.Passes), milesGot, milesWant, slivers, lbGot, lbWant, b.unplacedLb)
+	t.Logf("%d passes; lane-miles %.1f of %.1f, %.1f in slivers; pounds %.0f of %.0f, %.0f in no pass", len(truth.Passes), milesGot,
+		milesWant, slivers, lbGot, lbWant, b.unplacedLb)
 	assert.InEpsilon(t, milesWant, milesGot, 0.01)
 	assert.Less(t, slivers, 0.002*milesWant)
 	assert.InEpsilon(t, lbWant, lbGot, 0.002)
@@ -158,7 +163,8 @@ func findPass(t *testing.T, passes []builtPass, want scenario.PassTruth) (best *
 	for i := range passes {
 		p := &passes[i]
 		shared := min(p.EndedMS, ended) - max(p.BeganMS, began)
-		if p.truckID == want.TruckID && p.routeID == want.RouteID && shared > most && (p.Activity == trace.Treating) == (want.MaterialID != "") {
+		if p.truckID == want.TruckID && p.routeID == want.RouteID && shared > most &&
+			(p.Activity == trace.Treating) == (want.MaterialID != "") {
 			best, most = p, shared
 		}
 	}
@@ -196,7 +202,8 @@ func TestSheetsInPlaceOfPositions(t *testing.T) {
 			continue
 		}
 		found++
-		assert.Equal(t, []any{p.RouteID, p.FromMi, p.ToMi, p.DispensedLb, p.MaterialID}, []any{r.cells["route_id"], r.number(t, "from_mi"), r.number(t, "to_mi"), r.number(t, "dispensed_lb"), r.cells["material_id"]})
+		assert.Equal(t, []any{p.RouteID, p.FromMi, p.ToMi, p.DispensedLb, p.MaterialID},
+			[]any{r.cells["route_id"], r.number(t, "from_mi"), r.number(t, "to_mi"), r.number(t, "dispensed_lb"), r.cells["material_id"]})
 	}
 	assert.Equal(t, len(want), found)
 }

@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"lanetally/pipeline/rows"
+	"lanetally/pipeline/scenario/land"
 )
 
 //go:embed templates
@@ -29,7 +30,7 @@ func settingsFile() ([]byte, error) {
 		return nil, err
 	}
 	var body bytes.Buffer
-	err = page.Execute(&body, struct{ Name, TimeZone string }{districtName, timeZone})
+	err = page.Execute(&body, struct{ Name, TimeZone string }{land.DistrictName, land.TimeZone})
 	return body.Bytes(), err
 }
 
@@ -97,16 +98,16 @@ func writeReference(dir string, seed uint64) error {
 
 func zoneTable() *table {
 	t := newTable("zones.csv", "zone_id,name,district_id")
-	for _, z := range zones {
-		t.add(z.id, z.name, districtID)
+	for _, z := range land.Zones {
+		t.add(z.ID, z.Name, land.DistrictID)
 	}
 	return t
 }
 
 func stationTable() *table {
 	t := newTable("stations.csv", "station_id,zone_id,name,lat,lon,elevation_ft")
-	for _, z := range zones {
-		t.add(z.stationID, z.id, z.station, text(z.lat), text(z.lon), text(z.elevationFt))
+	for _, z := range land.Zones {
+		t.add(z.StationID, z.ID, z.Station, text(z.Lat), text(z.Lon), text(z.ElevationFt))
 	}
 	return t
 }
@@ -114,29 +115,29 @@ func stationTable() *table {
 func routeTable() *table {
 	t := newTable("routes.csv", "route_id,name,zone_id,from_mi,to_mi,lanes,lanes_per_pass,lane_miles,bridge_lane_miles,traffic_aadt,"+
 		"watershed")
-	for _, r := range routes {
-		t.add(r.id, r.name, r.zoneID, text(r.fromMi), text(r.toMi), text(r.lanes), textOrEmpty(r.lanesPerPass), text(r.laneMiles()),
-			textOrEmpty(r.bridgeLaneMiles), strconv.Itoa(r.trafficAADT), r.watershed)
+	for _, r := range land.Routes {
+		t.add(r.ID, r.Name, r.ZoneID, text(r.FromMi), text(r.ToMi), text(r.Lanes), textOrEmpty(r.LanesPerPass), text(r.LaneMiles()),
+			textOrEmpty(r.BridgeLaneMiles), strconv.Itoa(r.TrafficAADT), r.Watershed)
 	}
 	return t
 }
 
 func assignmentTable() *table {
 	t := newTable("assignments.csv", "route_id,from_date,to_date,material_class,crew_id")
-	for _, r := range routes {
-		z := zones[zoneIndex(r.zoneID)]
-		crewID := z.dayCrew
-		if r.isAssignedNight {
-			crewID = z.nightCrew
+	for _, r := range land.Routes {
+		z := land.Zones[land.ZoneIndex(r.ZoneID)]
+		crewID := z.DayCrew
+		if r.IsAssignedNight {
+			crewID = z.NightCrew
 		}
-		switch r.acetateSeason {
+		switch r.AcetateSeason {
 		case 0:
-			t.add(r.id, "2027-07-01", "", "acetate", crewID)
+			t.add(r.ID, "2027-07-01", "", "acetate", crewID)
 		case 1:
-			t.add(r.id, "2027-07-01", "2028-06-30", "chloride", crewID)
-			t.add(r.id, "2028-07-01", "", "acetate", crewID)
+			t.add(r.ID, "2027-07-01", "2028-06-30", "chloride", crewID)
+			t.add(r.ID, "2028-07-01", "", "acetate", crewID)
 		default:
-			t.add(r.id, "2027-07-01", "", "chloride", crewID)
+			t.add(r.ID, "2027-07-01", "", "chloride", crewID)
 		}
 	}
 	return t
@@ -144,16 +145,16 @@ func assignmentTable() *table {
 
 func crewTable() *table {
 	t := newTable("crews.csv", "crew_id,label,prior_acetate_storms,members")
-	for _, c := range crews {
-		t.add(c.id, c.label, textOrEmpty(float64(c.priorAcetateStorms)), strconv.Itoa(c.members))
+	for _, c := range land.Crews {
+		t.add(c.ID, c.Label, textOrEmpty(float64(c.PriorAcetateStorms)), strconv.Itoa(c.Members))
 	}
 	return t
 }
 
 func truckTable() *table {
 	t := newTable("trucks.csv", "truck_id,capacity_ft3")
-	for _, k := range trucks {
-		t.add(k.id, text(k.capacityFt3))
+	for _, k := range land.Trucks {
+		t.add(k.ID, text(k.CapacityFt3))
 	}
 	return t
 }
@@ -186,20 +187,20 @@ const (
 
 func calibrationTable(seed uint64) *table {
 	t := newTable("calibrations.csv", "truck_id,material_id,at,gate_in,measured_lb_per_mile,speed_mph")
-	calibrate := func(d draw, k truck, materialID, at string) {
+	calibrate := func(d land.Draw, k land.Truck, materialID, at string) {
 		for _, gate := range []float64{1.5, 2.5} {
-			lb := deliveryLbPerMile(gate, materialID, k.spread) * math.Exp(d.normal(0, 0.01))
-			t.add(k.id, materialID, at, text(gate), text(round(lb, 1)), "25")
+			lb := deliveryLbPerMile(gate, materialID, k.Spread) * math.Exp(d.Normal(0, 0.01))
+			t.add(k.ID, materialID, at, text(gate), text(land.Round(lb, 1)), "25")
 		}
 	}
-	d := newDraw(seed, "calibrations")
+	d := land.NewDraw(seed, "calibrations")
 	for season, day := range []string{"2027-10-0", "2028-10-0"} {
-		for i, k := range sheetTrucks {
-			if k.id == overdueTruck && season == 1 {
+		for i, k := range land.SheetTrucks {
+			if k.ID == overdueTruck && season == 1 {
 				continue
 			}
 			others := "sand"
-			if strings.HasSuffix(k.id, "1") {
+			if strings.HasSuffix(k.ID, "1") {
 				others = "cma"
 			}
 			for _, materialID := range []string{"salt", others} {
@@ -207,9 +208,9 @@ func calibrationTable(seed uint64) *table {
 			}
 		}
 	}
-	d = newDraw(seed, "harbor calibrations")
+	d = land.NewDraw(seed, "harbor calibrations")
 	for _, day := range []string{"2027-10-06", "2028-10-06"} {
-		for _, k := range harborTrucks {
+		for _, k := range land.HarborTrucks {
 			calibrate(d, k, "salt", day+"T13:00-05:00")
 		}
 	}
@@ -227,20 +228,20 @@ const catchTruck = "N1"
 
 func catchTable(seed uint64) *table {
 	const revPerMile, minPerMile = 72.0, 2.4 // at 30 turns a minute and 25 mph
-	d := newDraw(seed, "catch tests")
-	spread := truckOf(catchTruck).spread
+	d := land.NewDraw(seed, "catch tests")
+	spread := land.TruckOf(catchTruck).Spread
 	t := newTable("catch_tests.csv", "truck_id,material_id,at,gate_in,caught_lb,seconds,revolutions,rev_per_min,speed_mph")
 	for i, gate := range []float64{1, 1.5, 2} {
 		for sample := range 3 {
 			at := fmt.Sprintf("2028-10-01T1%d:%02d-05:00", i, 10+sample*12)
-			lbPerRev := deliveryLbPerMile(gate, "cma", spread) / revPerMile * math.Exp(d.normal(0, 0.012))
-			t.add(catchTruck, "cma", at, text(gate), text(round(lbPerRev*12, 1)), "", "12", "30", "25")
+			lbPerRev := deliveryLbPerMile(gate, "cma", spread) / revPerMile * math.Exp(d.Normal(0, 0.012))
+			t.add(catchTruck, "cma", at, text(gate), text(land.Round(lbPerRev*12, 1)), "", "12", "30", "25")
 		}
 	}
 	for sample := range 3 {
 		at := fmt.Sprintf("2028-10-01T14:%02d-05:00", 5+sample*12)
-		lbPerMin := deliveryLbPerMile(1.5, "salt", spread) / minPerMile * math.Exp(d.normal(0, 0.012))
-		t.add(catchTruck, "salt", at, "1.5", text(round(lbPerMin, 1)), "60", "", "", "25")
+		lbPerMin := deliveryLbPerMile(1.5, "salt", spread) / minPerMile * math.Exp(d.Normal(0, 0.012))
+		t.add(catchTruck, "salt", at, "1.5", text(land.Round(lbPerMin, 1)), "60", "", "", "25")
 	}
 	return t
 }
@@ -269,27 +270,27 @@ func routeLines(seed uint64) ([]byte, error) {
 		Geometry   geometry          `json:"geometry"`
 	}
 	var features []feature
-	draw := func(r route, line [][2]float64) {
-		features = append(features, feature{"Feature", map[string]string{"route_id": r.id}, geometry{"LineString", line}})
+	draw := func(r land.Route, line [][2]float64) {
+		features = append(features, feature{"Feature", map[string]string{"route_id": r.ID}, geometry{"LineString", line}})
 	}
-	d := newDraw(seed, "lines")
-	for i, r := range sheetRoutes {
-		z := zones[zoneIndex(r.zoneID)]
-		lat, lon, heading := z.lat+0.02*float64(i%3), z.lon+0.03*float64(i%4), float64(i)*1.9
-		line := [][2]float64{{round(lon, 5), round(lat, 5)}}
-		for left := r.miles(); left > 1e-9; left -= min(left, 1) {
+	d := land.NewDraw(seed, "lines")
+	for i, r := range land.SheetRoutes {
+		z := land.Zones[land.ZoneIndex(r.ZoneID)]
+		lat, lon, heading := z.Lat+0.02*float64(i%3), z.Lon+0.03*float64(i%4), float64(i)*1.9
+		line := [][2]float64{{land.Round(lon, 5), land.Round(lat, 5)}}
+		for left := r.Miles(); left > 1e-9; left -= min(left, 1) {
 			mi := min(left, 1)
-			heading += d.normal(0, 0.18)
+			heading += d.Normal(0, 0.18)
 			lat += mi * math.Cos(heading) / milesPerDegree
 			lon += mi * math.Sin(heading) / (milesPerDegree * math.Cos(lat*math.Pi/180))
-			line = append(line, [2]float64{round(lon, 5), round(lat, 5)})
+			line = append(line, [2]float64{land.Round(lon, 5), land.Round(lat, 5)})
 		}
 		draw(r, line)
 	}
-	for i, r := range harborRoutes {
+	for i, r := range land.HarborRoutes {
 		var line [][2]float64
-		for _, c := range harborRoads[i].corners {
-			lon, lat := c.degrees()
+		for _, c := range land.HarborRoads[i].Corners {
+			lon, lat := c.Degrees()
 			line = append(line, [2]float64{lon, lat})
 		}
 		draw(r, line)

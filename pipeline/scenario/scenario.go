@@ -17,6 +17,8 @@ import (
 	"slices"
 	"time"
 	_ "time/tzdata" // the district's clock changes, on a machine without a tz database too
+
+	"lanetally/pipeline/scenario/land"
 )
 
 // DefaultSeed is the seed of the demo that the documents show.
@@ -40,7 +42,7 @@ func Write(dir string, opt Options) (Truth, error) {
 	if err := mustBeEmpty(dir); err != nil {
 		return Truth{}, err
 	}
-	place, err := time.LoadLocation(timeZone)
+	place, err := time.LoadLocation(land.TimeZone)
 	if err != nil {
 		return Truth{}, fmt.Errorf("demo district: %w", err)
 	}
@@ -73,10 +75,10 @@ type district struct {
 	seed       uint64
 	place      *time.Location
 	asOf       time.Time
-	storms     []storm
+	storms     []land.Storm
 	flurries   [2]int
 	sensors    []SensorTruth
-	stations   [2][][]report
+	stations   [2][][]land.Report
 	winter     *winter
 	harbor     *harbor
 	positions  *PositionsTruth // nil where all zones write sheets
@@ -88,25 +90,25 @@ type district struct {
 func invent(opt Options, place *time.Location) (*district, error) {
 	seed := opt.Seed
 	s := &district{seed: seed, place: place}
-	events := planEvents(seed, place)
-	for season := range spans {
-		s.stations[season] = observe(seed, events, season, place)
-		harborReports := mirror(s.stations[season][zoneIndex("plain")])
+	events := land.PlanEvents(seed, place)
+	for season := range land.Spans {
+		s.stations[season] = land.Observe(seed, events, season, place)
+		harborReports := land.Mirror(s.stations[season][land.ZoneIndex("plain")])
 		s.sensors = append(s.sensors, breakSensors(seed, season, s.stations[season])...)
 		s.stations[season] = append(s.stations[season], harborReports)
 	}
 	for _, reports := range s.stations[1] {
-		if last := reports[len(reports)-1].at; last.After(s.asOf) {
+		if last := reports[len(reports)-1].At; last.After(s.asOf) {
 			s.asOf = last
 		}
 	}
-	for season := range spans {
-		storms, flurries := findStorms(season, s.stations[season], events, s.asOf, place)
+	for season := range land.Spans {
+		storms, flurries := land.FindStorms(season, s.stations[season], events, s.asOf, place)
 		s.storms, s.flurries[season] = append(s.storms, storms...), flurries
 	}
 	planned := 0
 	for _, e := range events {
-		if e.isStorm() {
+		if e.IsStorm() {
 			planned++
 		}
 	}
@@ -128,7 +130,7 @@ func invent(opt Options, place *time.Location) (*district, error) {
 
 // deliver makes the inbox's files, breaks some rows and sends one file twice.
 func (s *district) deliver() error {
-	for season := range spans {
+	for season := range land.Spans {
 		files, err := weatherDeliveries(s.stations[season])
 		if err != nil {
 			return err

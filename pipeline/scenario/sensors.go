@@ -1,5 +1,7 @@
 package scenario
 
+import "lanetally/pipeline/scenario/land"
+
 // The planted sensor faults lie in quiet weather, so that they move no storm.
 const (
 	stuckReports  = 54 // 18 h at one value
@@ -9,11 +11,11 @@ const (
 )
 
 // breakSensors plants a stuck sensor, three jumps, an outage and a blind day in a season's reports.
-func breakSensors(seed uint64, season int, stations [][]report) []SensorTruth {
-	d := newDraw(seed, "sensors"+seasonNames[season])
+func breakSensors(seed uint64, season int, stations [][]land.Report) []SensorTruth {
+	d := land.NewDraw(seed, "sensors"+land.SeasonNames[season])
 	var all []SensorTruth
 	// plant finds n quiet reports, breaks some in the middle of them, and tells those.
-	plant := func(kind string, z, n, margin int, damage func(run []report)) {
+	plant := func(kind string, z, n, margin int, damage func(run []land.Report)) {
 		if at := quietRun(d, stations[z], n); at >= 0 {
 			run := stations[z][at+margin : at+n-margin]
 			damage(run)
@@ -23,39 +25,39 @@ func breakSensors(seed uint64, season int, stations [][]report) []SensorTruth {
 			}
 		}
 	}
-	plant("stuck", 2, stuckReports, 0, func(run []report) {
+	plant("stuck", 2, stuckReports, 0, func(run []land.Report) {
 		for i := range run {
-			run[i].surfaceF, run[i].isFaulty = run[0].surfaceF, true
+			run[i].SurfaceF, run[i].IsFaulty = run[0].SurfaceF, true
 		}
 	})
 	for range 3 {
-		plant("jump", 0, 5, 2, func(run []report) { run[0].surfaceF, run[0].isFaulty = round(run[0].surfaceF+jumpF, 1), true })
+		plant("jump", 0, 5, 2, func(run []land.Report) { run[0].SurfaceF, run[0].IsFaulty = land.Round(run[0].SurfaceF+jumpF, 1), true })
 	}
-	plant("no surface", 1, blindReports, 0, func(run []report) {
+	plant("no surface", 1, blindReports, 0, func(run []land.Report) {
 		for i := range run {
-			run[i].hasSurface = false
+			run[i].HasSurface = false
 		}
 	})
-	plant("outage", 1, outageReports, 0, func([]report) {})
+	plant("outage", 1, outageReports, 0, func([]land.Report) {})
 	return all
 }
 
-func sensorTruth(kind string, from, to report) SensorTruth {
-	s := SensorTruth{StationID: zones[from.zone].stationID, Kind: kind, FromAt: dateTime(from.at), ToAt: dateTime(to.at)}
+func sensorTruth(kind string, from, to land.Report) SensorTruth {
+	s := SensorTruth{StationID: land.Zones[from.Zone].StationID, Kind: kind, FromAt: dateTime(from.At), ToAt: dateTime(to.At)}
 	if kind == "stuck" || kind == "jump" {
-		s.SurfaceF = from.surfaceF
+		s.SurfaceF = from.SurfaceF
 	}
 	return s
 }
 
 // quietRun finds n reports in a row without weather or an earlier fault, beginning at a random place; -1: none.
-func quietRun(d draw, reports []report, n int) int {
+func quietRun(d land.Draw, reports []land.Report, n int) int {
 	from := d.IntN(len(reports))
 	run := 0
 	for k := range reports {
 		i := (from + k) % len(reports)
 		r := reports[i]
-		if i == 0 || r.wx != "" || r.precipIn > 0 || r.isTrace || r.isFaulty || !r.hasSurface {
+		if i == 0 || r.Wx != "" || r.PrecipIn > 0 || r.IsTrace || r.IsFaulty || !r.HasSurface {
 			run = 0
 			continue
 		}

@@ -3,6 +3,8 @@ package scenario
 import (
 	"sort"
 	"time"
+
+	"lanetally/pipeline/scenario/land"
 )
 
 // stockRow is one row of the stock feed.
@@ -28,19 +30,13 @@ const (
 	countErrorSD = 0.001 // of a pile's size
 )
 
-// pile is one material in one shed.
-type pile struct {
-	stockpileID, materialID  string
-	firstLb, reorderLb, upLb float64 // held when the first season begins; below reorderLb deliveries fill to upLb
-}
-
-var piles = []pile{
-	{"north-shed", "salt", 2400000, 1100000, 2400000},
-	{"north-shed", "cma", 700000, 320000, 700000},
-	{"north-shed", "sand", 300000, 90000, 250000},
-	{"south-shed", "salt", 4200000, 1900000, 4200000},
-	{"south-shed", "cma", 1300000, 600000, 1300000},
-	{"south-shed", "sand", 400000, 120000, 350000},
+var piles = []land.Pile{
+	{StockpileID: "north-shed", MaterialID: "salt", FirstLb: 2400000, ReorderLb: 1100000, UpLb: 2400000},
+	{StockpileID: "north-shed", MaterialID: "cma", FirstLb: 700000, ReorderLb: 320000, UpLb: 700000},
+	{StockpileID: "north-shed", MaterialID: "sand", FirstLb: 300000, ReorderLb: 90000, UpLb: 250000},
+	{StockpileID: "south-shed", MaterialID: "salt", FirstLb: 4200000, ReorderLb: 1900000, UpLb: 4200000},
+	{StockpileID: "south-shed", MaterialID: "cma", FirstLb: 1300000, ReorderLb: 600000, UpLb: 1300000},
+	{StockpileID: "south-shed", MaterialID: "sand", FirstLb: 400000, ReorderLb: 120000, UpLb: 350000},
 }
 
 // move is a change of a pile, logged or not.
@@ -51,23 +47,23 @@ type move struct {
 }
 
 // keepStock follows the piles through the tickets: counts on the first of each winter month, deliveries when it runs low.
-func keepStock(seed uint64, purpose string, piles []pile, tickets []ticket, asOf time.Time, place *time.Location) []stockRow {
-	d := newDraw(seed, purpose)
+func keepStock(seed uint64, purpose string, piles []land.Pile, tickets []ticket, asOf time.Time, place *time.Location) []stockRow {
+	d := land.NewDraw(seed, purpose)
 	var rows []stockRow
 	for _, p := range piles {
-		rows = append(rows, p.keep(d, tickets, asOf, place)...)
+		rows = append(rows, keep(p, d, tickets, asOf, place)...)
 	}
 	sort.SliceStable(rows, func(i, j int) bool { return rows[i].at.Before(rows[j].at) })
 	return rows
 }
 
-func (p pile) keep(d draw, tickets []ticket, asOf time.Time, place *time.Location) []stockRow {
+func keep(p land.Pile, d land.Draw, tickets []ticket, asOf time.Time, place *time.Location) []stockRow {
 	var rows []stockRow
-	held := p.firstLb
+	held := p.FirstLb
 	next := 0
-	moves := p.moves(tickets)
-	for season, during := range spans {
-		for day := during.from.AddDate(0, 0, -9); day.Before(during.to); day = day.AddDate(0, 0, 1) {
+	moves := moves(p, tickets)
+	for season, during := range land.Spans {
+		for day := during.From.AddDate(0, 0, -9); day.Before(during.To); day = day.AddDate(0, 0, 1) {
 			at := clockOf(day, 7, 30, place)
 			if at.After(asOf) {
 				break
@@ -78,18 +74,18 @@ func (p pile) keep(d draw, tickets []ticket, asOf time.Time, place *time.Locatio
 					rows = append(rows, *moves[next].row)
 				}
 			}
-			isFirst := day.Equal(during.from.AddDate(0, 0, -9))
+			isFirst := day.Equal(during.From.AddDate(0, 0, -9))
 			if isFirst || at.In(place).Day() == 1 {
-				counted := round(held*(1+d.normal(0, countErrorSD))/100, 0) * 100
-				rows = append(rows, stockRow{p.stockpileID, p.materialID, "count", at, counted})
+				counted := land.Round(held*(1+d.Normal(0, countErrorSD))/100, 0) * 100
+				rows = append(rows, stockRow{p.StockpileID, p.MaterialID, "count", at, counted})
 			}
 			isMonday := at.In(place).Weekday() == time.Monday
 			lateSeason := season == 0 && day.Month() == time.April
-			if (isMonday && held < p.reorderLb && !lateSeason) || (isFirst && season == 1) {
-				loads := int((p.upLb - held) / truckloadLb)
+			if (isMonday && held < p.ReorderLb && !lateSeason) || (isFirst && season == 1) {
+				loads := int((p.UpLb - held) / truckloadLb)
 				for k := range loads {
-					lb := truckloadLb + round(d.normal(0, 300)/20, 0)*20
-					rows = append(rows, stockRow{p.stockpileID, p.materialID, "delivery", at.Add(minutes(60 + 7*float64(k))), lb})
+					lb := truckloadLb + land.Round(d.Normal(0, 300)/20, 0)*20
+					rows = append(rows, stockRow{p.StockpileID, p.MaterialID, "delivery", at.Add(land.Minutes(60 + 7*float64(k))), lb})
 					held += lb
 				}
 			}
@@ -99,17 +95,17 @@ func (p pile) keep(d draw, tickets []ticket, asOf time.Time, place *time.Locatio
 }
 
 // moves are what the tickets take from the pile, and what else happens to it.
-func (p pile) moves(tickets []ticket) []move {
+func moves(p land.Pile, tickets []ticket) []move {
 	var all []move
 	for _, t := range tickets {
-		if t.stockpileID == p.stockpileID && t.materialID == p.materialID {
+		if t.stockpileID == p.StockpileID && t.materialID == p.MaterialID {
 			all = append(all, move{at: t.loadedAt, lb: t.returnedLb - t.loadedLb})
 		}
 	}
-	if p.stockpileID == shrinkage.stockpileID && p.materialID == shrinkage.materialID {
+	if p.StockpileID == shrinkage.stockpileID && p.MaterialID == shrinkage.materialID {
 		all = append(all, move{at: shrinkage.at, lb: -shrinkage.lb})
 	}
-	if p.stockpileID == adjustment.stockpileID && p.materialID == adjustment.materialID {
+	if p.StockpileID == adjustment.stockpileID && p.MaterialID == adjustment.materialID {
 		row := adjustment
 		all = append(all, move{at: row.at, lb: row.amountLb, row: &row})
 	}

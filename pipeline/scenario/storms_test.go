@@ -28,7 +28,8 @@ func wintryReports(t *testing.T) []wintry {
 			rows = append(rows, r)
 		}
 	}
-	sort.SliceStable(rows, func(i, j int) bool { return rows[i].cells["observed_at"][:16] < rows[j].cells["observed_at"][:16] }) // all in UTC
+	// all in UTC
+	sort.SliceStable(rows, func(i, j int) bool { return rows[i].cells["observed_at"][:16] < rows[j].cells["observed_at"][:16] })
 	var all []wintry
 	var last time.Time
 	for _, r := range rows {
@@ -137,7 +138,8 @@ func TestRainAboveFreezingAndDryColdAreNoStorms(t *testing.T) {
 
 func TestTheDataEndWithTheLastReport(t *testing.T) {
 	var last time.Time
-	columns := map[string][]string{"weather": {"observed_at"}, "passes": {"ended_at", "began_at"}, "tickets": {"loaded_at"}, "conditions": {"observed_at"}, "stock": {"at"}}
+	columns := map[string][]string{"weather": {"observed_at"}, "passes": {"ended_at", "began_at"}, "tickets": {"loaded_at"},
+		"conditions": {"observed_at"}, "stock": {"at"}}
 	for feed, names := range columns {
 		for _, r := range goodRows(t, feed) {
 			for _, name := range names {

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"time"
+
+	"lanetally/pipeline/scenario/land"
 )
 
 const lawFormula = "ln(rate) = ln(base_lb_per_lane_mi) + ln_rate_per_f (air_f_mean - mean_air_f) " +
@@ -14,40 +16,40 @@ const lawFormula = "ln(rate) = ln(base_lb_per_lane_mi) + ln_rate_per_f (air_f_me
 
 // tell writes the truth down.
 func (s *district) tell() Truth {
-	t := Truth{Seed: s.seed, DistrictID: districtID, TimeZone: timeZone, AsOfAt: dateTime(s.asOf),
+	t := Truth{Seed: s.seed, DistrictID: land.DistrictID, TimeZone: land.TimeZone, AsOfAt: dateTime(s.asOf),
 		Law: s.tellLaw(), Learning: s.tellCrews(), Sensors: s.sensors, Positions: s.positions,
-		Overdue: overdueTruck, OverdueLast: overdueLast, CatchTruck: catchTruck, EvilLabel: evilLabel,
+		Overdue: overdueTruck, OverdueLast: overdueLast, CatchTruck: catchTruck, EvilLabel: land.EvilLabel,
 		Order:     OrderTruth{orderDate, orderText, 0},
 		Shrinkage: ShrinkageTruth{shrinkage.stockpileID, shrinkage.materialID, dateTime(shrinkage.at), shrinkage.lb},
 		Price:     PriceTruth{priceMaterial, priceChangeDate, priceBeforeUSD, priceAfterUSD}}
 	for i, x := range s.storms {
 		t.Storms = append(t.Storms, s.tellStorm(i, x))
 	}
-	for season, name := range seasonNames {
+	for season, name := range land.SeasonNames {
 		t.Flurries = append(t.Flurries, SeasonCount{name, s.flurries[season]})
 	}
-	for _, c := range crews {
-		if c.label == evilLabel {
-			t.EvilCrewID = c.id
+	for _, c := range land.Crews {
+		if c.Label == land.EvilLabel {
+			t.EvilCrewID = c.ID
 		}
 	}
 	t.MisSet = MisSetTruth{TruckID: misSet.truckID, MaterialID: "cma", SetFor: "salt", SinceAt: dateTime(misSet.since),
 		FirstWeek: misSet.since.In(s.place).Format("2006-01-02"),
-		Ratio:     round(truckOf(misSet.truckID).spread*bulkDensity("cma")/bulkDensity("salt"), 6)}
-	for _, k := range trucks {
-		t.Spreaders = append(t.Spreaders, SpreaderTruth{k.id, k.spread})
+		Ratio:     land.Round(land.TruckOf(misSet.truckID).Spread*bulkDensity("cma")/bulkDensity("salt"), 6)}
+	for _, k := range land.Trucks {
+		t.Spreaders = append(t.Spreaders, SpreaderTruth{k.ID, k.Spread})
 	}
 	s.tellDeliveries(&t)
 	t.Planted = s.tellPlanted()
 	return t
 }
 
-func (s *district) tellStorm(i int, x storm) StormTruth {
-	t := StormTruth{Season: seasonNames[x.season], StormID: x.id, Kind: x.kind, BeganAt: dateTime(x.began), IsOpen: x.isOpen,
+func (s *district) tellStorm(i int, x land.Storm) StormTruth {
+	t := StormTruth{Season: land.SeasonNames[x.Season], StormID: x.ID, Kind: x.Kind, BeganAt: dateTime(x.Began), IsOpen: x.IsOpen,
 		Effect: s.winter.effects.storm[i]}
-	for z, zs := range x.zones {
-		t.Zones = append(t.Zones, ZoneTruth{zones[z].id, zs.isDry, dateTime(zs.began), dateTime(zs.ended), round(zs.airFMean, 6),
-			round(zs.precipIn, 6), round(zs.freezingH, 6)})
+	for z, zs := range x.Zones {
+		t.Zones = append(t.Zones, ZoneTruth{land.Zones[z].ID, zs.IsDry, dateTime(zs.Began), dateTime(zs.Ended), land.Round(zs.AirFMean, 6),
+			land.Round(zs.PrecipIn, 6), land.Round(zs.FreezingH, 6)})
 	}
 	return t
 }
@@ -56,21 +58,22 @@ func (s *district) tellLaw() LawTruth {
 	e := s.winter.effects
 	t := LawTruth{Formula: lawFormula, BaseLb: lawBaseLb, MeanF: lawMeanF, MeanIntensity: lawMeanInH,
 		PerF: lawPerF, PerIntensity: lawPerInH, Freezing: lawPerFreezing,
-		StartRatio: lawStartRatio, PerDoubling: lawPerDoubling(), ChangePct: 100 * (math.Exp(lawPerDoubling()) - 1), SlowSlope: slowSlope,
+		StartRatio: lawStartRatio, PerDoubling: lawPerDoubling(), ChangePct: 100 * (math.Exp(lawPerDoubling()) - 1),
+		SlowSlope:      land.SlowSlope,
 		TreatShareSalt: treatShareSalt, TreatShareAcetate: treatShareOther, RegainAcetateRatio: math.Exp(regainAcetate),
 		SDStorm: lawSDStorm, SDRoute: lawSDRoute, SDCrew: lawSDCrew, SDResidual: lawSDResidual, SDPass: lawSDPass}
-	for i, r := range routes {
-		t.Routes = append(t.Routes, Effect{r.id, e.route[i]})
+	for i, r := range land.Routes {
+		t.Routes = append(t.Routes, Effect{r.ID, e.route[i]})
 	}
-	for i, c := range crews {
-		t.Crews = append(t.Crews, Effect{c.id, e.crew[i]})
+	for i, c := range land.Crews {
+		t.Crews = append(t.Crews, Effect{c.ID, e.crew[i]})
 	}
 	var latest []float64
 	t.PerDoublingAll = lawPerDoubling()
-	for i, c := range sheetCrews {
-		t.PerDoublingAll += c.slope / float64(len(sheetCrews))
-		if c.hasNoOrdinaryLesson {
-			t.SlowCrewID = c.id
+	for i, c := range land.SheetCrews {
+		t.PerDoublingAll += c.Slope / float64(len(land.SheetCrews))
+		if c.HasNoOrdinaryLesson {
+			t.SlowCrewID = c.ID
 		}
 		latest = append(latest, float64(s.winter.latest[i]))
 	}
@@ -83,11 +86,11 @@ func (s *district) tellLaw() LawTruth {
 
 func (s *district) tellCrews() []CrewTruth {
 	var all []CrewTruth
-	for i, c := range sheetCrews {
-		slope := lawPerDoubling() + c.slope
-		all = append(all, CrewTruth{CrewID: c.id, LatestPrior: s.winter.latest[i], PerDoubling: slope,
+	for i, c := range land.SheetCrews {
+		slope := lawPerDoubling() + c.Slope
+		all = append(all, CrewTruth{CrewID: c.ID, LatestPrior: s.winter.latest[i], PerDoubling: slope,
 			LatestRatio: lawStartRatio * math.Exp(slope*math.Log2(1+float64(s.winter.latest[i]))),
-			IsSlow:      c.hasNoOrdinaryLesson, PriorStorms0: c.priorAcetateStorms})
+			IsSlow:      c.HasNoOrdinaryLesson, PriorStorms0: c.PriorAcetateStorms})
 	}
 	return all
 }
@@ -133,25 +136,25 @@ func (s *district) tellRows(t *Truth, n *FeedTruth, f *delivery) {
 
 func (s *district) tellPlanted() PlantedTruth {
 	w := s.winter
-	t := PlantedTruth{LateFile: lateFile, LateStormID: s.storms[w.plan.late].id, CorrectedFile: correctedFile,
+	t := PlantedTruth{LateFile: lateFile, LateStormID: s.storms[w.plan.late].ID, CorrectedFile: correctedFile,
 		RepeatedFile: repeatedAs, RepeatedSameAs: repeatedFile, ClockFile: "passes-2028-11-plain.csv",
-		LentTruckID: lentTruckID, LentCapacityFt3: 270, LentRouteID: routes[w.plan.lentRoute].id,
-		UnloggedZoneID: "plain", UnloggedStormID: s.storms[w.plan.unlogged].id}
-	t.LentStormIDs = []string{s.storms[w.plan.lentFrom].id, s.storms[w.plan.lentFrom+1].id}
-	for _, r := range routes {
-		if r.lanesPerPass > 1 {
-			t.TwoLaneRouteID = r.id
+		LentTruckID: land.LentTruckID, LentCapacityFt3: 270, LentRouteID: land.Routes[w.plan.lentRoute].ID,
+		UnloggedZoneID: "plain", UnloggedStormID: s.storms[w.plan.unlogged].ID}
+	t.LentStormIDs = []string{s.storms[w.plan.lentFrom].ID, s.storms[w.plan.lentFrom+1].ID}
+	for _, r := range land.Routes {
+		if r.LanesPerPass > 1 {
+			t.TwoLaneRouteID = r.ID
 		}
-		if r.isRoundTrip {
-			t.RoundTripRouteID = r.id
+		if r.IsRoundTrip {
+			t.RoundTripRouteID = r.ID
 		}
 	}
 	for _, x := range s.storms {
-		if x.isOpen {
-			t.OpenStormID = x.id
+		if x.IsOpen {
+			t.OpenStormID = x.ID
 		}
-		if x.began.Before(instant("07:00")) && x.ended.After(instant("06:00")) {
-			t.ClockStormID = x.id
+		if x.Began.Before(instant("07:00")) && x.Ended.After(instant("06:00")) {
+			t.ClockStormID = x.ID
 		}
 	}
 	for _, p := range w.passes {
@@ -191,7 +194,7 @@ func (s *district) tellPass(t *PlantedTruth, p pass) {
 		t.DriftPasses++
 	}
 	if p.isClockNight && (isRepeatedHour(p.began) || isRepeatedHour(p.ended)) {
-		t.ClockPasses = append(t.ClockPasses, Clock{p.id, p.truckID, passTime(zones[1], p.began, s.place), dateTime(p.began),
+		t.ClockPasses = append(t.ClockPasses, Clock{p.id, p.truckID, passTime(land.Zones[1], p.began, s.place), dateTime(p.began),
 			dateTime(p.ended)})
 	}
 }

@@ -1,6 +1,10 @@
 package scenario
 
-import "slices"
+import (
+	"slices"
+
+	"lanetally/pipeline/scenario/land"
+)
 
 // PositionsTruth is what stands behind the positions of the zone with receivers. Passes are those of the drives, as a sheet would have told
 // them: a stretch each, in the direction of travel.
@@ -56,26 +60,27 @@ type PassTruth struct {
 
 // tellPositions begins the truth of the receivers; receiving and delivering add their counts.
 func (s *district) tellPositions() *PositionsTruth {
-	t := &PositionsTruth{ZoneID: harborZone.id, Season: seasonNames[1], IntervalS: positionEvery.Seconds(), NoiseM: positionNoiseM,
-		CounterTurns: counterTurns[:], TunnelRouteID: harborRoutes[2].id, TunnelFromMi: tunnelFromMi, TunnelToMi: tunnelToMi,
-		FrozenTruckID: harborTrucks[0].id, Frozen: frozenPoints}
-	for _, k := range harborTrucks {
-		t.TruckIDs = append(t.TruckIDs, k.id)
+	t := &PositionsTruth{ZoneID: land.HarborZone.ID, Season: land.SeasonNames[1], IntervalS: positionEvery.Seconds(),
+		NoiseM:       positionNoiseM,
+		CounterTurns: counterTurns[:], TunnelRouteID: land.HarborRoutes[2].ID, TunnelFromMi: tunnelFromMi, TunnelToMi: tunnelToMi,
+		FrozenTruckID: land.HarborTrucks[0].ID, Frozen: frozenPoints}
+	for _, k := range land.HarborTrucks {
+		t.TruckIDs = append(t.TruckIDs, k.ID)
 	}
 	var storms []int
 	for _, p := range s.harbor.passes {
-		if s.storms[p.storm].season != 1 {
+		if s.storms[p.storm].Season != 1 {
 			continue
 		}
 		if !slices.Contains(storms, p.storm) {
 			storms = append(storms, p.storm)
 		}
-		t.Passes = append(t.Passes, PassTruth{p.truckID, p.crewID, routes[p.route].id, dateTime(p.began), dateTime(p.ended), p.fromMi,
-			p.toMi, p.lanes, round(p.laneMiles, 6), p.materialID, p.dispensedLb, p.plowDown})
+		t.Passes = append(t.Passes, PassTruth{p.truckID, p.crewID, land.Routes[p.route].ID, dateTime(p.began), dateTime(p.ended), p.fromMi,
+			p.toMi, p.lanes, land.Round(p.laneMiles, 6), p.materialID, p.dispensedLb, p.plowDown})
 	}
 	if len(storms) >= twiceNth {
-		t.Missed = SpanTruth{s.storms[storms[missedNth-1]].id, harborRoutes[2].id, missedFromMi, harborRoutes[2].toMi}
-		t.Doubled = SpanTruth{s.storms[storms[twiceNth-1]].id, harborRoutes[1].id, 0, twiceToMi}
+		t.Missed = SpanTruth{s.storms[storms[missedNth-1]].ID, land.HarborRoutes[2].ID, missedFromMi, land.HarborRoutes[2].ToMi}
+		t.Doubled = SpanTruth{s.storms[storms[twiceNth-1]].ID, land.HarborRoutes[1].ID, 0, twiceToMi}
 	}
 	return t
 }

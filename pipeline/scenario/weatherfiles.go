@@ -12,6 +12,8 @@ import (
 	"github.com/apache/arrow-go/v18/parquet"
 	"github.com/apache/arrow-go/v18/parquet/compress"
 	"github.com/apache/arrow-go/v18/parquet/pqarrow"
+
+	"lanetally/pipeline/scenario/land"
 )
 
 var weatherHeader = []string{"station_id", "observed_at", "air_f", "surface_f", "dew_f", "wind_mph", "gust_mph", "wind_deg",
@@ -26,10 +28,10 @@ var gzipMonths = []string{"2027-12", "2028-01", "2029-01"}
 const overlapRows = 18
 
 // weatherDeliveries is one file a month (UTC), station after station.
-func weatherDeliveries(stations [][]report) ([]*delivery, error) {
+func weatherDeliveries(stations [][]land.Report) ([]*delivery, error) {
 	var months []string
 	for _, r := range stations[0] {
-		if m := r.at.Format("2006-01"); len(months) == 0 || months[len(months)-1] != m {
+		if m := r.At.Format("2006-01"); len(months) == 0 || months[len(months)-1] != m {
 			months = append(months, m)
 		}
 	}
@@ -44,24 +46,24 @@ func weatherDeliveries(stations [][]report) ([]*delivery, error) {
 	return all, nil
 }
 
-func weatherMonth(stations [][]report, month string) (*delivery, error) {
+func weatherMonth(stations [][]land.Report, month string) (*delivery, error) {
 	f := &delivery{feed: "weather", name: "weather-" + month + ".csv", header: weatherHeader}
 	if f.isGzip = slices.Contains(gzipMonths, month); f.isGzip {
 		f.name += ".gz"
 	}
-	var typed []report
+	var typed []land.Report
 	for z, reports := range stations {
 		for i, r := range reports {
-			if r.at.Format("2006-01") != month {
+			if r.At.Format("2006-01") != month {
 				continue
 			}
-			if month == "2028-02" && z == 1 && r.at.Day() == 1 && r.at.Hour() == 0 && r.at.Minute() < 20 {
+			if month == "2028-02" && z == 1 && r.At.Day() == 1 && r.At.Hour() == 0 && r.At.Minute() < 20 {
 				for _, old := range reports[i-overlapRows : i] {
 					f.lines = append(f.lines, line{cells: weatherCells(old), fate: fateDuplicate})
 				}
 			}
 			typed = append(typed, r)
-			f.add(z < len(sheetZones) && isFarFromWeather(reports, i), weatherCells(r)...)
+			f.add(z < len(land.SheetZones) && isFarFromWeather(reports, i), weatherCells(r)...)
 		}
 	}
 	if month != parquetMonth {
@@ -77,31 +79,31 @@ func weatherMonth(stations [][]report, month string) (*delivery, error) {
 }
 
 // isFarFromWeather: no storm's means rest on the report, so that it may be damaged.
-func isFarFromWeather(reports []report, i int) bool {
+func isFarFromWeather(reports []land.Report, i int) bool {
 	const hours8 = 24
 	for k := max(0, i-hours8); k < min(len(reports), i+hours8); k++ {
-		if reports[k].wx != "" {
+		if reports[k].Wx != "" {
 			return false
 		}
 	}
-	return !reports[i].isFaulty
+	return !reports[i].IsFaulty
 }
 
-func weatherCells(r report) []string {
-	precip := text(r.precipIn)
-	if r.isTrace {
+func weatherCells(r land.Report) []string {
+	precip := text(r.PrecipIn)
+	if r.IsTrace {
 		precip = "T"
 	}
 	surface := ""
-	if r.hasSurface {
-		surface = text(r.surfaceF)
+	if r.HasSurface {
+		surface = text(r.SurfaceF)
 	}
-	return []string{zones[r.zone].stationID, r.at.Format("2006-01-02T15:04Z"), text(r.airF), surface, text(r.dewF), text(r.windMph),
-		textOrEmpty(r.gustMph), text(r.windDeg), text(r.visibilityMi), precip, r.wx, text(r.snowDepthIn)}
+	return []string{land.Zones[r.Zone].StationID, r.At.Format("2006-01-02T15:04Z"), text(r.AirF), surface, text(r.DewF), text(r.WindMph),
+		textOrEmpty(r.GustMph), text(r.WindDeg), text(r.VisibilityMi), precip, r.Wx, text(r.SnowDepthIn)}
 }
 
 // weatherParquet has the feed's columns typed: instants in UTC, doubles, and text where T may stand.
-func weatherParquet(reports []report) ([]byte, error) {
+func weatherParquet(reports []land.Report) ([]byte, error) {
 	number := func(name string) arrow.Field {
 		return arrow.Field{Name: name, Type: arrow.PrimitiveTypes.Float64, Nullable: true}
 	}
@@ -116,11 +118,11 @@ func weatherParquet(reports []report) ([]byte, error) {
 	defer build.Release()
 	for _, r := range reports {
 		cells := weatherCells(r)
-		build.Field(1).(*array.TimestampBuilder).Append(arrow.Timestamp(r.at.UnixMicro()))
+		build.Field(1).(*array.TimestampBuilder).Append(arrow.Timestamp(r.At.UnixMicro()))
 		for _, i := range []int{0, 9, 10} {
 			appendText(build.Field(i).(*array.StringBuilder), cells[i])
 		}
-		values := []float64{r.airF, r.surfaceF, r.dewF, r.windMph, r.gustMph, r.windDeg, r.visibilityMi, r.snowDepthIn}
+		values := []float64{r.AirF, r.SurfaceF, r.DewF, r.WindMph, r.GustMph, r.WindDeg, r.VisibilityMi, r.SnowDepthIn}
 		for k, i := range []int{2, 3, 4, 5, 6, 7, 8, 11} {
 			if cells[i] == "" {
 				build.Field(i).AppendNull()

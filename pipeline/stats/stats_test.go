@@ -120,7 +120,8 @@ func TestNothingNotFiniteComesOut(t *testing.T) {
 			keep(stats.Estimate{Value: deviations[0]}, nil)
 		}
 		for _, e := range found {
-			assert.False(t, math.IsNaN(e.Value+e.Low+e.High) || math.IsInf(e.Value, 0) || math.IsInf(e.Low, 0) || math.IsInf(e.High, 0), "%+v", e)
+			assert.False(t, math.IsNaN(e.Value+e.Low+e.High) || math.IsInf(e.Value, 0) || math.IsInf(e.Low, 0) || math.IsInf(e.High, 0),
+				"%+v", e)
 		}
 	})
 }
@@ -139,6 +140,7 @@ func TestJackknifeShareRatioIsARatioOfSumsOverEqualBases(t *testing.T) {
 	assert.Equal(t, 5, got.N)
 	_, err = stats.JackknifeShareRatio(stats.Share{Over: over, Under: ones[:4]}, stats.Share{Over: under, Under: ones}, 0.90)
 	assert.Error(t, err, "a base is missing")
-	_, err = stats.JackknifeShareRatio(stats.Share{Over: []float64{1, 0}, Under: []float64{1, 1}}, stats.Share{Over: []float64{1, 1}, Under: []float64{1, 1}}, 0.90)
+	_, err = stats.JackknifeShareRatio(stats.Share{Over: []float64{1, 0}, Under: []float64{1, 1}},
+		stats.Share{Over: []float64{1, 1}, Under: []float64{1, 1}}, 0.90)
 	assert.Error(t, err, "without the first nothing is left")
 }

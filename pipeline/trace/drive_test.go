@@ -38,7 +38,8 @@ func testLines() []orb.LineString {
 		}
 	}
 	side = append(append(orb.LineString{main[40]}, side...), main[100])
-	return []orb.LineString{main, side, {plane(3020, -4000), plane(3020, 4000)}, {main[160], plane(8200, 400), plane(8200, 3000), plane(9500, 5000)}}
+	return []orb.LineString{main, side, {plane(3020, -4000), plane(3020, 4000)},
+		{main[160], plane(8200, 400), plane(8200, 3000), plane(9500, 5000)}}
 }
 
 func testNetwork(t require.TestingT) roads {
@@ -116,8 +117,10 @@ func (tr truck) drive(n roads, legs []leg) (points []Point, fedLb float64) {
 			} else if l.restS == 0 {
 				at = orb.Point{l.a[0] + share*(l.b[0]-l.a[0]), l.a[1] + share*(l.b[1]-l.a[1])}
 			}
-			p := Point{AtMS: beganMS + int64(due*1000), Lon: at[0] + tr.noiseM*tr.random.NormFloat64()/eastM, Lat: at[1] + tr.noiseM*tr.random.NormFloat64()/northM,
-				SpeedMPH: tr.speedMS * 3600 / 1609.344, RateLbPerLaneMi: math.NaN(), Lanes: math.NaN(), TotalLb: total + l.lbPerMi*share*lengthM/1609.344, Material: l.material, Spreading: No, PlowDown: No}
+			p := Point{AtMS: beganMS + int64(due*1000), Lon: at[0] + tr.noiseM*tr.random.NormFloat64()/eastM,
+				Lat:      at[1] + tr.noiseM*tr.random.NormFloat64()/northM,
+				SpeedMPH: tr.speedMS * 3600 / 1609.344, RateLbPerLaneMi: math.NaN(), Lanes: math.NaN(),
+				TotalLb: total + l.lbPerMi*share*lengthM/1609.344, Material: l.material, Spreading: No, PlowDown: No}
 			if l.restS > 0 {
 				p.SpeedMPH = 0
 			}
@@ -158,7 +161,8 @@ func build(b *Builder, points []Point) (passes []Pass, all Counts) {
 		made, c := b.Build(points)
 		passes = append(passes, made...)
 		all.Points, all.OnRoute, all.OffNetwork = all.Points+c.Points, all.OnRoute+c.OnRoute, all.OffNetwork+c.OffNetwork
-		all.FedULb, all.UnplacedULb, all.Resets, all.Wraps, all.CounterFaults = all.FedULb+c.FedULb, all.UnplacedULb+c.UnplacedULb, all.Resets+c.Resets, all.Wraps+c.Wraps, all.CounterFaults+c.CounterFaults
+		all.FedULb, all.UnplacedULb, all.Resets, all.Wraps, all.CounterFaults = all.FedULb+c.FedULb, all.UnplacedULb+
+			c.UnplacedULb, all.Resets+c.Resets, all.Wraps+c.Wraps, all.CounterFaults+c.CounterFaults
 		all.TravelM, all.OffNetworkM = all.TravelM+c.TravelM, all.OffNetworkM+c.OffNetworkM
 	})
 	for _, p := range points {

@@ -212,7 +212,8 @@ func TestWeakPasses(t *testing.T) {
 func TestLaneMiles(t *testing.T) {
 	n := testNetwork(t)
 	garage := plane(-1500, -900)
-	legs := []leg{{route: matching.NoRoute, a: garage, b: plane(0, 0), material: 1}, treat(mainRoad, 0, 1), treat(branch, 0, 1), treat(branch, 1, 0), treat(mainRoad, 1, 0.625), treat(sideRoad, 1, 0), treat(mainRoad, 0.25, 0),
+	legs := []leg{{route: matching.NoRoute, a: garage, b: plane(0, 0), material: 1}, treat(mainRoad, 0, 1), treat(branch, 0, 1),
+		treat(branch, 1, 0), treat(mainRoad, 1, 0.625), treat(sideRoad, 1, 0), treat(mainRoad, 0.25, 0),
 		treat(mainRoad, 0, 1), treat(mainRoad, 1, 0), {route: matching.NoRoute, a: plane(0, 0), b: garage}}
 	for _, noiseM := range []float64{0, 10, 30} {
 		want, got, passesMade := 0.0, 0.0, 0
@@ -240,19 +241,23 @@ func TestLaneMiles(t *testing.T) {
 	}
 }
 
-// Where a truck turns into a side street for less than BridgeS, its pounds and miles there are the side street's. By hand: around one block of
+// Where a truck turns into a side street for less than BridgeS, its pounds and miles there are the side street's. By hand: around one block
+// of
 // 160 m, four streets.
 func TestAroundTheBlock(t *testing.T) {
 	const street = 160.0
 	n := newRoads(t, []matching.Route{
-		{ID: "long", ToMi: 2, Line: orb.LineString{plane(0, 0), plane(20*street, 0)}}, {ID: "upper", ToMi: 1, Line: orb.LineString{plane(5*street, street), plane(10*street, street)}},
-		{ID: "left", ToMi: 0.1, Line: orb.LineString{plane(5*street, 0), plane(5*street, street)}}, {ID: "right", ToMi: 0.1, Line: orb.LineString{plane(6*street, 0), plane(6*street, street)}},
+		{ID: "long", ToMi: 2, Line: orb.LineString{plane(0, 0), plane(20*street, 0)}},
+		{ID: "upper", ToMi: 1, Line: orb.LineString{plane(5*street, street), plane(10*street, street)}},
+		{ID: "left", ToMi: 0.1, Line: orb.LineString{plane(5*street, 0), plane(5*street, street)}},
+		{ID: "right", ToMi: 0.1, Line: orb.LineString{plane(6*street, 0), plane(6*street, street)}},
 	})
 	slow := quiet()
 	slow.speedMS, slow.intervalS = 10, 2
 	points, fed := slow.drive(n, []leg{treat(0, 0, 0.25), treat(2, 0, 1), treat(1, 0, 0.2), treat(3, 1, 0), treat(0, 0.3, 1)})
 	passes, counts := build(newTestBuilder(n), points)
-	assert.Equal(t, []stretch{{0, 0, 0.5}, {2, 0, 0.1}, {1, 0, 0.2}, {3, 0.1, 0}, {0, 0.6, 1.99}}, stretches(passes), "the last ends at the last position")
+	assert.Equal(t, []stretch{{0, 0, 0.5}, {2, 0, 0.1}, {1, 0, 0.2}, {3, 0.1, 0}, {0, 0.6, 1.99}}, stretches(passes),
+		"the last ends at the last position")
 	for _, p := range passes {
 		assert.Empty(t, p.Weak)
 		assert.InDelta(t, 250, float64(p.Pounds)/ulbPerLb/miles(n, p), 10)
@@ -270,7 +275,8 @@ func TestLapsOfALoop(t *testing.T) {
 	n := newRoads(t, []matching.Route{{ID: "loop", ToMi: 2, Line: line}})
 	for _, direction := range []float64{1, -1} {
 		for seed := range uint64(10) {
-			points, fed := noisy(float64(seed), seed).drive(n, []leg{treat(0, 0.5-direction/4, 0.5+direction/2), treat(0, 0.5-direction/2, 0.5-direction/4)})
+			points, fed := noisy(float64(seed), seed).drive(n,
+				[]leg{treat(0, 0.5-direction/4, 0.5+direction/2), treat(0, 0.5-direction/2, 0.5-direction/4)})
 			passes, counts := build(newTestBuilder(n), points)
 			driven := 0.0
 			for _, p := range passes {
@@ -307,7 +313,8 @@ func TestRateCountsWhereTheCounterDoesNotTell(t *testing.T) {
 	assert.Equal(t, []Basis{NoBasis, Counter}, []Basis{passes[0].Basis, passes[1].Basis}, "nothing tells, which is not 0 lb")
 }
 
-// A last digit that wavers is no reset, and its way back up is nothing that went out: a parked counter between 5,000 and 4,999 counts nothing.
+// A last digit that wavers is no reset, and its way back up is nothing that went out: a parked counter between 5,000 and 4,999 counts
+// nothing.
 func TestCounterThatWavers(t *testing.T) {
 	n := testNetwork(t)
 	points, _ := quiet().drive(n, []leg{treat(mainRoad, 0, 1), treat(branch, 0, 1)})

@@ -18,7 +18,8 @@ import (
 func day(n roads, seed uint64) []Point {
 	at := testLines()[mainRoad][0]
 	stop := leg{route: matching.NoRoute, a: at, b: at, restS: 1500}
-	points, _ := noisy(10, seed).drive(n, []leg{treat(mainRoad, 0, 1), treat(branch, 0, 1), treat(branch, 1, 0), treat(mainRoad, 1, 0), stop,
+	points, _ := noisy(10, seed).drive(n, []leg{treat(mainRoad, 0, 1), treat(branch, 0, 1), treat(branch, 1, 0), treat(mainRoad, 1, 0),
+		stop,
 		{route: mainRoad, from: 0, to: 0.3, isPlowing: true}, treat(mainRoad, 0.3, 0), stop, treat(mainRoad, 0, 1)})
 	return points
 }
@@ -65,7 +66,8 @@ func TestTracesStandAlone(t *testing.T) {
 	assertSame(t, want, alone)
 }
 
-// Any run of traces, cut anew without those before and after it, is cut into the same traces, however sparse the points and wherever the truck wanders
+// Any run of traces, cut anew without those before and after it, is cut into the same traces, however sparse the points and wherever the
+// truck wanders
 // at its stops.
 func TestNeighbouringTracesAreCutAlike(t *testing.T) {
 	split := func(points []Point, settings Settings) (traces [][]Point) {
@@ -86,7 +88,8 @@ func TestNeighbouringTracesAreCutAlike(t *testing.T) {
 	gapMS := settings.PassGapMin * 60_000
 	for seed := range uint64(600) {
 		random := rand.New(rand.NewPCG(seed, 5))
-		stepMS, scatter := gapMS*[]float64{0.02, 0.2, 0.4, 0.6, 0.95}[random.IntN(5)], []float64{10, 40, 80, 150}[random.IntN(4)]/metresADegree
+		stepMS, scatter := gapMS*[]float64{0.02, 0.2, 0.4, 0.6, 0.95}[random.IntN(5)], []float64{10, 40, 80,
+			150}[random.IntN(4)]/metresADegree
 		var points []Point
 		atMS, lat := beganMS, 45.0
 		for range 150 {
@@ -94,7 +97,8 @@ func TestNeighbouringTracesAreCutAlike(t *testing.T) {
 			if random.IntN(6) == 0 {
 				lat += 0.003 * random.NormFloat64()
 			}
-			points = append(points, Point{AtMS: atMS, Lat: lat + scatter*random.NormFloat64(), Lon: planeLon, SpeedMPH: 10 * random.Float64()})
+			points = append(points, Point{AtMS: atMS, Lat: lat + scatter*random.NormFloat64(), Lon: planeLon,
+				SpeedMPH: 10 * random.Float64()})
 		}
 		traces := split(points, settings)
 		atStops += len(traces) - 1 // the points are never a gap apart
@@ -113,7 +117,8 @@ func TestReversedDrive(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		seed := rapid.Uint64().Draw(t, "seed")
 		turn := rapid.Float64Range(0.3, 0.9).Draw(t, "turn")
-		points, _ := noisy(rapid.Float64Range(0, 10).Draw(t, "noise"), seed).drive(n, []leg{treat(mainRoad, 0.1, 1), treat(branch, 0, turn), treat(branch, turn, 0), treat(mainRoad, 1, 0.2)})
+		points, _ := noisy(rapid.Float64Range(0, 10).Draw(t, "noise"), seed).drive(n,
+			[]leg{treat(mainRoad, 0.1, 1), treat(branch, 0, turn), treat(branch, turn, 0), treat(mainRoad, 1, 0.2)})
 		for i := range points {
 			points[i].TotalLb = math.NaN()
 		}

@@ -1,6 +1,8 @@
--- The yardstick of the tally's speed: storms, the storm of each pass, and rates, and nothing else, as an analyst would write them by hand.
--- Reads the tables in force of a ledger: passes, observations, present_wx_codes, and zones, stations, routes, materials. Leaves declared storms,
--- readings that are left out, and all else of the definitions aside. Storms are named by their run's begin.
+-- The yardstick of the tally's speed: storms, the storm of each pass, and rates, and nothing else,
+-- as an analyst would write them by hand. Reads the tables in force of a ledger: passes,
+-- observations, present_wx_codes, and zones, stations, routes, materials. Leaves declared storms,
+-- readings that are left out, and all else of the definitions aside. Storms are named by their
+-- run's begin.
 create or replace temp table bench_storms as
 with judged as (
     select
@@ -9,9 +11,12 @@ with judged as (
         observations.station_id,
         epoch(observations.observed_at) as at_s,
         observations.precip_in,
-        coalesce(is_frozen_any_temp, false) or coalesce(is_frozen_cold and coalesce(coalesce(surface_f, air_f) <= 40, true), false)
+        coalesce(is_frozen_any_temp, false)
+            or coalesce(is_frozen_cold and coalesce(coalesce(surface_f, air_f) <= 40, true), false)
             or coalesce(is_cold_precip and coalesce(surface_f, air_f) <= 32, false)
-            or coalesce(not coalesce(has_precip, false) and (precip_in > 0 or precip_is_trace) and coalesce(surface_f, air_f) <= 34, false) as falls,
+            or coalesce(not coalesce(has_precip, false)
+                and (precip_in > 0 or precip_is_trace) and coalesce(surface_f, air_f) <= 34,
+                    false) as falls,
         coalesce(has_blowing_snow, false) as drifts
     from observations
     inner join stations using (station_id)
@@ -26,11 +31,16 @@ wintry as (
     where judged.falls or judged.drifts and judged.at_s - fell.at_s <= 6 * 3600
 ),
 opened as (
-    select *, case when coalesce(at_s - lag(at_s) over (partition by district_id order by at_s) > 6 * 3600, true) then at_s end as opened_s
+    select *,
+        case when coalesce(at_s - lag(at_s)
+            over (partition by district_id order by at_s) > 6 * 3600, true) then at_s end
+                as opened_s
     from wintry
 ),
 runs as (
-    select *, max(opened_s) over (partition by district_id order by at_s range unbounded preceding) as run_s
+    select *,
+        max(opened_s)
+            over (partition by district_id order by at_s range unbounded preceding) as run_s
     from opened
 ),
 kept as (
@@ -39,11 +49,13 @@ kept as (
     group by all
     having count(distinct at_s) > 1 or (district_id, run_s) in (
         select (district_id, run_s)
-        from (select district_id, run_s, sum(precip_in) as precip_in from runs group by district_id, run_s, station_id)
+        from (select district_id, run_s,
+            sum(precip_in) as precip_in from runs group by district_id, run_s, station_id)
         where precip_in >= 0.01
     )
 )
-select kept.run_s, zones.zone_id, coalesce(min(runs.at_s), any_value(first_s)) as began_s, coalesce(max(runs.at_s), any_value(last_s)) as ended_s
+select kept.run_s, zones.zone_id, coalesce(min(runs.at_s), any_value(first_s)) as began_s,
+    coalesce(max(runs.at_s), any_value(last_s)) as ended_s
 from kept
 inner join zones using (district_id)
 left join runs on runs.zone_id = zones.zone_id and runs.run_s = kept.run_s
@@ -60,10 +72,13 @@ with measured as (
         epoch(passes.began_at) as at_s,
         materials.class,
         materials.form,
-        passes.material_id is not null and coalesce(case when form = 'liquid' then dispensed_gal else dispensed_lb end, 1) <> 0 as treats,
+        passes.material_id is not null
+            and coalesce(case when form = 'liquid' then dispensed_gal else dispensed_lb end,
+                1) <> 0 as treats,
         coalesce(
             passes.lane_miles,
-            coalesce(nullif(abs(passes.to_mi - passes.from_mi), 0), case when passes.from_mi is null then abs(routes.to_mi - routes.from_mi) end)
+            coalesce(nullif(abs(passes.to_mi - passes.from_mi), 0),
+                case when passes.from_mi is null then abs(routes.to_mi - routes.from_mi) end)
             * coalesce(passes.lanes, routes.lanes_per_pass)
         ) as pass_lane_miles,
         case
@@ -81,22 +96,30 @@ near as (
         storms.began_s,
         storms.began_s - at_s as until_s,
         at_s - storms.ended_s as since_s,
-        coalesce(purpose = 'pretreat' and until_s between 0 and 48 * 3600 or purpose = 'cleanup' and since_s between 0 and 36 * 3600, false) as named,
+        coalesce(purpose = 'pretreat'
+            and until_s between 0
+                and 48 * 3600 or purpose = 'cleanup' and since_s between 0 and 36 * 3600, false)
+                    as named,
         treats and form = 'liquid' as is_liquid
     from measured
     inner join bench_storms as storms
-        on storms.zone_id = measured.zone_id and storms.began_s - at_s <= 48 * 3600 and at_s - storms.ended_s <= 36 * 3600
+        on storms.zone_id = measured.zone_id
+            and storms.began_s - at_s <= 48 * 3600 and at_s - storms.ended_s <= 36 * 3600
 ),
 candidates as (
-    select *, greatest(until_s, since_s, 0) as distance_s, bool_or(until_s <= 0 and since_s <= 0) over (partition by pass_key) as is_inside
+    select *, greatest(until_s, since_s, 0) as distance_s,
+        bool_or(until_s <= 0 and since_s <= 0) over (partition by pass_key) as is_inside
     from near
-    where named or until_s <= case when is_liquid then 48 else 12 end * 3600 and since_s <= case when treats then 12 else 36 end * 3600
+    where named
+        or until_s <= case when is_liquid then 48 else 12 end * 3600
+            and since_s <= case when treats then 12 else 36 end * 3600
 ),
 chosen as (
     select *
     from candidates
     qualify row_number() over (
-        partition by pass_key order by named desc, is_liquid and not is_inside and until_s > 0 desc, distance_s, began_s, run_s
+        partition by pass_key order by named desc,
+            is_liquid and not is_inside and until_s > 0 desc, distance_s, began_s, run_s
     ) = 1
 )
 select

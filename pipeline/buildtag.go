@@ -1,6 +1,0 @@
-//go:build !duckdb_arrow
-
-package pipeline
-
-// The Arrow interface of DuckDB needs the build tag duckdb_arrow. Use make, or export GOFLAGS=-tags=duckdb_arrow.
-var _ = build_with_tag_duckdb_arrow_or_use_make

@@ -1,0 +1,15 @@
+package contract
+
+import "slices"
+
+// CrumbsFeed is the feed of vehicle positions. Its usable rows never enter the ledger (crumbload.go).
+const CrumbsFeed = "breadcrumbs"
+
+// ReportsFeed is the feed whose deliveries may be raw reports.
+const ReportsFeed = "weather"
+
+// LoadedFeeds are the feeds whose deliveries are loaded, in the order of their names.
+var LoadedFeeds = []string{CrumbsFeed, "conditions", "passes", "stock", "tickets", "weather"}
+
+// IsLoadedFeed tells whether name is one of LoadedFeeds.
+func IsLoadedFeed(name string) bool { return slices.Contains(LoadedFeeds, name) }

@@ -1,0 +1,95 @@
+package district
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"github.com/apache/arrow-go/v18/arrow"
+	"github.com/apache/arrow-go/v18/arrow/array"
+	"github.com/apache/arrow-go/v18/arrow/memory"
+
+	"lanetally/pipeline/ledger"
+)
+
+// LoadReference fills the reference tables anew. Absent optional files give empty tables.
+func LoadReference(ctx context.Context, l *ledger.Ledger, ref *Reference) error {
+	return l.InTx(ctx, func() error {
+		for i := range ref.Tables {
+			if err := loadReferenceTable(ctx, l, &ref.Tables[i]); err != nil {
+				return fmt.Errorf("load %s: %w", ref.Tables[i].File, err)
+			}
+		}
+		return nil
+	})
+}
+
+func loadReferenceTable(ctx context.Context, l *ledger.Ledger, table *ReferenceTable) error {
+	ddl, err := ledger.TableDDL(table.TableName)
+	if err != nil {
+		return err
+	}
+	if err := l.Exec(ctx, ddl); err != nil {
+		return err
+	}
+	if len(table.Rows) == 0 {
+		return nil
+	}
+	fields := make([]arrow.Field, len(table.Contract.Fields))
+	for i := range table.Contract.Fields {
+		fields[i] = ledger.ArrowField(&table.Contract.Fields[i])
+	}
+	builder := array.NewRecordBuilder(memory.DefaultAllocator, arrow.NewSchema(fields, nil))
+	for _, row := range table.Rows {
+		for i, value := range row {
+			ledger.AppendValue(builder.Field(i), value)
+		}
+	}
+	return l.InsertBuilt(ctx, table.TableName, builder)
+}
+
+// LoadRun fills the one-row table run with the settings and the tables of money that they hold, and severity_classes with the fixed numbers
+// of
+// the severity indexes, which are the program's and no setting of a district.
+func LoadRun(ctx context.Context, l *ledger.Ledger, s *Settings) error {
+	ddl, err := ledger.TableDDL("run")
+	if err != nil {
+		return err
+	}
+	severity, err := ledger.TableDDL("severity_classes")
+	if err != nil {
+		return err
+	}
+	columns := RunColumns()
+	marks := strings.TrimSuffix(strings.Repeat("?, ", len(columns)), ", ")
+	insert := "insert into run (" + strings.Join(columns, ", ") + ") values (" + marks + ")"
+	return l.InTx(ctx, func() error {
+		if err := l.Exec(ctx, ddl); err != nil {
+			return err
+		}
+		if err := l.Exec(ctx, insert, s.RunValues()...); err != nil {
+			return err
+		}
+		if err := l.Exec(ctx, severity); err != nil {
+			return err
+		}
+		return loadMoney(ctx, l, s)
+	})
+}
+
+// loadMoney fills the budgets and the assumed costs of damage.
+func loadMoney(ctx context.Context, l *ledger.Ledger, s *Settings) error {
+	for _, table := range []string{"budgets", "damage_costs"} {
+		ddl, err := ledger.TableDDL(table)
+		if err != nil {
+			return err
+		}
+		if err := l.Exec(ctx, ddl); err != nil {
+			return err
+		}
+	}
+	if err := ledger.AppendTable(ctx, l, "budgets", s.Budgets); err != nil {
+		return err
+	}
+	return ledger.AppendTable(ctx, l, "damage_costs", s.DamageCosts)
+}

@@ -1,0 +1,196 @@
+package release
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/apache/arrow-go/v18/arrow/array"
+
+	"lanetally/pipeline/contract"
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/district"
+	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/rows"
+	"lanetally/site/book"
+)
+
+// otherCrew stands in public files for every crew without a label there; labels are longer.
+const otherCrew = "other"
+
+// publicView says what of the night's tables leaves the district's machine. Full exports stay in data/.
+type publicView struct {
+	publish   district.Publish
+	crews     []rows.Crew
+	addresses map[string]string // pages of the crews, by crew_id; with CrewPagesOwn only
+	labels    map[string]string // what stands for the crews whose rows are published, by crew_id
+	compared  bool              // whether crews may be set side by side
+}
+
+// ReadPublicView reads who is in which crew, and keeps the district's crew file where pages have addresses of their own.
+func ReadPublicView(ctx context.Context, l *ledger.Ledger, files disk.Layer, dir string, publish district.Publish) (*publicView, error) {
+	list, err := ledger.ReadTable[struct {
+		CrewID  string `db:"crew_id"`
+		Label   string `db:"label"`
+		Members string `db:"members"`
+	}](ctx, l, "select crew_id, label, coalesce(members, '') as members from crews order by crew_id")
+	if err != nil {
+		return nil, err
+	}
+	v := &publicView{publish: publish, labels: map[string]string{}}
+	var crewIDs, shown []string
+	for _, row := range list {
+		crew := rows.Crew{CrewID: row.CrewID, Label: row.Label, Members: CountMembers(row.Members)}
+		v.crews, crewIDs = append(v.crews, crew), append(crewIDs, crew.CrewID)
+		if crew.ShowsFigures() {
+			shown = append(shown, crew.CrewID)
+		}
+	}
+	v.compared = len(shown) >= rows.FewestCrews && publish.CrewPages != rows.CrewPagesNone
+	switch publish.CrewPages {
+	case rows.CrewPagesAll:
+		for _, crewID := range shown {
+			v.labels[crewID] = crewID
+		}
+	case rows.CrewPagesOwn:
+		file, err := district.KeepCrewFile(files, dir, crewIDs)
+		if err != nil {
+			return nil, err
+		}
+		v.addresses = file.Addresses
+		if v.compared { // of two crews each would know the other's label
+			v.labels = district.CrewLabels(file.LabelSalt, shown)
+		}
+	}
+	return v, nil
+}
+
+// CountMembers is how many are in a crew: a whole number, or names with ; between. Nil where crews.csv does not say.
+func CountMembers(text string) *int64 {
+	text = strings.TrimSpace(text)
+	if text == "" {
+		return nil
+	}
+	if n, err := strconv.ParseInt(text, 10, 64); err == nil {
+		return &n
+	}
+	n := int64(0)
+	for _, name := range strings.Split(text, ";") {
+		if strings.TrimSpace(name) != "" {
+			n++
+		}
+	}
+	return &n
+}
+
+// isPublished tells whether an export is published at all. weak_passes gives the minutes of single trucks, whose drivers their yard knows.
+func (v *publicView) isPublished(export string) bool {
+	switch export {
+	case "crew_storms":
+		return v.publish.CrewPages != rows.CrewPagesNone
+	case "weak_passes":
+		return v.publish.CrewPages == rows.CrewPagesAll
+	}
+	return true
+}
+
+// source selects what is published of an export, "" where it is published as it stands.
+func (v *publicView) source(export string) string {
+	crewIDs := contract.SortedKeys(v.labels)
+	switch export {
+	case "crew_storms":
+		return "select * replace (" + v.labelOf("crew_id") + " as crew_id) from crew_storms where crew_id in " + textTuple(crewIDs)
+	case "learning":
+		if !v.compared {
+			return "select * from learning where crew_id = " + ledger.QuoteText(district.AllCrews)
+		}
+		return "select * replace (coalesce(" + v.labelOf("crew_id") + ", crew_id) as crew_id) from learning where crew_id in " +
+			textTuple(append(crewIDs, district.AllCrews))
+	case "storm_routes":
+		if v.publish.CrewPages == rows.CrewPagesAll {
+			return ""
+		}
+		return fmt.Sprintf(`select * replace (array_to_string(list_sort(list_distinct(list_transform(string_split(crew_ids, ';'),
+			lambda crew_id: coalesce(%s, %s)))), ';') as crew_ids) from storm_routes`, v.labelOf("crew_id"), ledger.QuoteText(otherCrew))
+	case "quarantine":
+		return v.quarantineSource()
+	}
+	return ""
+}
+
+// quarantineSource leaves out the rows' texts, and, where pages name no crew, what remedies quote of crews.
+func (v *publicView) quarantineSource() string {
+	raw := "cast(null as varchar)"
+	if v.publish.RawLines {
+		raw = "raw"
+	}
+	remedy := "remedy"
+	if v.publish.CrewPages != rows.CrewPagesAll {
+		var quoted []string
+		for _, crew := range v.crews {
+			quoted = append(quoted, strconv.Quote(crew.CrewID), strconv.Quote(crew.Label), `"`+crew.CrewID+`"`, `"`+crew.Label+`"`)
+		}
+		remedy = fmt.Sprintf(`case when "column" = 'crew_id' and contains(remedy, '"') 
+			then 'the full remedy quotes the cell: see current/data/quarantine.csv, or run lanetally check'
+			else list_reduce(%s, lambda text, name: replace(text, name, '"..."'), remedy) end`, ledger.TextList(quoted))
+	}
+	return "select * replace (" + raw + " as raw, " + remedy + " as remedy) from quarantine"
+}
+
+// labelOf is the label of the crew in a column, null where it has none.
+func (v *publicView) labelOf(column string) string {
+	crewIDs, labels := contract.SortedKeys(v.labels), []string{}
+	for _, crewID := range crewIDs {
+		labels = append(labels, v.labels[crewID])
+	}
+	return fmt.Sprintf("list_extract(%s, list_position(%s, %s))", ledger.TextList(labels), ledger.TextList(crewIDs), column)
+}
+
+// textTuple is what a column can be asked to be in.
+func textTuple(texts []string) string { return "(select unnest(" + ledger.TextList(texts) + "))" }
+
+// PublishData writes what is published of every export to the public folder.
+func PublishData(ctx context.Context, l disk.Layer, ledger *ledger.Ledger, building string, v *publicView) error {
+	for _, name := range contract.ExportNames {
+		from, to := filepath.Join(building, "data"), filepath.Join(building, "public", "data")
+		contract, err := contract.LoadContract("exports", name)
+		if err != nil {
+			return err
+		}
+		source := v.source(name)
+		switch {
+		case !v.isPublished(name):
+			continue
+		case source == "":
+			for _, file := range contract.ExportFiles() {
+				if err := copyFile(l, filepath.Join(from, file), filepath.Join(to, file)); err != nil {
+					return err
+				}
+			}
+			continue
+		}
+		err = ledger.ReadRecords(ctx, exportQuery(contract, "("+source+")"), func(records array.RecordReader) error {
+			return WriteExport(l, filepath.Join(to, name), records)
+		})
+		if err != nil {
+			return fmt.Errorf("public export %s: %w", name, err)
+		}
+	}
+	return nil
+}
+
+// fillSiteData puts what the pages may know of crews, deliveries and files into data.
+func (v *publicView) fillSiteData(ctx context.Context, l *ledger.Ledger, data *book.Data) (err error) {
+	data.Crews = slices.Clone(v.crews)
+	data.CrewPages, data.CrewLabels, data.RawLines = v.publish.CrewPages, v.publish.CrewLabels, v.publish.RawLines
+	data.CrewAddresses, data.CrewFileLabels = v.addresses, v.labels
+	contract, err := contract.LoadContract("exports", "quarantine")
+	if err != nil {
+		return err
+	}
+	data.Quarantine, err = ledger.ReadTable[rows.Quarantine](ctx, l, exportQuery(contract, "("+v.source("quarantine")+")"))
+	return err
+}

@@ -1,0 +1,344 @@
+package release
+
+import (
+	"context"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"math"
+	"math/big"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/apache/arrow-go/v18/arrow"
+	"github.com/apache/arrow-go/v18/arrow/memory"
+	"github.com/apache/arrow-go/v18/parquet/file"
+	"github.com/apache/arrow-go/v18/parquet/pqarrow"
+
+	"lanetally/pipeline/contract"
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/intake"
+	"lanetally/pipeline/ledger"
+)
+
+// VerifyRelease rereads a whole release: every file against the manifest, both forms of every export against each other, every
+// link of the pages. Each finding names a file.
+func VerifyRelease(ctx context.Context, folder string) ([]string, error) {
+	findings, err := CompareRelease(folder)
+	if err != nil {
+		return nil, err
+	}
+	tables, err := filepath.Glob(filepath.Join(folder, "data", "*.csv"))
+	if err != nil {
+		return nil, err
+	}
+	for _, table := range tables {
+		stem := strings.TrimSuffix(table, ".csv")
+		if fault := CompareForms(ctx, stem); fault != nil {
+			findings = append(findings, "data/"+filepath.Base(stem)+": "+fault.Error())
+		}
+	}
+	broken, err := BrokenLinks(filepath.Join(folder, "public"))
+	return append(findings, broken...), err
+}
+
+// CompareForms asks that stem.csv and stem.parquet hold the same columns and, cell by cell, the same rows.
+func CompareForms(ctx context.Context, stem string) error {
+	texts, err := ReadCSVRows(stem + ".csv")
+	if err != nil {
+		return err
+	}
+	row := 0
+	err = ReadParquet(ctx, stem+".parquet", func(schema *arrow.Schema) error {
+		var names []string
+		for _, field := range schema.Fields() {
+			names = append(names, field.Name)
+		}
+		if !slices.Equal(names, texts[0]) {
+			return errors.New("CSV and Parquet have other columns")
+		}
+		return nil
+	}, func(batch arrow.RecordBatch) error {
+		for i := range int(batch.NumRows()) {
+			if row++; row >= len(texts) {
+				return errors.New("more rows in Parquet than in CSV")
+			}
+			for column, values := range batch.Columns() {
+				text, err := exportCell(values, i)
+				if err != nil {
+					return err
+				}
+				if text != texts[row][column] {
+					return fmt.Errorf("row %d, %s: CSV has %q and Parquet %q", row, texts[0][column], texts[row][column], text)
+				}
+			}
+		}
+		return nil
+	})
+	if err == nil && row != len(texts)-1 {
+		err = errors.New("CSV has more rows than Parquet")
+	}
+	return err
+}
+
+// ReadCSVRows reads a whole CSV file, the header first.
+func ReadCSVRows(path string) ([][]string, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	rows, err := csv.NewReader(file).ReadAll()
+	if err == nil && len(rows) == 0 {
+		err = errors.New("CSV has no header")
+	}
+	return rows, errors.Join(err, file.Close())
+}
+
+// ReadParquet reads a whole Parquet file. Damage is an error, never a panic.
+func ReadParquet(ctx context.Context, path string, begin func(*arrow.Schema) error, use func(arrow.RecordBatch) error) (err error) {
+	from, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if recover() != nil {
+			err = errors.New("damaged Parquet")
+		}
+		if closing := from.Close(); closing != nil && !errors.Is(closing, os.ErrClosed) {
+			err = errors.Join(err, closing)
+		}
+	}()
+	parquetFile, err := file.NewParquetReader(from)
+	if err != nil {
+		return fmt.Errorf("damaged Parquet: %w", err)
+	}
+	tables, err := pqarrow.NewFileReader(parquetFile, pqarrow.ArrowReadProperties{BatchSize: ledger.BatchRows}, memory.DefaultAllocator)
+	if err != nil {
+		return fmt.Errorf("damaged Parquet: %w", err)
+	}
+	schema, err := tables.Schema()
+	if err != nil {
+		return fmt.Errorf("damaged Parquet: %w", err)
+	}
+	if err := begin(schema); err != nil {
+		return err
+	}
+	records, err := tables.GetRecordReader(ctx, nil, nil)
+	if err != nil {
+		return fmt.Errorf("damaged Parquet: %w", err)
+	}
+	defer records.Release()
+	for records.Next() {
+		if err := use(records.RecordBatch()); err != nil {
+			return err
+		}
+	}
+	if err := records.Err(); err != nil && !errors.Is(err, io.EOF) {
+		return fmt.Errorf("damaged Parquet: %w", err)
+	}
+	return nil
+}
+
+// CheckExportSums asks that the CSV of every export, read back, or the Parquet of one that has no CSV, has the rows of the ledger's table
+// and, number by number, its
+// sums. Sums are of whole millionths, so that they are exact in any order.
+func CheckExportSums(ctx context.Context, l *ledger.Ledger, folder string) error {
+	for _, name := range contract.ExportNames {
+		contract, err := contract.LoadContract("exports", name)
+		if err != nil {
+			return err
+		}
+		found, err := fileSums(ctx, contract, folder)
+		if err != nil {
+			return fmt.Errorf("read %s back: %w", contract.ExportFiles()[0], err)
+		}
+		wanted, err := ledgerSums(ctx, l, contract)
+		if err != nil {
+			return err
+		}
+		if found != wanted {
+			return fmt.Errorf("export %s: the ledger has %s and the file %s; this is a fault of the program or of the disk", name, wanted,
+				found)
+		}
+	}
+	return nil
+}
+
+func ledgerSums(ctx context.Context, l *ledger.Ledger, contract *contract.Contract) (string, error) {
+	parts := []string{"concat_ws(' ', 'rows', count(*)"}
+	for _, field := range contract.Fields {
+		if field.Type == "number" {
+			parts = append(parts, ledger.QuoteText(field.Name)+fmt.Sprintf(", coalesce(sum(cast(round_even(%s * 1e6, 0) as hugeint)), 0)",
+				ledger.QuoteName(field.Name)))
+		}
+	}
+	rows, err := ledger.ReadTable[struct {
+		Sums string `db:"sums"`
+	}](ctx, l, "select "+strings.Join(parts, ", ")+") as sums from "+ledger.QuoteName(contract.Name))
+	if err != nil {
+		return "", err
+	}
+	return rows[0].Sums, nil
+}
+
+// fileSums writes the sums of an export's first file as ledgerSums does.
+func fileSums(ctx context.Context, contract *contract.Contract, folder string) (string, error) {
+	sums := newColumnSums(contract)
+	path := filepath.Join(folder, contract.ExportFiles()[0])
+	if !contract.ParquetOnly {
+		rows, err := ReadCSVRows(path)
+		if err != nil {
+			return "", err
+		}
+		for _, row := range rows[1:] {
+			sums.add(row)
+		}
+		return sums.text(), nil
+	}
+	cells := make([]string, len(contract.Fields))
+	err := ReadParquet(ctx, path, func(*arrow.Schema) error { return nil }, func(batch arrow.RecordBatch) error {
+		for row := range int(batch.NumRows()) {
+			for i, column := range batch.Columns() {
+				text, err := exportCell(column, row)
+				if err != nil {
+					return err
+				}
+				cells[i] = text
+			}
+			sums.add(cells)
+		}
+		return nil
+	})
+	return sums.text(), err
+}
+
+// columnSums counts rows and sums the number columns of an export in whole millionths.
+type columnSums struct {
+	contract *contract.Contract
+	rows     int
+	totals   []*big.Int
+}
+
+func newColumnSums(contract *contract.Contract) *columnSums {
+	s := &columnSums{contract: contract}
+	for range contract.Fields {
+		s.totals = append(s.totals, new(big.Int))
+	}
+	return s
+}
+
+func (s *columnSums) add(row []string) {
+	s.rows++
+	for i := range s.contract.Fields {
+		if s.contract.Fields[i].Type != "number" {
+			continue
+		}
+		if number, err := strconv.ParseFloat(row[i], 64); err == nil {
+			millionths, _ := big.NewFloat(math.RoundToEven(number * 1e6)).Int(nil)
+			s.totals[i].Add(s.totals[i], millionths)
+		}
+	}
+}
+
+func (s *columnSums) text() string {
+	text := fmt.Sprintf("rows %d", s.rows)
+	for i, field := range s.contract.Fields {
+		if field.Type == "number" {
+			text += fmt.Sprintf(" %s %s", field.Name, s.totals[i])
+		}
+	}
+	return text
+}
+
+// verifyArchive reads every content that the archive's manifest lists and counts its rows.
+func verifyArchive(ctx context.Context, dir string) ([]string, error) {
+	m, err := intake.ReadManifest(dir, disk.Layer{})
+	if err != nil {
+		return nil, err
+	}
+	var findings []string
+	for _, key := range m.Files() {
+		state := m.States[key]
+		if state.Content == nil {
+			continue
+		}
+		content := intake.ContentKey{Feed: key.Feed, Sha256: state.Content.SHA256}
+		if _, err := EachArchived(ctx, dir, content, state.Content.Rows, nil); err != nil {
+			if ctx.Err() != nil {
+				return nil, err
+			}
+			findings = append(findings, fmt.Sprintf("archive/%s/%s.parquet (%s): %v", key.Feed, content.Sha256, key.File, err))
+		}
+	}
+	return findings, nil
+}
+
+// EachArchived reads a content of the archive, calls use (where it is not nil) with each row's reader, and asks for rows rows.
+func EachArchived(ctx context.Context, dir string, content intake.ContentKey, rows int64,
+	use func(*intake.ArchiveReader) error) (read int64, err error) {
+	reader, err := intake.OpenArchive(ctx, dir, content)
+	if err != nil {
+		return 0, err
+	}
+	defer func() { err = errors.Join(err, reader.Close()) }()
+	for reader.Next() {
+		read++
+		if use != nil {
+			if err := use(reader); err != nil {
+				return read, err
+			}
+		}
+	}
+	if err := reader.Err(); err != nil {
+		return read, err
+	}
+	if read != rows {
+		return read, fmt.Errorf("%d rows where the manifest has %d: %w", read, rows, intake.ErrArchiveDamaged)
+	}
+	return read, nil
+}
+
+// VerifyDistrict rereads every kept release against its manifest, the live one whole, and the archive.
+func VerifyDistrict(ctx context.Context, dir string) (findings []string, err error) {
+	live, err := LiveRelease(dir)
+	if err != nil {
+		return nil, err
+	}
+	if live == "" {
+		findings = append(findings, "current: there is no live release; run lanetally nightly "+dir)
+	} else {
+		found, err := VerifyRelease(ctx, filepath.Join(dir, "current")+string(filepath.Separator))
+		if err != nil {
+			return nil, err
+		}
+		findings = prefixed(findings, "current/", found)
+	}
+	ids, err := ReleaseIDs(dir)
+	if err != nil {
+		return nil, err
+	}
+	for _, id := range ids {
+		if id == live {
+			continue
+		}
+		found, err := CompareRelease(filepath.Join(dir, "releases", id))
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return nil, err
+		}
+		findings = prefixed(findings, "releases/"+id+"/", found)
+	}
+	damaged, err := verifyArchive(ctx, dir)
+	return append(findings, damaged...), err
+}
+
+func prefixed(to []string, prefix string, lines []string) []string {
+	for _, line := range lines {
+		to = append(to, prefix+line)
+	}
+	return to
+}

@@ -1,0 +1,207 @@
+package rows
+
+import "time"
+
+// Learning is a row of learning: the fit of acetate rates on storms worked, of one crew or, crew_id `all`, of the district.
+type Learning struct {
+	CrewID            string   `db:"crew_id"`
+	Storms            int64    `db:"storms"`
+	Rows              int64    `db:"rows"`
+	RowsLeftOut       int64    `db:"rows_left_out"`
+	PriorStormsLatest *float64 `db:"prior_storms_latest"`
+	StartRate         *float64 `db:"start_rate_lb_per_lane_mi"`
+	ChangePct         *float64 `db:"change_per_doubling_pct"`
+	ChangeLow90Pct    *float64 `db:"change_low90_pct"`
+	ChangeHigh90Pct   *float64 `db:"change_high90_pct"`
+	DF                *float64 `db:"df"`
+	LatestRate        *float64 `db:"latest_rate_lb_per_lane_mi"`
+	SDStorm           *float64 `db:"sd_storm"`
+	SDRoute           *float64 `db:"sd_route"`
+	SDCrew            *float64 `db:"sd_crew"`
+	SDSlope           *float64 `db:"sd_slope"`
+	SDResidual        *float64 `db:"sd_residual"`
+	StartRatio        *float64 `db:"start_ratio"`
+	StartRatioLow90   *float64 `db:"start_ratio_low90"`
+	StartRatioHigh90  *float64 `db:"start_ratio_high90"`
+	LatestRatio       *float64 `db:"latest_ratio"`
+	LatestRatioLow90  *float64 `db:"latest_ratio_low90"`
+	LatestRatioHigh90 *float64 `db:"latest_ratio_high90"`
+	NetChangePct      *float64 `db:"net_change_pct"`
+	NetLow90Pct       *float64 `db:"net_low90_pct"`
+	NetHigh90Pct      *float64 `db:"net_high90_pct"`
+	SaltTrendPct      *float64 `db:"salt_trend_pct"`
+	StartVerdict      string   `db:"start_verdict"`
+	ControlVerdict    string   `db:"control_verdict"`
+	Verdict           string   `db:"verdict"` // the verdict, then its caveats, each after "; "
+	ServiceVerdict    string   `db:"service_verdict"`
+	NotAdjustedFor    string   `db:"not_adjusted_for"`
+}
+
+// LearningCurve is a row of learning_curves: a point of a fitted curve in mean weather, of a crew or of all.
+type LearningCurve struct {
+	CrewID      string   `db:"crew_id"`
+	PriorStorms int64    `db:"prior_storms"`
+	Rate        *float64 `db:"rate_lb_per_lane_mi"`
+	RateLow90   *float64 `db:"rate_low90_lb_per_lane_mi"`
+	RateHigh90  *float64 `db:"rate_high90_lb_per_lane_mi"`
+}
+
+// LearningResidual is a row of learning_residuals: a rate that the curve was fitted on, with what the fit expected of that crew,
+// storm and route. An outlier is marked for review and stays in the fit.
+type LearningResidual struct {
+	StormID    string   `db:"storm_id"`
+	CrewID     string   `db:"crew_id"`
+	RouteID    string   `db:"route_id"`
+	Rate       *float64 `db:"rate_lb_per_lane_mi"`
+	Fitted     *float64 `db:"fitted_rate_lb_per_lane_mi"`
+	Residual   float64  `db:"residual"`          // of the rate's logarithm
+	Deviations *float64 `db:"robust_deviations"` // its distance from the median; nil where there is no spread to judge by
+	IsOutlier  bool     `db:"is_outlier"`
+}
+
+// LearningOrder is a row of learning_orders: the change per doubling when a step at an order stands in the fit; nil where the two cannot be
+// told apart.
+type LearningOrder struct {
+	FromDate        time.Time `db:"from_date"`
+	Text            string    `db:"text"`
+	RouteID         string    `db:"route_id"`
+	ChangePct       *float64  `db:"change_per_doubling_pct"`
+	ChangeLow90Pct  *float64  `db:"change_low90_pct"`
+	ChangeHigh90Pct *float64  `db:"change_high90_pct"`
+	MovesToZero     bool      `db:"moves_to_zero"`
+}
+
+// LearningService is the one row of learning_service: hours to bare lane, with 1 added, at the latest experience against
+// a first storm.
+type LearningService struct {
+	Treated         int64    `db:"treated_route_storms"`
+	Reported        int64    `db:"reported_route_storms"`
+	NotBare         int64    `db:"not_bare_route_storms"`
+	ChangePct       *float64 `db:"change_pct"`
+	ChangeLow90Pct  *float64 `db:"change_low90_pct"`
+	ChangeHigh90Pct *float64 `db:"change_high90_pct"`
+	DF              *float64 `db:"df"`
+	Verdict         string   `db:"service_verdict"`
+}
+
+// LearningFit is a row of learning_fits: what one fit was given and used. Lists have `;` between.
+type LearningFit struct {
+	Fit         string `db:"fit"`
+	State       string `db:"state"`
+	Reason      string `db:"reason"`
+	RowsGiven   int64  `db:"rows_given"`
+	RowsUsed    int64  `db:"rows_used"`
+	Storms      int64  `db:"storms"`
+	Columns     string `db:"columns"`
+	NotAdjusted string `db:"not_adjusted_for"`
+	Constant    string `db:"constant"`
+	Dropped     string `db:"cannot_be_told_apart"`
+	Warnings    string `db:"warnings"`
+}
+
+// LearningLeftOut is a row of learning_left_out: rows that a fit left out for one reason.
+type LearningLeftOut struct {
+	Fit    string `db:"fit"`
+	Reason string `db:"reason"`
+	Rows   int64  `db:"rows"`
+}
+
+// Comparison is a row of comparison: acetate beside chloride routes, of a storm in a zone, or of a season where StormID
+// and ZoneID are empty. What SeasonComparison holds stands in season rows only.
+type Comparison struct {
+	Season               string   `db:"season"`
+	StormID              string   `db:"storm_id"`
+	ZoneID               string   `db:"zone_id"`
+	AcetateRate          *float64 `db:"acetate_rate"`
+	ChlorideRate         *float64 `db:"chloride_rate"`
+	RateRatio            *float64 `db:"rate_ratio"`
+	AcetateStormLb       *float64 `db:"acetate_storm_lb"`
+	ChlorideStormLb      *float64 `db:"chloride_storm_lb"`
+	StormRatio           *float64 `db:"storm_ratio"`
+	AcetateApplications  *float64 `db:"acetate_applications"`
+	ChlorideApplications *float64 `db:"chloride_applications"`
+	ApplicationsRatio    *float64 `db:"applications_ratio"`
+	AcetateCostUsd       *float64 `db:"acetate_cost_usd_per_lane_mi"`
+	ChlorideCostUsd      *float64 `db:"chloride_cost_usd_per_lane_mi"`
+	CostRatio            *float64 `db:"cost_ratio"`
+	AcetateRegainH       *float64 `db:"acetate_regain_h"`
+	ChlorideRegainH      *float64 `db:"chloride_regain_h"`
+	AcetateRoutes        *int64   `db:"acetate_routes"`
+	ChlorideRoutes       *int64   `db:"chloride_routes"`
+	MixedRoutes          *int64   `db:"mixed_routes"`
+	UnmeasuredRoutes     *int64   `db:"unmeasured_routes"`
+	NoRecordRoutes       *int64   `db:"no_record_routes"`
+	SeasonComparison
+}
+
+// SeasonComparison is a row of comparison_seasons: what a season's storms say together. Intervals are 90 %.
+type SeasonComparison struct {
+	Season              string   `db:"season"`
+	Storms              int64    `db:"storms"`
+	TotalRatio          *float64 `db:"total_ratio"`
+	Low90               *float64 `db:"low90"`
+	High90              *float64 `db:"high90"`
+	Verdict             string   `db:"verdict"`
+	MarginShownPct      *float64 `db:"margin_shown_pct"`
+	ApplicationsLow90   *float64 `db:"applications_low90"`
+	ApplicationsHigh90  *float64 `db:"applications_high90"`
+	ApplicationsVerdict string   `db:"applications_verdict"`
+	TypicalRatio        *float64 `db:"typical_ratio"`
+	TypicalLow90        *float64 `db:"typical_low90"`
+	TypicalHigh90       *float64 `db:"typical_high90"`
+	ZeroAcetate         int64    `db:"zero_acetate"`
+	ZeroChloride        int64    `db:"zero_chloride"`
+	EndRatio            *float64 `db:"end_ratio"`
+	EndLow90            *float64 `db:"end_low90"`
+	EndHigh90           *float64 `db:"end_high90"`
+	RegainDiffH         *float64 `db:"regain_diff_h"`
+	RegainLow90H        *float64 `db:"regain_low90_h"`
+	RegainHigh90H       *float64 `db:"regain_high90_h"`
+	RegainVerdict       string   `db:"regain_verdict"`
+	AdjustedRatio       *float64 `db:"adjusted_ratio"`
+	AdjustedLow90       *float64 `db:"adjusted_low90"`
+	AdjustedHigh90      *float64 `db:"adjusted_high90"`
+	AdjustedRoutes      int64    `db:"adjusted_routes"`
+	AdjustedSeasons     int64    `db:"adjusted_seasons"`
+}
+
+// StormReason is a row of storm_reasons: a route that got more or less of a class in a storm than its middle half.
+type StormReason struct {
+	Season           string   `db:"season"`
+	StormID          string   `db:"storm_id"`
+	RouteID          string   `db:"route_id"`
+	MaterialClass    string   `db:"material_class"`
+	StormLb          *float64 `db:"storm_lb_per_lane_mi"`
+	Storms           *int64   `db:"storms"`
+	LowStormLb       *float64 `db:"low_storm_lb_per_lane_mi"`
+	HighStormLb      *float64 `db:"high_storm_lb_per_lane_mi"`
+	TotalKind        string   `db:"total_kind"`
+	ApplicationsKind string   `db:"applications_kind"`
+	RateKind         string   `db:"rate_kind"`
+	FitKind          string   `db:"fit_kind"`
+	IsOutlier        bool     `db:"is_outlier"`
+}
+
+// UsedRate is a row of used_rates: quartiles of the rates of a material on pavement of one band in storms of one kind.
+type UsedRate struct {
+	MaterialID            string   `db:"material_id"`
+	MaterialClass         string   `db:"material_class"`
+	Form                  string   `db:"form"`
+	BandNo                *int64   `db:"band_no"`
+	FromF                 *float64 `db:"from_f"`
+	ToF                   *float64 `db:"to_f"`
+	StormKind             string   `db:"storm_kind"`
+	Storms                *int64   `db:"storms"`
+	RouteStorms           *int64   `db:"route_storms"`
+	LowRate               *float64 `db:"low_rate_lb_per_lane_mi"`
+	MedianRate            *float64 `db:"median_rate_lb_per_lane_mi"`
+	HighRate              *float64 `db:"high_rate_lb_per_lane_mi"`
+	RegainH               *float64 `db:"regain_h"`
+	BareRoutes            *int64   `db:"bare_routes"`
+	NotBareRoutes         *int64   `db:"not_bare_routes"`
+	HandbookFirstLow      *float64 `db:"handbook_first_low_lb_per_lane_mi"`
+	HandbookFirstHigh     *float64 `db:"handbook_first_high_lb_per_lane_mi"`
+	HandbookFollowingLow  *float64 `db:"handbook_following_low_lb_per_lane_mi"`
+	HandbookFollowingHigh *float64 `db:"handbook_following_high_lb_per_lane_mi"`
+	Caution               string   `db:"caution"`
+}

@@ -1,0 +1,18 @@
+package tally
+
+import (
+	"context"
+
+	"lanetally/pipeline/district"
+	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/rows"
+)
+
+// FillWeatherFindings makes the table weather_findings: weather_doubts in words, in US units.
+func FillWeatherFindings(ctx context.Context, l *ledger.Ledger, _ *district.Settings) error {
+	var doubts []rows.WeatherDoubt
+	if err := ledger.FillFrom(ctx, l, "weather_doubts", &doubts)(); err != nil {
+		return err
+	}
+	return ledger.ReplaceTable(ctx, l, "weather_findings", rows.WeatherFindings(doubts, rows.US{}))
+}

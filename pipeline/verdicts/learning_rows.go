@@ -1,0 +1,203 @@
+package verdicts
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"lanetally/pipeline/district"
+	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/rows"
+	"lanetally/pipeline/stats"
+)
+
+// LearningRow is a row of table learning_rows: a crew's solids of the compared class on a route in a storm.
+type LearningRow struct {
+	Season      string    `db:"season"`
+	StormID     string    `db:"storm_id"`
+	CrewID      string    `db:"crew_id"`
+	RouteID     string    `db:"route_id"`
+	StormDate   time.Time `db:"storm_date"`
+	PriorStorms int64     `db:"prior_storms"`
+	X           float64   `db:"x"`
+	Rate        float64   `db:"rate_lb_per_lane_mi"`
+	AirF        *float64  `db:"air_f_mean"`
+	Intensity   *float64  `db:"intensity"` // inch per hour
+	Freezing    *float64  `db:"freezing"`  // 0 or 1
+}
+
+// BesideSaltRow is a row of table beside_salt_rows. MaterialClass is one of the two compared.
+type BesideSaltRow struct {
+	StormID       string   `db:"storm_id"`
+	CrewID        string   `db:"crew_id"`
+	RouteID       string   `db:"route_id"`
+	MaterialClass string   `db:"material_class"`
+	X             float64  `db:"x"`
+	W             float64  `db:"w"`
+	Rate          float64  `db:"rate_lb_per_lane_mi"`
+	AirF          *float64 `db:"air_f_mean"`
+	Intensity     *float64 `db:"intensity"`
+	Freezing      *float64 `db:"freezing"`
+}
+
+// ServiceRow is a row of table service_rows: a route that got solids of the compared class in a storm. RegainState as in storm_routes.
+type ServiceRow struct {
+	Season      string   `db:"season"`
+	StormID     string   `db:"storm_id"`
+	RouteID     string   `db:"route_id"`
+	RegainState string   `db:"regain_state"`
+	IsNotBare   bool     `db:"is_not_bare"`
+	ResponseH   *float64 `db:"response_h"`
+	X           *float64 `db:"x"`
+	AirF        *float64 `db:"air_f_mean"`
+	Intensity   *float64 `db:"intensity"`
+	Freezing    *float64 `db:"freezing"`
+}
+
+// learningUse counts crew_storms rows by learning_use.
+type learningUse struct {
+	Use  string `db:"learning_use"`
+	Rows int64  `db:"n"`
+}
+
+// LearningInput is all that the learning fits read. AsOfSeason is the season of the latest datum, "" when there is none.
+// Caveats are added to every verdict.
+type LearningInput struct {
+	Rows             []LearningRow
+	Corrected        []LearningRow // those of Rows with weighed pounds, their rates by these
+	BesideSalt       []BesideSaltRow
+	Service          []ServiceRow
+	Orders           []rows.Order
+	Uses             []learningUse
+	AsOfSeason       string
+	Compare, Beside  string // the classes of the comparison
+	MinRows          int
+	MinStorms        int
+	ServiceMarginPct float64
+	Caveats          []string
+}
+
+// ReadLearning reads the input from the ledger.
+func ReadLearning(ctx context.Context, l *ledger.Ledger, s *district.Settings) (*LearningInput, error) {
+	in := &LearningInput{Compare: s.Compare, Beside: s.Beside, MinRows: s.LearningMinRows, MinStorms: s.LearningMinStorms,
+		ServiceMarginPct: s.ServiceMarginPct}
+	var err error
+	if in.Rows, err = ledger.ReadTable[LearningRow](ctx, l,
+		"select * from learning_rows order by storm_id, crew_id, route_id"); err != nil {
+		return nil, err
+	}
+	if in.Corrected, err = ledger.ReadTable[LearningRow](ctx, l,
+		"select * from learning_rows_corrected order by storm_id, crew_id, route_id"); err != nil {
+		return nil, err
+	}
+	if in.BesideSalt, err = ledger.ReadTable[BesideSaltRow](ctx, l,
+		"select beside_salt_rows.* from beside_salt_rows cross join run "+
+			"order by storm_id, crew_id, route_id, material_class = run.beside"); err != nil {
+		return nil, err
+	}
+	if in.Service, err = ledger.ReadTable[ServiceRow](ctx, l, "select * from service_rows order by storm_id, route_id"); err != nil {
+		return nil, err
+	}
+	if in.Orders, err = ledger.ReadTable[rows.Order](ctx, l, `select from_date, text, material_class, route_id from orders
+		order by from_date, text, material_class, route_id`); err != nil {
+		return nil, err
+	}
+	if in.Uses, err = ledger.ReadTable[learningUse](ctx, l, `select learning_use, count(*) as n from crew_storms
+		where learning_use is not null group by learning_use order by learning_use`); err != nil {
+		return nil, err
+	}
+	in.AsOfSeason, err = asOfSeason(ctx, l, s)
+	return in, err
+}
+
+// asOfSeason is the season of the latest datum, by local date.
+func asOfSeason(ctx context.Context, l *ledger.Ledger, s *district.Settings) (string, error) {
+	type row struct {
+		AsOf *time.Time `db:"as_of_at"`
+	}
+	rows, err := ledger.ReadTable[row](ctx, l, "select as_of_at from as_of")
+	if err != nil {
+		return "", err
+	}
+	if len(rows) != 1 || rows[0].AsOf == nil {
+		return "", nil
+	}
+	return seasonOf(rows[0].AsOf.In(s.Location)), nil
+}
+
+// seasonOf is the season, 1 July to 30 June, of a local date: 2029-30.
+func seasonOf(local time.Time) string {
+	first := local.Year()
+	if local.Month() < time.July {
+		first--
+	}
+	return fmt.Sprintf("%d-%02d", first, (first+1)%100)
+}
+
+// isSeasonClosed tells whether the latest season of the rows has ended.
+func (in *LearningInput) isSeasonClosed() bool {
+	latest := ""
+	for _, row := range in.Rows {
+		latest = max(latest, row.Season)
+	}
+	return latest != "" && in.AsOfSeason > latest
+}
+
+// crewExperience is a crew's most experience in the rows.
+type crewExperience struct {
+	CrewID      string
+	PriorStorms int64
+	X           float64
+	Rows        int
+	Storms      int
+}
+
+// experienceByCrew gives the latest experience of every crew in the rows, by crew_id.
+func experienceByCrew(rows []LearningRow) []crewExperience {
+	var crews []crewExperience
+	storms := map[[2]string]bool{}
+	for _, row := range rows {
+		at := slices.IndexFunc(crews, func(c crewExperience) bool { return c.CrewID == row.CrewID })
+		if at < 0 {
+			at = len(crews)
+			crews = append(crews, crewExperience{CrewID: row.CrewID, PriorStorms: row.PriorStorms, X: row.X})
+		}
+		crew := &crews[at]
+		crew.Rows++
+		if key := [2]string{row.CrewID, row.StormID}; !storms[key] {
+			storms[key] = true
+			crew.Storms++
+		}
+		if row.PriorStorms > crew.PriorStorms {
+			crew.PriorStorms, crew.X = row.PriorStorms, row.X
+		}
+	}
+	slices.SortFunc(crews, func(a, b crewExperience) int {
+		if a.CrewID < b.CrewID {
+			return -1
+		}
+		return 1
+	})
+	return crews
+}
+
+// latestExperience is the median of the crews' latest x, and the storms worked that it stands for: the crew's own where the
+// median is one crew's, else 2^x - 1. False without crews.
+func latestExperience(crews []crewExperience) (x, priorStorms float64, ok bool) {
+	xs := make([]float64, len(crews))
+	for i, crew := range crews {
+		xs[i] = crew.X
+	}
+	x, err := stats.Median(xs)
+	if err != nil {
+		return 0, 0, false
+	}
+	for _, crew := range crews {
+		if crew.X == x {
+			return x, float64(crew.PriorStorms), true
+		}
+	}
+	return x, math.Exp2(x) - 1, true
+}

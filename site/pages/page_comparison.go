@@ -1,0 +1,207 @@
+package pages
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"lanetally/pipeline/rows"
+	"lanetally/site/book"
+	"lanetally/site/draw"
+	"lanetally/site/format"
+	"lanetally/site/table"
+	"lanetally/site/words"
+)
+
+// ComparisonRows are a season's storms by zone, in the storms' order.
+func ComparisonRows(b *book.Book, season string) []rows.Comparison {
+	var list []rows.Comparison
+	for _, row := range b.Data.Comparison {
+		if row.Season == season && row.StormID != "" {
+			list = append(list, row)
+		}
+	}
+	return book.Sorted(list, func(x, y rows.Comparison) int {
+		return cmp.Or(b.Began(x.StormID).Compare(b.Began(y.StormID)), cmp.Compare(x.StormID, y.StormID), cmp.Compare(x.ZoneID, y.ZoneID))
+	})
+}
+
+// ComparisonPage answers whether acetate routes got about the same pounds as chloride routes, with the roads beside it.
+func ComparisonPage(b *book.Book) table.Page {
+	latest := latestCompared(b)
+	p := table.Page{Title: "Comparison", Nav: "comparison",
+		Lead: words.ComparisonSentence(b.Units, b.ComparisonOf(latest), b.Setting("compare_min_storms"), b.IsSeasonOpen(latest),
+			b.Through())}
+	for _, season := range slices.Backward(comparedSeasons(b)) {
+		p.Sections = append(p.Sections, comparedSection(b, season, season == latest))
+	}
+	if len(p.Sections) == 0 {
+		p.Sections = append(p.Sections, table.Section{ID: "season", Title: "Storm by storm", Picture: "comparison-picture",
+			Figures: []table.Figure{{Drawing: draw.StateDrawing("no storm compared yet")}}})
+	}
+	p.Sections = append(p.Sections, usedSection(b))
+	for _, season := range slices.Backward(comparedSeasons(b)) {
+		p.Sections = append(p.Sections, pairsSection(b, season))
+	}
+	return p
+}
+
+// comparedSeasons are the seasons with a row of comparison, oldest first.
+func comparedSeasons(b *book.Book) []string {
+	var seasons []string
+	for _, season := range b.Seasons {
+		if b.ComparisonOf(season) != nil {
+			seasons = append(seasons, season)
+		}
+	}
+	return seasons
+}
+
+func latestCompared(b *book.Book) string {
+	if seasons := comparedSeasons(b); len(seasons) > 0 {
+		return seasons[len(seasons)-1]
+	}
+	return b.LatestSeason()
+}
+
+func comparedSection(b *book.Book, season string, isLatest bool) table.Section {
+	c := b.ComparisonOf(season)
+	s := table.Section{ID: "season-" + format.FileName(season), Title: season + ": " + words.Lowered(words.ComparisonTitle(b.Units, c)),
+		Picture: "comparison-picture"}
+	if !isLatest {
+		s.Text = append(s.Text, words.ComparisonSentence(b.Units, c, b.Setting("compare_min_storms"), b.IsSeasonOpen(season), b.Through()))
+	}
+	s.Text = append(s.Text, b.UnitWords(words.PoundsCaution), words.TypicalSentence(b.Units, c),
+		words.AdjustedSentence(b.Units, c, b.Setting("same_margin")), words.LeftOutSentence(b.Units, c),
+		words.ChlorideSentence(b.Units, wholeSeason(b, season)))
+	list := ComparisonRows(b, season)
+	if c.Verdict == rows.TooEarly {
+		s.Figures = []table.Figure{{Drawing: draw.StateDrawing(words.TooFewWords(c.Storms, b.Setting("compare_min_storms"), "storms"))}}
+	}
+	if slices.ContainsFunc(list, func(r rows.Comparison) bool { return rows.OrZero(r.AcetateStormLb)+rows.OrZero(r.ChlorideStormLb) > 0 }) {
+		caption := words.PairsCaption(b.Units, strings.Join(words.Notes(b, draw.ComparisonOrders(b, list)), " "))
+		s.Figures = append(s.Figures, table.Figure{Drawing: draw.ComparisonFigure(b, season, list), IsWide: true, Caption: caption})
+	}
+	s.Tables = []table.Table{measuresTable(b, season, c)}
+	s.Links = []table.Cell{table.Link("Every storm of "+season+" in numbers", "#pairs-"+format.FileName(season))}
+	return s
+}
+
+// measuresTable sets every measure of a season side by side, roads first.
+func measuresTable(b *book.Book, season string, c *rows.Comparison) table.Table {
+	type measured struct{ name, acetate, chloride, ratio, low, high, verdict string }
+	rows := []measured{
+		{"Bare lane after, h", format.Hours(c.AcetateRegainH), format.Hours(c.ChlorideRegainH), format.SignedTenth(c.RegainDiffH),
+			format.SignedTenth(c.RegainLow90H),
+			format.SignedTenth(c.RegainHigh90H), "roads: " + cmp.Or(c.RegainVerdict, format.Missing)},
+		{b.UnitWords("Pounds per lane-mile of route, a storm"), b.Rate(c.AcetateStormLb), b.Rate(c.ChlorideStormLb),
+			format.Ratios(c.TotalRatio),
+			format.Ratios(c.Low90),
+			format.Ratios(c.High90), cmp.Or(c.Verdict, format.Missing) + "; roads: " + cmp.Or(c.RegainVerdict, format.Missing)},
+		{"Applications a storm", format.Applications(c.AcetateApplications), format.Applications(c.ChlorideApplications),
+			format.Ratios(c.ApplicationsRatio),
+			format.Ratios(c.ApplicationsLow90), format.Ratios(c.ApplicationsHigh90), cmp.Or(c.ApplicationsVerdict, format.Missing)},
+		{b.UnitWords("Pounds per treated lane-mile"), b.Rate(c.AcetateRate), b.Rate(c.ChlorideRate), format.Ratios(c.RateRatio),
+			format.Missing, format.Missing,
+			format.Missing},
+		{b.UnitWords("Cost per lane-mile of route, USD"), b.Write(format.LaneMilePrice, c.AcetateCostUsd),
+			b.Write(format.LaneMilePrice, c.ChlorideCostUsd),
+			format.Ratios(c.CostRatio), format.Missing, format.Missing, format.Missing},
+		{b.UnitWords("Chloride kept off by all {acetate} routes, lb"), b.Pounds(wholeSeason(b, season).KeptOffLb),
+			format.Missing, format.Missing, format.Missing, format.Missing, format.Missing}}
+	return table.Filled(b, table.Table{ID: "measures-" + format.FileName(season), Caption: words.RoutesWords(b.Units, c) + ", " + season,
+		Download: "comparison.csv",
+		Note: "Each over the storms and zones with routes of both classes, as sums. Ratio: {acetate} over {chloride}; " +
+			"for bare lane the difference in hours. Intervals are 90 %, for ratios approximate."}, []table.Column[measured]{
+		table.Words("Measure", func(m measured) string { return m.name }),
+		table.FlushRight("{Acetate} routes", "", func(m measured) string { return m.acetate }),
+		table.FlushRight("{Chloride} routes", "", func(m measured) string { return m.chloride }),
+		table.FlushRight("Ratio", "or difference", func(m measured) string { return m.ratio }),
+		table.FlushRight("from", "", func(m measured) string { return m.low }),
+		table.FlushRight("to", "", func(m measured) string { return m.high }),
+		table.Words("Verdict", func(m measured) string { return m.verdict }),
+	}, rows)
+}
+
+// pairsSection holds every storm and zone of a season's comparison.
+func pairsSection(b *book.Book, season string) table.Section {
+	id, stormOf := format.FileName(season), func(r rows.Comparison) string { return r.StormID }
+	shown := table.Filled(b, table.Table{ID: "pairs-table-" + id,
+		Caption:  b.UnitWords("{Acetate} beside {chloride} routes in every storm of ") + season + ", by zone",
+		Download: "comparison.csv", Empty: "No storm yet."}, []table.Column[rows.Comparison]{
+		table.StormColumn(b, "", stormOf), table.ZoneColumn(b, func(r rows.Comparison) string { return r.ZoneID }),
+		table.Numbers(b, "{Acetate}", "lb per lane-mile of route", format.MassRate,
+			func(r rows.Comparison) *float64 { return r.AcetateStormLb }),
+		table.Numbers(b, "{Chloride}", "lb per lane-mile of route", format.MassRate,
+			func(r rows.Comparison) *float64 { return r.ChlorideStormLb }),
+		table.Numbers(b, "Ratio", "of pounds", table.Hundredths, func(r rows.Comparison) *float64 { return r.StormRatio }),
+		table.Numbers(b, "{Acetate} rate", "lb per lane-mile", format.MassRate, func(r rows.Comparison) *float64 { return r.AcetateRate }),
+		table.Numbers(b, "{Chloride} rate", "lb per lane-mile", format.MassRate,
+			func(r rows.Comparison) *float64 { return r.ChlorideRate }),
+		table.Numbers(b, "{Acetate} applications", "", table.Hundredths, func(r rows.Comparison) *float64 { return r.AcetateApplications }),
+		table.Numbers(b, "{Chloride} applications", "", table.Hundredths,
+			func(r rows.Comparison) *float64 { return r.ChlorideApplications }),
+		table.Numbers(b, "{Acetate} bare after", "h", table.Tenths, func(r rows.Comparison) *float64 { return r.AcetateRegainH }),
+		table.Numbers(b, "{Chloride} bare after", "h", table.Tenths, func(r rows.Comparison) *float64 { return r.ChlorideRegainH }),
+		table.At(func(r rows.Comparison) rows.Storm { return b.StormIn(r.StormID, r.ZoneID) }, airColumns(b))[0],
+		table.Counts("{Acetate} routes", "", func(r rows.Comparison) *int64 { return r.AcetateRoutes }),
+		table.Counts("{Chloride} routes", "", func(r rows.Comparison) *int64 { return r.ChlorideRoutes }),
+		table.Prose("Left out", leftOutCell),
+	}, ComparisonRows(b, season), table.PartedBy(stormOf))
+	return table.Section{ID: "pairs-" + id, Title: "Storm by storm, " + season, Tables: []table.Table{shown}}
+}
+
+func leftOutCell(r rows.Comparison) string {
+	var parts []string
+	for _, out := range []struct {
+		n    *int64
+		what string
+	}{{r.MixedRoutes, "mixed"}, {r.UnmeasuredRoutes, "unmeasured"}, {r.NoRecordRoutes, "no record"}} {
+		if words.OrNone(out.n) > 0 {
+			parts = append(parts, format.Count(out.n)+" "+out.what)
+		}
+	}
+	return cmp.Or(strings.Join(parts, ", "), format.Missing)
+}
+
+// usedSection shows which rates were used, by material, pavement and kind of storm, with the roads beside them.
+func usedSection(b *book.Book) table.Section {
+	list := book.Sorted(b.Data.UsedRates, func(x, y rows.UsedRate) int {
+		return cmp.Or(cmp.Compare(y.Form, x.Form), cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(x.MaterialID, y.MaterialID),
+			book.CompareOptional(x.BandNo, y.BandNo), cmp.Compare(x.StormKind, y.StormKind))
+	})
+	type band struct {
+		materialID string
+		no         int64
+	}
+	shown := table.Filled(b, table.Table{ID: "used-table",
+		Caption: "Rates used in closed storms, all seasons, by material, pavement temperature and kind of storm",
+		Note:    words.HandbookNote(b.Units), Empty: "No measured pass in a closed storm yet."}, []table.Column[rows.UsedRate]{
+		table.Cells("Material", func(r rows.UsedRate) table.Cell {
+			return table.Cell{Text: r.MaterialID + ", " + r.Form, Class: r.MaterialClass}
+		}).Picked(),
+		table.Words("Pavement", func(r rows.UsedRate) string { return words.BandWords(b.Units, r.FromF, r.ToF) }),
+		table.Words("Storm", func(r rows.UsedRate) string { return r.StormKind }),
+		table.Numbers(b, "Lower quarter", "lb per lane-mile", format.MassRate, func(r rows.UsedRate) *float64 { return r.LowRate }),
+		table.Numbers(b, "Middle", "lb per lane-mile", format.MassRate, func(r rows.UsedRate) *float64 { return r.MedianRate }),
+		table.Numbers(b, "Upper quarter", "lb per lane-mile", format.MassRate, func(r rows.UsedRate) *float64 { return r.HighRate }),
+		table.Numbers(b, "Bare lane after", "h, median", table.Tenths, func(r rows.UsedRate) *float64 { return r.RegainH }),
+		table.Counts("Not bare", "route-storms", func(r rows.UsedRate) *int64 { return r.NotBareRoutes }),
+		table.Counts("Storms", "", func(r rows.UsedRate) *int64 { return r.Storms }),
+		table.Counts("Route-storms", "", func(r rows.UsedRate) *int64 { return r.RouteStorms }),
+		table.Words("Salt handbook, first and following", func(r rows.UsedRate) string { return handbook(b, r) }),
+		table.Prose("Caution", func(r rows.UsedRate) string { return cmp.Or(r.Caution, format.Missing) }),
+	}, list, table.PartedBy(func(r rows.UsedRate) band { return band{r.MaterialID, words.OrNone(r.BandNo)} }))
+	return table.Section{ID: "used", Title: "What was used", Tables: []table.Table{shown}, Text: []string{b.UnitWords(
+		"Quartiles of each route's rate in a storm and band of pavement temperature, liquids as dry pounds. " +
+			"They describe the past and set no rate.")}}
+}
+
+// handbook writes the published rates for salt, which stand beside solid chloride only.
+func handbook(b *book.Book, r rows.UsedRate) string {
+	if r.MaterialClass != rows.Chloride || r.HandbookFirstHigh == nil || r.HandbookFollowingHigh == nil {
+		return format.Missing
+	}
+	return b.Rate(r.HandbookFirstLow) + "–" + b.Rate(r.HandbookFirstHigh) + " / " + b.Rate(r.HandbookFollowingLow) + "–" +
+		b.Rate(r.HandbookFollowingHigh)
+}

@@ -1,0 +1,91 @@
+package pages
+
+import (
+	"cmp"
+	"slices"
+
+	"lanetally/pipeline/rows"
+	"lanetally/site/book"
+	"lanetally/site/format"
+	"lanetally/site/table"
+	"lanetally/site/words"
+)
+
+// claimsSection says in five lines what the season should show and what it does, roads first.
+func claimsSection(b *book.Book, season, root string, list []book.Claim) table.Section {
+	shown := table.Filled(b, table.Table{ID: "claims", Caption: "Five claims, roads first",
+		Note: "On course: no claim contradicted, and roads shown to be no worse. " +
+			"Roads, applications and pounds are of this season's storms; " +
+			"start and rates, and whether service held, of all seasons together."},
+		[]table.Column[book.Claim]{
+			table.Prose("Claim", func(c book.Claim) string { return c.Name }),
+			table.Words("State", func(c book.Claim) string { return c.State }),
+			table.Prose("What the numbers say", func(c book.Claim) string { return format.Capital(c.Words) + "." })}, list)
+	links := []table.Cell{table.Link("Learning", root+"learning.html"), table.Link("Comparison", root+"comparison.html")}
+	return table.Section{ID: "course-lines", Title: "Are we on course?", Tables: []table.Table{shown}, Links: links,
+		Text: courseCaveats(b, season)}
+}
+
+// courseCaveats are the caveats that travel with the verdicts.
+func courseCaveats(b *book.Book, season string) []string {
+	l := b.LearningOf(book.AllCrews)
+	if l == nil {
+		return nil
+	}
+	_, caveats := book.PartVerdict(l.Verdict)
+	caveats = slices.DeleteFunc(caveats, func(c string) bool { return c == "so far" }) // that is of the latest season
+	if b.IsSeasonOpen(season) {
+		caveats = append([]string{"so far"}, caveats...)
+	}
+	if len(caveats) == 0 {
+		return nil
+	}
+	return []string{words.ReserveSentence(caveats)}
+}
+
+// reasonsOf are the rows of storm_reasons by storm, route and class.
+func reasonsOf(b *book.Book, keep func(rows.StormReason) bool) []rows.StormReason {
+	var list []rows.StormReason
+	for _, r := range b.Data.StormReasons {
+		if keep(r) {
+			list = append(list, r)
+		}
+	}
+	slices.SortFunc(list, func(x, y rows.StormReason) int {
+		return cmp.Or(b.Began(x.StormID).Compare(b.Began(y.StormID)), cmp.Compare(x.StormID, y.StormID), cmp.Compare(x.RouteID, y.RouteID),
+			cmp.Compare(x.MaterialClass, y.MaterialClass))
+	})
+	return list
+}
+
+// reasonColumns are a route's pounds in a storm and why, with the road and the weather beside them; head names the route or the storm.
+func reasonColumns(b *book.Book, head table.Column[rows.StormReason]) []table.Column[rows.StormReason] {
+	storm := func(r rows.StormReason) rows.Storm { return b.StormIn(r.StormID, b.Routes[r.RouteID].ZoneID) }
+	row := func(r rows.StormReason) rows.StormRoute { return b.SolidsOf(r.StormID, r.RouteID, r.MaterialClass) }
+	return slices.Concat([]table.Column[rows.StormReason]{head,
+		table.MaterialColumn(func(r rows.StormReason) (class, form string) { return r.MaterialClass, rows.Solid }),
+		table.Numbers(b, "Per storm", "lb per lane-mile of route", format.MassRate, func(r rows.StormReason) *float64 { return r.StormLb }),
+		table.Prose("Against the route's other storms of the season",
+			func(r rows.StormReason) string { return format.Capital(words.ReasonSentence(b.Units, r)) + "." })},
+		table.At(row, []table.Column[rows.StormRoute]{bareAfter(b)}),
+		table.At(storm, append(airColumns(b), waterColumn(b), freezingRain(b))))
+}
+
+// stormReasonsSection says on a storm's page which routes got more or less than usual, and by what.
+func stormReasonsSection(b *book.Book, stormID string) table.Section {
+	shown := table.Filled(b, table.Table{ID: "reasons-table", Caption: "Routes outside the middle half of their own storms"},
+		reasonColumns(b, table.RouteColumn(b, "../", func(r rows.StormReason) string { return r.RouteID })),
+		reasonsOf(b, func(r rows.StormReason) bool { return r.StormID == stormID }))
+	return table.Section{ID: "reasons", Title: "Why more, why less",
+		Text: []string{words.ReasonsHead(b.Units, len(shown.Rows), "route", "routes")}, Tables: []table.Table{shown}}
+}
+
+// routeReasonsSection says on a route's page in which storms it got more or less than usual, and by what.
+func routeReasonsSection(b *book.Book, routeID string) table.Section {
+	shown := table.Filled(b, table.Table{ID: "reasons-table",
+		Caption: "Storms outside the middle half of the route's storms of the season, the latest first"},
+		reasonColumns(b, table.StormColumn(b, "../", func(r rows.StormReason) string { return r.StormID })),
+		book.LatestFirst(reasonsOf(b, func(r rows.StormReason) bool { return r.RouteID == routeID })))
+	return table.Section{ID: "reasons", Title: "Why more, why less",
+		Text: []string{words.ReasonsHead(b.Units, len(shown.Rows), "storm", "storms")}, Tables: []table.Table{shown}}
+}

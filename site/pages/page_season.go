@@ -1,0 +1,177 @@
+// Package pages composes the pages, section by section, from the book's rows, sentences, tables and pictures.
+//
+// In: a Book. Out: pages ready to be written, all their texts written out.
+package pages
+
+import (
+	"slices"
+	"time"
+
+	"lanetally/pipeline/rows"
+	"lanetally/site/book"
+	"lanetally/site/draw"
+	"lanetally/site/format"
+	"lanetally/site/table"
+	"lanetally/site/words"
+)
+
+// MostFindings is how many lines what needs attention may have.
+const MostFindings = 7
+
+// SeasonPage builds the page of one season; root leads from it to the top folder.
+func SeasonPage(b *book.Book, season, root string) (table.Page, error) {
+	events := b.EventsOf(season)
+	ac, cl := b.CountClass(season, b.CompareClass()), b.CountClass(season, b.BesideClass())
+	open := openCount(events)
+	list := words.Claims(b.Units, b.LearningOf(book.AllCrews), b.ComparisonOf(season))
+	p := table.Page{Title: "Season " + season, Nav: "season", Root: root,
+		Lead: words.CourseSentence(b.Units, season, b.IsSeasonOpen(season), list, b.ComparisonOf(season), b.Through())}
+	if season == b.LatestSeason() {
+		if aside, found := asideSection(b, root); found {
+			p.Sections = append(p.Sections, aside)
+		}
+	}
+	p.Sections = append(p.Sections, claimsSection(b, season, root, list), AttentionSection(b, season, root))
+	answer := answerSection(b, b.IsSeasonOpen(season), ac, cl)
+	answer.Text = append([]string{words.SeasonSentence(b.Units, season, len(events)-open, open, ac, cl, b.Through())}, answer.Text...)
+	course, err := courseSection(b, season, ac, cl)
+	if err != nil {
+		return table.Page{}, err
+	}
+	past := PastSection(b, season, "past-seasons", "The season and others, solids in closed storms", "")
+	past.Links = seasonLinks(b, season, root)
+	p.Sections = append(p.Sections, course, answer, past, stripSection(b, events, root),
+		table.Section{ID: "every-storm", Title: "Every storm in numbers",
+			Tables: []table.Table{seasonTable(b, b.SeasonRows[season], root)}})
+	return p, nil
+}
+
+func openCount(events []book.Event) int {
+	n := 0
+	for _, e := range events {
+		if e.IsOpen {
+			n++
+		}
+	}
+	return n
+}
+
+func answerSection(b *book.Book, isOpen bool, ac, cl book.ClassTally) table.Section {
+	whole := "season"
+	if isOpen {
+		whole = "season so far"
+	}
+	var rows []classPart
+	for _, c := range []book.ClassTally{ac, cl} {
+		if c.Season.RouteStorms == 0 {
+			continue
+		}
+		rows = append(rows, classPart{c.Class, whole, c.Season})
+		if c.First != nil {
+			rows = append(rows, classPart{c.Class, "first third", *c.First}, classPart{c.Class, "latest third", *c.Latest})
+		}
+	}
+	text := []string{words.ThirdsSentence(b.Units, ac), words.ThirdsSentence(b.Units, cl), words.UseSentence(b.Units, ac),
+		words.UseSentence(b.Units, cl), b.UnitWords(words.NoVerdict)}
+	text = slices.DeleteFunc(text, func(s string) bool { return s == "" })
+	return table.Section{ID: "answer-so-far", Title: "The season in numbers", Text: text,
+		Tables: []table.Table{answerTable(b, whole, rows)}}
+}
+
+// courseSection shows both classes' rates over the season's storms.
+func courseSection(b *book.Book, season string, ac, cl book.ClassTally) (table.Section, error) {
+	rows := b.SeasonRows[season]
+	c := seasonCourse(b, rows)
+	title := words.CourseTitle(b.Units, len(c.Storms), ac, cl)
+	s := table.Section{ID: "course", Title: title}
+	if len(c.Storms) == 0 {
+		return s, nil
+	}
+	chart, err := draw.CourseChart("season-rates", "season-storms", title, words.SeasonCourseLabel(title, len(c.Storms)), c)
+	s.Chart = &chart
+	chart.Notes = words.Notes(b, seasonOrders(b, rows))
+	return s, err
+}
+
+// seasonOrders are the orders among a season's storms, of one route or of all.
+func seasonOrders(b *book.Book, list []rows.Tally) []book.PlacedOrder {
+	return b.PlaceOrders(b.SeasonBegins(list), func(rows.Order) bool { return true })
+}
+
+func seasonCourse(b *book.Book, list []rows.Tally) draw.Course {
+	c := draw.Course{Units: b.Units}
+	byClass := draw.ClassCourses(b.Units.Classes)
+	last := ""
+	for _, row := range list {
+		if !book.IsRated(b.Units.Classes, row.MaterialClass) {
+			continue
+		}
+		if row.StormID != last || len(c.Storms) == 0 {
+			last = row.StormID
+			c.Storms = append(c.Storms, b.Clock.DayShort(row.BeganAt))
+			c.IsOpen = append(c.IsOpen, row.IsOpen)
+			c.Surface = append(c.Surface, nil)
+			for _, class := range byClass {
+				class.Rate, class.Regain = append(class.Rate, nil), append(class.Regain, nil)
+			}
+		}
+		n := len(c.Storms) - 1
+		byClass[row.MaterialClass].Rate[n], byClass[row.MaterialClass].Regain[n] = row.RateLbPerLaneMi, row.RegainH
+		c.Surface[n] = rows.Lower(c.Surface[n], row.SurfaceFMin)
+	}
+	c.Classes = []draw.ClassCourse{*byClass[b.CompareClass()], *byClass[b.BesideClass()]}
+	c.Orders = book.Marks(seasonOrders(b, list))
+	return c
+}
+
+func seasonTable(b *book.Book, list []rows.Tally, root string) table.Table {
+	stormOf := func(t rows.Tally) string { return t.StormID }
+	columns := []table.Column[rows.Tally]{
+		table.StormColumn(b, root, stormOf),
+		beganColumn(b, func(t rows.Tally) (*time.Time, bool) { return &t.BeganAt, t.IsOpen }),
+		table.ClassColumn("", func(t rows.Tally) string { return t.MaterialClass }),
+		rateColumn(b), useColumn(b, "per route"), stormPoundsColumn(b), appliedColumn(b),
+		table.Wholes("Routes", "treated", func(t rows.Tally) int64 { return t.RouteStorms }),
+	}
+	notBare := table.Wholes("Not bare", "routes", func(t rows.Tally) int64 { return t.NotBare })
+	return table.Filled(b, table.Table{ID: "season-storms", Caption: "Every storm of the season by material class, solids only",
+		Download: "storm_routes.csv", Empty: "No storm has a figure yet."},
+		append(columns, slices.Insert(besideColumns(b), 1, notBare)...), list,
+		table.PartedBy(stormOf), table.Marked("open", func(t rows.Tally) bool { return t.IsOpen }))
+}
+
+func stripSection(b *book.Book, events []book.Event, root string) table.Section {
+	s := table.Section{ID: "storms", Title: "When the storms came", Text: []string{words.StripSentence(events)},
+		Minor: b.MinorCount(events), Picture: "strip"}
+	if len(events) > 0 {
+		s.Figures = []table.Figure{{Drawing: draw.Strip(b, events), Caption: b.UnitWords("S snow, F freezing rain, L sleet, M mixed, V " +
+			"varies by zone, U unclassed, D dry. Width: how long; height: inches of water. Open storms are dashed.")}}
+		s.Links = []table.Cell{table.Link("All storms as a table", root+"storms.html")}
+	}
+	return s
+}
+
+// classPart is what a class came to in a part of a season.
+type classPart struct {
+	class, part string
+	rows.Tally
+}
+
+func answerTable(b *book.Book, whole string, list []classPart) table.Table {
+	classOf := func(p classPart) string { return p.class }
+	columns := slices.Concat(bothBases(b, "Rate", "lb per lane-mile", format.MassRate,
+		func(t rows.Tally) *float64 { return t.RateLbPerLaneMi }, func(t rows.Tally) *float64 { return t.WeighedRate }),
+		useColumns(b),
+		stateColumns(b),
+		[]table.Column[rows.Tally]{stormsColumn("closed"), routeStormsColumn()})
+	head := table.Cells("Class and part", func(p classPart) table.Cell {
+		return table.Cell{Text: format.Capital(p.class) + ", " + p.part, Class: p.class}
+	})
+	return table.Filled(b, table.Table{ID: "answer", Caption: "Solids in closed storms: the " + whole + ", its first and its latest third",
+		Download: "storm_routes.csv", Empty: "No solids were reported in a closed storm.", Note: "Rate: pounds per treated lane-mile. " +
+			"Applications and pounds per lane-mile of route: each time a route was treated in a storm. " +
+			"Hours to bare lane: from the storm's end, mean over lane-miles reported bare. " +
+			"First and latest third: of the class's storms with a rate."},
+		append([]table.Column[classPart]{head}, table.At(func(p classPart) rows.Tally { return p.Tally }, columns)...), list,
+		table.PartedBy(classOf))
+}

@@ -1,0 +1,207 @@
+package pages
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"time"
+
+	"lanetally/pipeline/rows"
+	"lanetally/site/book"
+	"lanetally/site/draw"
+	"lanetally/site/format"
+	"lanetally/site/table"
+	"lanetally/site/words"
+)
+
+// BookEvents is how many events of each pile the page shows; the book itself holds all.
+const BookEvents = 12
+
+func outlooks(b *book.Book) []rows.StockOutlook {
+	return book.Sorted(b.Data.StockOutlook, func(x, y rows.StockOutlook) int { return cmp.Compare(x.MaterialID, y.MaterialID) })
+}
+
+// StockPage answers whether the sheds last the season, and when to order.
+func StockPage(b *book.Book) table.Page {
+	p := table.Page{Title: "Stock", Nav: "stock", Lead: words.StockSentence(b.Units, outlooks(b), b.Through())}
+	p.Sections = append(p.Sections, outlookSection(b), pilesSection(b), countsSection(b), eventsSection(b))
+	return p
+}
+
+func outlookSection(b *book.Book) table.Section {
+	s := table.Section{ID: "outlook", Title: "Does it last the season?", Picture: "outlook-pictures",
+		Text: []string{words.LeadTimeSentence(b.Setting("lead_days"))}}
+	fans := book.Grouped(book.Sorted(b.Data.StockFan, func(x, y rows.StockFan) int { return x.Date.Compare(y.Date) }),
+		func(f rows.StockFan) string { return f.MaterialID })
+	for _, o := range outlooks(b) {
+		if o.OnHandLb != nil {
+			s.Figures = append(s.Figures, outlookFigure(b, o, fans[o.MaterialID]))
+		}
+	}
+	s.Tables = []table.Table{table.Filled(b,
+		table.Table{ID: "outlook-table", Caption: "On hand, and what the rest of the season may need", Download: "stock_outlook.csv",
+			Empty: "No material is stocked yet.",
+			Note: "p10, p50, p90: one draw in ten needs less than the first, half need less than the second, " +
+				"one in ten needs more than the third. The same seed gives the same draws."}, []table.Column[rows.StockOutlook]{
+			table.Words("Material", func(o rows.StockOutlook) string { return o.MaterialID }).Picked(),
+			table.Dates("As of", func(o rows.StockOutlook) *time.Time { return &o.AsOfDate }),
+			table.Numbers(b, "On hand", "lb", format.Mass, func(o rows.StockOutlook) *float64 { return o.OnHandLb }),
+			table.Wholes("Storms", "so far", func(o rows.StockOutlook) int64 { return o.StormsSoFar }),
+			table.Numbers(b, "Need, p10", "lb", format.Mass, func(o rows.StockOutlook) *float64 { return o.NeedP10Lb }),
+			table.Numbers(b, "Need, p50", "lb", format.Mass, func(o rows.StockOutlook) *float64 { return o.NeedP50Lb }),
+			table.Numbers(b, "Need, p90", "lb", format.Mass, func(o rows.StockOutlook) *float64 { return o.NeedP90Lb }),
+			table.Dates("Order by", func(o rows.StockOutlook) *time.Time { return o.OrderByDate }),
+			table.Prose("Drawn from", func(o rows.StockOutlook) string { return o.Basis }),
+			table.Words("Seed", func(o rows.StockOutlook) string { return o.Seed }),
+		}, outlooks(b))}
+	return s
+}
+
+// outlookFigure draws a counted material's fan, or the state that keeps it from being drawn.
+func outlookFigure(b *book.Book, o rows.StockOutlook, fan []rows.StockFan) table.Figure {
+	f := table.Figure{Title: words.OutlookSentence(b.Units, o), IsSmall: true}
+	switch {
+	case o.Basis == rows.TooEarly:
+		f.Drawing = draw.FanState("too early", "too few storms to draw from")
+	case len(fan) > 1:
+		f.Drawing = draw.FanFigure(b, o, fan)
+		f.Caption = words.FanCaption(o)
+	default:
+		f.Drawing = draw.FanState("no day of the season", "is left to draw")
+	}
+	return f
+}
+
+func pilesSection(b *book.Book) table.Section {
+	list := book.Sorted(b.Data.StockOnHand, func(x, y rows.StockOnHand) int {
+		return cmp.Or(cmp.Compare(x.StockpileID, y.StockpileID), cmp.Compare(x.MaterialID, y.MaterialID))
+	})
+	shown := table.Filled(b, table.Table{ID: "piles-table", Caption: "What the book says of each pile",
+		Empty: "No pile has been counted or loaded from yet.",
+		Note:  "The last count, then deliveries, adjustments and returns less loads out. Share: of the district's material."},
+		[]table.Column[rows.StockOnHand]{
+			table.Words("Pile", func(s rows.StockOnHand) string { return s.StockpileID }).Picked(),
+			table.Words("Material", func(s rows.StockOnHand) string { return s.MaterialID }).Picked(),
+			table.Numbers(b, "On hand", "lb by the book", format.Mass, func(s rows.StockOnHand) *float64 { return s.OnHandLb }),
+			table.Shares(b, "Share", "%", func(s rows.StockOnHand) *float64 { return s.Share }),
+			table.Moments(b, "Last counted", func(s rows.StockOnHand) *time.Time { return s.CountedAt }),
+			table.Moments(b, "Last event", func(s rows.StockOnHand) *time.Time { return s.LastEventAt }),
+		}, list)
+	return table.Section{ID: "piles", Title: "Pile by pile", Tables: []table.Table{shown}}
+}
+
+func stockEvents(b *book.Book) []rows.StockEvent {
+	return book.Sorted(b.Data.StockBook, func(x, y rows.StockEvent) int {
+		return cmp.Or(cmp.Compare(x.StockpileID, y.StockpileID), cmp.Compare(x.MaterialID, y.MaterialID),
+			cmp.Compare(words.OrNone(x.EventNo), words.OrNone(y.EventNo)), x.At.Compare(y.At))
+	})
+}
+
+// countsSection sets every count against the book before it, the latest first.
+func countsSection(b *book.Book) table.Section {
+	lowest := map[string]bool{}
+	var counted []rows.StockEvent
+	for _, e := range book.Sorted(stockEvents(b), func(x, y rows.StockEvent) int {
+		return cmp.Or(y.At.Compare(x.At), cmp.Compare(x.StockpileID, y.StockpileID), cmp.Compare(x.MaterialID, y.MaterialID))
+	}) {
+		if e.BookLb != nil && *e.BookLb < 0 {
+			lowest[e.StockpileID+" ("+e.MaterialID+")"] = true
+		}
+		if e.DifferenceLb != nil && e.AmountLb != nil {
+			counted = append(counted, e)
+		}
+	}
+	bookedLb := func(e rows.StockEvent) float64 { return *e.AmountLb - *e.DifferenceLb }
+	columns := append([]table.Column[rows.StockEvent]{table.Moments(b, "Counted", func(e rows.StockEvent) *time.Time { return &e.At })},
+		pileColumns...)
+	shown := table.Filled(b, table.Table{ID: "counts-table", Caption: "Counts against the book, the latest first",
+		Empty: "No pile has been counted twice yet.",
+		Note: "Difference: counted less book. Below 0 is shrinkage: wet material, spillage, loads without a ticket, " +
+			"or a count that is off. A difference of more than two of the pile's largest loads is a finding."}, append(columns,
+		table.Numbers(b, "Counted", "lb", format.Mass, func(e rows.StockEvent) *float64 { return e.AmountLb }),
+		table.Numbers(b, "Book", "lb", format.Mass, func(e rows.StockEvent) *float64 { return new(bookedLb(e)) }),
+		table.SignedNumbers(b, "Difference", "lb", format.Mass, func(e rows.StockEvent) *float64 { return e.DifferenceLb }),
+		table.SignedNumbers(b, "Of the book", "%", table.Tenths,
+			func(e rows.StockEvent) *float64 {
+				return format.Hundredfold(rows.RatioOf(*e.DifferenceLb, bookedLb(e)))
+			}),
+		table.Moments(b, "Count before", func(e rows.StockEvent) *time.Time { return e.CountedBeforeAt })), counted)
+	text := []string{words.ShrinkageSentence(b.Units, stockFindings(b, rows.ShrinkageFinding))}
+	if negative := slices.Sorted(maps.Keys(lowest)); len(negative) > 0 {
+		text = append(text, words.NegativeSentence(negative))
+	}
+	return table.Section{ID: "counts", Title: "Counted against booked", Text: text, Tables: []table.Table{shown}}
+}
+
+// pileColumns name a pile and what lies in it.
+var pileColumns = []table.Column[rows.StockEvent]{table.Words("Pile", func(e rows.StockEvent) string { return e.StockpileID }).Picked(),
+	table.Words("Material", func(e rows.StockEvent) string { return e.MaterialID }).Picked()}
+
+// stockFindings are the findings of one code about piles, the latest first.
+func stockFindings(b *book.Book, code string) []words.StockGap {
+	var list []words.StockGap
+	for _, f := range shownFindings(b) {
+		if f.Code == code {
+			list = append(list, words.StockGap{Pile: f.SubjectID, At: dayOf(b.Clock, f.SinceAt), Lb: f.Amount})
+		}
+	}
+	return list
+}
+
+// dayOf is day for a value that may be missing.
+func dayOf(c format.Clock, t *time.Time) string {
+	if t == nil {
+		return format.Missing
+	}
+	return c.Day(*t)
+}
+
+// eventsSection shows the latest events of each pile.
+func eventsSection(b *book.Book) table.Section {
+	pileOf := func(e rows.StockEvent) [2]string { return [2]string{e.StockpileID, e.MaterialID} }
+	perPile := map[[2]string]int{}
+	list := slices.DeleteFunc(book.LatestFirst(stockEvents(b)), func(e rows.StockEvent) bool {
+		perPile[pileOf(e)]++
+		return perPile[pileOf(e)] > BookEvents
+	})
+	ticket := func(e rows.StockEvent) string {
+		if e.Reference == e.Event { // a count, delivery or adjustment is its own reference
+			return format.Missing
+		}
+		return cmp.Or(e.Reference, format.Missing)
+	}
+	shown := table.Filled(b, table.Table{ID: "book-table", Caption: "The latest events of each pile", Empty: "The book is empty.",
+		Note: fmt.Sprintf("At most %d events of each pile and material stand here, the latest first.", BookEvents)},
+		append(slices.Clone(pileColumns),
+			table.Moments(b, "When", func(e rows.StockEvent) *time.Time { return &e.At }),
+			table.Words("Event", func(e rows.StockEvent) string { return e.Event }),
+			table.Words("Ticket", ticket),
+			table.SignedNumbers(b, "Amount", "lb", format.Mass, func(e rows.StockEvent) *float64 { return e.AmountLb }),
+			table.Numbers(b, "Book after", "lb", format.Mass, func(e rows.StockEvent) *float64 { return e.BookLb })), list,
+		table.PartedBy(pileOf))
+	return table.Section{ID: "book", Title: "The book", Tables: []table.Table{shown}}
+}
+
+// judgedFindings are the findings that follow from fits and outlooks: service slower, and stock that asks for an order within the delivery
+// time.
+func judgedFindings(b *book.Book) []rows.FindingRow {
+	var list []rows.FindingRow
+	if l := b.LearningOf(book.AllCrews); l != nil && l.ServiceVerdict == rows.ServiceSlower {
+		list = append(list, rows.FindingRow{Finding: rows.Finding{Code: rows.ServiceSlowerFinding}, SubjectKind: "all",
+			SubjectID: b.UnitWords("{acetate} routes")})
+	}
+	if b.Data.AsOf == nil {
+		return list
+	}
+	soon := b.Data.AsOf.AddDate(0, 0, int(b.Setting("lead_days")))
+	for _, o := range b.Data.StockOutlook {
+		if o.OrderByDate != nil && !b.LocalMidnight(*o.OrderByDate).After(soon) {
+			list = append(list, rows.FindingRow{
+				Finding: rows.Finding{Code: rows.StockLowFinding, Amount: o.OnHandLb, Unit: rows.Pound,
+					Name: format.Date(*o.OrderByDate)},
+				SubjectKind: "material", SubjectID: o.MaterialID, SinceAt: b.Data.AsOf})
+		}
+	}
+	return list
+}
