@@ -14,7 +14,7 @@ import (
 var fuzzTargets = [][2]string{
 	{"delivery", "FuzzReader"}, {"localtime", "FuzzParse"}, {"localtime", "FuzzFormat"}, {"localtime", "FuzzReadings"},
 	{"metar", "FuzzDecode"},
-	{".", "FuzzSettings"}, {".", "FuzzRouteLines"},
+	{"district", "FuzzSettings"}, {"district", "FuzzRouteLines"},
 }
 
 // TestFuzzTargets fuzzes each target for two minutes, or for LANETALLY_FUZZ_TIME, and writes how often it ran.
