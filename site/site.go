@@ -98,11 +98,11 @@ func newBuilder(assets fs.FS, data *book.Data, write func(name string, content [
 	}
 	w := &builder{assets: assets, writeFile: write, book: b}
 	w.pages, err = template.New("layout.gohtml").Funcs(template.FuncMap{
-		"unitWords": b.UnitWords, "classSigns": b.ClassSigns,
-		"rowHTML": func(heads []head, r table.Row) template.HTML { return rowHTML(b.Units.Classes, heads, r) }, "hasChart": w.hasChart,
-		"hasCharts": w.hasCharts, "hasSigns": hasSigns, "hasTools": func(p0 []table.Section) bool { return hasTools(b, p0) },
-		"whyOf":     func(p0 string, p1 string, p2 string) why { return whyOf(b, p0, p1, p2) },
-		"showTable": func(p0 string, p1 table.Table) shownTable { return showTable(b, p0, p1) },
+		"unitWords": b.UnitWords, "classSigns": b.ClassSigns, "hasChart": w.hasChart, "hasCharts": w.hasCharts, "hasSigns": hasSigns,
+		"rowHTML":   func(heads []head, r table.Row) template.HTML { return rowHTML(b.Units.Classes, heads, r) },
+		"hasTools":  func(sections []table.Section) bool { return hasTools(b, sections) },
+		"whyOf":     func(root, name, download string) why { return whyOf(b, root, name, download) },
+		"showTable": func(root string, t table.Table) shownTable { return showTable(b, root, t) },
 		// a number and its sign stay on one line
 		"percents":      func(text string) string { return strings.ReplaceAll(text, " %", format.NoBreak+"%") },
 		"minorSentence": func(n int) string { return words.MinorSentence(b.Units, n) },
