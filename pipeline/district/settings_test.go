@@ -126,14 +126,14 @@ func TestSettingsFaults(t *testing.T) {
 			`district.toml:6: damage_costs.source: " " is not a text; write it in quotes`},
 		{"time_zone = 'UTC'\nstorm_gap = 6\n", `district.toml:2: storm_gap: "storm_gap" is not a known key; did you mean "storm_gap_h"?`},
 		{"time_zone = 'UTC'\n\nstorm_gap_h = 'six'\n",
-			`district.toml:3: storm_gap_h: "six" is not a number; write a number from 0.5 to 48 (hours without wintry weather that end a
-				storm)`},
+			`district.toml:3: storm_gap_h: "six" is not a number; write a number from 0.5 to 48 (hours without wintry weather that end a ` +
+				`storm)`},
 		{"time_zone = 'UTC'\nstorm_gap_h = 480\n",
-			`district.toml:2: storm_gap_h: 480 is out of range; write a number from 0.5 to 48 (hours without wintry weather that end a
-				storm)`},
+			`district.toml:2: storm_gap_h: 480 is out of range; write a number from 0.5 to 48 (hours without wintry weather that end a ` +
+				`storm)`},
 		{"time_zone = 'UTC'\nlead_days = nan\n",
-			`district.toml:2: lead_days: NaN is not a number; write a number from 0 to 365 (days from an order of material to its
-				delivery)`},
+			`district.toml:2: lead_days: NaN is not a number; write a number from 0 to 365 (days from an order of material to its ` +
+				`delivery)`},
 		{"time_zone = 'UTC'\nkeep_releases = 2.5\n", `district.toml:2: keep_releases: 2.5 is not a whole number; write one`},
 		{"time_zone = 'UTC'\nname = 7\n", `district.toml:2: name: 7 is not a text; write it in quotes`},
 		{"time_zone = 'UTC'\nlast_storm_date = '02-29'\n",
@@ -164,16 +164,16 @@ func TestSettingsFaults(t *testing.T) {
 		{"time_zone = 'UTC'\n[feeds.passes]\ntimeformat = 'hh'\n",
 			`district.toml:3: feeds.passes.timeformat: "timeformat" is not a known key; did you mean "time_format"?`},
 		{"time_zone = 'UTC'\n[feeds.passes]\ntime_format = '%Y'\n",
-			`district.toml:3: feeds.passes.time_format: "%Y" is not a form of a time: "Y" is no part of a time; use YYYY MM DD hh mm ss,
-				and AM, MMM or Z where needed; write one such as "MM/DD/YYYY hh:mm"`},
+			`district.toml:3: feeds.passes.time_format: "%Y" is not a form of a time: "Y" is no part of a time; use YYYY MM DD hh mm ss, ` +
+				`and AM, MMM or Z where needed; write one such as "MM/DD/YYYY hh:mm"`},
 		{"time_zone = 'UTC'\n[feeds.passes.columns]\nbegan = 'Start'\n",
 			`district.toml:3: feeds.passes.columns.began: "began" is not a known key; did you mean "began_at"?`},
 		{"time_zone = 'UTC'\n[feeds.passes.columns]\nbegan_at = 5\n",
-			`district.toml:3: feeds.passes.columns.began_at: 5 is neither a header nor a table; write "Header", { value = "..." } or {
-				from = "Header", unit = "kg" }`},
+			`district.toml:3: feeds.passes.columns.began_at: 5 is neither a header nor a table; write "Header", { value = "..." } or { ` +
+				`from = "Header", unit = "kg" }`},
 		{"time_zone = 'UTC'\n[feeds.passes.columns]\nbegan_at = { }\n",
-			`district.toml:3: feeds.passes.columns.began_at: a column needs either from or value; write { from = "Header" } or { value =
-				"..." }`},
+			`district.toml:3: feeds.passes.columns.began_at: a column needs either from or value; write { from = "Header" } or { value = ` +
+				`"..." }`},
 		{"time_zone = 'UTC'\n[feeds.passes.columns]\ndispensed_lb = { from = 'Kg', unit = 'km' }\n",
 			`district.toml:3: feeds.passes.columns.dispensed_lb.unit: "km" is not a unit for this column (pound); write one of kg, lb, ` +
 				`short ton, t`},
