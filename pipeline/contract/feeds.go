@@ -8,8 +8,8 @@ const CrumbsFeed = "breadcrumbs"
 // ReportsFeed is the feed whose deliveries may be raw reports.
 const ReportsFeed = "weather"
 
-// LoadedFeeds are the feeds whose deliveries are loaded, in the order of their names.
-var LoadedFeeds = []string{CrumbsFeed, "conditions", "passes", "stock", "tickets", "weather"}
+// LoadedFeeds are the feeds of FeedNames, in the order of their names: the order in which deliveries are loaded.
+var LoadedFeeds = slices.Sorted(slices.Values(FeedNames))
 
 // IsLoadedFeed tells whether name is one of LoadedFeeds.
 func IsLoadedFeed(name string) bool { return slices.Contains(LoadedFeeds, name) }
