@@ -9,6 +9,7 @@ import (
 	"io"
 	"io/fs"
 	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -145,6 +146,37 @@ func TestServeSite(t *testing.T) {
 	assert.Equal(t, "the season", string(text))
 	stop()
 	assert.ErrorIs(t, <-ended, context.Canceled)
+}
+
+// TestServeSiteAnswers: only requests that name this machine, no folder without a page, no link, and no file that is none.
+func TestServeSiteAnswers(t *testing.T) {
+	dir := t.TempDir()
+	releaseOf(t, dir, "20290101", "the season")
+	public := filepath.Join(dir, "current", "public")
+	require.NoError(t, os.MkdirAll(filepath.Join(public, "data", "paged"), 0o755))
+	for _, name := range []string{"data/storms.csv", "data/paged/index.html", "../secret.txt"} {
+		require.NoError(t, os.WriteFile(filepath.Join(public, name), []byte(name), 0o644))
+	}
+	require.NoError(t, os.Symlink("../secret.txt", filepath.Join(public, "secret.txt")))
+	require.NoError(t, os.Symlink("data/storms.csv", filepath.Join(public, "inside.csv")))
+	require.NoError(t, os.Symlink("data", filepath.Join(public, "linked")))
+	require.NoError(t, syscall.Mkfifo(filepath.Join(public, "pipe.html"), 0o644))
+	served := loopbackOnly(http.FileServerFS(siteFiles{filepath.Join(dir, "current")}))
+	ask := func(host, path string) int {
+		request := httptest.NewRequest(http.MethodGet, path, nil)
+		request.Host = host
+		answer := httptest.NewRecorder()
+		served.ServeHTTP(answer, request)
+		return answer.Code
+	}
+	for host, code := range map[string]int{"localhost": 200, "LOCALHOST:8080": 200, "127.0.0.1:8080": 200, "127.1.2.3": 200,
+		"[::1]:8080": 200, "rebound.example": 403, "rebound.example:8080": 403, "192.0.2.1": 403, "localhost.example": 403, "": 403} {
+		assert.Equal(t, code, ask(host, "/"), "host %q", host)
+	}
+	for path, code := range map[string]int{"/data/storms.csv": 200, "/data/paged/": 200, "/data/": 404, "/data": 404, "/secret.txt": 404,
+		"/inside.csv": 404, "/linked/storms.csv": 404, "/pipe.html": 404, "/nothing.html": 404, "/../secret.txt": 404} {
+		assert.Equal(t, code, ask("localhost", path), path)
+	}
 }
 
 func TestCommandsPrintJSON(t *testing.T) {

@@ -4,10 +4,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"net"
 	"net/http"
+	"net/url"
 	"os"
+	"path"
 	"path/filepath"
+	"strings"
 	"time"
 )
 
@@ -28,8 +32,8 @@ func serveSite(ctx context.Context, dir string, port int, ready func(address str
 	if err := ready("http://" + listener.Addr().String() + "/"); err != nil {
 		return errors.Join(err, listener.Close())
 	}
-	// The link is followed at each request, so that a new night shows without a restart.
-	server := &http.Server{Handler: http.FileServer(http.Dir(public)), ReadHeaderTimeout: 5 * time.Second}
+	server := &http.Server{Handler: loopbackOnly(http.FileServerFS(siteFiles{filepath.Join(dir, "current")})),
+		ReadHeaderTimeout: 5 * time.Second}
 	ended := make(chan error, 1)
 	go func() { ended <- server.Serve(listener) }()
 	select {
@@ -38,4 +42,50 @@ func serveSite(ctx context.Context, dir string, port int, ready func(address str
 	case <-ctx.Done():
 		return errors.Join(server.Close(), ctx.Err())
 	}
+}
+
+// loopbackOnly answers only requests that name this machine itself: those of a page whose site's name was made to lead here name that site.
+func loopbackOnly(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		name := (&url.URL{Host: r.Host}).Hostname()
+		if !strings.EqualFold(name, "localhost") && !net.ParseIP(name).IsLoopback() {
+			http.Error(w, "this site is for this machine alone: open it as localhost or 127.0.0.1", http.StatusForbidden)
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+// siteFiles are the regular files of the live release's public folder, and its folders that have a first page, so that none is ever listed.
+// The link to the live release is followed at each request, so that a new night shows without a restart, and no other link ever.
+type siteFiles struct{ current string }
+
+// Open opens a file by its path below public; whatever the site does not serve is fs.ErrNotExist.
+func (s siteFiles) Open(name string) (fs.File, error) {
+	release, err := filepath.EvalSymlinks(s.current)
+	if err != nil {
+		return nil, err
+	}
+	root, err := os.OpenRoot(release)
+	if err != nil {
+		return nil, err
+	}
+	file, err := openServed(root, path.Join("public", name))
+	return file, errors.Join(err, root.Close())
+}
+
+func openServed(root *os.Root, name string) (fs.File, error) {
+	for folder := path.Dir(name); folder != "."; folder = path.Dir(folder) {
+		if info, err := root.Lstat(folder); err != nil || !info.IsDir() {
+			return nil, fs.ErrNotExist
+		}
+	}
+	info, err := root.Lstat(name)
+	if err == nil && info.IsDir() {
+		info, err = root.Lstat(path.Join(name, "index.html"))
+	}
+	if err != nil || !info.Mode().IsRegular() {
+		return nil, fs.ErrNotExist
+	}
+	return root.Open(name)
 }
