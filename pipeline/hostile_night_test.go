@@ -61,6 +61,8 @@ var hostileFiles = []hostileFile{
 	{"markup.csv", hostileHeader + hostileRow("h14", "<script>alert(1)</script>", "2028-01-10 08:00", "10"), "unknown truck"},
 	{"formula.csv", hostileHeader + hostileRow("h15", "=1+1", "2028-01-10 08:00", "10"), "unknown truck"},
 	{"=cmd.csv", hostileHeader + hostileRow("h16", "@x", "2028-01-10 08:00", "10"), "unknown truck"},
+	{"old.csv", strings.ReplaceAll(hostileHeader+hostileRow("h23", "t2", "2028-01-10 08:05", "10"), "\n", "\r"),
+		"lines that end with CR alone"},
 	{"utf16.csv", "\xff\xfea\x00,\x00", "UTF-16, not UTF-8"},
 	{"empty.csv", "", "empty file"},
 	{"bad.csv.gz", "\x1f\x8b\x08\x00nothing", "damaged gzip"},

@@ -23,7 +23,8 @@ type unbalanced struct {
 func checkConservation(ctx context.Context, l *ledger.Ledger) error {
 	query := `with raw_counts as (` + storedCounts() + `)
 		select intake.feed, intake.file, rows_read, accepted + duplicates + corrections + quarantined as told,
-			case when same_as is null then coalesce(raw_counts.rows, 0) else 0 end as stored
+			case when delivery_files.sha256 is null then coalesce(unreadable_rows, 0)
+				when same_as is null then coalesce(raw_counts.rows, 0) else 0 end as stored
 		from intake
 		inner join delivery_files using (feed, file)
 		left join raw_counts on raw_counts.feed = delivery_files.feed and raw_counts.sha256 = delivery_files.sha256

@@ -4,7 +4,8 @@
 --          conditions_told, passes_told, stock_told, tickets_told, observations_told
 -- units:   rows_read, accepted, duplicates, corrections, quarantined row
 -- empty:   all counts are 0 where no row could ever be read, and sha256 is empty where the bytes
---          could not; same_as is empty where the file counts itself
+--          could not: then its rows, where it tells them, are set aside; same_as is empty where the
+--          file counts itself
 -- formula: rows_read = accepted + duplicates + corrections + quarantined
 create or replace table intake as
 with told as (
@@ -66,11 +67,13 @@ select
     left(coalesce(delivery_files.sha256, delivery_files.unreadable_sha256), 64) as sha256,
     nullif(files_in_force.file, delivery_files.file) as same_as,
     case when files_in_force.file = delivery_files.file then contents.row_count
+        when delivery_files.sha256 is null then coalesce(delivery_files.unreadable_rows, 0)
         else 0 end as rows_read,
     coalesce(counts.accepted, 0) as accepted,
     coalesce(counts.duplicates, 0) as duplicates,
     coalesce(counts.corrections, 0) as corrections,
-    coalesce(counts.quarantined, 0) as quarantined
+    case when delivery_files.sha256 is null then coalesce(delivery_files.unreadable_rows, 0)
+        else coalesce(counts.quarantined, 0) end as quarantined
 from delivery_files
 left join contents on contents.feed = delivery_files.feed
     and contents.sha256 = delivery_files.sha256

@@ -24,10 +24,11 @@ type Fault struct {
 	Remedy string
 }
 
-// FileFault is the error for a file of which no row can be used.
+// FileFault is the error for a file of which no row can be used. Rows is how many it holds, where that is known.
 type FileFault struct {
 	File string
 	Fault
+	Rows int64
 }
 
 // Error names the file, what was found and the remedy.
@@ -84,6 +85,7 @@ var (
 	faultReading    = Fault{"reading broke off", "check the disk and send the file again"}
 	faultKind       = Fault{"kind of file that is not read", "send .csv, .csv.gz or .parquet; weather also .metar or .txt"}
 	faultChanged    = Fault{"changed while it was read", "none: it is read again the next night"}
+	faultCR         = Fault{"lines that end with CR alone", "save the file as CSV UTF-8 with line ends LF or CRLF and send it again"}
 	faultParquet    = Fault{"damaged Parquet", "the file was cut or damaged on its way; send it again whole under the same name"}
 )
 

@@ -116,6 +116,33 @@ func (s *splitter) lineSize() (size int, hasEnd bool, err error) {
 	}
 }
 
+// refuseCR refuses a file whose first line holds a CR: its lines end with CR alone, so that all rows would stand in that line. The fault
+// counts them. Of the CR that may end the line, spare are passed over.
+func (s *splitter) refuseCR(spare string) error {
+	size, _, err := s.lineSize()
+	if err != nil || bytes.IndexByte(bytes.TrimRight(s.window()[:size], spare), '\r') < 0 {
+		return err
+	}
+	fault := fileFault("", faultCR)
+	wasEnd := false // the header is no row
+	for {
+		for _, b := range s.window() {
+			isEnd := b == '\r' || b == '\n'
+			if wasEnd && !isEnd {
+				fault.Rows++
+			}
+			wasEnd = isEnd
+		}
+		s.start, s.end = 0, 0
+		if s.atEnd {
+			return fault
+		}
+		if err := s.fill(); err != nil {
+			return err
+		}
+	}
+}
+
 // take gives the first size bytes of the window as a record and steps behind its line end.
 func (s *splitter) take(size int) piece {
 	raw := s.window()[:size:size]

@@ -202,6 +202,9 @@ func newTextRows(from io.Reader) (*textRows, error) {
 }
 
 func (t *textRows) header() ([]string, []byte, *Fault, error) {
+	if err := t.splitter.refuseCR(""); err != nil {
+		return nil, nil, nil, err
+	}
 	row, err := t.next()
 	if err == io.EOF {
 		return nil, nil, nil, fileFault("", faultEmpty)

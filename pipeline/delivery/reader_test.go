@@ -224,3 +224,32 @@ func TestMemoryStaysBounded(t *testing.T) {
 		assert.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(4<<20), name)
 	}
 }
+
+// A file whose lines end with CR alone, as old spreadsheets write it, is refused with the number of its rows, counted by hand; its
+// neighbours are read.
+func TestLinesThatEndWithCR(t *testing.T) {
+	root := folder(t, map[string]string{
+		"cr.csv":     "a,b\r1,2\r3,4\r5,6",
+		"ended.csv":  "a,b\r1,2\r3,4\r5,6\r",
+		"mixed.csv":  "a,b\r1,2\n3,4\n",
+		"cell.csv":   "a,b\r\r\n1,2\r\n",
+		"long.csv":   "a,b\r" + strings.Repeat("1,2\r", 100_000),
+		"cr.csv.gz":  zipped(t, "a,b\r1,2\r3,4\r"),
+		"cr.metar":   "KXXX 010000Z\rKXXX 020000Z\r",
+		"crlf.csv":   "a,b\r\n1,2\r\n",
+		"quoted.csv": "\"a\r\nx\",b\r\n1,2\r\n",
+		"wmo.metar":  "KXXX 010000Z\r\r\nKXXX 020000Z\r\r\n",
+	})
+	for name, rows := range map[string]int64{"cr.csv": 3, "ended.csv": 3, "mixed.csv": 2, "cell.csv": 1, "long.csv": 100_000,
+		"cr.csv.gz": 2, "cr.metar": 1, "crlf.csv": 0, "quoted.csv": 0, "wmo.metar": 0} {
+		_, err := allRows(root, name)
+		if rows == 0 {
+			assert.NoError(t, err, name)
+			continue
+		}
+		var fault *FileFault
+		require.ErrorAs(t, err, &fault, name)
+		assert.Equal(t, faultCR, fault.Fault, name)
+		assert.Equal(t, rows, fault.Rows, name)
+	}
+}

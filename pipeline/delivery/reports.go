@@ -11,7 +11,9 @@ func ReportCells(raw []byte) []string { return []string{string(raw)} }
 // reportRows are the lines of a file of weather reports: no header, one report a line, empty lines passed over.
 type reportRows struct{ splitter *splitter }
 
-func (r *reportRows) header() ([]string, []byte, *Fault, error) { return nil, nil, nil, nil }
+func (r *reportRows) header() ([]string, []byte, *Fault, error) {
+	return nil, nil, nil, r.splitter.refuseCR("\r") // bulletins end lines with CR CR LF
+}
 
 func (r *reportRows) next() (Row, error) { return nextRow(r.splitter.nextLine) }
 

@@ -178,7 +178,7 @@ func (n *loading) takeFile(ctx context.Context, file InboxFile, found inspection
 	}
 	n.summary.Unreadable = append(n.summary.Unreadable, note)
 	return n.manifest.record(manifestLine{Feed: file.Feed, File: file.File, SHA256: content.SHA256, Event: eventUnreadable,
-		Reason: fault.Reason, Remedy: fault.Remedy})
+		Rows: fault.Rows, Reason: fault.Reason, Remedy: fault.Remedy})
 }
 
 // inspectFile inspects a file of a kind that its feed takes: raw reports come as weather alone.

@@ -219,6 +219,7 @@ type deliveryFile struct {
 	UnreadableSHA256 string `db:"unreadable_sha256"`
 	UnreadableReason string `db:"unreadable_reason"`
 	UnreadableRemedy string `db:"unreadable_remedy"`
+	UnreadableRows   int64  `db:"unreadable_rows"`
 }
 
 // deliveryFiles lists the files of the manifest with their contents, in force and unreadable.
@@ -234,6 +235,7 @@ func deliveryFiles(m *Manifest) (rows []deliveryFile) {
 		if state.unreadable != nil {
 			row.UnreadableSHA256 = state.unreadable.SHA256
 			row.UnreadableReason, row.UnreadableRemedy = state.unreadable.Reason, state.unreadable.Remedy
+			row.UnreadableRows = state.unreadable.Rows
 		}
 		rows = append(rows, row)
 	}
