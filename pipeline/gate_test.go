@@ -26,7 +26,7 @@ func passLines(t *testing.T, path string, lines int) {
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
 	all := strings.SplitAfter(string(text), "\n")
-	require.Greater(t, len(all), lines+1)
+	require.Greater(t, len(all), lines+1, path)
 	require.NoError(t, os.WriteFile(path, []byte(strings.Join(all[:lines+1], "")), 0o644))
 }
 
@@ -86,8 +86,28 @@ var gateCases = []struct {
 		addFile(t, dir, "passes/2028-02.csv", strings.ReplaceAll(lateDelivery, "2028-01-10 07:30,2028-01-10 08:00",
 			"2028-01-27 00:00,2028-01-27 00:30"))
 	}},
-	{"the last pass of a file missing, 300 of 15,000 lb", "", func(t *testing.T, dir string) {
+	{"the last of ten passes missing, 300 of 15,000 lb", "rows are gone", func(t *testing.T, dir string) {
 		passLines(t, filepath.Join(dir, "inbox/passes/2028-01.csv"), 9)
+	}},
+	{"the last of twenty loads missing", "", func(t *testing.T, dir string) {
+		passLines(t, filepath.Join(dir, "inbox/tickets/2028-01.csv"), 19)
+	}},
+	{"two of twenty loads missing", "rows are gone", func(t *testing.T, dir string) {
+		passLines(t, filepath.Join(dir, "inbox/tickets/2028-01.csv"), 18)
+	}},
+	{"all loads cut to their header", "rows are gone", func(t *testing.T, dir string) {
+		passLines(t, filepath.Join(dir, "inbox/tickets/2028-01.csv"), 0)
+	}},
+	{"all counts of stock cut to their header", "rows are gone", func(t *testing.T, dir string) {
+		passLines(t, filepath.Join(dir, "inbox/stock/2028-01.csv"), 0)
+	}},
+	{"a load corrected in its file", "", func(t *testing.T, dir string) {
+		addText(t, filepath.Join(dir, "inbox/tickets/2028-01.csv"), "k20,2028-01-20 08:00,t1,p1,salt,9000\n")
+	}},
+	{"loads delivered under another name too", "", func(t *testing.T, dir string) {
+		text, err := os.ReadFile(filepath.Join(dir, "inbox/tickets/2028-01.csv"))
+		require.NoError(t, err)
+		addFile(t, dir, "tickets/2027.csv", string(text))
 	}},
 	{"a quiet summer", "", func(t *testing.T, dir string) {}},
 }
@@ -99,11 +119,12 @@ func addText(t *testing.T, path, text string) {
 	require.NoError(t, os.WriteFile(path, append(old, text...), 0o644))
 }
 
-// TestGateHoldsForItsFourCauses: each cause keeps last night's release standing with exit code 65 and says what to do; what is explained,
+// TestGateHoldsForEachCause: each cause keeps last night's release standing with exit code 65 and says what to do; what is explained,
 // or
 // is one bad file, or is a night without news, publishes.
-func TestGateHoldsForItsFourCauses(t *testing.T) {
+func TestGateHoldsForEachCause(t *testing.T) {
 	base := copyTiny(t)
+	addLoadsAndStock(t, base)
 	mustNight(t, base, faultNow)
 	kilograms := copyDistrict(t, base)
 	for _, c := range gateCases {

@@ -122,7 +122,7 @@ var nightOrder = []struct {
 		"94_watershed_seasons.sql", "94_whole_seasons.sql",
 	)},
 	{stretchMoved, sqlSteps("95_moved_figures.sql", "95_since_last_night.sql")},
-	{stretchGate, sqlSteps("96_fallen_seasons.sql", "96_gate_causes.sql")},
+	{stretchGate, sqlSteps("96_fallen_seasons.sql", "96_lost_rows.sql", "96_gate_causes.sql")},
 }
 
 // sqlSteps gives the steps of query files, NN_TABLE.sql.

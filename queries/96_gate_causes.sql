@@ -1,13 +1,13 @@
 -- gate_causes: what speaks against putting tonight's figures in the place of last night's.
 -- grain:   one row per kind, subject
--- reads:   fallen_seasons, run, last_night, last_storms, last_intake, storms, passes, intake,
---          contents, observations, stations, routes
+-- reads:   fallen_seasons, lost_rows, run, last_night, last_storms, last_intake, storms, passes,
+--          intake, contents, observations, stations, routes
 -- units:   pounds pound; shares percent
 -- empty:   no rows while nothing is published
 -- formula: own rule: a vanished storm; pounds that fell by more than gate_drop_pct and that no
 --          correction and no changed reference row explains; more than gate_quarantine_pct of a
---          feed's new rows set aside, files that were refused whole apart; passes over stale_h
---          after their zone's latest weather
+--          feed's new rows set aside, files that were refused whole apart; a file that lost
+--          over gate_rows_pct of its rows; passes over stale_h after their zone's latest weather
 create or replace table gate_causes as
 with vanished_storms as (
     select
@@ -37,6 +37,17 @@ pounds_fell as (
         'look for a pass delivery that was replaced by a shorter one, and for its column '
             || 'mapping in district.toml' as remedy
     from fallen_seasons
+),
+rows_gone as (
+    select
+        'rows are gone' as kind,
+        feed || ' ' || file || ' ' || coalesce(sha256, '') || ' ' || was_rows as subject,
+        printf('%d of %d rows of %s/%s are gone, more than gate_rows_pct = %g',
+            lost_rows, was_rows, feed, file, run.gate_rows_pct) as found,
+        'deliver the file whole again; where its rows moved into other files, or were withdrawn, '
+            || 'accept it' as remedy
+    from lost_rows
+    cross join run
 ),
 new_rows as (
     select
@@ -93,6 +104,8 @@ causes as (
     select * from vanished_storms
     union all
     select * from pounds_fell
+    union all
+    select * from rows_gone
     union all
     select * from quarantined_feeds
     union all

@@ -87,6 +87,7 @@ type Settings struct {
 
 	GateDropPct       float64
 	GateQuarantinePct float64
+	GateRowsPct       float64
 
 	Publish     Publish
 	Notify      Notify
@@ -206,6 +207,8 @@ var settingGroups = []settingGroup{
 			func(s *Settings) any { return &s.GateDropPct }},
 		{"gate_quarantine_pct", 20.0, 0, 100, "percent of a night's new rows of a feed that may be set aside",
 			func(s *Settings) any { return &s.GateQuarantinePct }},
+		{"gate_rows_pct", 5.0, 0, 100, "percent of its rows that a file may lose from one night to the next, corrections apart",
+			func(s *Settings) any { return &s.GateRowsPct }},
 	}},
 }
 

@@ -1,7 +1,7 @@
 -- last_intake: the delivered files that the live release was made of.
 -- grain:   one row per feed, file
 -- reads:   -
--- units:   rows_read, quarantined row
+-- units:   rows_read, duplicates, corrections, quarantined row
 -- empty:   the table, while nothing is published
 -- formula: -
 create or replace table last_intake (
@@ -9,5 +9,7 @@ create or replace table last_intake (
     file varchar,
     sha256 varchar,
     rows_read bigint,
+    duplicates bigint,
+    corrections bigint,
     quarantined bigint
 );

@@ -41,5 +41,6 @@ create or replace table run (
     stuck_h double not null,
     keep_releases double not null,
     gate_drop_pct double not null,
-    gate_quarantine_pct double not null
+    gate_quarantine_pct double not null,
+    gate_rows_pct double not null
 );
