@@ -6,6 +6,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -267,6 +268,49 @@ func TestTraceAndZeroDiffer(t *testing.T) {
 		d.rows(`select "column", reason from quarantine`))
 }
 
+// TestNamesOfFilesUnderway: a file is left alone under a name that it has until it is whole, and read under its own.
+func TestNamesOfFilesUnderway(t *testing.T) {
+	d := newDistrict(t)
+	delivered := passesHeader + pass("p1", "T1", "10", "100")
+	underway := []string{".a.csv", "a.csv.part", "a.csv.filepart", "a.csv.PARTIAL", "a.csv.tmp", "a.temp", "a.csv.crdownload",
+		"a.csv.download", "a.upload", "a.incomplete", "a.csv.unfinished", "a.csv~", "sub/.a.csv"}
+	for _, name := range underway {
+		d.deliver("passes/"+name, delivered)
+	}
+	summary := d.night()
+	require.Len(t, summary.NotRead, len(underway))
+	assert.Contains(t, summary.NotRead[0].Text, "renamed")
+	assert.Empty(t, d.rows("select file from quarantine"))
+	assert.Empty(t, d.rows("select pass_key from passes"))
+	for i, name := range []string{"part.csv", "tmp.a.csv", "~a.csv", "counterpart.csv", "a.csv"} {
+		d.deliver("passes/"+name, passesHeader+pass("p"+strconv.Itoa(i), "T1", "10", "100"))
+	}
+	d.night()
+	assert.Len(t, d.rows("select pass_key from passes"), 5)
+}
+
+// TestRefusalsOfGoneFilesLeaveTheList: what cannot be read is listed while it lies in the inbox, also by a night that was told so
+// before; what it delivered before stays in force.
+func TestRefusalsOfGoneFilesLeaveTheList(t *testing.T) {
+	d := newDistrict(t)
+	d.deliver("passes/a.csv", passesHeader+pass("p1", "T1", "10", "100"))
+	d.night()
+	d.deliver("passes/a.csv", "\x00")
+	d.deliver("passes/b.xyz", "PK")
+	d.night()
+	require.Equal(t, []string{"a.csv", "b.xyz"}, d.rows("select file from quarantine"))
+	for _, name := range []string{"a.csv", "b.xyz"} {
+		require.NoError(t, os.Remove(filepath.Join(d.dir, "inbox/passes", name)))
+	}
+	d.night()
+	assert.Empty(t, d.rows("select file from quarantine"))
+	assert.Equal(t, []string{"a.csv"}, d.rows("select file from intake"))
+	assert.Equal(t, []string{"id:p1"}, d.rows("select pass_key from passes"))
+	d.deliver("passes/b.xyz", "PK")
+	d.night()
+	assert.Equal(t, []string{"b.xyz"}, d.rows("select file from quarantine"))
+}
+
 func TestOtherFeedsAreTold(t *testing.T) {
 	d := newDistrict(t)
 	d.deliver("tickets/t.csv",
@@ -292,7 +336,7 @@ func TestWhatIsLeftAlone(t *testing.T) {
 	summary := d.night()
 	assert.Equal(t, []intake.FileNote{
 		{File: "inbox/pases", Text: "not the folder of a feed; use breadcrumbs, conditions, passes, stock, tickets, weather"},
-		{File: "inbox/passes/.part.csv", Text: "hidden file"},
+		{File: "inbox/passes/.part.csv", Text: "on its way, by its name; it is read once it is renamed"},
 	}, summary.NotRead)
 	assert.Equal(t, []string{"jan.metar|kind of file that is not read", "sheet.xlsx|kind of file that is not read"},
 		d.rows("select file, reason from quarantine"))

@@ -5,7 +5,8 @@
 -- empty:   no rows while nothing is published; sha256 of a file that is known no longer
 -- formula: own rule: rows read then, less rows read now, less the duplicates and corrections that
 --          went: these told nothing of their own. A content that is refused whole now tells
---          nothing. A feed that loses more than its share loses it in some file
+--          nothing, and one that was may go. A feed that loses more than its share loses it in
+--          some file
 create or replace table lost_rows as
 with files as (
     select
@@ -13,8 +14,10 @@ with files as (
         was.file,
         delivery_files.sha256,
         was.rows_read - was.again_rows as was_rows,
-        was.rows_read - case when contents.fault_reason is null or was.rows_read = was.quarantined
-            then coalesce(contents.row_count, 0) else 0 end
+        was.rows_read - case
+            when was.rows_read = was.quarantined then coalesce(contents.row_count, was.rows_read)
+            when contents.fault_reason is null then coalesce(contents.row_count, 0)
+            else 0 end
             - greatest(was.again_rows - coalesce(now.duplicates + now.corrections, 0), 0)
             as lost_rows
     from (

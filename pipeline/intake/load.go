@@ -147,7 +147,7 @@ func (n *loading) run(ctx context.Context) error {
 			return fmt.Errorf("load %q again: %w", key.Feed+"/"+key.File, err)
 		}
 	}
-	if err := errors.Join(n.settle(ctx), n.stamps.keep(ctx, n.ledger, present)); err != nil {
+	if err := errors.Join(n.settle(ctx, present), n.stamps.keep(ctx, n.ledger, present)); err != nil {
 		return fmt.Errorf("list the deliveries: %w", err)
 	}
 	if err := n.crumbs.match(ctx); err != nil {

@@ -185,12 +185,12 @@ func (n *loading) storeContent(ctx context.Context, content ContentKey, headerRa
 }
 
 // settle lists the files in the ledger and drops the contents that no file holds any longer.
-func (n *loading) settle(ctx context.Context) error {
+func (n *loading) settle(ctx context.Context, present map[FileKey]bool) error {
 	return n.ledger.InTx(ctx, func() error {
 		if err := n.ledger.Exec(ctx, "delete from delivery_files"); err != nil {
 			return err
 		}
-		if err := ledger.AppendTable(ctx, n.ledger, "delivery_files", deliveryFiles(n.manifest)); err != nil {
+		if err := ledger.AppendTable(ctx, n.ledger, "delivery_files", deliveryFiles(n.manifest, present)); err != nil {
 			return err
 		}
 		gone, err := ledger.ReadTable[struct {
@@ -222,13 +222,17 @@ type deliveryFile struct {
 	UnreadableRows   int64  `db:"unreadable_rows"`
 }
 
-// deliveryFiles lists the files of the manifest with their contents, in force and unreadable.
-func deliveryFiles(m *Manifest) (rows []deliveryFile) {
+// deliveryFiles lists the files of the manifest with their contents, in force and unreadable. Of a file that is gone from the inbox
+// nothing is unreadable any longer.
+func deliveryFiles(m *Manifest, present map[FileKey]bool) (rows []deliveryFile) {
 	for _, key := range m.Files() {
-		if !contract.IsLoadedFeed(key.Feed) {
+		state, row := m.States[key], deliveryFile{Feed: key.Feed, File: key.File}
+		if !present[key] {
+			state.unreadable = nil
+		}
+		if !contract.IsLoadedFeed(key.Feed) || state.Content == nil && state.unreadable == nil {
 			continue
 		}
-		state, row := m.States[key], deliveryFile{Feed: key.Feed, File: key.File}
 		if state.Content != nil {
 			row.SHA256 = state.Content.SHA256
 		}

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path"
+	"slices"
 	"sort"
 	"strings"
 	"unicode/utf8"
@@ -51,14 +52,24 @@ func ScanInbox(root *os.Root) (files []InboxFile, notRead []FileNote, err error)
 	return files, notRead, nil
 }
 
+// underwayEndings end the last part of the names that files have while something writes or fetches them.
+var underwayEndings = []string{"part", "partial", "tmp", "temp", "download", "upload", "incomplete", "unfinished"}
+
+// isUnderway tells a name that a file has until it is whole: hidden, with ~ at its end, or with one of these endings.
+func isUnderway(name string) bool {
+	ending := strings.ToLower(path.Ext(name))
+	return strings.HasPrefix(name, ".") || strings.HasSuffix(name, "~") || ending != "" && slices.ContainsFunc(underwayEndings,
+		func(known string) bool { return strings.HasSuffix(ending, known) })
+}
+
 // scanFeed walks one feed's folder. Links are never followed here; a link to a file is judged when it is opened.
 func scanFeed(root *os.Root, feed string) (files []InboxFile, notRead []FileNote) {
 	base := path.Join("inbox", feed)
 	add := func(name string, err error) {
 		key := FileKey{feed, strings.TrimPrefix(name, base+"/")}
 		switch {
-		case strings.HasPrefix(path.Base(name), "."):
-			notRead = append(notRead, FileNote{File: name, Text: "hidden file"})
+		case isUnderway(path.Base(name)):
+			notRead = append(notRead, FileNote{File: name, Text: "on its way, by its name; it is read once it is renamed"})
 		case !utf8.ValidString(name):
 			notRead = append(notRead, FileNote{File: strings.ToValidUTF8(name, "?"), Text: "name is not UTF-8; rename the file"})
 		default:
