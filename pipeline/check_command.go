@@ -78,17 +78,17 @@ func (r *checkResult) print(w io.Writer) error {
 	for _, f := range r.Files {
 		same := ""
 		if f.SameAs != "" {
-			same = ", same content as " + f.SameAs
+			same = ", same content as " + rows.Visible(f.SameAs)
 		}
 		if _, err := fmt.Fprintf(w, "%s/%s: %d rows: %d accepted, %d duplicates, %d corrections, %d set aside%s\n",
-			f.Feed, f.File, f.RowsRead, f.Accepted, f.Duplicates, f.Corrections, f.Quarantined, same); err != nil {
+			f.Feed, rows.Visible(f.File), f.RowsRead, f.Accepted, f.Duplicates, f.Corrections, f.Quarantined, same); err != nil {
 			return err
 		}
 	}
 	for _, row := range r.SetAside {
 		fault := contract.LineFault{File: row.Feed + "/" + row.File, Line: int(row.Line), Column: row.Column,
 			Text: row.Reason + "; " + row.Remedy}
-		if _, err := fmt.Fprintln(w, fault); err != nil {
+		if _, err := fmt.Fprintln(w, rows.Visible(fault.String())); err != nil {
 			return err
 		}
 	}

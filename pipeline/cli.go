@@ -13,6 +13,7 @@ import (
 
 	"github.com/alecthomas/kong"
 
+	"lanetally/pipeline/rows"
 	"lanetally/pipeline/scenario"
 )
 
@@ -60,8 +61,19 @@ func (c console) printJSON(v any) error {
 
 // say writes one line for people.
 func (c console) say(format string, args ...any) error {
-	_, err := fmt.Fprintf(c.words, format+"\n", args...)
+	_, err := visibleWriter{c.words}.Write(fmt.Appendf(nil, format+"\n", args...))
 	return err
+}
+
+// visibleWriter writes lines in which delivered names steer nothing. Each Write is whole characters.
+type visibleWriter struct{ to io.Writer }
+
+// Write writes the text as VisibleLines shows it.
+func (v visibleWriter) Write(text []byte) (int, error) {
+	if _, err := io.WriteString(v.to, rows.VisibleLines(string(text))); err != nil {
+		return 0, err
+	}
+	return len(text), nil
 }
 
 // Run carries out one command line. Results go to stdout and words for people to stderr; ExitCode gives the exit code
@@ -90,7 +102,7 @@ func Run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 	if err != nil {
 		return usageFault{fmt.Errorf("%w; lanetally --help lists the commands", err)}
 	}
-	c := console{out: stdout, words: stderr, now: line.Now.Time, clock: time.Now}
+	c := console{out: visibleWriter{stdout}, words: stderr, now: line.Now.Time, clock: time.Now}
 	if c.now.IsZero() {
 		c.now = c.clock()
 	}

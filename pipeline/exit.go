@@ -8,6 +8,7 @@ import (
 
 	"lanetally/pipeline/district"
 	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/rows"
 )
 
 // Exit codes, as sysexits.h has them where it has one.
@@ -43,6 +44,9 @@ type usageFault struct{ error }
 
 // busyFault says that another run holds the lock.
 type busyFault struct{ error }
+
+// Words is what the program says of an error that ended it.
+func Words(err error) string { return rows.VisibleLines("lanetally: " + err.Error()) }
 
 // ExitCode is the process exit code for the outcome of Run.
 func ExitCode(err error) int {

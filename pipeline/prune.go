@@ -14,6 +14,7 @@ import (
 	"lanetally/pipeline/district"
 	"lanetally/pipeline/intake"
 	"lanetally/pipeline/release"
+	"lanetally/pipeline/rows"
 )
 
 type pruneCommand struct {
@@ -40,7 +41,7 @@ func (p pruneCommand) Run(ctx context.Context, c console) error {
 		return err
 	}
 	for _, note := range kept {
-		if err := c.say("kept %s: %s", note.File, note.Text); err != nil {
+		if err := c.say("kept %s: %s", rows.Visible(note.File), note.Text); err != nil {
 			return err
 		}
 	}

@@ -108,12 +108,12 @@ func (r *RunReport) readable() string {
 	line("pounds spread", "%.0f", c.AppliedLB)
 	line("findings", "%d", c.Findings)
 	for _, note := range r.Load.Vanished {
-		line("vanished", "%s: %s", note.File, note.Text)
+		line("vanished", "%s: %s", rows.Visible(note.File), note.Text)
 	}
 	for _, warning := range r.Warnings {
 		line("look at", "%s", warning)
 	}
-	return text.String()
+	return rows.VisibleLines(text.String())
 }
 
 // logFile is the night's structured log. A failed write is kept, so that a night does not go on without its log.
@@ -124,7 +124,7 @@ type logFile struct {
 
 // Write writes a line of the log.
 func (l *logFile) Write(text []byte) (int, error) {
-	n, err := l.file.Write(text)
+	n, err := visibleWriter{l.file}.Write(text)
 	if err != nil && l.err == nil {
 		l.err = err
 	}
@@ -150,14 +150,15 @@ func (n *night) writeReport() error {
 	if err != nil {
 		return err
 	}
+	text = []byte(rows.VisibleLines(string(text)) + "\n")
 	var faults []error
 	for _, file := range []struct {
 		name string
 		text []byte
 	}{
-		{n.report.Release + ".json", append(text, '\n')},
+		{n.report.Release + ".json", text},
 		{n.report.Release + ".txt", []byte(n.report.readable())},
-		{"last_run.json", append(text, '\n')},
+		{"last_run.json", text},
 		{promName, []byte(n.report.prometheus())},
 	} {
 		faults = append(faults, n.files.WriteAtomic(filepath.Join(n.Dir, "log", file.name), disk.WriteAll(file.text)))

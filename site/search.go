@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"strings"
 
+	"lanetally/pipeline/rows"
 	"lanetally/site/pages"
 )
 
@@ -16,7 +17,7 @@ func (w *builder) writeSearch() error {
 	}
 	// A script that assigns, for a page opened from a folder may not fetch. encoding/json escapes <, > and &.
 	script := "var searchIndex = " + strings.ReplaceAll(string(text), `],[`, "],\n[") + ";\n"
-	if err := w.writeFile("assets/search-index.js", []byte(script)); err != nil {
+	if err := w.writeFile("assets/search-index.js", []byte(rows.VisibleLines(script))); err != nil {
 		return err
 	}
 	return w.writePage("search.html", pages.SearchPage(w.book, index))

@@ -17,6 +17,7 @@ import (
 	_ "time/tzdata" // the district's zone must be known on every machine
 	"unicode"
 
+	"lanetally/pipeline/rows"
 	"lanetally/site/book"
 	"lanetally/site/format"
 	"lanetally/site/pages"
@@ -169,7 +170,7 @@ func (w *builder) writePage(name string, p table.Page) error {
 	if err := w.pages.Execute(&out, f); err != nil {
 		return fmt.Errorf("page %q: %w", name, err)
 	}
-	return w.writeFile(name, []byte(format.Unseen.Replace(out.String())))
+	return w.writeFile(name, []byte(rows.VisibleLines(format.Unseen.Replace(out.String()))))
 }
 
 func (w *builder) writeAssets() error {

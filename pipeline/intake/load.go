@@ -19,6 +19,7 @@ import (
 	"lanetally/pipeline/disk"
 	"lanetally/pipeline/district"
 	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/rows"
 )
 
 // FileNote is what a night has to say of one file. File is a path below the district folder.
@@ -254,7 +255,7 @@ func (s *LoadSummary) Lines() []string {
 	var lines []string
 	for _, notes := range [][]FileNote{s.Unreadable, s.Changed, s.Rejected, s.Unknown, s.NotRead} {
 		for _, note := range notes {
-			lines = append(lines, note.File+": "+note.Text)
+			lines = append(lines, rows.Visible(note.File+": "+note.Text))
 		}
 	}
 	return lines

@@ -34,7 +34,7 @@ func main() {
 		err = cause
 	}
 	if err != nil && err.Error() != "" {
-		fmt.Fprintln(os.Stderr, "lanetally: "+err.Error())
+		fmt.Fprintln(os.Stderr, pipeline.Words(err))
 	}
 	os.Exit(pipeline.ExitCode(err))
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"lanetally/pipeline/rows"
 	"lanetally/site/book"
 	"lanetally/site/format"
 )
@@ -61,7 +62,7 @@ func Cells[T any](head string, cell func(T) Cell) Column[T] {
 
 // Words is a column of words.
 func Words[T any](head string, get func(T) string) Column[T] {
-	return Cells(head, func(row T) Cell { return Cell{Text: get(row)} })
+	return Cells(head, func(row T) Cell { return Cell{Text: rows.Visible(get(row))} })
 }
 
 // Prose is a column of longer texts.
