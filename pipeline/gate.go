@@ -170,12 +170,8 @@ func readAccepted(dir string) ([]rows.Acceptance, error) {
 
 // fillAcceptedGates gives the pages what was accepted.
 func fillAcceptedGates(ctx context.Context, l *ledger.Ledger, accepted []rows.Acceptance) error {
-	ddl, err := ledger.TableDDL("accepted_gates")
-	if err != nil {
-		return err
-	}
 	return l.InTx(ctx, func() error {
-		if err := l.Exec(ctx, ddl); err != nil {
+		if err := ledger.MakeTables(ctx, l, "accepted_gates"); err != nil {
 			return err
 		}
 		return ledger.AppendTable(ctx, l, "accepted_gates", accepted)

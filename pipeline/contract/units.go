@@ -2,7 +2,6 @@ package contract
 
 import (
 	"fmt"
-	"sort"
 	"strings"
 
 	"lanetally/pipeline/rows"
@@ -67,27 +66,6 @@ func UnitChangeTo(contractUnit, delivered string) (unitChange, error) {
 	if len(changes) == 0 {
 		return unitChange{}, fmt.Errorf("a unit %q for a column that takes none; leave unit out", delivered)
 	}
-	known := make([]string, 0, len(changes))
-	for name := range changes {
-		known = append(known, name)
-	}
-	sort.Strings(known)
 	return unitChange{}, fmt.Errorf("%q is not a unit for this column (%s); write one of %s", delivered, contractUnit,
-		strings.Join(known, ", "))
-}
-
-// UnitNames lists every unit that a mapping may name, sorted.
-func UnitNames() []string {
-	seen := map[string]bool{}
-	var names []string
-	for _, changes := range unitChanges {
-		for name := range changes {
-			if !seen[name] {
-				seen[name] = true
-				names = append(names, name)
-			}
-		}
-	}
-	sort.Strings(names)
-	return names
+		strings.Join(SortedKeys(changes), ", "))
 }

@@ -1,6 +1,8 @@
 package contract
 
 import (
+	"os"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -63,4 +65,19 @@ func TestUnitsRefused(t *testing.T) {
 		assert.True(t, isUsed || contractUnit == "foot", "%s belongs to no column", contractUnit)
 		assert.NotEmpty(t, changes)
 	}
+}
+
+// A new district.toml names every unit that a mapping may name.
+func TestUnitsOfANewDistrict(t *testing.T) {
+	text, err := os.ReadFile("../district/district.toml")
+	require.NoError(t, err)
+	_, line, _ := strings.Cut(string(text), "\n# Units: ")
+	line, _, _ = strings.Cut(line, ".\n")
+	all := map[string]bool{}
+	for _, changes := range unitChanges {
+		for name := range changes {
+			all[name] = true
+		}
+	}
+	assert.Equal(t, SortedKeys(all), strings.Split(line, ", "))
 }

@@ -25,15 +25,8 @@ func LoadReference(ctx context.Context, l *ledger.Ledger, ref *Reference) error 
 }
 
 func loadReferenceTable(ctx context.Context, l *ledger.Ledger, table *ReferenceTable) error {
-	ddl, err := ledger.TableDDL(table.TableName)
-	if err != nil {
+	if err := ledger.MakeTables(ctx, l, table.TableName); err != nil || len(table.Rows) == 0 {
 		return err
-	}
-	if err := l.Exec(ctx, ddl); err != nil {
-		return err
-	}
-	if len(table.Rows) == 0 {
-		return nil
 	}
 	fields := make([]arrow.Field, len(table.Contract.Fields))
 	for i := range table.Contract.Fields {
@@ -49,47 +42,21 @@ func loadReferenceTable(ctx context.Context, l *ledger.Ledger, table *ReferenceT
 }
 
 // LoadRun fills the one-row table run with the settings and the tables of money that they hold, and severity_classes with the fixed numbers
-// of
-// the severity indexes, which are the program's and no setting of a district.
+// of the severity indexes, which are the program's and no setting of a district.
 func LoadRun(ctx context.Context, l *ledger.Ledger, s *Settings) error {
-	ddl, err := ledger.TableDDL("run")
-	if err != nil {
-		return err
-	}
-	severity, err := ledger.TableDDL("severity_classes")
-	if err != nil {
-		return err
-	}
 	columns := RunColumns()
 	marks := strings.TrimSuffix(strings.Repeat("?, ", len(columns)), ", ")
 	insert := "insert into run (" + strings.Join(columns, ", ") + ") values (" + marks + ")"
 	return l.InTx(ctx, func() error {
-		if err := l.Exec(ctx, ddl); err != nil {
+		if err := ledger.MakeTables(ctx, l, "run", "severity_classes", "budgets", "damage_costs"); err != nil {
 			return err
 		}
 		if err := l.Exec(ctx, insert, s.RunValues()...); err != nil {
 			return err
 		}
-		if err := l.Exec(ctx, severity); err != nil {
+		if err := ledger.AppendTable(ctx, l, "budgets", s.Budgets); err != nil {
 			return err
 		}
-		return loadMoney(ctx, l, s)
+		return ledger.AppendTable(ctx, l, "damage_costs", s.DamageCosts)
 	})
-}
-
-// loadMoney fills the budgets and the assumed costs of damage.
-func loadMoney(ctx context.Context, l *ledger.Ledger, s *Settings) error {
-	for _, table := range []string{"budgets", "damage_costs"} {
-		ddl, err := ledger.TableDDL(table)
-		if err != nil {
-			return err
-		}
-		if err := l.Exec(ctx, ddl); err != nil {
-			return err
-		}
-	}
-	if err := ledger.AppendTable(ctx, l, "budgets", s.Budgets); err != nil {
-		return err
-	}
-	return ledger.AppendTable(ctx, l, "damage_costs", s.DamageCosts)
 }

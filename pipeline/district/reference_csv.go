@@ -49,14 +49,13 @@ func (r *referenceReader) readRows(table *ReferenceTable, reader *csv.Reader, pa
 		}
 		line, _ := reader.FieldPos(0)
 		parsed, faults := parser.ParseAll(cells)
-		values := slices.Clone(parsed)
 		for _, fault := range faults {
 			r.fault(table, line, fault.Column, "%s", fault.Remedy)
 		}
 		if len(faults) > 0 {
 			continue
 		}
-		values = slices.Clone(values) // the parser's own are those of the next row soon
+		values := slices.Clone(parsed) // the parser's own are those of the next row soon
 		fillDefaults(table.Contract, values)
 		table.Rows = append(table.Rows, values)
 		table.Lines = append(table.Lines, line)

@@ -3,6 +3,7 @@ package district
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 
 	"lanetally/pipeline/contract"
@@ -10,8 +11,8 @@ import (
 
 // geoFeatures is the part of a GeoJSON FeatureCollection (RFC 7946, sections 3.2 and 3.3) that route lines use.
 type geoFeatures struct {
-	Type     string       `json:"type"`
-	Features []geoFeature `json:"features"`
+	Type     string            `json:"type"`
+	Features []json.RawMessage `json:"features"`
 }
 
 type geoFeature struct {
@@ -31,24 +32,29 @@ func (r *referenceReader) readRouteLines(table *ReferenceTable, text []byte) {
 	text = bytes.TrimPrefix(text, byteOrderMark)
 	var collection geoFeatures
 	if err := json.Unmarshal(text, &collection); err != nil {
-		r.fault(table, jsonErrorLine(text, err), "", "%v; write a GeoJSON FeatureCollection (RFC 7946) with a text property route_id", err)
+		r.fault(table, jsonErrorLine(text, err), "", notFeatures, err)
 		return
 	}
 	if collection.Type != "FeatureCollection" {
 		r.fault(table, 1, "", "the type is %q; write a GeoJSON FeatureCollection (RFC 7946)", collection.Type)
 		return
 	}
-	lines := featureLines(text)
-	for i := range collection.Features {
-		line := 1
-		if i < len(lines) {
-			line = lines[i]
-		}
-		r.readRouteLine(table, &collection.Features[i], line)
+	at := 0
+	for _, member := range collection.Features {
+		at += max(0, bytes.Index(text[at:], member))
+		r.readRouteLine(table, member, lineAt(text, at))
+		at += len(member)
 	}
 }
 
-func (r *referenceReader) readRouteLine(table *ReferenceTable, feature *geoFeature, line int) {
+const notFeatures = "%v; write a GeoJSON FeatureCollection (RFC 7946) with a text property route_id"
+
+func (r *referenceReader) readRouteLine(table *ReferenceTable, member json.RawMessage, line int) {
+	var feature geoFeature
+	if err := json.Unmarshal(member, &feature); err != nil {
+		r.fault(table, line-1+jsonErrorLine(member, err), "", notFeatures, err)
+		return
+	}
 	routeID := feature.Properties.RouteID
 	switch {
 	case feature.Type != "Feature":
@@ -94,54 +100,18 @@ func linePoints(coordinates json.RawMessage) (string, error) {
 	return string(text), err
 }
 
-// featureLines gives the line on which each member of features begins, as far as the text can be read.
-func featureLines(text []byte) []int {
-	decoder := json.NewDecoder(bytes.NewReader(text))
-	depth, isFeatures := 0, false
-	for {
-		token, err := decoder.Token()
-		if err != nil {
-			return nil
-		}
-		switch t := token.(type) {
-		case json.Delim:
-			if depth == 1 && isFeatures && t == '[' {
-				return memberLines(text, decoder)
-			}
-			depth += map[json.Delim]int{'{': 1, '[': 1, '}': -1, ']': -1}[t]
-		case string:
-			isFeatures = depth == 1 && t == "features"
-		}
-	}
-}
-
-func memberLines(text []byte, decoder *json.Decoder) []int {
-	var lines []int
-	for decoder.More() {
-		start := decoder.InputOffset()
-		for start < int64(len(text)) && bytes.IndexByte([]byte(" \t\r\n,"), text[start]) >= 0 {
-			start++
-		}
-		lines = append(lines, lineAt(text, start))
-		var member json.RawMessage
-		if decoder.Decode(&member) != nil {
-			break
-		}
-	}
-	return lines
-}
-
-func lineAt(text []byte, offset int64) int {
-	return 1 + bytes.Count(text[:min(offset, int64(len(text)))], []byte("\n"))
-}
+// lineAt is the line of a place in a text.
+func lineAt(text []byte, at int) int { return 1 + bytes.Count(text[:min(at, len(text))], []byte("\n")) }
 
 // jsonErrorLine finds the line of a decoding error, 1 when it is not told.
 func jsonErrorLine(text []byte, err error) int {
-	switch e := err.(type) {
-	case *json.SyntaxError:
-		return lineAt(text, e.Offset)
-	case *json.UnmarshalTypeError:
-		return lineAt(text, e.Offset)
+	var syntax *json.SyntaxError
+	var kind *json.UnmarshalTypeError
+	switch {
+	case errors.As(err, &syntax):
+		return lineAt(text, int(syntax.Offset))
+	case errors.As(err, &kind):
+		return lineAt(text, int(kind.Offset))
 	}
 	return 1
 }

@@ -5,8 +5,16 @@
 package district
 
 import (
+	_ "embed"
+	"reflect"
+	"regexp"
+	"strconv"
+	"strings"
+	"sync"
 	"time"
 	_ "time/tzdata" // the clock changes must not depend on the machine
+
+	"github.com/BurntSushi/toml"
 
 	"lanetally/pipeline/contract"
 	"lanetally/pipeline/rows"
@@ -14,17 +22,17 @@ import (
 
 // Publish holds what may leave the district's own machine.
 type Publish struct {
-	CrewPages  string // who is led to a crew's page: site.CrewPagesAll, site.CrewPagesOwn or site.CrewPagesNone
-	CrewLabels bool   // whether pages that name a crew show its label too
-	RawLines   bool   // whether rows set aside are published as they were delivered
-	LeadWith   string // which pounds the pages lead with: LeadReported or LeadCorrected
-	Units      string // the units of the pages: UnitsUS or UnitsMetric
+	CrewPages  string `toml:"crew_pages"`  // who is led to a crew's page: rows.CrewPagesAll, rows.CrewPagesOwn or rows.CrewPagesNone
+	CrewLabels bool   `toml:"crew_labels"` // whether pages that name a crew show its label too
+	RawLines   bool   `toml:"raw_lines"`   // whether rows set aside are published as they were delivered
+	LeadWith   string `toml:"lead_with"`   // which pounds the pages lead with: LeadReported or LeadCorrected
+	Units      string `toml:"units"`       // the units of the pages: UnitsUS or UnitsMetric
 }
 
 // Notify is the program, with its arguments, that a failed night runs with its summary on standard input; none when
 // Command is empty. No shell reads it.
 type Notify struct {
-	Command []string
+	Command []string `toml:"command"`
 }
 
 // The pounds that pages can lead with; exports keep applied_lb as reported.
@@ -42,58 +50,58 @@ const (
 // Settings are the contents of district.toml. The unit stands last in each name; shares, margins and tolerances are
 // shares of 1. LastStormDate is MM-DD. Location is the loaded TimeZone.
 type Settings struct {
-	Name     string
-	TimeZone string
-	Location *time.Location
+	Name     string         `toml:"name"`
+	TimeZone string         `toml:"time_zone"`
+	Location *time.Location `toml:"-"`
 
-	StormGapH       float64
-	PretreatH       float64
-	PretreatLiquidH float64
-	CleanupH        float64
-	CleanupPlowH    float64
-	RoundGapMin     float64
-	WindCautionMph  float64
-	EarlyMin        float64
-	RegainCapH      float64
+	StormGapH       float64 `toml:"storm_gap_h"`
+	PretreatH       float64 `toml:"pretreat_h"`
+	PretreatLiquidH float64 `toml:"pretreat_liquid_h"`
+	CleanupH        float64 `toml:"cleanup_h"`
+	CleanupPlowH    float64 `toml:"cleanup_plow_h"`
+	RoundGapMin     float64 `toml:"round_gap_min"`
+	WindCautionMph  float64 `toml:"wind_caution_mph"`
+	EarlyMin        float64 `toml:"early_min"`
+	RegainCapH      float64 `toml:"regain_cap_h"`
 
-	PassGapMin float64
-	SpreadGapS float64
-	MatchMin   float64
+	PassGapMin float64 `toml:"pass_gap_min"`
+	SpreadGapS float64 `toml:"spread_gap_s"`
+	MatchMin   float64 `toml:"match_min"`
 
-	LearningMinLaneMi float64
-	LearningMinRows   int
-	LearningMinStorms int
-	ServiceMarginPct  float64
+	LearningMinLaneMi float64 `toml:"learning_min_lane_mi"`
+	LearningMinRows   int     `toml:"learning_min_rows"`
+	LearningMinStorms int     `toml:"learning_min_storms"`
+	ServiceMarginPct  float64 `toml:"service_margin_pct"`
 
-	Compare          string // class of material whose rates and routes are judged
-	Beside           string // class that they are held against
-	MixedShare       float64
-	UnmeasuredShare  float64
-	SameMargin       float64
-	CompareMinStorms int
-	RegainMarginH    float64
+	Compare          string  `toml:"compare"` // class of material whose rates and routes are judged
+	Beside           string  `toml:"beside"`  // class that they are held against
+	MixedShare       float64 `toml:"mixed_share"`
+	UnmeasuredShare  float64 `toml:"unmeasured_share"`
+	SameMargin       float64 `toml:"same_margin"`
+	CompareMinStorms int     `toml:"compare_min_storms"`
+	RegainMarginH    float64 `toml:"regain_margin_h"`
 
-	ReconcileWeeks     int
-	ReconcileTolerance float64
-	DensityMinTickets  int
-	CalibrationDays    int
-	OutlookDraws       int
-	LastStormDate      string
-	LeadDays           float64
+	ReconcileWeeks     int     `toml:"reconcile_weeks"`
+	ReconcileTolerance float64 `toml:"reconcile_tolerance"`
+	DensityMinTickets  int     `toml:"density_min_tickets"`
+	CalibrationDays    int     `toml:"calibration_days"`
+	OutlookDraws       int     `toml:"outlook_draws"`
+	LastStormDate      string  `toml:"last_storm_date"`
+	LeadDays           float64 `toml:"lead_days"`
 
-	StaleH       float64
-	StuckH       float64
-	KeepReleases int
+	StaleH       float64 `toml:"stale_h"`
+	StuckH       float64 `toml:"stuck_h"`
+	KeepReleases int     `toml:"keep_releases"`
 
-	GateDropPct       float64
-	GateQuarantinePct float64
-	GateRowsPct       float64
+	GateDropPct       float64 `toml:"gate_drop_pct"`
+	GateQuarantinePct float64 `toml:"gate_quarantine_pct"`
+	GateRowsPct       float64 `toml:"gate_rows_pct"`
 
-	Publish     Publish
-	Notify      Notify
-	Feeds       map[string]contract.Mapping
-	Budgets     []Budget
-	DamageCosts []DamageCost
+	Publish     Publish                     `toml:"publish"`
+	Notify      Notify                      `toml:"notify"`
+	Feeds       map[string]contract.Mapping `toml:"-"`
+	Budgets     []Budget                    `toml:"-"`
+	DamageCosts []DamageCost                `toml:"-"`
 }
 
 // SettingsFault holds every fault of district.toml, by line; the program ends with exit code 78.
@@ -104,138 +112,61 @@ type SettingsFault struct {
 // Error gives one line a fault.
 func (f *SettingsFault) Error() string { return contract.JoinFaults(f.Faults) }
 
-// settingKey is one top-level key of district.toml. Initial is its default: string, float64 or int; nil where the key
-// must be given. Low and High bound a number, both included. Place gives the field that holds it.
-type settingKey struct {
-	Name      string
-	Initial   any
-	Low, High float64
-	Meaning   string
-	Place     func(*Settings) any
-}
+// written is the district.toml of a new district: every key with its default beneath its meaning and, for a number, its bounds.
+//
+//go:embed district.toml
+var written string
 
-// settingGroup is a run of keys under one heading of district.toml.
-type settingGroup struct {
-	Heading string
-	Keys    []settingKey
+// settingKey is what written says of a top-level key. Low and High bound a number, both included.
+type settingKey struct {
+	Name, Meaning string
+	Low, High     float64
 }
 
 const (
-	nameKey          = "name"
-	timeZoneKey      = "time_zone"
-	lastStormDateKey = "last_storm_date"
-	compareKey       = "compare"
-	besideKey        = "beside"
+	nameKey     = "name"
+	timeZoneKey = "time_zone"
+	compareKey  = "compare"
+	besideKey   = "beside"
 )
 
-var settingGroups = []settingGroup{
-	{"The district", []settingKey{
-		{nameKey, "District", 0, 0, "name that the pages show", func(s *Settings) any { return &s.Name }},
-		{timeZoneKey, nil, 0, 0, "time zone of the tz database in which times without an offset are meant; it must be given",
-			func(s *Settings) any { return &s.TimeZone }},
-	}},
-	{"Storms and the passes that belong to them", []settingKey{
-		{"storm_gap_h", 6.0, 0.5, 48, "hours without wintry weather that end a storm", func(s *Settings) any { return &s.StormGapH }},
-		{"pretreat_h", 12.0, 0, 168, "hours before a storm in which a pass still belongs to it",
-			func(s *Settings) any { return &s.PretreatH }},
-		{"pretreat_liquid_h", 48.0, 0, 168, "the same for liquids", func(s *Settings) any { return &s.PretreatLiquidH }},
-		{"cleanup_h", 12.0, 0, 168, "hours after a storm in which a pass still belongs to it",
-			func(s *Settings) any { return &s.CleanupH }},
-		{"cleanup_plow_h", 36.0, 0, 168, "the same for passes that only plow", func(s *Settings) any { return &s.CleanupPlowH }},
-		{"round_gap_min", 120.0, 1, 1440, "minutes after the latest end that begin a new round",
-			func(s *Settings) any { return &s.RoundGapMin }},
-		{"wind_caution_mph", 20.0, 0, 100, "wind in miles per hour from which spreading counts as in strong wind",
-			func(s *Settings) any { return &s.WindCautionMph }},
-		{"early_min", 60.0, 0, 2880, "minutes before a storm from which a pass that is no pretreatment counts as early",
-			func(s *Settings) any { return &s.EarlyMin }},
-		{"regain_cap_h", 48.0, 1, 336, "hours after a storm in which bare lanes are looked for",
-			func(s *Settings) any { return &s.RegainCapH }},
-	}},
-	{"Passes from vehicle positions", []settingKey{
-		{"pass_gap_min", 10.0, 1, 120, "minutes of standing or silence after which a truck's next position begins another pass",
-			func(s *Settings) any { return &s.PassGapMin }},
-		{"spread_gap_s", 60.0, 0, 3600, "seconds for which spreading or plowing may rest within a pass",
-			func(s *Settings) any { return &s.SpreadGapS }},
-		{"match_min", 0.6, 0, 1, "share of its positions on the route, and confidence in the route, below which a pass does not count",
-			func(s *Settings) any { return &s.MatchMin }},
-	}},
-	{"Learning", []settingKey{
-		{"learning_min_lane_mi", 1.0, 0, 1000, "measured lane-miles that a row of the learning curve must have",
-			func(s *Settings) any { return &s.LearningMinLaneMi }},
-		{"learning_min_rows", 12, 3, 100000, "rows below which no curve is fitted", func(s *Settings) any { return &s.LearningMinRows }},
-		{"learning_min_storms", 5, 2, 10000, "storms below which no curve is fitted",
-			func(s *Settings) any { return &s.LearningMinStorms }},
-		{"service_margin_pct", 10.0, 0, 100, "percent by which regain time may rise and still count as held",
-			func(s *Settings) any { return &s.ServiceMarginPct }},
-	}},
-	{"Comparison", []settingKey{
-		{compareKey, "acetate", 0, 0, "class of material that is compared, one of material_classes.csv",
-			func(s *Settings) any { return &s.Compare }},
-		{besideKey, "chloride", 0, 0, "class of material that it is held against", func(s *Settings) any { return &s.Beside }},
-		{"mixed_share", 0.10, 0, 1, "share of other-class pounds above which a route-storm is left out",
-			func(s *Settings) any { return &s.MixedShare }},
-		{"unmeasured_share", 0.10, 0, 1, "share of passes without pounds above which a route-storm is left out",
-			func(s *Settings) any { return &s.UnmeasuredShare }},
-		{"same_margin", 0.10, 0.001, 1, "margin within which two totals are about the same; set it before the season",
-			func(s *Settings) any { return &s.SameMargin }},
-		{"compare_min_storms", 5, 2, 10000, "storms below which it is too early for a verdict",
-			func(s *Settings) any { return &s.CompareMinStorms }},
-		{"regain_margin_h", 1.0, 0, 48, "hours by which the compared class's routes may come bare later and still be no worse",
-			func(s *Settings) any { return &s.RegainMarginH }},
-	}},
-	{"Weighed loads, calibration, stock", []settingKey{
-		{"reconcile_weeks", 4, 1, 52, "weeks that the running ratio of weighed and spread covers",
-			func(s *Settings) any { return &s.ReconcileWeeks }},
-		{"reconcile_tolerance", 0.10, 0, 1, "share by which weighed and spread may differ",
-			func(s *Settings) any { return &s.ReconcileTolerance }},
-		{"density_min_tickets", 5, 1, 10000, "weighed loads that a finding of a wrong setting needs",
-			func(s *Settings) any { return &s.DensityMinTickets }},
-		{"calibration_days", 365, 1, 3650, "days after which a calibration is due again",
-			func(s *Settings) any { return &s.CalibrationDays }},
-		{"outlook_draws", 10000, 100, 1000000, "draws of the stock outlook", func(s *Settings) any { return &s.OutlookDraws }},
-		{lastStormDateKey, "04-15", 0, 0, "month and day, MM-DD, after which no storm is expected",
-			func(s *Settings) any { return &s.LastStormDate }},
-		{"lead_days", 14.0, 0, 365, "days from an order of material to its delivery", func(s *Settings) any { return &s.LeadDays }},
-	}},
-	{"Keeping watch", []settingKey{
-		{"stale_h", 36.0, 1, 8760, "hours after which data or site are stale", func(s *Settings) any { return &s.StaleH }},
-		{"stuck_h", 12.0, 1, 240, "hours of one unchanged temperature after which a sensor is taken for stuck",
-			func(s *Settings) any { return &s.StuckH }},
-		{"keep_releases", 14, 1, 10000, "former releases that are kept, beside the last one of each month",
-			func(s *Settings) any { return &s.KeepReleases }},
-		{"gate_drop_pct", 5.0, 0, 100, "percent by which a season's pounds may fall from one night to the next without a correction",
-			func(s *Settings) any { return &s.GateDropPct }},
-		{"gate_quarantine_pct", 20.0, 0, 100, "percent of a night's new rows of a feed that may be set aside",
-			func(s *Settings) any { return &s.GateQuarantinePct }},
-		{"gate_rows_pct", 5.0, 0, 100, "percent of its rows that a file may lose from one night to the next, corrections apart",
-			func(s *Settings) any { return &s.GateRowsPct }},
-	}},
-}
+var writtenKey = regexp.MustCompile(`(?m)^# (.+?)(?: \((\S+) to (\S+)\))?\n(\w+) = `)
 
-// settingKeys gives every top-level key in the order of district.toml.
-func settingKeys() []settingKey {
-	var keys []settingKey
-	for _, group := range settingGroups {
-		keys = append(keys, group.Keys...)
+// settingKeys gives every top-level key in the order of written.
+var settingKeys = sync.OnceValue(func() (keys []settingKey) {
+	top, _, _ := strings.Cut(written, "\n[")
+	for _, parts := range writtenKey.FindAllStringSubmatch(top, -1) {
+		low, _ := strconv.ParseFloat(parts[2], 64) // texts have no bounds
+		high, _ := strconv.ParseFloat(parts[3], 64)
+		keys = append(keys, settingKey{parts[4], parts[1], low, high})
 	}
 	return keys
+})
+
+// fieldsOf gives the fields of a struct by their names in district.toml.
+func fieldsOf(place any) map[string]reflect.Value {
+	fields, value := map[string]reflect.Value{}, reflect.ValueOf(place).Elem()
+	for field, place := range value.Fields() {
+		if name := field.Tag.Get("toml"); name != "-" {
+			fields[name] = place
+		}
+	}
+	return fields
 }
 
 // DefaultSettings gives every key its default; TimeZone stays empty.
 func DefaultSettings() *Settings {
-	settings := &Settings{Publish: Publish{CrewPages: rows.CrewPagesOwn, LeadWith: LeadReported, Units: UnitsUS},
-		Feeds: map[string]contract.Mapping{}}
-	for _, key := range settingKeys() {
-		switch initial := key.Initial.(type) {
-		case string:
-			*key.Place(settings).(*string) = initial
-		case float64:
-			*key.Place(settings).(*float64) = initial
-		case int:
-			*key.Place(settings).(*int) = initial
-		}
+	settings := &Settings{Feeds: map[string]contract.Mapping{}}
+	if _, err := toml.Decode(written, settings); err != nil {
+		panic(err) // a file of this package
 	}
+	settings.TimeZone = ""
 	return settings
+}
+
+// DefaultDistrictTOML is the district.toml of a new district of that name.
+func DefaultDistrictTOML(name string) string {
+	return strings.Replace(written, nameKey+` = "District"`, nameKey+" = "+tomlText(name), 1)
 }
 
 // RunColumns names the columns of the table run, in its order.
@@ -252,18 +183,13 @@ func RunColumns() []string {
 // RunValues gives the row of the table run: string or float64, in the order of RunColumns.
 func (s *Settings) RunValues() []any {
 	var values []any
-	for _, key := range settingKeys() {
-		if key.Name == nameKey {
-			continue
+	fields := fieldsOf(s)
+	for _, name := range RunColumns() {
+		value := fields[name]
+		if value.CanInt() {
+			value = value.Convert(reflect.TypeFor[float64]())
 		}
-		switch place := key.Place(s).(type) {
-		case *string:
-			values = append(values, *place)
-		case *float64:
-			values = append(values, *place)
-		case *int:
-			values = append(values, float64(*place))
-		}
+		values = append(values, value.Interface())
 	}
 	return values
 }

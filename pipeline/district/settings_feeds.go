@@ -11,34 +11,31 @@ import (
 )
 
 func (r *settingsReader) readFeeds(path []string, value any) {
-	for feed, inner := range r.table(path, value) {
-		at := []string{path[0], feed}
-		if !slices.Contains(contract.FeedNames, feed) {
-			r.unknown(at, contract.FeedNames)
-			continue
+	feeds := readers{}
+	for _, feed := range contract.FeedNames {
+		feeds[feed] = func(at []string, value any) {
+			contract, err := contract.LoadContract("feeds", feed)
+			if err != nil {
+				r.fault(at, "%v; this is a fault of the program, report it", err)
+				return
+			}
+			r.settings.Feeds[feed] = r.readMapping(contract, at, value)
 		}
-		contract, err := contract.LoadContract("feeds", feed)
-		if err != nil {
-			r.fault(at, "%v; this is a fault of the program, report it", err)
-			continue
-		}
-		r.settings.Feeds[feed] = r.readMapping(contract, at, inner)
 	}
+	r.section(path, value, nil, feeds)
 }
 
 func (r *settingsReader) readMapping(c *contract.Contract, path []string, value any) contract.Mapping {
 	mapping := contract.Mapping{Columns: map[string]contract.ColumnSource{}}
-	for name, inner := range r.table(path, value) {
-		at := []string{path[0], path[1], name}
-		switch name {
-		case "time_format":
-			mapping.TimeFormat = r.readTimeFormat(at, inner)
-		case "columns":
-			r.readColumns(c, at, inner, mapping.Columns)
-		default:
-			r.unknown(at, []string{"time_format", "columns"})
-		}
+	columns := readers{}
+	for i := range c.Fields {
+		field := &c.Fields[i]
+		columns[field.Name] = func(at []string, value any) { mapping.Columns[field.Name] = r.readColumn(field, at, value) }
 	}
+	r.section(path, value, nil, readers{
+		"time_format": func(at []string, value any) { mapping.TimeFormat = r.readTimeFormat(at, value) },
+		"columns":     func(at []string, value any) { r.section(at, value, nil, columns) },
+	})
 	return mapping
 }
 
@@ -46,70 +43,53 @@ func (r *settingsReader) readTimeFormat(path []string, value any) string {
 	text, ok := value.(string)
 	if !ok {
 		r.fault(path, "%s is not a text; write a form in quotes such as \"MM/DD/YYYY hh:mm\"", quoteSetting(value))
-		return ""
-	}
-	if _, err := localtime.Compile(text); err != nil {
+	} else if _, err := localtime.Compile(text); err != nil {
 		r.fault(path, "%q is not a form of a time: %v; write one such as \"MM/DD/YYYY hh:mm\"", text, err)
 	}
 	return text
 }
 
-func (r *settingsReader) readColumns(c *contract.Contract, path []string, value any, into map[string]contract.ColumnSource) {
-	names := make([]string, len(c.Fields))
-	for i := range c.Fields {
-		names[i] = c.Fields[i].Name
-	}
-	for name, inner := range r.table(path, value) {
-		at := []string{path[0], path[1], path[2], name}
-		place := c.Index(name)
-		if place < 0 {
-			r.unknown(at, names)
-			continue
+// readColumn reads where a column comes from: a header, or a table that says more.
+func (r *settingsReader) readColumn(field *contract.Field, path []string, value any) (source contract.ColumnSource) {
+	switch value := value.(type) {
+	case string:
+		if source.From = value; value == "" {
+			r.fault(path, "an empty header; write the header of the district's own export")
 		}
-		switch source := inner.(type) {
-		case string:
-			if source == "" {
-				r.fault(at, "an empty header; write the header of the district's own export")
-			}
-			into[name] = contract.ColumnSource{From: source}
-		case map[string]any:
-			into[name] = r.readSource(&c.Fields[place], at, source)
-		default:
-			r.fault(at,
-				"%s is neither a header nor a table; write \"Header\", { value = \"...\" } or "+
-					"{ from = \"Header\", unit = \"kg\" }", quoteSetting(inner))
-		}
+		return source
+	case map[string]any:
+	default:
+		r.fault(path, "%s is neither a header nor a table; write \"Header\", { value = \"...\" } or { from = \"Header\", unit = \"kg\" }",
+			quoteSetting(value))
+		return source
 	}
-}
-
-func (r *settingsReader) readSource(field *contract.Field, path []string, table map[string]any) contract.ColumnSource {
-	source := contract.ColumnSource{}
-	for name, inner := range table {
-		at := append(slices.Clone(path), name)
-		switch name {
-		case "from":
-			if headers, isList := inner.([]any); isList {
+	r.section(path, value, nil, readers{
+		"from": func(at []string, value any) {
+			if headers, isList := value.([]any); isList {
 				source.FromLowest = r.readHeaders(field, at, headers)
 			} else {
-				source.From = r.text(at, inner)
+				source.From, _ = r.text(at, value)
 			}
-		case "value":
-			text, ok := plainText(inner)
-			if !ok {
-				r.fault(at, "%s is not a fixed value; write a text in quotes", quoteSetting(inner))
-			}
+		},
+		"value": func(at []string, value any) {
+			text := r.cell(at, value, "is not a fixed value")
 			source.Value = &text
-		case "unit":
-			source.Unit = r.text(at, inner)
+		},
+		"unit": func(at []string, value any) {
+			source.Unit, _ = r.text(at, value)
 			if _, err := contract.UnitChangeTo(field.Unit, source.Unit); err != nil {
 				r.fault(at, "%v", err)
 			}
-		case "values":
-			source.Values = r.readValues(at, inner)
-		default:
-			r.unknown(at, []string{"from", "value", "unit", "values"})
-		}
-	}
+		},
+		"values": func(at []string, value any) {
+			source.Values = map[string]string{}
+			table := r.table(at, value)
+			for _, delivered := range contract.SortedKeys(table) {
+				under := append(slices.Clone(at), delivered)
+				source.Values[strings.TrimSpace(delivered)] = r.cell(under, table[delivered], "cannot stand in a cell")
+			}
+		},
+	})
 	if (source.From == "" && source.FromLowest == nil) == (source.Value == nil) {
 		r.fault(path, "a column needs either from or value; write { from = \"Header\" } or { value = \"...\" }")
 	}
@@ -136,35 +116,16 @@ func (r *settingsReader) readHeaders(field *contract.Field, path []string, list 
 	return headers
 }
 
-func (r *settingsReader) text(path []string, value any) string {
-	text, ok := value.(string)
-	if !ok {
-		r.fault(path, "%s is not a text; write it in quotes", quoteSetting(value))
-	}
-	return text
-}
-
-func (r *settingsReader) readValues(path []string, value any) map[string]string {
-	values := map[string]string{}
-	for delivered, inner := range r.table(path, value) {
-		text, ok := plainText(inner)
-		if !ok {
-			r.fault(append(slices.Clone(path), delivered), "%s cannot stand in a cell; write a text in quotes", quoteSetting(inner))
-		}
-		values[strings.TrimSpace(delivered)] = text
-	}
-	return values
-}
-
-// plainText gives the cell text of a fixed value.
-func plainText(value any) (string, bool) {
+// cell gives the cell text of a fixed value; otherwise says what is wrong with one that is none.
+func (r *settingsReader) cell(path []string, value any, otherwise string) string {
 	switch v := value.(type) {
 	case string:
-		return v, true
+		return v
 	case int64, bool:
-		return fmt.Sprint(v), true
+		return fmt.Sprint(v)
 	case float64:
-		return strconv.FormatFloat(v, 'g', -1, 64), true
+		return strconv.FormatFloat(v, 'g', -1, 64)
 	}
-	return "", false
+	r.fault(path, "%s %s; write a text in quotes", quoteSetting(value), otherwise)
+	return ""
 }

@@ -1,12 +1,11 @@
 package district
 
 import (
-	"fmt"
-	"maps"
-	"math"
-	"regexp"
 	"slices"
 	"strings"
+	"time"
+
+	"lanetally/pipeline/contract"
 )
 
 // Budget is what a season may spend on one class of material, in dollars.
@@ -18,32 +17,20 @@ type Budget struct {
 
 // DamageCost is what the district believes that a ton of a class costs elsewhere: corrosion, vehicles, trees. The program ships none;
 // Source is
-// the district's own words on where the amount comes from.
+// the district's own words on where the amount comes from. All four must be given.
 type DamageCost struct {
-	Name          string  `db:"name"`
-	UsdPerTon     float64 `db:"usd_per_ton"`
-	MaterialClass string  `db:"material_class"`
-	Source        string  `db:"source"`
+	Name          string  `db:"name" toml:"name"`
+	UsdPerTon     float64 `db:"usd_per_ton" toml:"usd_per_ton"`
+	MaterialClass string  `db:"material_class" toml:"material_class"`
+	Source        string  `db:"source" toml:"source"`
 }
 
-const (
-	budgetKey      = "budget"
-	damageCostsKey = "damage_costs"
-)
-
-var seasonText = regexp.MustCompile(`^(\d{4})-(\d{2})$`)
+const damageCostsKey = "damage_costs"
 
 // isSeason tells whether text names a season: a year, a hyphen, and the last two digits of the year after it.
 func isSeason(text string) bool {
-	parts := seasonText.FindStringSubmatch(text)
-	if parts == nil {
-		return false
-	}
-	var first, second int
-	if _, err := fmt.Sscanf(text, "%d-%d", &first, &second); err != nil {
-		return false
-	}
-	return second == (first+1)%100
+	first, err := time.Parse("2006", text[:min(4, len(text))])
+	return err == nil && text == first.Format("2006-")+first.AddDate(1, 0, 0).Format("06")
 }
 
 // readBudgets reads [budget."2028-29"] tables with a key such as acetate_usd per class.
@@ -53,45 +40,35 @@ func (r *settingsReader) readBudgets(path []string, value any) {
 		keys = append(keys, class.Name+"_usd")
 	}
 	seasons := r.table(path, value)
-	for _, season := range slices.Sorted(maps.Keys(seasons)) {
-		at := append(path[:1:1], season)
+	for _, season := range contract.SortedKeys(seasons) {
+		at := append(slices.Clone(path), season)
 		if !isSeason(season) {
 			r.fault(at, "%q is not a season; write [budget.\"2028-29\"] for 1 July 2028 to 30 June 2029", season)
 			continue
 		}
 		amounts := r.table(at, seasons[season])
-		for _, key := range slices.Sorted(maps.Keys(amounts)) {
-			under := append(at[:2:2], key)
-			class, found := strings.CutSuffix(key, "_usd")
-			if !found || !r.isClass(class) {
+		for _, key := range contract.SortedKeys(amounts) {
+			under := append(slices.Clone(at), key)
+			class, isAmount := strings.CutSuffix(key, "_usd")
+			if !isAmount || !r.isClass(class) {
 				r.unknown(under, keys)
-				continue
-			}
-			if usd, ok := r.amount(under, amounts[key]); ok {
+			} else if usd, ok := r.number(under, amounts[key]); ok {
 				r.settings.Budgets = append(r.settings.Budgets, Budget{season, class, usd})
 			}
 		}
 	}
 }
 
-// amount reads dollars: a number from 0 to a thousand million.
-func (r *settingsReader) amount(path []string, value any) (float64, bool) {
-	return r.number(settingKey{Low: 0, High: 1e9, Meaning: "US dollars"}, path, value)
-}
-
-// damageKeys are the keys of one [[damage_costs]] table; all must be given.
-var damageKeys = []string{"name", "usd_per_ton", "material_class", "source"}
-
 // readDamageCosts reads the [[damage_costs]] tables.
 func (r *settingsReader) readDamageCosts(path []string, value any) {
 	list, ok := value.([]map[string]any)
 	if !ok {
 		r.fault(path, "%s is not a list of tables; write [[damage_costs]] on a line of its own", quoteSetting(value))
-		return
 	}
 	for i, table := range list {
-		cost, ok := r.readDamageCost(path, i, table)
-		if !ok {
+		before := len(r.faults)
+		cost := r.readDamageCost(path, i+1, table)
+		if len(r.faults) > before {
 			continue
 		}
 		if slices.ContainsFunc(r.settings.DamageCosts,
@@ -103,35 +80,19 @@ func (r *settingsReader) readDamageCosts(path []string, value any) {
 	}
 }
 
-func (r *settingsReader) readDamageCost(path []string, index int, table map[string]any) (cost DamageCost, ok bool) {
-	before := len(r.faults)
-	for _, key := range slices.Sorted(maps.Keys(table)) {
-		if !slices.Contains(damageKeys, key) {
-			r.unknown(append(path[:1:1], key), damageKeys)
-		}
-	}
-	texts := map[string]*string{"name": &cost.Name, "material_class": &cost.MaterialClass, "source": &cost.Source}
-	for _, key := range damageKeys {
-		at := append(path[:1:1], key)
-		value, given := table[key]
-		if !given {
+func (r *settingsReader) readDamageCost(path []string, number int, table map[string]any) (cost DamageCost) {
+	fields := fieldsOf(&cost)
+	r.section(path, table, fields, nil)
+	for _, key := range contract.SortedKeys(fields) {
+		if value, isGiven := table[key]; !isGiven {
 			r.fault(path, "number %d has no %s; write it: a damage cost stands with its name, its amount, its class and its source",
-				index+1, key)
-			continue
-		}
-		if place := texts[key]; place != nil {
-			text, isText := value.(string)
-			if !isText || strings.TrimSpace(text) == "" {
-				r.fault(at, "%s is not a text; write it in quotes", quoteSetting(value))
-				continue
-			}
-			*place = text
-		} else if usd, isAmount := r.amount(at, value); isAmount && !math.IsNaN(usd) {
-			cost.UsdPerTon = usd
+				number, key)
+		} else if text, isText := value.(string); isText && strings.TrimSpace(text) == "" {
+			r.fault(append(slices.Clone(path), key), "%s is not a text; write it in quotes", quoteSetting(value))
 		}
 	}
-	if class := cost.MaterialClass; class != "" && !r.isClass(class) {
-		r.fault(append(path[:1:1], "material_class"), notAClass, class, strings.Join(classNames(r.classes), ", "))
+	if class := cost.MaterialClass; strings.TrimSpace(class) != "" && !r.isClass(class) {
+		r.fault(append(slices.Clone(path), "material_class"), notAClass, class, strings.Join(classNames(r.classes), ", "))
 	}
-	return cost, len(r.faults) == before
+	return cost
 }

@@ -4,9 +4,11 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"sort"
 	"strconv"
@@ -54,6 +56,7 @@ func parseSettings(file, text string, classes []materialClass) (*Settings, error
 	r := &settingsReader{file: file, lines: keyLines(text), settings: DefaultSettings(), classes: classes}
 	r.readTop(tree)
 	r.checkSides()
+	r.checkLastStorm()
 	r.loadLocation()
 	if len(r.faults) > 0 {
 		sort.SliceStable(r.faults, func(i, j int) bool {
@@ -91,33 +94,42 @@ func (r *settingsReader) unknown(path []string, known []string) {
 	r.fault(path, "%q is not a known key; did you mean %q?", last, contract.Nearest(last, known))
 }
 
-func (r *settingsReader) readTop(tree map[string]any) {
-	known := []string{"publish", "notify", "feeds", budgetKey, damageCostsKey}
-	byName := map[string]settingKey{}
-	for _, key := range settingKeys() {
-		known = append(known, key.Name)
-		byName[key.Name] = key
-	}
-	for name, value := range tree {
-		path := []string{name}
-		key, isKey := byName[name]
-		switch {
-		case isKey:
-			r.readKey(key, path, value)
-		case name == "publish":
-			r.readPublish(path, value)
-		case name == "notify":
-			r.readNotify(path, value)
-		case name == "feeds":
-			r.readFeeds(path, value)
-		case name == budgetKey:
-			r.readBudgets(path, value)
-		case name == damageCostsKey:
-			r.readDamageCosts(path, value)
+// readers are functions that each read the value of one key.
+type readers map[string]func(path []string, value any)
+
+// section reads the keys of a table: those of special by its functions, the others into the fields of a struct.
+func (r *settingsReader) section(path []string, value any, fields map[string]reflect.Value, special readers) {
+	table := r.table(path, value)
+	for _, name := range slices.Sorted(maps.Keys(table)) {
+		at := append(slices.Clone(path), name)
+		field, isField := fields[name]
+		switch read := special[name]; {
+		case read != nil:
+			read(at, table[name])
+		case isField:
+			r.plain(at, table[name], field)
 		default:
-			r.unknown(path, known)
+			r.unknown(at, slices.Concat(contract.SortedKeys(fields), contract.SortedKeys(special)))
 		}
 	}
+}
+
+func (r *settingsReader) readTop(tree map[string]any) {
+	settings := r.settings
+	r.section(nil, tree, fieldsOf(settings), readers{
+		"notify": r.readNotify, "feeds": r.readFeeds, "budget": r.readBudgets, damageCostsKey: r.readDamageCosts,
+		"publish": func(path []string, value any) {
+			publish := fieldsOf(&settings.Publish)
+			choice := func(what string, choices ...string) func([]string, any) {
+				return func(at []string, value any) { r.readChoice(at, value, what, publish[at[1]], choices) }
+			}
+			r.section(path, value, publish, readers{
+				"crew_pages": choice("choice of crew pages", rows.CrewPagesOwn, rows.CrewPagesAll, rows.CrewPagesNone),
+				"lead_with":  choice("choice of pounds", LeadReported, LeadCorrected),
+				"units":      choice("choice of units", UnitsUS, UnitsMetric),
+			})
+		},
+	})
 }
 
 // table gives value as a table, or notes that it is none.
@@ -129,35 +141,45 @@ func (r *settingsReader) table(path []string, value any) map[string]any {
 	return table
 }
 
-func (r *settingsReader) readKey(key settingKey, path []string, value any) {
-	switch place := key.Place(r.settings).(type) {
-	case *string:
-		text, ok := value.(string)
+// plain reads one text, number, yes or no into a field; it stays as it is where value is none.
+func (r *settingsReader) plain(path []string, value any, into reflect.Value) {
+	switch into.Kind() {
+	case reflect.String:
+		if text, ok := r.text(path, value); ok {
+			into.SetString(text)
+		}
+	case reflect.Bool:
+		flag, ok := value.(bool)
 		if !ok {
-			r.fault(path, "%s is not a text; write it in quotes", quoteSetting(value))
-			return
+			r.fault(path, "%s is neither true nor false; write true or false without quotes", quoteSetting(value))
 		}
-		*place = text
-		if key.Name == lastStormDateKey {
-			r.checkMonthDay(path, text)
-		}
-	case *float64:
-		if number, ok := r.number(key, path, value); ok {
-			*place = number
-		}
-	case *int:
-		number, ok := r.number(key, path, value)
-		if ok && number != math.Trunc(number) {
+		into.SetBool(flag)
+	default:
+		number, ok := r.number(path, value)
+		switch {
+		case ok && into.CanFloat():
+			into.SetFloat(number)
+		case ok && number != math.Trunc(number):
 			r.fault(path, "%s is not a whole number; write one", quoteSetting(value))
-			return
-		}
-		if ok {
-			*place = int(number)
+		case ok:
+			into.SetInt(int64(number))
 		}
 	}
 }
 
-func (r *settingsReader) number(key settingKey, path []string, value any) (float64, bool) {
+func (r *settingsReader) text(path []string, value any) (text string, ok bool) {
+	if text, ok = value.(string); !ok {
+		r.fault(path, "%s is not a text; write it in quotes", quoteSetting(value))
+	}
+	return text, ok
+}
+
+// number reads a number within the bounds of its key; what is no top-level key is an amount of dollars.
+func (r *settingsReader) number(path []string, value any) (float64, bool) {
+	key := settingKey{Low: 0, High: 1e9, Meaning: "US dollars"}
+	if i := slices.IndexFunc(settingKeys(), func(k settingKey) bool { return k.Name == path[0] }); i >= 0 {
+		key = settingKeys()[i]
+	}
 	number := math.NaN()
 	switch v := value.(type) {
 	case int64:
@@ -165,57 +187,22 @@ func (r *settingsReader) number(key settingKey, path []string, value any) (float
 	case float64:
 		number = v
 	}
+	found := ""
 	if math.IsNaN(number) || math.IsInf(number, 0) {
-		r.fault(path, "%s is not a number; write a number from %v to %v (%s)", quoteSetting(value), key.Low, key.High, key.Meaning)
-		return 0, false
+		found = "not a number"
+	} else if number < key.Low || number > key.High {
+		found = "out of range"
 	}
-	if number < key.Low || number > key.High {
-		r.fault(path, "%s is out of range; write a number from %v to %v (%s)", quoteSetting(value), key.Low, key.High, key.Meaning)
-		return 0, false
+	if found != "" {
+		r.fault(path, "%s is %s; write a number from %v to %v (%s)", quoteSetting(value), found, key.Low, key.High, key.Meaning)
 	}
-	return number, true
-}
-
-// checkMonthDay asks for MM-DD in a common year.
-func (r *settingsReader) checkMonthDay(path []string, text string) {
-	if _, err := time.Parse("2006-01-02", "2001-"+text); err != nil || len(text) != 5 {
-		r.fault(path, "%q is not a month and day; write MM-DD such as \"04-15\"", text)
-	}
-}
-
-func (r *settingsReader) readPublish(path []string, value any) {
-	publish := &r.settings.Publish
-	for name, inner := range r.table(path, value) {
-		at := append(path[:1:1], name)
-		switch name {
-		case "crew_pages":
-			r.readChoice(at, inner, "choice of crew pages", &publish.CrewPages, rows.CrewPagesOwn, rows.CrewPagesAll, rows.CrewPagesNone)
-		case "crew_labels":
-			r.readFlag(at, inner, &publish.CrewLabels)
-		case "raw_lines":
-			r.readFlag(at, inner, &publish.RawLines)
-		case "lead_with":
-			r.readChoice(at, inner, "choice of pounds", &publish.LeadWith, LeadReported, LeadCorrected)
-		case "units":
-			r.readChoice(at, inner, "choice of units", &publish.Units, UnitsUS, UnitsMetric)
-		default:
-			r.unknown(at, []string{"crew_pages", "crew_labels", "raw_lines", "lead_with", "units"})
-		}
-	}
-}
-
-func (r *settingsReader) readFlag(path []string, value any, into *bool) {
-	flag, ok := value.(bool)
-	if !ok {
-		r.fault(path, "%s is neither true nor false; write true or false without quotes", quoteSetting(value))
-	}
-	*into = flag
+	return number, found == ""
 }
 
 // readChoice takes one of the choices; what names them in a fault.
-func (r *settingsReader) readChoice(path []string, value any, what string, into *string, choices ...string) {
+func (r *settingsReader) readChoice(path []string, value any, what string, into reflect.Value, choices []string) {
 	if choice, ok := value.(string); ok && slices.Contains(choices, choice) {
-		*into = choice
+		into.SetString(choice)
 		return
 	}
 	last := len(choices) - 1
@@ -223,13 +210,8 @@ func (r *settingsReader) readChoice(path []string, value any, what string, into 
 }
 
 func (r *settingsReader) readNotify(path []string, value any) {
-	for name, inner := range r.table(path, value) {
-		at := append(path[:1:1], name)
-		if name != "command" {
-			r.unknown(at, []string{"command"})
-			continue
-		}
-		words, ok := inner.([]any)
+	r.section(path, value, nil, readers{"command": func(at []string, value any) {
+		words, ok := value.([]any)
 		for _, word := range words {
 			text, isText := word.(string)
 			ok = ok && isText
@@ -238,8 +220,16 @@ func (r *settingsReader) readNotify(path []string, value any) {
 		if !ok || len(words) > 0 && r.settings.Notify.Command[0] == "" {
 			r.fault(at,
 				"%s is not a list of texts; write the program and its arguments, such as [\"/usr/local/bin/tell-us\", \"--night\"]",
-				quoteSetting(inner))
+				quoteSetting(value))
 		}
+	}})
+}
+
+// checkLastStorm asks for MM-DD in a common year.
+func (r *settingsReader) checkLastStorm() {
+	text := r.settings.LastStormDate
+	if _, err := time.Parse(time.DateOnly, "2001-"+text); err != nil {
+		r.fault([]string{"last_storm_date"}, "%q is not a month and day; write MM-DD such as \"04-15\"", text)
 	}
 }
 
@@ -264,13 +254,27 @@ func quoteSetting(value any) string {
 	switch v := value.(type) {
 	case string:
 		return strconv.Quote(v)
-	case int64, float64, bool:
-		return fmt.Sprint(v)
 	case map[string]any:
 		return "a table"
 	case []any:
 		return "a list"
-	default:
-		return fmt.Sprint(v)
 	}
+	return fmt.Sprint(value)
+}
+
+// tomlText writes a basic TOML string.
+func tomlText(text string) string {
+	b := &strings.Builder{}
+	for _, r := range text {
+		switch {
+		case r == '"' || r == '\\':
+			b.WriteRune('\\')
+			b.WriteRune(r)
+		case r < 0x20 || r == 0x7f:
+			fmt.Fprintf(b, "\\u%04X", r)
+		default:
+			b.WriteRune(r)
+		}
+	}
+	return `"` + b.String() + `"`
 }

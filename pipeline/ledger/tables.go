@@ -28,6 +28,20 @@ func TableDDL(table string) (string, error) {
 	return string(text), nil
 }
 
+// MakeTables makes tables anew, empty but for the rows that their definition gives them.
+func MakeTables(ctx context.Context, l *Ledger, tables ...string) error {
+	for _, table := range tables {
+		ddl, err := TableDDL(table)
+		if err != nil {
+			return err
+		}
+		if err := l.Exec(ctx, ddl); err != nil {
+			return fmt.Errorf("make table %s: %w", table, err)
+		}
+	}
+	return nil
+}
+
 // DeliveryTablesHash tells one layout of the kept tables from another.
 func DeliveryTablesHash() (string, error) {
 	hash := sha256.New()
@@ -64,14 +78,8 @@ func PrepareDeliveryTables(ctx context.Context, l *Ledger) error {
 }
 
 func makeDeliveryTables(ctx context.Context, l *Ledger, hash string) error {
-	for _, table := range deliveryTables() {
-		ddl, err := TableDDL(table)
-		if err != nil {
-			return err
-		}
-		if err := l.Exec(ctx, ddl); err != nil {
-			return fmt.Errorf("make table %s: %w", table, err)
-		}
+	if err := MakeTables(ctx, l, deliveryTables()...); err != nil {
+		return err
 	}
 	if err := l.Exec(ctx, "delete from delivery_layout"); err != nil {
 		return err

@@ -6,7 +6,7 @@ import (
 	"strings"
 )
 
-// Format is a written form of a time, such as MM/DD/YYYY hh:mm, made of the parts of Parts; square brackets hold a piece
+// Format is a written form of a time, such as MM/DD/YYYY hh:mm, made of parts; square brackets hold a piece
 // that may be missing, such as [:ss]. Every other letter is an error, T between date and time excepted.
 type Format struct {
 	pieces []piece
@@ -22,21 +22,24 @@ type piece struct {
 	optional []piece
 }
 
-// Parts are the parts that a form may use, in the order in which they are looked for, each with its meaning.
-var Parts = [][2]string{
-	{"YYYY", "year, four digits"},
-	{"YY", "year of this century, two digits"},
-	{"MMM", "month by its English name, three letters"},
-	{"MM", "month, two digits"},
-	{"M", "month, one or two digits"},
-	{"DD", "day, two digits"},
-	{"D", "day, one or two digits"},
-	{"hh", "hour, two digits"},
-	{"h", "hour, one or two digits"},
-	{"mm", "minute"},
-	{"ss", "second; a fraction may follow, unless a point stands behind it in the form"},
-	{"AM", "AM or PM, either case; the hour then runs from 1 to 12"},
-	{"Z", "Z or an offset such as -06:00 or -0600"},
+// parts are the parts that a form may use, in the order in which they are looked for; a new district.toml tells what each means.
+var parts = []struct {
+	name string
+	read func(s *scanner, c *clock)
+}{
+	{"YYYY", func(s *scanner, c *clock) { c.year = s.digits(4) }},
+	{"YY", func(s *scanner, c *clock) { c.year = 2000 + s.digits(2) }},
+	{"MMM", func(s *scanner, c *clock) { c.month = s.monthName() }},
+	{"MM", func(s *scanner, c *clock) { c.month = s.digits(2) }},
+	{"M", func(s *scanner, c *clock) { c.month = s.digitsBetween(1, 2) }},
+	{"DD", func(s *scanner, c *clock) { c.day = s.digits(2) }},
+	{"D", func(s *scanner, c *clock) { c.day = s.digitsBetween(1, 2) }},
+	{"hh", func(s *scanner, c *clock) { c.hour = s.digits(2) }},
+	{"h", func(s *scanner, c *clock) { c.hour = s.digitsBetween(1, 2) }},
+	{"mm", func(s *scanner, c *clock) { c.minute = s.digits(2) }},
+	{"ss", func(s *scanner, c *clock) { c.second, c.micro = s.digits(2), s.fraction() }},
+	{"AM", func(s *scanner, c *clock) { c.half = s.half() }},
+	{"Z", func(s *scanner, c *clock) { c.offsetSeconds, c.hasOffset = s.looseOffset() }},
 }
 
 var monthNames = []string{"jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"}
@@ -99,10 +102,10 @@ func compilePieces(rest *string, inside bool) ([]piece, error) {
 }
 
 func compilePiece(rest *string) (piece, error) {
-	for _, part := range Parts {
-		if strings.HasPrefix(*rest, part[0]) {
-			*rest = (*rest)[len(part[0]):]
-			return piece{part: part[0], read: readPart[part[0]]}, nil
+	for _, part := range parts {
+		if after, isPart := strings.CutPrefix(*rest, part.name); isPart {
+			*rest = after
+			return piece{part: part.name, read: part.read}, nil
 		}
 	}
 	head := (*rest)[0]
@@ -154,23 +157,6 @@ func readPieces(s *scanner, pieces []piece, c *clock) {
 			return
 		}
 	}
-}
-
-// readPart reads each of Parts.
-var readPart = map[string]func(s *scanner, c *clock){
-	"YYYY": func(s *scanner, c *clock) { c.year = s.digits(4) },
-	"YY":   func(s *scanner, c *clock) { c.year = 2000 + s.digits(2) },
-	"MMM":  func(s *scanner, c *clock) { c.month = s.monthName() },
-	"MM":   func(s *scanner, c *clock) { c.month = s.digits(2) },
-	"M":    func(s *scanner, c *clock) { c.month = s.digitsBetween(1, 2) },
-	"DD":   func(s *scanner, c *clock) { c.day = s.digits(2) },
-	"D":    func(s *scanner, c *clock) { c.day = s.digitsBetween(1, 2) },
-	"hh":   func(s *scanner, c *clock) { c.hour = s.digits(2) },
-	"h":    func(s *scanner, c *clock) { c.hour = s.digitsBetween(1, 2) },
-	"mm":   func(s *scanner, c *clock) { c.minute = s.digits(2) },
-	"ss":   func(s *scanner, c *clock) { c.second, c.micro = s.digits(2), s.fraction() },
-	"AM":   func(s *scanner, c *clock) { c.half = s.half() },
-	"Z":    func(s *scanner, c *clock) { c.offsetSeconds, c.hasOffset = s.looseOffset() },
 }
 
 // monthName reads three letters, 1 for January.

@@ -2,6 +2,8 @@ package localtime
 
 import (
 	"fmt"
+	"os"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -213,16 +215,16 @@ func writeTime(form string, at time.Time) (text string, wanted time.Time, isClea
 		hour = (hour+11)%12 + 1
 	}
 	var replaced []string
-	for _, part := range Parts {
+	for _, part := range parts {
 		value := map[string]string{"YYYY": at.Format("2006"), "YY": at.Format("06"), "MMM": at.Format("Jan"), "MM": at.Format("01"),
 			"M":  at.Format("1"),
 			"DD": at.Format("02"), "D": at.Format("2"), "hh": fmt.Sprintf("%02d", hour), "h": fmt.Sprint(hour), "mm": at.Format("04"),
 			"ss": at.Format("05"),
-			"AM": half, "Z": "Z"}[part[0]]
-		if len(part[0]) == 1 && part[0] != "Z" {
+			"AM": half, "Z": "Z"}[part.name]
+		if len(part.name) == 1 && part.name != "Z" {
 			value += "\x00" // marks where a run of digits would be read as one number
 		}
-		replaced = append(replaced, part[0], value)
+		replaced = append(replaced, part.name, value)
 	}
 	text = strings.NewReplacer(replaced...).Replace(form)
 	if strings.Contains(form, "mm") {
@@ -238,4 +240,18 @@ func writeTime(form string, at time.Time) (text string, wanted time.Time, isClea
 	}
 	wanted = time.Date(at.Year(), at.Month(), at.Day(), at.Hour(), minute, second, 0, time.UTC)
 	return strings.ReplaceAll(text, "\x00", ""), wanted, true
+}
+
+// A new district.toml tells what each part of a form means, in the order in which they are looked for.
+func TestPartsOfANewDistrict(t *testing.T) {
+	text, err := os.ReadFile("../district/district.toml")
+	require.NoError(t, err)
+	var told, known []string
+	for _, line := range regexp.MustCompile(`(?m)^#   (\w+) +\S.*$`).FindAllStringSubmatch(string(text), -1) {
+		told = append(told, line[1])
+	}
+	for _, part := range parts {
+		known = append(known, part.name)
+	}
+	assert.Equal(t, known, told)
 }

@@ -67,11 +67,7 @@ func ReadBaseline(ctx context.Context, l *ledger.Ledger, dir string, reference m
 		return nil, err
 	}
 	for _, table := range lastTables {
-		ddl, err := ledger.TableDDL(table[0])
-		if err != nil {
-			return nil, err
-		}
-		if err := l.Exec(ctx, ddl); err != nil {
+		if err := ledger.MakeTables(ctx, l, table[0]); err != nil {
 			return nil, err
 		}
 		if live == "" {
@@ -146,11 +142,7 @@ func FillLastTable(ctx context.Context, l *ledger.Ledger, table, path string) er
 
 // FillLastNight makes last_night with its one row: the live release and the changed reference files, null where there is none.
 func FillLastNight(ctx context.Context, l *ledger.Ledger, live string, changed []string) error {
-	ddl, err := ledger.TableDDL("last_night")
-	if err != nil {
-		return err
-	}
-	if err := l.Exec(ctx, ddl); err != nil {
+	if err := ledger.MakeTables(ctx, l, "last_night"); err != nil {
 		return err
 	}
 	return l.Exec(ctx, "insert into last_night values (nullif(?, ''), nullif(?, ''))", live, strings.Join(changed, "; "))
