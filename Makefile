@@ -83,8 +83,8 @@ gosec: setup ## Look for insecure code (the checker is large: its first build ta
 vuln: setup ## Look for known faults of the modules used; asks vuln.go.dev
 	go tool -modfile=.ci/checkers.mod govulncheck ./...
 
-sbom: build ## Write build/sbom.json: every module and package that the program is made of (CycloneDX)
-	node .ci/sbom.mjs $(PROG) site/package-lock.json > build/sbom.json
+sbom: build ## Write build/sbom.json: every module and package that the program is made of, with its licence (CycloneDX)
+	node .ci/sbom.mjs $(PROG) site/package-lock.json testdata/licences.tsv > build/sbom.json
 
 # small tries all in a minute or two; season asks the limits; state adds 300 million points (ten minutes more, 10 GB of disk)
 SIZE := season

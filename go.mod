@@ -11,6 +11,7 @@ require (
 	github.com/duckdb/duckdb-go/v2 v2.10506.0
 	github.com/go-echarts/go-echarts/v2 v2.6.7
 	github.com/gofrs/flock v0.13.2
+	github.com/google/licensecheck v0.3.1
 	github.com/paulmach/orb v0.14.0
 	github.com/stretchr/testify v1.12.1
 	github.com/tidwall/rtree v1.10.0
