@@ -111,7 +111,7 @@ func TestLicencesThatAreNot(t *testing.T) {
 	folder := t.TempDir()
 	assert.False(t, assertPermissive(new(assert.CollectT), "without", licencesIn(t, folder)))
 	const copyleft = "This program is free software: you can redistribute it and/or modify it under the terms of the GNU General " +
-		"Public License as published by the Free Software Foundation, either version 3 of the License, or (at your option) any later version."
+		"Public License as published by the Free Software Foundation, either version 3 of the License, or any later version."
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "COPYING"), []byte(copyleft), 0o644))
 	found := licencesIn(t, folder)
 	require.Len(t, found, 1)
