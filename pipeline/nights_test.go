@@ -9,6 +9,7 @@ import (
 	"runtime"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -106,34 +107,89 @@ func growingRows(night int) string {
 	return rows
 }
 
-// TestFileThatChangesInTheNight: a delivery that another program is still writing is left for the next night, named, and everything else is
+const lateRow = "p95,t2,c2,r2,2028-01-10 08:30,2028-01-10 08:40,0,10,1,salt,100,no,storm\n"
+
+// nightWhileWritten runs a night in which write is called between the inspection of the first new pass delivery and its reading.
+func nightWhileWritten(t *testing.T, dir string, now time.Time, write func() error) *RunReport {
+	t.Helper()
+	isWritten := false
+	options := NightlyOptions{Dir: dir, Now: now, Words: io.Discard}
+	options.files.Before = func(operation, path string) error {
+		if operation == "open" && strings.Contains(path, filepath.Join("archive", "passes")) && !isWritten {
+			isWritten = true
+			return write()
+		}
+		return nil
+	}
+	report, err := Nightly(t.Context(), options)
+	require.NoError(t, err)
+	require.True(t, isWritten)
+	return report
+}
+
+// TestFileThatChangesInTheNight: a delivery that another program writes anew is left for the next night, named, and everything else is
 // loaded.
 func TestFileThatChangesInTheNight(t *testing.T) {
 	dir := copyTiny(t)
 	growing := filepath.Join(dir, "inbox", "passes", "2028-02.csv")
 	addFile(t, dir, "passes/2028-02.csv", lateDelivery)
-	hasGrown := false
-	options := NightlyOptions{Dir: dir, Now: faultNow, Words: io.Discard}
-	options.files.Before = func(operation, path string) error {
-		// The archive file of a pass delivery is opened after the delivery was digested and before its rows are read.
-		if operation == "open" && strings.Contains(path, filepath.Join("archive", "passes")) && !hasGrown {
-			hasGrown = true
-			return os.WriteFile(growing, []byte(lateDelivery+"p95,t2,c2,r2,2028-01-10 08:30,2028-01-10 08:40,0,10,1,salt,100,no,storm\n"),
-				0o644)
-		}
-		return nil
-	}
 	require.NoError(t, os.Rename(filepath.Join(dir, "inbox/passes/2028-01.csv"), filepath.Join(dir, "inbox/passes/2028-03.csv")))
-	report, err := Nightly(t.Context(), options)
-	require.NoError(t, err)
-	require.True(t, hasGrown)
-	require.Len(t, report.Load.Changed, 1)
-	assert.Equal(t, intake.FileNote{File: "inbox/passes/2028-02.csv",
-		Text: "changed while it was read; none: it is read again the next night"}, report.Load.Changed[0])
+	report := nightWhileWritten(t, dir, faultNow, func() error {
+		return os.WriteFile(growing, []byte(strings.Replace(lateDelivery, "\n", "\n"+lateRow, 1)), 0o644)
+	})
+	assert.Equal(t, []intake.FileNote{{File: "inbox/passes/2028-02.csv",
+		Text: "changed while it was read; it is read again the next night"}}, report.Load.Changed)
 	assert.Equal(t, int64(10), report.Counts.Passes, "the passes of the other file")
 	report = mustNight(t, dir, faultNow.AddDate(0, 0, 1))
 	assert.Empty(t, report.Load.Changed)
 	assert.Equal(t, int64(12), report.Counts.Passes, "and p90 and p95; p02 is corrected")
+}
+
+// TestFileThatIsAlwaysAppendedTo: of a CSV file that grows in every night the whole lines count that it had when it was opened, half a line
+// not; a packed file waits. From the second night in a row on both are findings, until they rest.
+func TestFileThatIsAlwaysAppendedTo(t *testing.T) {
+	dir := copyTiny(t)
+	growing, packed := filepath.Join(dir, "inbox/passes/2028-02.csv"), filepath.Join(dir, "inbox/passes/2028-00.csv.gz")
+	addFile(t, dir, "passes/2028-02.csv", lateDelivery+lateRow[:9])
+	require.NoError(t, os.Rename(filepath.Join(dir, "inbox/passes/2028-01.csv"), filepath.Join(dir, "inbox/passes/2028-03.csv")))
+	report := nightWhileWritten(t, dir, faultNow, func() error { addText(t, growing, lateRow[9:]); return nil })
+	assert.Equal(t, []intake.FileNote{{File: "inbox/passes/2028-02.csv",
+		Text: "grew while it was read; its whole lines up to there are loaded, the others the next night"}}, report.Load.Changed)
+	assert.Equal(t, int64(11), report.Counts.Passes, "and p90; p02 is corrected")
+	assert.Equal(t, int64(0), report.Counts.Quarantined)
+	assert.NotContains(t, findingsOf(t, dir), "never_at_rest")
+
+	addText(t, growing, strings.Replace(lateRow, "p95", "p96", 1))
+	report = nightWhileWritten(t, dir, faultNow.AddDate(0, 0, 1), func() error { addText(t, growing, "p97,"); return nil })
+	assert.Equal(t, int64(13), report.Counts.Passes, "and p95 and p96")
+	assert.Contains(t, findingsOf(t, dir), "never_at_rest passes/2028-02.csv 2")
+
+	require.NoError(t, os.WriteFile(packed, []byte(gzipped(t, lateDelivery)), 0o644))
+	addText(t, growing, strings.TrimPrefix(lateRow, "p95,"))
+	for night := 2; night < 4; night++ {
+		report = nightWhileWritten(t, dir, faultNow.AddDate(0, 0, night), func() error { addText(t, packed, gzipped(t, "\n")); return nil })
+		require.Len(t, report.Load.Changed, 1)
+	}
+	assert.Equal(t, []string{"never_at_rest passes/2028-00.csv.gz 2"}, findingsOf(t, dir))
+	report = mustNight(t, dir, faultNow.AddDate(0, 0, 5))
+	assert.Empty(t, report.Load.Changed)
+}
+
+// findingsOf are the findings about files that never rest, of the last night.
+func findingsOf(t *testing.T, dir string) (found []string) {
+	t.Helper()
+	l, err := ledger.Open(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+	require.NoError(t, err)
+	defer l.Close()
+	lines, err := ledger.ReadTable[struct {
+		Text string `db:"text"`
+	}](t.Context(), l, `select finding_code || ' ' || subject_id || ' ' || cast(amount as bigint) as text from findings
+		where subject_kind = 'file' order by text`)
+	require.NoError(t, err)
+	for _, line := range lines {
+		found = append(found, line.Text)
+	}
+	return found
 }
 
 // TestNamesThatDifferByCase: ids of every kind that differ by case alone stay apart in the figures, and no two files of a release share a

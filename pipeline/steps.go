@@ -58,7 +58,8 @@ var nightOrder = []struct {
 		"12_pass_sheets.sql", "12_pass_sheets_beside.sql", "12_pass_sheets_met.sql", "12_pass_sheets_tracked.sql",
 		"12_passes.sql", "12_stock.sql", "12_tickets.sql", "12_weather_events.sql",
 		"13_between_traces.sql", "13_report_doubts.sql", "14_position_trucks.sql", "14_sheet_differences.sql", "14_weak_passes.sql",
-		"15_as_of.sql", "15_position_findings.sql", "15_station_clocks.sql", "16_intake.sql", "17_quarantine.sql", "18_set_aside.sql",
+		"15_as_of.sql", "15_file_findings.sql", "15_position_findings.sql", "15_station_clocks.sql",
+		"16_intake.sql", "17_quarantine.sql", "18_set_aside.sql",
 	))},
 	{stretchStorms, slices.Concat([]step{
 		{table: "present_wx_codes", reads: []string{"observations"}, make: tally.FillPresentWxCodes},

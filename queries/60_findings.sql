@@ -2,12 +2,12 @@
 -- grain:   one row per finding_code, subject_kind, subject_id, storm_id, since_at, name,
 --          other_name, other_from_at
 -- reads:   zones, stations, storms, routes, storm_passes, passes, treatments, round_gaps,
---          observations, present_wx_codes, set_aside, account_findings, position_findings
+--          observations, present_wx_codes, set_aside, account_findings, position_findings,
+--          file_findings
 -- units:   amount in unit, other_amount in other_unit; share_pct percent; instants, UTC
 -- empty:   storm_id where the finding is of no storm; since_at where it is of no instant; what the
 --          words of the code have no place for
--- formula: definitions, "Pounds and lane-miles of a pass", findings; the 25 and 1200 pounds per
---          lane-mile and the 0.6 are the definition's
+-- formula: definitions, "Pounds and lane-miles of a pass": findings, the 25, the 1200 and the 0.6
 create or replace table findings as
 with zones_blind as (
     select 'zone_without_station' as finding_code, 'zone' as subject_kind,
@@ -109,6 +109,7 @@ found as (
     union all by name select * from aside
     union all by name select * from account_findings
     union all by name select * from position_findings
+    union all by name select * from file_findings
 )
 select
     finding_code, subject_kind, subject_id, storm_id, since_at, cast(amount as double) as amount,

@@ -37,7 +37,15 @@ func Inspect(root *os.Root, name string) (Content, error) {
 
 func inspectFile(file *os.File, name string) (Content, error) {
 	digest := sha256.New()
-	counted := &counter{from: io.TeeReader(file, digest)}
+	from := io.Reader(file)
+	if KindOf(name).isPlainText() { // which may be appended to, faster than it is read
+		info, err := file.Stat()
+		if err != nil {
+			return Content{}, fileFault(name, faultReading)
+		}
+		from = io.LimitReader(file, info.Size())
+	}
+	counted := &counter{from: io.TeeReader(from, digest)}
 	fault := sniff(file, name)
 	if KindOf(name).isGzip() {
 		fault = verifyGzip(counted, name)
@@ -50,6 +58,52 @@ func inspectFile(file *os.File, name string) (Content, error) {
 		fault = fileFault(name, faultEmpty)
 	}
 	return content, fault
+}
+
+// InspectGrown is Inspect of a CSV file that was appended to since it was inspected as former: the content that its whole lines up to there
+// are, for OpenFirst. A file that was changed otherwise, of another kind, or without a whole line, is Changed.
+func InspectGrown(root *os.Root, name string, former Content) (content Content, err error) {
+	if KindOf(name) != KindCSV {
+		return Content{}, Changed(name)
+	}
+	file, err := openRegular(root, name)
+	if err != nil {
+		return Content{}, err
+	}
+	defer func() { err = errors.Join(err, file.Close()) }()
+	sum, lines, err := digestLines(io.LimitReader(file, former.Bytes))
+	if err == nil && (sum != former.SHA256 || lines == 0) {
+		return Content{}, Changed(name)
+	}
+	if err == nil {
+		_, err = file.Seek(0, io.SeekStart)
+	}
+	if err == nil {
+		sum, lines, err = digestLines(io.LimitReader(file, lines))
+	}
+	if err != nil {
+		return Content{}, fileFault(name, faultReading)
+	}
+	return Content{SHA256: sum, Bytes: lines}, nil
+}
+
+// digestLines gives the digest of what is left, and how many of its bytes are whole lines.
+func digestLines(from io.Reader) (sum string, lines int64, err error) {
+	digest, buffer, read := sha256.New(), make([]byte, readBytes), int64(0)
+	for {
+		n, err := from.Read(buffer)
+		digest.Write(buffer[:n])
+		if at := bytes.LastIndexByte(buffer[:n], '\n'); at >= 0 {
+			lines = read + int64(at) + 1
+		}
+		read += int64(n)
+		if err == io.EOF {
+			return hex.EncodeToString(digest.Sum(nil)), lines, nil
+		}
+		if err != nil {
+			return "", 0, err
+		}
+	}
 }
 
 // readToEnd reads what is left.

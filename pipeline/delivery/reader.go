@@ -8,6 +8,7 @@ import (
 	"errors"
 	"hash"
 	"io"
+	"math"
 	"os"
 	"slices"
 	"strings"
@@ -57,6 +58,7 @@ type source interface {
 type Reader struct {
 	name      string
 	file      *os.File
+	bytes     int64 // of the file that are read
 	rows      source
 	headings  []string
 	headerRaw []byte
@@ -68,12 +70,15 @@ type Reader struct {
 
 // Open opens the file name below root and reads its header. A file of which nothing can be used gives a *FileFault; call
 // Inspect first, which verifies a gzip file whole.
-func Open(root *os.Root, name string) (*Reader, error) {
+func Open(root *os.Root, name string) (*Reader, error) { return OpenFirst(root, name, math.MaxInt64) }
+
+// OpenFirst is Open of the first bytes of a file, so many at most.
+func OpenFirst(root *os.Root, name string, bytes int64) (*Reader, error) {
 	file, err := openRegular(root, name)
 	if err != nil {
 		return nil, err
 	}
-	r := &Reader{name: name, file: file}
+	r := &Reader{name: name, file: file, bytes: bytes}
 	if err := r.begin(); err != nil {
 		return nil, errors.Join(err, file.Close())
 	}
@@ -125,7 +130,7 @@ func newLines(from io.Reader, kind Kind) (source, error) {
 
 func (r *Reader) startDigest() {
 	r.digest = sha256.New()
-	r.tee = io.TeeReader(r.file, r.digest)
+	r.tee = io.TeeReader(io.LimitReader(r.file, r.bytes), r.digest)
 }
 
 // fault names the file in an error of its source.

@@ -55,6 +55,7 @@ type loading struct {
 	crumbs   *crumbLoading
 	show     *CrumbProgress
 	stamps   *FileStamps
+	growing  []FileKey // files that changed while they were read
 }
 
 // LoadDeliveries brings the ledger's raw tables up to the inbox and the archive. Each new content is archived, noted in the
@@ -168,18 +169,34 @@ func (n *loading) takeFile(ctx context.Context, file InboxFile, found inspection
 	if err == nil {
 		err = n.bring(ctx, file, KeyOf(file, content.SHA256))
 	}
+	if delivery.IsChanged(err) {
+		return n.takeChanged(ctx, file, content)
+	}
 	var fault *delivery.FileFault
 	if !errors.As(err, &fault) {
 		return err
 	}
-	note := FileNote{File: file.Path, Text: fault.Reason + "; " + fault.Remedy}
-	if delivery.IsChanged(err) {
-		n.summary.Changed = append(n.summary.Changed, note)
-		return nil
-	}
-	n.summary.Unreadable = append(n.summary.Unreadable, note)
+	n.summary.Unreadable = append(n.summary.Unreadable, FileNote{File: file.Path, Text: fault.Reason + "; " + fault.Remedy})
 	return n.manifest.record(manifestLine{Feed: file.Feed, File: file.File, SHA256: content.SHA256, Event: eventUnreadable,
 		Rows: fault.Rows, Reason: fault.Reason, Remedy: fault.Remedy})
+}
+
+// takeChanged brings into force the whole lines that a CSV file had when it was inspected, where it was only appended to since; any other
+// file that changes while it is read waits for the next night.
+func (n *loading) takeChanged(ctx context.Context, file InboxFile, inspected delivery.Content) error {
+	n.growing = append(n.growing, file.FileKey)
+	note := FileNote{File: file.Path, Text: "changed while it was read; it is read again the next night"}
+	lines, err := delivery.InspectGrown(n.root, file.Path, inspected)
+	if err == nil {
+		note.Text = "grew while it was read; its whole lines up to there are loaded, the others the next night"
+		file.firstBytes = lines.Bytes
+		err = n.bring(ctx, file, KeyOf(file, lines.SHA256))
+	}
+	n.summary.Changed = append(n.summary.Changed, note)
+	if errors.As(err, new(*delivery.FileFault)) { // what is the matter is told when the file is at rest
+		return nil
+	}
+	return err
 }
 
 // inspectFile inspects a file of a kind that its feed takes: raw reports come as weather alone.

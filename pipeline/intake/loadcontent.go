@@ -1,12 +1,14 @@
 package intake
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 	"time"
 
@@ -66,7 +68,7 @@ func (f *feedLoader) NewParser(content ContentKey, header []string) (cellParser,
 
 // loadInbox reads a content from the inbox into the archive, the manifest and the ledger.
 func (n *loading) loadInbox(ctx context.Context, file InboxFile, content ContentKey) (err error) {
-	reader, err := delivery.Open(n.root, file.Path)
+	reader, err := delivery.OpenFirst(n.root, file.Path, cmp.Or(file.firstBytes, math.MaxInt64))
 	if err != nil {
 		return err
 	}
@@ -105,8 +107,15 @@ func (n *loading) loadInbox(ctx context.Context, file InboxFile, content Content
 		}
 		return err
 	}
-	n.known[content] = n.feeds[content.Feed].parseHash
+	n.loaded(content, line.Rows)
 	return nil
+}
+
+// loaded notes that the ledger has the rows of a content.
+func (n *loading) loaded(content ContentKey, rows int64) {
+	n.known[content] = n.feeds[content.Feed].parseHash
+	n.summary.Contents++
+	n.summary.Rows += rows
 }
 
 // loadArchived reads a content from the archive into the ledger.
@@ -126,7 +135,7 @@ func (n *loading) loadArchived(ctx context.Context, content ContentKey) (err err
 		return err
 	})
 	if err == nil {
-		n.known[content] = n.feeds[content.Feed].parseHash
+		n.loaded(content, line.Rows)
 	}
 	return err
 }
@@ -170,8 +179,6 @@ func unknownColumns(parser cellParser) []string {
 // storeContent notes a content: why it is rejected whole, or which of its columns nothing reads.
 func (n *loading) storeContent(ctx context.Context, content ContentKey, headerRaw string, rejected *contract.Fault, unknown []string,
 	count int64) error {
-	n.summary.Contents++
-	n.summary.Rows += count
 	if err := n.ledger.Exec(ctx, "delete from contents where feed = ? and sha256 = ?", content.Feed, content.Sha256); err != nil {
 		return err
 	}
@@ -193,6 +200,9 @@ func (n *loading) settle(ctx context.Context, present map[FileKey]bool) error {
 		if err := ledger.AppendTable(ctx, n.ledger, "delivery_files", deliveryFiles(n.manifest, present)); err != nil {
 			return err
 		}
+		if err := n.keepGrowing(ctx); err != nil {
+			return err
+		}
 		gone, err := ledger.ReadTable[struct {
 			Feed   string `db:"feed"`
 			SHA256 string `db:"sha256"`
@@ -209,6 +219,27 @@ func (n *loading) settle(ctx context.Context, present map[FileKey]bool) error {
 		}
 		return nil
 	})
+}
+
+// keepGrowing counts the nights in a row on which a file changed while it was read.
+func (n *loading) keepGrowing(ctx context.Context) error {
+	type growingFile struct {
+		Feed   string `db:"feed"`
+		File   string `db:"file"`
+		Nights int64  `db:"nights"`
+	}
+	former, err := ledger.ReadTable[growingFile](ctx, n.ledger, "delete from growing_files returning feed, file, nights")
+	if err != nil {
+		return err
+	}
+	nights, growing := map[FileKey]int64{}, []growingFile{}
+	for _, row := range former {
+		nights[FileKey{row.Feed, row.File}] = row.Nights
+	}
+	for _, key := range n.growing {
+		growing = append(growing, growingFile{key.Feed, key.File, nights[key] + 1})
+	}
+	return ledger.AppendTable(ctx, n.ledger, "growing_files", growing)
 }
 
 // deliveryFile is a row of delivery_files.

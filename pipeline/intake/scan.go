@@ -19,6 +19,8 @@ type InboxFile struct {
 	FileKey
 	Path string
 	err  error // why its folder cannot be read
+
+	firstBytes int64 // that are read of a growing file; 0 reads all
 }
 
 // ScanInbox lists the deliveries in the order of feed and path, and beside them what is left alone, with the reason.

@@ -18,6 +18,9 @@ var table = []wording{
 	{code: "set_aside_unread", kind: "set aside", text: "{other:0} {other|row|rows} not counted: {name}"},
 	{code: "no_route_lines", kind: "no route lines",
 		text: "{amount} positions are kept and no pass is made of them: reference/route_lines.geojson draws no route"},
+	{code: "never_at_rest", kind: "file never at rest",
+		text: "{amount} nights in a row it changed while it was read: its last rows come a night late, and all rows of a packed file " +
+			"wait. Have it delivered under its name once it is finished"},
 	{code: "no_log", kind: "no log", text: "{amount} other routes have passes in this storm, this one has none"},
 	{code: ServiceSlowerFinding, kind: "service slower",
 		text: "roads took longer to come bare as crews gained storms: look at road state before {word:pounds}"},
