@@ -29,6 +29,7 @@ type commands struct {
 	Rollback rollbackCommand `cmd:"" help:"Make a former release live again."`
 	Prune    pruneCommand    `cmd:"" help:"Delete old files of the inbox that the archive holds whole."`
 	Status   statusCommand   `cmd:"" help:"Say how fresh data and site are, and how the last run ended."`
+	Notify   notifyCommand   `cmd:"" help:"Tell the status and the last run to [notify] command."`
 	Storm    stormCommand    `cmd:"" help:"Show one storm as a table."`
 	View     viewCommand     `cmd:"" help:"Serve the published site to this machine's browser."`
 	Version  versionCommand  `cmd:"" help:"Say which version this is."`
@@ -190,12 +191,14 @@ func (k checkCommand) Run(ctx context.Context, c console) error {
 type nightlyCommand struct {
 	Dir    string `arg:"" type:"existingdir" help:"District folder."`
 	Accept string `help:"Publish figures that would not go live by themselves; the reason is kept and shown." placeholder:"REASON"`
+	Silent bool   `help:"Leave [notify] command alone after a failure: the unit lanetally-failed.service runs it."`
 	JSON   bool   `help:"Print the run's report as JSON."`
 }
 
 // Run loads, tallies and publishes.
 func (n nightlyCommand) Run(ctx context.Context, c console) error {
-	report, err := Nightly(ctx, NightlyOptions{Dir: n.Dir, Now: c.now, Words: c.words, Clock: c.clock, Accept: strings.TrimSpace(n.Accept)})
+	report, err := Nightly(ctx, NightlyOptions{Dir: n.Dir, Now: c.now, Words: c.words, Clock: c.clock, Accept: strings.TrimSpace(n.Accept),
+		Silent: n.Silent})
 	if err != nil {
 		return err
 	}

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"syscall"
@@ -114,12 +115,14 @@ func newFaultCase(t *testing.T) faultCase {
 
 // childNight is a night in a process of its own, and what befalls it. It crosses to the child as JSON.
 type childNight struct {
-	Dir        string
-	Now        time.Time
-	KillAtStep string // SIGKILL as this step begins
-	KillAtFile int    // SIGKILL as the N-th operation of the file layer begins
-	FileLimit  uint64 // RLIMIT_FSIZE in bytes
-	UID        int    // the user that it becomes
+	Dir          string
+	Now          time.Time
+	KillAtStep   string // SIGKILL as this step begins
+	KillAtFile   int    // SIGKILL as the N-th operation of the file layer begins
+	StarveAtStep string // no more memory, but for 16 MB, from this step on
+	HangAtStep   string // this step never begins; the file hung in Dir says so
+	FileLimit    uint64 // RLIMIT_FSIZE in bytes
+	UID          int    // the user that it becomes
 }
 
 const childNightVariable = "LANETALLY_TEST_CHILD_NIGHT"
@@ -143,8 +146,14 @@ func TestChildNight(t *testing.T) {
 	var mutex sync.Mutex
 	count := 0
 	options := NightlyOptions{Dir: child.Dir, Now: child.Now, Words: io.Discard, reached: func(step string) {
-		if step == child.KillAtStep {
+		switch step {
+		case child.KillAtStep:
 			die()
+		case child.StarveAtStep:
+			starve(t)
+		case child.HangAtStep:
+			_ = os.WriteFile(filepath.Join(child.Dir, "hung"), nil, 0o644)
+			time.Sleep(time.Hour)
 		}
 	}}
 	options.files.Before = func(string, string) error {
@@ -160,6 +169,17 @@ func TestChildNight(t *testing.T) {
 		fmt.Fprintln(os.Stderr, err)
 	}
 	os.Exit(ExitCode(err))
+}
+
+// starve limits the process to the memory that it has and 16 MB. Common practice: the first field of /proc/self/statm is its pages.
+func starve(t *testing.T) {
+	t.Helper()
+	text, err := os.ReadFile("/proc/self/statm")
+	require.NoError(t, err)
+	pages, err := strconv.ParseUint(strings.Fields(string(text))[0], 10, 64)
+	require.NoError(t, err)
+	limit := pages*uint64(os.Getpagesize()) + 16<<20
+	require.NoError(t, syscall.Setrlimit(syscall.RLIMIT_AS, &syscall.Rlimit{Cur: limit, Max: limit}))
 }
 
 // start begins the child.

@@ -29,10 +29,12 @@ type NightlyOptions struct {
 	Now    time.Time
 	Words  io.Writer
 	Accept string
+	Silent bool             // tell nobody of a failure: someone else does
 	Clock  func() time.Time // for the time left on a terminal; nil shows none
 
-	files   disk.Layer
-	reached func(step string) // told each step before it begins; of tests
+	files       disk.Layer
+	notifyLimit time.Duration     // 0 is notifyLimit
+	reached     func(step string) // told each step before it begins; of tests
 }
 
 // night is one run on its way through the steps.
@@ -84,9 +86,10 @@ func Nightly(ctx context.Context, options NightlyOptions) (*RunReport, error) {
 		return nil, err
 	}
 	n := &night{NightlyOptions: options, report: newRunReport(options.Now)}
+	hasEnded := n.tellWhenStopped(ctx)
 	err = n.run(ctx)
-	if err != nil {
-		err = errors.Join(err, n.notify(ctx))
+	if wasStopped := hasEnded(); err != nil && !wasStopped {
+		err = n.tellFault(ctx, err)
 	}
 	return n.report, errors.Join(err, unlock())
 }
@@ -98,6 +101,9 @@ func (n *night) run(ctx context.Context) error {
 		return err
 	}
 	n.report.Release = id
+	if err := n.writeBegun(); err != nil {
+		return err
+	}
 	if err := n.openLog(id); err != nil {
 		return err
 	}
@@ -160,9 +166,7 @@ func lockDistrict(dir string, now time.Time) (unlock func() error, err error) {
 			"another run holds the district: %s; wait for it, or end that process: nothing is lost", holder)}, err)
 	}
 	holder := fmt.Sprintf("process %d, begun %s", os.Getpid(), now.Format(time.RFC3339))
-	if err := os.WriteFile(path, []byte(holder), 0o644); err != nil {
-		return nil, errors.Join(err, lock.Unlock())
-	}
+	_ = os.WriteFile(path, []byte(holder), 0o644) // for who finds it held; a full disk stops the run itself
 	return lock.Unlock, nil
 }
 

@@ -16,7 +16,11 @@ func (r *RunReport) prometheus() string {
 		fmt.Fprintf(text, "# HELP lanetally_%s %s\n# TYPE lanetally_%s gauge\nlanetally_%s %v\n", name, help, name, name, value)
 	}
 	gauge("last_run_timestamp_seconds", "When the last run began, Unix time.", float64(r.BeganAt.Unix()))
+	gauge("last_run_ended", "0 while the last run goes on, and where it was killed.", oneIf(r.Begun == nil))
 	gauge("last_run_success", "1 when the last run published and met no fault.", oneIf(r.IsPublished && r.Fault == ""))
+	if r.Begun != nil {
+		return text.String()
+	}
 	gauge("last_run_held", "Causes for which the last run did not publish its figures.", float64(len(r.Held)))
 	if r.AsOfAt != nil {
 		gauge("data_until_timestamp_seconds", "Latest instant among the accepted deliveries, Unix time.", float64(r.AsOfAt.Unix()))

@@ -1,6 +1,7 @@
 package pipeline
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -21,6 +22,7 @@ type RunReport struct {
 	BeganAt     time.Time          `json:"began_at"`
 	AsOfAt      *time.Time         `json:"as_of_at"`
 	IsPublished bool               `json:"is_published"`
+	Begun       *processMark       `json:"begun,omitempty"` // of a run that has not ended
 	Fault       string             `json:"fault,omitempty"`
 	Held        []rows.GateCause   `json:"held,omitempty"`
 	Accepted    string             `json:"accepted,omitempty"`
@@ -52,6 +54,9 @@ func newRunReport(now time.Time) *RunReport { return &RunReport{BeganAt: now, Wa
 
 // sentence is the run in one sentence with counts.
 func (r *RunReport) sentence() string {
+	if r.Begun != nil {
+		return "begun " + r.BeganAt.Format(time.RFC3339) + ", not ended"
+	}
 	text := fmt.Sprintf("tallied %s in %s, %d set aside (data page)", plural(r.Counts.Passes, "pass", "passes"),
 		plural(r.Counts.Storms, "storm", "storms"), r.Counts.Quarantined)
 	if len(r.Warnings) > 0 {
@@ -76,6 +81,9 @@ func (r *RunReport) readable() string {
 	}
 	line("run", "%s, begun %s", r.Release, r.BeganAt.Format(time.RFC3339))
 	switch {
+	case r.Begun != nil:
+		line("outcome", "%s", cmp.Or(r.Fault, "not ended"))
+		return text.String()
 	case r.IsPublished && r.Fault == "":
 		line("outcome", "published")
 	case r.IsPublished:
@@ -144,26 +152,27 @@ func (n *night) openLog(id string) error {
 	return nil
 }
 
-// writeReport keeps the report in log/, by release and as the last run, and the figures for those who watch.
+// writeReport keeps the report in log/: as the last run, with the figures for those who watch, and once it has ended by release too.
+// A full disk takes no report but lets go of the one before: without it status tells that a run failed.
 func (n *night) writeReport() error {
 	text, err := json.MarshalIndent(n.report, "", "  ")
 	if err != nil {
 		return err
 	}
 	text = []byte(rows.VisibleLines(string(text)) + "\n")
-	var faults []error
-	for _, file := range []struct {
-		name string
-		text []byte
-	}{
-		{n.report.Release + ".json", text},
-		{n.report.Release + ".txt", []byte(n.report.readable())},
-		{"last_run.json", text},
-		{promName, []byte(n.report.prometheus())},
-	} {
-		faults = append(faults, n.files.WriteAtomic(filepath.Join(n.Dir, "log", file.name), disk.WriteAll(file.text)))
+	write := func(name string, text []byte) error {
+		return n.files.WriteAtomic(filepath.Join(n.Dir, "log", name), disk.WriteAll(text))
 	}
-	return errors.Join(faults...)
+	err = errors.Join(write(lastRunName, text), write(promName, []byte(n.report.prometheus())))
+	if err != nil {
+		for _, name := range []string{lastRunName, promName} {
+			_ = n.files.RemoveAll(filepath.Join(n.Dir, "log", name)) // what failed is told already
+		}
+	}
+	if n.report.Begun != nil {
+		return err
+	}
+	return errors.Join(err, write(n.report.Release+".json", text), write(n.report.Release+".txt", []byte(n.report.readable())))
 }
 
 // warn adds a line for people.

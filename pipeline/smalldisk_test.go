@@ -53,9 +53,10 @@ func TestNightsOnASmallDisk(t *testing.T) {
 		step string
 		left int64
 	}
-	cases := []filling{{"load the deliveries", 0}, {"render the site", 64 << 10}}
+	const before = "before it begins"
+	cases := []filling{{before, 0}, {"load the deliveries", 0}, {"render the site", 64 << 10}}
 	if isTorture {
-		cases = nil
+		cases = cases[:1]
 		for _, step := range nightSteps[3:] {
 			for _, left := range []int64{0, 64 << 10, 1 << 20} {
 				cases = append(cases, filling{step.name, left})
@@ -68,6 +69,9 @@ func TestNightsOnASmallDisk(t *testing.T) {
 		dir := filepath.Join(mount, "district")
 		require.NoError(t, os.CopyFS(dir, os.DirFS(c.dir)))
 		filler := filepath.Join(mount, "filler")
+		if f.step == before {
+			fillDisk(t, filler, 0)
+		}
 		_, err := Nightly(t.Context(), NightlyOptions{Dir: dir, Now: faultNow.AddDate(0, 0, 1), Words: io.Discard,
 			reached: func(step string) {
 				if step == f.step {
@@ -76,6 +80,7 @@ func TestNightsOnASmallDisk(t *testing.T) {
 			}})
 		if err != nil {
 			assert.Equal(t, exitFiles, ExitCode(err), "%s: %v", when, err)
+			assert.Contains(t, statusText(t, dir, 0), " run ", when)
 		} else {
 			assert.NotZero(t, f.left, "%s: the night wrote nothing more", when)
 		}

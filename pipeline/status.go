@@ -34,7 +34,7 @@ func readStatus(dir string, now time.Time) (*districtStatus, error) {
 		return nil, err
 	}
 	status := &districtStatus{Now: now, StaleH: settings.StaleH, Findings: []string{}}
-	if status.LastRun, err = readRunReport(filepath.Join(dir, "log", "last_run.json")); err != nil {
+	if status.LastRun, err = readRunReport(filepath.Join(dir, "log", lastRunName)); err != nil {
 		return nil, err
 	}
 	if status.Release, err = release.LiveRelease(dir); err != nil {
@@ -71,10 +71,15 @@ func (s *districtStatus) judge(published *release.ReleaseManifest) {
 	}
 }
 
-// judgeRun tells a last run that failed or was held up.
+// judgeRun tells a last run that failed, was held up or did not end.
 func (s *districtStatus) judgeRun() {
 	switch {
-	case s.LastRun == nil || s.LastRun.Fault == "":
+	case s.LastRun == nil && s.Release != "":
+		s.find("the last run left no report in log/: look at the disk, then run lanetally nightly again")
+	case s.LastRun == nil:
+	case s.LastRun.Begun != nil:
+		s.judgeBegun()
+	case s.LastRun.Fault == "":
 	case s.LastRun.IsPublished:
 		s.find("the last run published and then met a fault: %s", s.LastRun.Fault)
 	default:

@@ -30,7 +30,8 @@ func TestUnitsStandUpToSystemd(t *testing.T) {
 		units := filepath.Join(dir, "units")
 		service, err := os.ReadFile(filepath.Join(units, "lanetally.service"))
 		require.NoError(t, err)
-		for _, wanted := range []string{"PrivateNetwork=yes", "ProtectSystem=strict", "PrivateTmp=yes", "NoNewPrivileges=yes",
+		for _, wanted := range []string{"OnFailure=lanetally-failed.service", "MemoryMax=", "SystemCallFilter=", "ProtectProc=",
+			"PrivateNetwork=yes", "ProtectSystem=strict", "PrivateTmp=yes", "NoNewPrivileges=yes",
 			"ReadWritePaths="} {
 			assert.Contains(t, string(service), wanted)
 		}
@@ -42,10 +43,19 @@ func TestUnitsStandUpToSystemd(t *testing.T) {
 			t.Skip("systemd-analyze is not here")
 		}
 		verify := exec.Command("systemd-analyze", "verify", "--man=no", filepath.Join(units, "lanetally.service"),
-			filepath.Join(units, "lanetally.timer"))
+			filepath.Join(units, "lanetally-failed.service"), filepath.Join(units, "lanetally.timer"))
 		output, err := verify.CombinedOutput()
 		require.NoError(t, err, string(output))
 		assert.NotContains(t, string(output), "lanetally.", "a word about our units is a warning")
+		for _, name := range []string{"lanetally.service", "lanetally-failed.service"} {
+			output, err := exec.Command("systemd-analyze", "security", "--offline=true", filepath.Join(units, name)).CombinedOutput()
+			require.NoError(t, err, string(output))
+			exposure := regexp.MustCompile(`Overall exposure level for \S+: ([0-9.]+) `).FindStringSubmatch(string(output))
+			require.NotNil(t, exposure, string(output))
+			level, err := strconv.ParseFloat(exposure[1], 64)
+			require.NoError(t, err)
+			assert.LessOrEqual(t, level, 2.0, name)
+		}
 		calendar, err := exec.Command("systemd-analyze", "calendar", "*-*-* 04:15").CombinedOutput()
 		require.NoError(t, err, string(calendar))
 		assert.Contains(t, string(calendar), "*-*-* 04:15:00")

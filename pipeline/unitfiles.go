@@ -11,18 +11,18 @@ import (
 	"lanetally/pipeline/disk"
 )
 
-//go:embed unitfiles/lanetally.service unitfiles/lanetally.timer unitfiles/lanetally.cron
+//go:embed unitfiles/lanetally.service unitfiles/lanetally-failed.service unitfiles/lanetally.timer unitfiles/lanetally.cron
 var unitTemplates embed.FS
 
 // unitFileNames are the files of units/ in a district folder.
-var unitFileNames = []string{"lanetally.service", "lanetally.timer", "lanetally.cron"}
+var unitFileNames = []string{"lanetally.service", "lanetally-failed.service", "lanetally.timer", "lanetally.cron"}
 
 // unitPlaces fills the templates; every text is quoted for where it stands.
 type unitPlaces struct {
 	Program, Dir, CronProgram, CronDir, CronLog string
 }
 
-// writeUnits writes the timer, its service and a cron line that run program over the district folder to units/ below it.
+// writeUnits writes the timer, its services and a cron line that run program over the district folder to units/ below it.
 func writeUnits(dir, program string) (folder string, err error) {
 	whole, err := filepath.Abs(dir)
 	if err != nil {
