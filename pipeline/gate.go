@@ -63,8 +63,7 @@ func (n *night) judgeGate(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	causes, err := ledger.ReadTable[rows.GateCause](ctx, n.ledger,
-		"select hash, kind, subject, found, remedy from gate_causes order by kind, subject")
+	causes, err := readCauses(ctx, n.ledger)
 	if err != nil {
 		return err
 	}
@@ -94,6 +93,15 @@ func (n *night) judgeGate(ctx context.Context) error {
 	return release.WriteBaseline(ctx, n.ledger, n.files, n.building, release.BaselineNote{Reference: reference, Standing: standing})
 }
 
+// readCauses gives what speaks against the night, in words.
+func readCauses(ctx context.Context, l *ledger.Ledger) ([]rows.GateCause, error) {
+	causes, err := ledger.ReadTable[rows.GateCause](ctx, l, "select * from gate_causes order by finding_code, subject")
+	for i := range causes {
+		causes[i] = causes[i].Worded()
+	}
+	return causes, err
+}
+
 // standing gives the hashes of the causes that hold whatever the release before said, so that they hold nothing up tomorrow.
 func (n *night) standing(ctx context.Context, causes []rows.GateCause) ([]string, error) {
 	hashes := []string{}
@@ -112,10 +120,11 @@ func (n *night) standing(ctx context.Context, causes []rows.GateCause) ([]string
 		if err := walk(ctx, n.ledger, n.settings, stretchGate, stretchGate); err != nil {
 			return err
 		}
-		first, err := ledger.ReadTable[rows.GateCause](ctx, n.ledger,
-			"select hash, kind, subject, found, remedy from gate_causes where kind = 'passes without weather'")
+		first, err := readCauses(ctx, n.ledger)
 		for _, cause := range first {
-			hashes = append(hashes, cause.Hash)
+			if cause.Code == rows.NoWeatherCause {
+				hashes = append(hashes, cause.Hash)
+			}
 		}
 		if err != nil {
 			return err

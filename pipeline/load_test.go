@@ -160,9 +160,9 @@ func TestEachRowIsTold(t *testing.T) {
 		"a.csv|8||fewer cells than the header|short,row",
 	}, d.rows(`select file, line, "column", reason, raw from quarantine`))
 	assert.Equal(t, []string{
-		"T1|not a number|1||2030-01-15 13:30:00+00", "T1|outside the route|1|100.0|2030-01-15 13:30:00+00",
-		"T9|unknown truck|1|100.0|2030-01-15 13:30:00+00", "|fewer cells than the header|1||",
-	}, d.rows("select truck_id, reason, rows, dispensed_lb, first_at from set_aside"))
+		"T1|number|1||2030-01-15 13:30:00+00", "T1|outside_route|1|100.0|2030-01-15 13:30:00+00",
+		"T9|unknown_truck|1|100.0|2030-01-15 13:30:00+00", "|fewer_cells|1||",
+	}, d.rows("select truck_id, reason_code, rows, dispensed_lb, first_at from set_aside"))
 }
 
 func TestMendedReferenceBringsRowsBack(t *testing.T) {

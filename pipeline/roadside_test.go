@@ -83,5 +83,5 @@ func TestSeveralSensors(t *testing.T) {
 	mapping := contract.Mapping{Columns: map[string]contract.ColumnSource{"surface_f": {FromLowest: []string{"A", "B"}}}}
 	_, fault := contract.NewRowParser(promised, mapping, nil, []string{"station_id", "observed_at", "A", "b"})
 	require.NotNil(t, fault)
-	assert.Contains(t, fault.Remedy, `the header has no "B"`)
+	assert.Contains(t, fault.Remedy(), `the header has no "B"`)
 }

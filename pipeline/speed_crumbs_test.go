@@ -81,7 +81,8 @@ func (b *bench) readAll(dir string, want int64) {
 			row := ahead.Row()
 			if _, faults := parser.ParseAll(row.Cells); len(faults) > 0 {
 				faulty = append(faulty, intake.FaultyRow{SHA256: look.Content.SHA256, Line: row.Line, Raw: slices.Clone(row.Raw),
-					Column: faults[0].Column, Reason: faults[0].Reason, Remedy: faults[0].Remedy})
+					Column: faults[0].Column, Code: faults[0].Code, Found: faults[0].Found,
+					Wanted: faults[0].Wanted})
 			}
 			rows++
 		}

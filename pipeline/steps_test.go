@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/rows"
 	"lanetally/queries"
 	"lanetally/schemas"
 )
@@ -286,4 +287,26 @@ func TestGrainsOfANight(t *testing.T) {
 		assert.Greater(t, rows[0].N, 1, table)
 	}
 	assertGrains(t.Context(), t, l, wholeNight())
+}
+
+// tellsCode finds where a query tells by a code.
+var tellsCode = regexp.MustCompile(`'(\w+)'( as (?:finding|reason)_code\b)|'code': '(\w+)'`)
+
+// TestEveryCodeHasWords: a code that a query tells by stands in the table of codes.
+func TestEveryCodeHasWords(t *testing.T) {
+	known := map[string]bool{}
+	for _, w := range rows.AllCodeWords() {
+		known[w.Code] = true
+	}
+	told := 0
+	for _, s := range wholeNight() {
+		if s.query == "" {
+			continue
+		}
+		for _, found := range tellsCode.FindAllStringSubmatch(queryText(t, s), -1) {
+			told++
+			assert.True(t, known[found[1]+found[3]], "%s: %s", s.query, found[0])
+		}
+	}
+	assert.Greater(t, told, 30)
 }

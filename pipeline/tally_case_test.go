@@ -207,7 +207,8 @@ var caseTables = map[string]string{
 // caseSource is what cases show of a table; of a judged feed its faults too, in columns named as those of the rows told.
 func caseSource(table string) string {
 	if strings.HasSuffix(table, "_judged") {
-		return "(select *, fault.column as fault_column, fault.reason as fault_reason, fault.remedy as fault_remedy from " + table + ")"
+		return "(select *, fault.column as fault_column, " +
+			"fault.code as fault_code, fault.found as fault_found, fault.wanted as fault_wanted from " + table + ")"
 	}
 	return cmp.Or(caseTables[table], ledger.QuoteName(table))
 }

@@ -11,6 +11,7 @@ import (
 
 	"lanetally/pipeline/district"
 	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/rows"
 	"lanetally/schemas"
 )
 
@@ -32,7 +33,7 @@ create or replace table tickets (ticket_id varchar, loaded_at timestamptz, truck
     material_id varchar, loaded_lb double, returned_lb double, file varchar, line bigint);
 create or replace table stock (stockpile_id varchar, material_id varchar, "at" timestamptz, kind varchar, amount_lb double,
     file varchar, line bigint);
-create or replace table set_aside (truck_id varchar, reason varchar, "rows" bigint, dispensed_lb double,
+create or replace table set_aside (truck_id varchar, reason_code varchar, "rows" bigint, dispensed_lb double,
     first_at timestamptz, last_at timestamptz);
 create or replace table as_of (as_of_at timestamptz);
 create or replace table position_findings (finding_code varchar, subject_kind varchar, subject_id varchar, since_at timestamptz,
@@ -79,6 +80,9 @@ func fillLoaded(ctx context.Context, l *ledger.Ledger, timeZone string) error {
 		}
 	}
 	marks := strings.TrimSuffix(strings.Repeat("?, ", len(district.RunColumns())), ", ")
+	if err := ledger.AppendTable(ctx, l, "code_words", rows.AllCodeWords()); err != nil {
+		return err
+	}
 	return l.Exec(ctx, "insert into run ("+strings.Join(district.RunColumns(), ", ")+") values ("+marks+")",
 		testSettings(timeZone).RunValues()...)
 }

@@ -10,15 +10,14 @@ with judged as (
     select
         files_in_force.file,
         files_in_force.file_no,
-        delivered.* exclude (raw, fault_column, fault_reason, fault_remedy),
+        delivered.* exclude (raw, fault_column, fault_code, fault_found, fault_wanted),
         case
-            when delivered.fault_reason is not null
-                then {'column': delivered.fault_column, 'reason': delivered.fault_reason,
-                    'remedy': delivered.fault_remedy}
+            when delivered.fault_code is not null
+                then {'column': delivered.fault_column, 'code': delivered.fault_code,
+                    'found': delivered.fault_found, 'wanted': delivered.fault_wanted}
             when delivered.route_id is not null and routes.route_id is null
-                then {'column': 'route_id', 'reason': 'unknown route',
-                    'remedy': 'route_id "' || delivered.route_id
-                    || '" is not in reference/routes.csv; add it there, or correct the row'}
+                then {'column': 'route_id', 'code': 'unknown_route',
+                    'found': '"' || delivered.route_id || '"', 'wanted': null}
         end as fault
     from raw_conditions as delivered
     inner join files_in_force

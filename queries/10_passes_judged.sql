@@ -11,43 +11,38 @@ with judged as (
     select
         files_in_force.file,
         files_in_force.file_no,
-        delivered.* exclude (raw, fault_column, fault_reason, fault_remedy),
+        delivered.* exclude (raw, fault_column, fault_code, fault_found, fault_wanted),
         case
-            when delivered.fault_reason is not null
-                then {'column': delivered.fault_column, 'reason': delivered.fault_reason,
-                    'remedy': delivered.fault_remedy}
+            when delivered.fault_code is not null
+                then {'column': delivered.fault_column, 'code': delivered.fault_code,
+                    'found': delivered.fault_found, 'wanted': delivered.fault_wanted}
             when delivered.truck_id is not null and trucks.truck_id is null
-                then {'column': 'truck_id', 'reason': 'unknown truck',
-                    'remedy': 'truck_id "' || delivered.truck_id
-                    || '" is not in reference/trucks.csv; add it there, or correct the row'}
+                then {'column': 'truck_id', 'code': 'unknown_truck',
+                    'found': '"' || delivered.truck_id || '"', 'wanted': null}
             when delivered.crew_id is not null and crews.crew_id is null
-                then {'column': 'crew_id', 'reason': 'unknown crew',
-                    'remedy': 'crew_id "' || delivered.crew_id
-                    || '" is not in reference/crews.csv; add it there, or correct the row'}
+                then {'column': 'crew_id', 'code': 'unknown_crew',
+                    'found': '"' || delivered.crew_id || '"', 'wanted': null}
             when delivered.route_id is not null and routes.route_id is null
-                then {'column': 'route_id', 'reason': 'unknown route',
-                    'remedy': 'route_id "' || delivered.route_id
-                    || '" is not in reference/routes.csv; add it there, or correct the row'}
+                then {'column': 'route_id', 'code': 'unknown_route',
+                    'found': '"' || delivered.route_id || '"', 'wanted': null}
             when delivered.from_mi not between least(routes.from_mi, routes.to_mi) - 0.5
                 and greatest(routes.from_mi, routes.to_mi) + 0.5
-                then {'column': 'from_mi', 'reason': 'outside the route',
-                    'remedy': 'from_mi ' || delivered.from_mi || ' is over 0.5 mi outside route '
-                    || delivered.route_id || ' (' || routes.from_mi || ' to '
-                    || routes.to_mi || '); correct the row, or the route in reference/routes.csv'}
+                then {'column': 'from_mi', 'code': 'outside_route',
+                    'found': cast(delivered.from_mi as varchar),
+                    'wanted': 'route ' || delivered.route_id || ' (' || routes.from_mi || ' to '
+                    || routes.to_mi || ')'}
             when delivered.to_mi not between least(routes.from_mi, routes.to_mi) - 0.5
                 and greatest(routes.from_mi, routes.to_mi) + 0.5
-                then {'column': 'to_mi', 'reason': 'outside the route',
-                    'remedy': 'to_mi ' || delivered.to_mi || ' is over 0.5 mi outside route '
-                    || delivered.route_id || ' (' || routes.from_mi || ' to '
-                    || routes.to_mi || '); correct the row, or the route in reference/routes.csv'}
+                then {'column': 'to_mi', 'code': 'outside_route',
+                    'found': cast(delivered.to_mi as varchar),
+                    'wanted': 'route ' || delivered.route_id || ' (' || routes.from_mi || ' to '
+                    || routes.to_mi || ')'}
             when delivered.material_id is not null and materials.material_id is null
-                then {'column': 'material_id', 'reason': 'unknown material',
-                    'remedy': 'material_id "' || delivered.material_id
-                    || '" is not in reference/materials.csv; add it there, or correct the row'}
+                then {'column': 'material_id', 'code': 'unknown_material',
+                    'found': '"' || delivered.material_id || '"', 'wanted': null}
             when delivered.prewet_material_id is not null and prewet_materials.material_id is null
-                then {'column': 'prewet_material_id', 'reason': 'unknown material',
-                    'remedy': 'prewet_material_id "' || delivered.prewet_material_id
-                    || '" is not in reference/materials.csv; add it there, or correct the row'}
+                then {'column': 'prewet_material_id', 'code': 'unknown_material',
+                    'found': '"' || delivered.prewet_material_id || '"', 'wanted': null}
         end as fault
     from raw_passes as delivered
     inner join files_in_force

@@ -9,15 +9,14 @@ with judged as (
     select
         files_in_force.file,
         files_in_force.file_no,
-        delivered.* exclude (raw, fault_column, fault_reason, fault_remedy),
+        delivered.* exclude (raw, fault_column, fault_code, fault_found, fault_wanted),
         case
-            when delivered.fault_reason is not null
-                then {'column': delivered.fault_column, 'reason': delivered.fault_reason,
-                    'remedy': delivered.fault_remedy}
+            when delivered.fault_code is not null
+                then {'column': delivered.fault_column, 'code': delivered.fault_code,
+                    'found': delivered.fault_found, 'wanted': delivered.fault_wanted}
             when delivered.material_id is not null and materials.material_id is null
-                then {'column': 'material_id', 'reason': 'unknown material',
-                    'remedy': 'material_id "' || delivered.material_id
-                    || '" is not in reference/materials.csv; add it there, or correct the row'}
+                then {'column': 'material_id', 'code': 'unknown_material',
+                    'found': '"' || delivered.material_id || '"', 'wanted': null}
         end as fault
     from raw_stock as delivered
     inner join files_in_force

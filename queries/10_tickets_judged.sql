@@ -9,19 +9,17 @@ with judged as (
     select
         files_in_force.file,
         files_in_force.file_no,
-        delivered.* exclude (raw, fault_column, fault_reason, fault_remedy),
+        delivered.* exclude (raw, fault_column, fault_code, fault_found, fault_wanted),
         case
-            when delivered.fault_reason is not null
-                then {'column': delivered.fault_column, 'reason': delivered.fault_reason,
-                    'remedy': delivered.fault_remedy}
+            when delivered.fault_code is not null
+                then {'column': delivered.fault_column, 'code': delivered.fault_code,
+                    'found': delivered.fault_found, 'wanted': delivered.fault_wanted}
             when delivered.truck_id is not null and trucks.truck_id is null
-                then {'column': 'truck_id', 'reason': 'unknown truck',
-                    'remedy': 'truck_id "' || delivered.truck_id
-                    || '" is not in reference/trucks.csv; add it there, or correct the row'}
+                then {'column': 'truck_id', 'code': 'unknown_truck',
+                    'found': '"' || delivered.truck_id || '"', 'wanted': null}
             when delivered.material_id is not null and materials.material_id is null
-                then {'column': 'material_id', 'reason': 'unknown material',
-                    'remedy': 'material_id "' || delivered.material_id
-                    || '" is not in reference/materials.csv; add it there, or correct the row'}
+                then {'column': 'material_id', 'code': 'unknown_material',
+                    'found': '"' || delivered.material_id || '"', 'wanted': null}
         end as fault
     from raw_tickets as delivered
     inner join files_in_force

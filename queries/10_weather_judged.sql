@@ -30,8 +30,8 @@ months as (
 dated as (
     select
         files_in_force.file,
-        delivered.* exclude (raw, fault_column, fault_reason, fault_remedy, observed_at, report_day,
-            report_minute),
+        delivered.* exclude (raw, fault_column, fault_code, fault_found, fault_wanted, observed_at,
+            report_day, report_minute),
         coalesce(
             delivered.observed_at,
             timezone('UTC', months.month_begin_date
@@ -39,22 +39,19 @@ dated as (
                 + to_minutes(cast(delivered.report_minute as bigint)))
         ) as observed_at,
         case
-            when delivered.fault_reason is not null
-                then {'column': delivered.fault_column, 'reason': delivered.fault_reason,
-                    'remedy': delivered.fault_remedy}
+            when delivered.fault_code is not null
+                then {'column': delivered.fault_column, 'code': delivered.fault_code,
+                    'found': delivered.fault_found, 'wanted': delivered.fault_wanted}
             when delivered.station_id is not null and stations.station_id is null
-                then {'column': 'station_id', 'reason': 'unknown station',
-                    'remedy': 'station_id "' || delivered.station_id
-                    || '" is not in reference/stations.csv; add it there, or correct the row'}
+                then {'column': 'station_id', 'code': 'unknown_station',
+                    'found': '"' || delivered.station_id || '"', 'wanted': null}
             when delivered.report_day is not null and months.sha256 is null
-                then {'column': 'observed_at', 'reason': 'month not known',
-                    'remedy': 'the report gives only day and time; put YYYY-MM-DDTHH:MMZ '
-                    || 'before each report, or YYYY-MM into the name of the file'}
+                then {'column': 'observed_at', 'code': 'month_not_known', 'found': null,
+                    'wanted': null}
             when delivered.report_day > day(last_day(months.month_begin_date))
-                then {'column': 'observed_at', 'reason': 'no such day',
-                    'remedy': printf('the file''s name says %s, which has no day %d; correct '
-                    || 'the name or the report', strftime(months.month_begin_date, '%Y-%m'),
-                    cast(delivered.report_day as integer))}
+                then {'column': 'observed_at', 'code': 'no_such_day',
+                    'found': cast(cast(delivered.report_day as integer) as varchar),
+                    'wanted': strftime(months.month_begin_date, '%Y-%m')}
         end as fault
     from raw_weather as delivered
     inner join files_in_force
@@ -95,10 +92,8 @@ select
     * exclude (missing_groups, carries_wind, carries_visibility, carries_temperature) replace (
         case
             when missing_groups <> ''
-                then {'column': cast(null as varchar), 'reason': 'truncated report',
-                    'remedy': 'without ' || missing_groups || ', which the reports of '
-                    || station_id
-                    || ' carry; send the report whole, unless it stands whole elsewhere'}
+                then {'column': cast(null as varchar), 'code': 'truncated', 'found': station_id,
+                    'wanted': missing_groups}
             else fault
         end as fault
     )

@@ -10,8 +10,9 @@ create or replace view tickets_told as
 select
     judged.* exclude (fault),
     fault.column as fault_column,
-    fault.reason as fault_reason,
-    fault.remedy as fault_remedy,
+    fault.code as fault_code,
+    fault.found as fault_found,
+    fault.wanted as fault_wanted,
     case when fault is not null then 'quarantined'
         else coalesce(repeated_rows.status, 'accepted') end as status,
     fault is null and coalesce(repeated_rows.is_in_force, true) as is_in_force

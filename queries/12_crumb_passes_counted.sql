@@ -22,7 +22,7 @@ with counted as (
     from crumb_passes
     inner join files_in_force
         on files_in_force.feed = 'breadcrumbs' and files_in_force.sha256 = crumb_passes.sha256
-    where weak_reason is null
+    where weak_code is null
 ),
 
 assigned as (

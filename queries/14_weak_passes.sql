@@ -1,7 +1,8 @@
 -- weak_passes: what vehicle positions show and the tally does not count: passes that are not
 --          certain enough, and what went out on no pass.
 -- grain:   one row per season, truck_id, began_at, route_id, piece, reason
--- reads:   crumb_passes_counted, pass_sheets_met, crumb_passes, crumb_traces, between_traces, run
+-- reads:   crumb_passes_counted, pass_sheets_met, crumb_passes, crumb_traces, between_traces, run,
+--          code_words
 -- units:   piece 2 for a second pass that begins with the same position, else 1; points position;
 --          matched_share, confidence share of 1; miles mile; dispensed_lb pound
 -- empty:   route_id, material_id, matched_share, confidence off the network; dispensed_lb where no
@@ -31,10 +32,10 @@ single as (
         confidence,
         abs(to_mi - from_mi) as miles,
         dispensed_ulb / 1e6 as dispensed_lb,
-        weak_reason as reason,
+        weak_code as reason_code,
         first_no as piece
     from crumb_passes
-    where weak_reason is not null
+    where weak_code is not null
     union all
     select
         crumb_passes.truck_id,
@@ -47,13 +48,13 @@ single as (
         confidence,
         abs(crumb_passes.to_mi - crumb_passes.from_mi) as miles,
         dispensed_ulb / 1e6 as dispensed_lb,
-        'spread without naming a material' as reason,
+        'weak_nameless' as reason_code,
         first_no as piece
     from crumb_passes
     inner join nameless
         on nameless.truck_id = crumb_passes.truck_id and nameless.began_at = crumb_passes.began_at
             and nameless.route_id = crumb_passes.route_id
-    where crumb_passes.weak_reason is null and crumb_passes.is_treating
+    where crumb_passes.weak_code is null and crumb_passes.is_treating
         and crumb_passes.material_id is null
 ),
 
@@ -88,14 +89,14 @@ risen as (
 all_kinds as (
     select
         first_year, truck_id, route_id, piece, material_id, began_at, ended_at, points,
-            matched_share, confidence, miles, dispensed_lb, reason
+            matched_share, confidence, miles, dispensed_lb, reason_code
     from dated
     union all by name
-    select off_network.*, '' as route_id, 1 as piece, 'off the network' as reason
+    select off_network.*, '' as route_id, 1 as piece, 'weak_off_network' as reason_code
     from off_network
     union all by name
     select risen.*, '' as route_id, 1 as piece, 0 as points, 0 as miles,
-        'between two traces' as reason
+        'weak_between' as reason_code
     from risen
 )
 
@@ -112,6 +113,7 @@ select
     confidence,
     miles,
     dispensed_lb,
-    reason
+    code_words.reason
 from all_kinds
+left join code_words on code_words.code = all_kinds.reason_code
 order by season, truck_id, began_at, all_kinds.route_id, piece, reason;

@@ -1,5 +1,5 @@
 -- set_aside: the passes that do not count yet, by truck and reason.
--- grain:   one row per truck_id, reason
+-- grain:   one row per truck_id, reason_code
 -- reads:   passes_told
 -- units:   rows row; dispensed_lb pound, of the rows where it can be read; first_at, last_at
 --          instant of began_at
@@ -9,12 +9,12 @@
 create or replace table set_aside as
 select
     truck_id,
-    fault_reason as reason,
+    split_part(fault_code, '.', 1) as reason_code,
     count(*) as rows,
     sum(cast(dispensed_lb * 1e6 as bigint)) / 1e6 as dispensed_lb,
     min(began_at) as first_at,
     max(began_at) as last_at
 from passes_told
 where status = 'quarantined'
-group by truck_id, fault_reason
-order by truck_id, reason;
+group by truck_id, reason_code
+order by truck_id, reason_code;

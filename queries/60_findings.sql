@@ -94,7 +94,7 @@ aside as (
     select if(dispensed_lb is null, 'set_aside_unread', 'set_aside') as finding_code,
         'truck' as subject_kind, coalesce(truck_id, '(none given)') as subject_id,
         first_at as since_at, dispensed_lb as amount, 'pound' as unit, "rows" as other_amount,
-        'count' as other_unit, reason as name
+        'count' as other_unit, reason_code as name
     from set_aside
 ),
 found as (

@@ -17,7 +17,7 @@ with pass_moves as (
             when tally.pass_key is not null
                 then now.dispensed_lb is not distinct from was.dispensed_lb
                 and now.dispensed_gal is not distinct from was.dispensed_gal
-            else coalesce(told.status = 'quarantined' and raw.fault_reason is null, false)
+            else coalesce(told.status = 'quarantined' and raw.fault_code is null, false)
         end as is_explained,
         greatest(was.applied_lb - coalesce(tally.applied_lb, 0), 0) as fallen_lb
     from last_passes as was

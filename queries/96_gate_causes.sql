@@ -1,9 +1,9 @@
 -- gate_causes: what speaks against putting tonight's figures in the place of last night's.
--- grain:   one row per kind, subject
+-- grain:   one row per finding_code, subject
 -- reads:   fallen_seasons, lost_rows, run, last_night, last_storms, last_intake, storms, passes,
 --          intake, contents, observations, stations, routes
--- units:   pounds pound; shares percent
--- empty:   no rows while nothing is published
+-- units:   amount, third_amount in unit, other_amount in other_unit; share_pct percent
+-- empty:   no rows while nothing is published; what a code has no place for
 -- formula: own rule: a vanished storm; pounds that fell by more than gate_drop_pct and that no
 --          correction and no changed reference row explains; more than gate_quarantine_pct of a
 --          feed's new rows set aside, files that were refused whole apart; a file that lost
@@ -11,15 +11,13 @@
 create or replace table gate_causes as
 with vanished_storms as (
     select
-        'a storm is gone' as kind,
+        'gate_storm_gone' as finding_code,
         was.zone_id || ' ' || strftime(was.began_at, '%Y-%m-%dT%H:%M:%SZ') || ' '
             || strftime(was.ended_at, '%Y-%m-%dT%H:%M:%SZ') as subject,
-        'storm ' || was.storm_id || ' of zone ' || was.zone_id || ', '
-            || strftime(was.began_at, '%Y-%m-%d %H:%M') || ' to '
-            || strftime(was.ended_at, '%Y-%m-%d %H:%M')
-            || ' UTC, is covered by no storm now' as found,
-        'look for weather that was replaced or corrected, for stations.csv and for the storm '
-            || 'settings' as remedy
+        was.storm_id as name,
+        was.zone_id as other_name,
+        was.began_at as from_at,
+        was.ended_at as to_at
     from last_storms as was
     where not exists (
         select 1 from storms as now
@@ -29,23 +27,26 @@ with vanished_storms as (
 ),
 pounds_fell as (
     select
-        'pounds fell' as kind,
+        'gate_pounds_fell' as finding_code,
         season || ' ' || was_lb as subject,
-        printf('season %s fell from %.0f to %.0f lb, %.1f %%, of which corrections and changed '
-            || 'reference rows explain %.0f lb', season, was_lb, now_lb,
-            100 * (1 - now_lb / was_lb), explained_lb) as found,
-        'look for a pass delivery that was replaced by a shorter one, and for its column '
-            || 'mapping in district.toml' as remedy
+        was_lb as amount,
+        'pound' as unit,
+        now_lb as other_amount,
+        'pound' as other_unit,
+        explained_lb as third_amount,
+        100 * (1 - now_lb / was_lb) as share_pct,
+        season as name
     from fallen_seasons
 ),
 rows_gone as (
     select
-        'rows are gone' as kind,
+        'gate_rows_gone' as finding_code,
         feed || ' ' || file || ' ' || coalesce(sha256, '') || ' ' || was_rows as subject,
-        printf('%d of %d rows of %s/%s are gone, more than gate_rows_pct = %g',
-            lost_rows, was_rows, feed, file, run.gate_rows_pct) as found,
-        'deliver the file whole again; where its rows moved into other files, or were withdrawn, '
-            || 'accept it' as remedy
+        lost_rows as amount,
+        was_rows as other_amount,
+        run.gate_rows_pct as share_pct,
+        feed as name,
+        file as other_name
     from lost_rows
     cross join run
 ),
@@ -59,19 +60,18 @@ new_rows as (
     from intake
     inner join contents on contents.feed = intake.feed and contents.sha256 = intake.sha256
     left join last_intake as former on former.feed = intake.feed and former.file = intake.file
-    where intake.same_as is null and contents.fault_reason is null
+    where intake.same_as is null and contents.fault_code is null
         and not exists (select 1 from last_intake as known
             where known.feed = intake.feed and known.sha256 = intake.sha256)
 ),
 quarantined_feeds as (
     select
-        'many rows set aside' as kind,
+        'gate_rows_aside' as finding_code,
         feed || ' ' || string_agg(sha256, ' ' order by sha256) as subject,
-        printf('%d of %d new rows of %s are set aside, more than gate_quarantine_pct = %g',
-            cast(sum(quarantined) as bigint), cast(sum(rows_read) as bigint), feed,
-            any_value(run.gate_quarantine_pct)) as found,
-        'see the reasons with lanetally check; often a truck, crew or route is missing in '
-            || 'reference/, or an export changed its form' as remedy
+        sum(quarantined) as amount,
+        sum(rows_read) as other_amount,
+        any_value(run.gate_quarantine_pct) as share_pct,
+        feed as name
     from new_rows
     cross join run
     group by feed
@@ -85,14 +85,14 @@ zone_weather as (
 ),
 silent_zones as (
     select
-        'passes without weather' as kind,
+        'gate_no_weather' as finding_code,
         zone_weather.zone_id || ' '
             || strftime(zone_weather.latest_at, '%Y-%m-%dT%H:%M:%SZ') as subject,
-        printf(
-            '%d passes in zone %s are more than stale_h = %g h after its latest weather (%s UTC)',
-            count(*), zone_weather.zone_id, any_value(run.stale_h),
-            strftime(zone_weather.latest_at, '%Y-%m-%d %H:%M')) as found,
-        'look for the weather delivery, and for clocks of trucks that run ahead' as remedy
+        count(*) as amount,
+        any_value(run.stale_h) as other_amount,
+        'hour' as other_unit,
+        zone_weather.zone_id as name,
+        zone_weather.latest_at as from_at
     from passes
     cross join run
     inner join routes on routes.route_id = passes.route_id
@@ -102,17 +102,18 @@ silent_zones as (
 ),
 causes as (
     select * from vanished_storms
-    union all
+    union all by name
     select * from pounds_fell
-    union all
+    union all by name
     select * from rows_gone
-    union all
+    union all by name
     select * from quarantined_feeds
-    union all
+    union all by name
     select * from silent_zones
 )
-select left(sha256(causes.kind || '|' || causes.subject), 12) as hash, causes.*
+select causes.* replace (cast(amount as double) as amount, coalesce(unit, 'count') as unit,
+    cast(other_amount as double) as other_amount, coalesce(other_unit, 'count') as other_unit)
 from causes
 cross join last_night
 where last_night.release is not null
-order by causes.kind, causes.subject;
+order by finding_code, subject;

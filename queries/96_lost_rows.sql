@@ -16,7 +16,7 @@ with files as (
         was.rows_read - was.again_rows as was_rows,
         was.rows_read - case
             when was.rows_read = was.quarantined then coalesce(contents.row_count, was.rows_read)
-            when contents.fault_reason is null then coalesce(contents.row_count, 0)
+            when contents.fault_code is null then coalesce(contents.row_count, 0)
             else 0 end
             - greatest(was.again_rows - coalesce(now.duplicates + now.corrections, 0), 0)
             as lost_rows

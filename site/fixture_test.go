@@ -210,9 +210,9 @@ func (m *maker) route(s rows.Storm, route rows.Route, assigned rows.Assignment) 
 
 func (m *maker) faults() {
 	at := new(time.Date(2031, 2, 20, 8, 0, 0, 0, time.UTC))
-	m.data.SetAside = []rows.SetAside{{TruckID: "T77", Reason: "truck_id: T77 is not in trucks.csv", Rows: new(int64(31)),
+	m.data.SetAside = []rows.SetAside{{TruckID: "T77", ReasonCode: "unknown_truck", Rows: new(int64(31)),
 		DispensedLb: new(18450.0), FirstAt: at, LastAt: m.data.AsOf},
-		{TruckID: scriptName, Reason: "ended_at: before began_at", Rows: new(int64(2)), DispensedLb: new(900.0), FirstAt: at,
+		{TruckID: scriptName, ReasonCode: "end_before_begin", Rows: new(int64(2)), DispensedLb: new(900.0), FirstAt: at,
 			LastAt: at}}
 	m.data.SetAsideTrucks = []rows.SetAsideTruck{{Part: "all", TruckID: "", Rows: 33, DispensedLb: new(19350.0)},
 		{Part: "truck", TruckID: "T77", Rows: 31, DispensedLb: new(18450.0)},

@@ -28,21 +28,18 @@ func Show(text string) string {
 func (p *RowParser) parseTextCell(col *column, text string, to *Value) *Fault {
 	field := col.field
 	if !isPlainASCII(text) && (!utf8.ValidString(text) || strings.ContainsFunc(text, isForbidden)) {
-		return &Fault{field.Name, ReasonText, fmt.Sprintf(
-			"%s is not plain UTF-8 text; write the file as UTF-8 and leave out control characters", Show(text))}
+		return &Fault{Column: field.Name, Code: ReasonText, Found: Show(text)}
 	}
 	if enum := field.Constraints.Enum; len(enum) > 0 && !slices.Contains(enum, text) {
-		return &Fault{field.Name, ReasonNotListed,
-			fmt.Sprintf("%s is not listed; use one of %s (the nearest is %q)", Show(text), strings.Join(enum, ", "), Nearest(text, enum))}
+		return &Fault{Column: field.Name, Code: ReasonNotListed, Found: Show(text),
+			Wanted: fmt.Sprintf("%s (the nearest is %q)", strings.Join(enum, ", "), Nearest(text, enum))}
 	}
 	if col.pattern != nil && !col.pattern.MatchString(text) {
-		return &Fault{field.Name, ReasonForm, fmt.Sprintf("%s does not have the form %s; write it so", Show(text),
-			field.Constraints.Pattern)}
+		return &Fault{Column: field.Name, Code: ReasonForm, Found: Show(text), Wanted: field.Constraints.Pattern}
 	}
 	if col.isWx && p.Wx != nil {
 		if err := p.Wx(text); err != nil {
-			return &Fault{field.Name, ReasonPresentWx,
-				fmt.Sprintf("%s: %v; write FM-15 groups with spaces between, such as -SN BR", Show(text), err)}
+			return &Fault{Column: field.Name, Code: ReasonPresentWx, Found: fmt.Sprintf("%s: %v", Show(text), err)}
 		}
 	}
 	to.Text = text
@@ -76,12 +73,11 @@ func parseNumberCell(col *column, text string, to *Value) *Fault {
 		number = col.change.apply(number)
 	}
 	if field.Type == "integer" && (number != math.Trunc(number) || math.Abs(number) > 1<<53) {
-		return &Fault{field.Name, ReasonInteger, fmt.Sprintf("%s is not a whole number; write one", Show(text))}
+		return &Fault{Column: field.Name, Code: ReasonInteger, Found: Show(text)}
 	}
 	if IsOutOfRange(&field.Constraints, number) {
-		want := BoundsText(&field.Constraints)
-		return &Fault{field.Name, ReasonOutOfRange, fmt.Sprintf("%s is out of range; %s%s is wanted: look for a wrong unit or a broken "+
-			"sensor", Show(text), want, UnitSuffix(field.Unit))}
+		return &Fault{Column: field.Name, Code: ReasonOutOfRange, Found: Show(text),
+			Wanted: BoundsText(&field.Constraints) + UnitSuffix(field.Unit)}
 	}
 	to.Number = number + 0 // turns -0 into 0
 	return nil
@@ -101,11 +97,11 @@ func parseNumber(column, text string) (float64, *Fault) {
 		return number, nil
 	}
 	if !isNumber(text) {
-		return 0, &Fault{column, ReasonNumber, Show(text) + " is not a number; use digits and at most one point"}
+		return 0, &Fault{Column: column, Code: ReasonNumber, Found: Show(text)}
 	}
 	number, err := strconv.ParseFloat(text, 64)
 	if err != nil {
-		return 0, &Fault{column, ReasonOutOfRange, Show(text) + " is beyond every number that can be stored; write a smaller one"}
+		return 0, &Fault{Column: column, Code: ReasonOutOfRange + ".stored", Found: Show(text)}
 	}
 	return number, nil
 }
@@ -213,13 +209,13 @@ func parseBooleanCell(field *Field, text string, to *Value) *Fault {
 	case "false", "no":
 		return nil
 	}
-	return &Fault{field.Name, ReasonBoolean, Show(text) + " is neither yes nor no; use true or false, yes or no, 1 or 0"}
+	return &Fault{Column: field.Name, Code: ReasonBoolean, Found: Show(text)}
 }
 
 func parseDateCell(field *Field, text string, to *Value) *Fault {
 	days, err := localtime.ParseDate(text)
 	if err != nil {
-		return &Fault{field.Name, ReasonDate, fmt.Sprintf("%s is not a date (%v); write YYYY-MM-DD", Show(text), err)}
+		return &Fault{Column: field.Name, Code: ReasonDate, Found: Show(text), Wanted: err.Error()}
 	}
 	to.Micros = days
 	return nil
@@ -236,8 +232,7 @@ func (p *RowParser) parseTimeCell(field *Field, text string, readings *localtime
 	}
 	*readings = p.zone.Readings(stamp.Wall)
 	if readings.Count == 0 {
-		return &Fault{field.Name, ReasonSkippedHour,
-			Show(text) + " is a local time that the clocks skipped; write the time with its offset, or find out what the clock meant"}
+		return &Fault{Column: field.Name, Code: ReasonSkippedHour, Found: Show(text)}
 	}
 	to.Micros = readings.First
 	return OutsideYears(field.Name, readings.First, text)
@@ -261,20 +256,19 @@ func OutsideYears(column string, micros int64, text string) *Fault {
 	if micros >= firstMicros && micros < lastMicros {
 		return nil
 	}
-	return &Fault{column, ReasonOutOfRange, fmt.Sprintf(
-		"%s lies outside the years %d to %d; look at the clock of the device that wrote it, and send the row again",
-		Show(text), firstYear, lastYear-1)}
+	return &Fault{Column: column, Code: ReasonOutOfRange + ".clock", Found: Show(text),
+		Wanted: fmt.Sprintf("%d to %d", firstYear, lastYear-1)}
 }
 
 func (p *RowParser) parseStamp(field *Field, text string) (localtime.Stamp, *Fault) {
 	if text == p.lastTime {
 		return p.lastStamp, nil
 	}
-	wanted := "write YYYY-MM-DD HH:MM in local time, or YYYY-MM-DDTHH:MM with Z or an offset such as -06:00"
+	code, value, wanted := ReasonTime, ReasonTime+".value", ""
 	var stamp localtime.Stamp
 	var err error
 	if p.format != nil {
-		wanted = "write it as " + p.format.Text + ", the time_format of district.toml"
+		code, value, wanted = ReasonTime+".mapped", ReasonTime+".mapped_value", p.format.Text
 		stamp, err = p.format.Parse(text)
 	} else {
 		stamp, err = localtime.Parse(text)
@@ -284,8 +278,8 @@ func (p *RowParser) parseStamp(field *Field, text string) (localtime.Stamp, *Fau
 		p.lastTime, p.lastStamp = text, stamp
 		return stamp, nil
 	case errors.Is(err, localtime.ErrFormat):
-		return stamp, &Fault{field.Name, ReasonTime, fmt.Sprintf("%s is not a time in this form; %s", Show(text), wanted)}
+		return stamp, &Fault{Column: field.Name, Code: code, Found: Show(text), Wanted: wanted}
 	default:
-		return stamp, &Fault{field.Name, ReasonTime, fmt.Sprintf("%s: %v; %s", Show(text), err, wanted)}
+		return stamp, &Fault{Column: field.Name, Code: value, Found: fmt.Sprintf("%s: %v", Show(text), err), Wanted: wanted}
 	}
 }

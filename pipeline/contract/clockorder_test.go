@@ -105,7 +105,7 @@ func TestSkippedHour(t *testing.T) {
 		values, fault := p.Parse([]string{"S1", c.at})
 		if c.utc == "" {
 			require.NotNil(t, fault, c.at)
-			assert.Equal(t, ReasonSkippedHour, fault.Reason)
+			assert.Equal(t, ReasonSkippedHour, fault.Code)
 			continue
 		}
 		require.Nil(t, fault, c.at)

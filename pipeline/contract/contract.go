@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"fmt"
 
+	"lanetally/pipeline/rows"
 	"lanetally/schemas"
 )
 
@@ -61,12 +62,8 @@ type Constraints struct {
 	Pattern          string   `json:"pattern,omitempty"`
 }
 
-// Fault says why a row or a file cannot be used: a stable reason, and a remedy that a person can act on.
-type Fault struct {
-	Column string
-	Reason string
-	Remedy string
-}
+// Fault says why a row, or a whole file, cannot be used.
+type Fault = rows.Fault
 
 // Value is one parsed cell. Null means absent or empty. Trace marks a precip_in of T, whose Number is 0.
 type Value struct {

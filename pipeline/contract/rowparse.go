@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"slices"
 	"sort"
+	"strconv"
 	"strings"
 	"time"
 
@@ -82,14 +83,14 @@ func NewRowParser(c *Contract, m Mapping, loc *time.Location, header []string) (
 	for _, name := range header {
 		name = trim(name)
 		if name != "" && slices.Contains(p.header, name) {
-			return nil, &Fault{name, ReasonHeaderTwice, fmt.Sprintf("%q stands twice in the header; keep one of the two columns", name)}
+			return nil, &Fault{Column: name, Code: ReasonHeaderTwice, Found: strconv.Quote(name)}
 		}
 		p.header = append(p.header, name)
 	}
 	if m.TimeFormat != "" {
 		format, err := localtime.Compile(m.TimeFormat)
 		if err != nil {
-			return nil, &Fault{"", ReasonMapping, fmt.Sprintf("time_format %q: %v; mend it in district.toml", m.TimeFormat, err)}
+			return nil, &Fault{Code: ReasonMapping + ".time_format", Wanted: fmt.Sprintf("%q: %v", m.TimeFormat, err)}
 		}
 		p.format = format
 	}
@@ -118,7 +119,7 @@ func (p *RowParser) newColumn(field *Field, from ColumnSource, isMapped bool) (c
 	if from.Unit != "" {
 		change, err := UnitChangeTo(field.Unit, from.Unit)
 		if err != nil {
-			return col, &Fault{field.Name, ReasonMapping, err.Error()}
+			return col, &Fault{Column: field.Name, Code: ReasonMapping, Wanted: err.Error()}
 		}
 		col.change = &change
 	}
@@ -134,8 +135,8 @@ func (p *RowParser) newColumn(field *Field, from ColumnSource, isMapped bool) (c
 		place := slices.Index(p.header, trim(header))
 		switch {
 		case place < 0 && isMapped:
-			return col, &Fault{field.Name, ReasonMappedMissing, fmt.Sprintf("the header has no %q, from which district.toml takes %s; "+
-				"the nearest header is %q", header, field.Name, Nearest(header, p.header))}
+			return col, &Fault{Column: field.Name, Code: ReasonMappedMissing,
+				Found: strconv.Quote(Nearest(header, p.header)), Wanted: strconv.Quote(header)}
 		case i == 0:
 			col.source = place
 		default:
@@ -146,8 +147,7 @@ func (p *RowParser) newColumn(field *Field, from ColumnSource, isMapped bool) (c
 		return col, nil
 	}
 	if field.Constraints.Required {
-		return col, &Fault{field.Name, ReasonColumnMissing,
-			fmt.Sprintf("the header has no %s; add the column, or map another header to it in district.toml", field.Name)}
+		return col, &Fault{Column: field.Name, Code: ReasonColumnMissing}
 	}
 	return col, nil
 }
@@ -232,8 +232,7 @@ func (p *RowParser) countCells(cells []string) *Fault {
 	if found > wanted {
 		reason = ReasonMoreCells
 	}
-	return &Fault{"", reason, fmt.Sprintf("%d cells where the header has %d; put a cell that holds a comma in double quotes, and leave "+
-		"no cell out", found, wanted)}
+	return &Fault{Code: reason, Found: strconv.Itoa(found), Wanted: strconv.Itoa(wanted)}
 }
 
 func hasFault(faults []cellFault, place int) bool {
@@ -278,7 +277,7 @@ func (p *RowParser) parseCell(col *column, text string, readings *localtime.Read
 	field := col.field
 	if text == "" {
 		if field.Constraints.Required {
-			return &Fault{field.Name, ReasonEmpty, "the cell is empty; fill it"}
+			return &Fault{Column: field.Name, Code: ReasonEmpty}
 		}
 		to.Null = true
 		return nil

@@ -76,23 +76,23 @@ func TestNumbers(t *testing.T) {
 		"12O": ReasonNumber, "1,5": ReasonNumber, "1.2.3": ReasonNumber, "0x1F": ReasonNumber, "1_000": ReasonNumber, "NaN": ReasonNumber,
 		"Inf": ReasonNumber, "-inf": ReasonNumber, "1e": ReasonNumber, ".": ReasonNumber, "+": ReasonNumber, "--1": ReasonNumber,
 		"1 2":   ReasonNumber,
-		"1e400": ReasonOutOfRange, "-1": ReasonOutOfRange, "60000.1": ReasonOutOfRange, "１２": ReasonNumber,
+		"1e400": ReasonOutOfRange + ".stored", "-1": ReasonOutOfRange, "60000.1": ReasonOutOfRange, "１２": ReasonNumber,
 	}
 	for cell, want := range bad {
 		_, fault := cellOf(t, "dispensed_lb", cell)
 		require.NotNil(t, fault, cell)
-		assert.Equal(t, want, fault.Reason, cell)
+		assert.Equal(t, want, fault.Code, cell)
 		assert.Equal(t, "dispensed_lb", fault.Column)
 	}
 	_, fault := cellOf(t, "dispensed_lb", "12O")
-	assert.Equal(t, `"12O" is not a number; use digits and at most one point`, fault.Remedy)
+	assert.Equal(t, `"12O" is not a number; use digits and at most one point`, fault.Remedy())
 }
 
 func TestBoundsThatExcludeTheirEnd(t *testing.T) {
 	for _, column := range []string{"lanes", "lane_miles"} {
 		_, fault := cellOf(t, column, "0")
 		require.NotNil(t, fault, column)
-		assert.Equal(t, ReasonOutOfRange, fault.Reason)
+		assert.Equal(t, ReasonOutOfRange, fault.Code)
 		value, fault := cellOf(t, column, "0.001")
 		require.Nil(t, fault, column)
 		assert.Equal(t, 0.001, value.Number)
@@ -107,10 +107,10 @@ func TestBooleansWordsAndEmptyCells(t *testing.T) {
 	}
 	_, fault := cellOf(t, "plow_down", "maybe")
 	require.NotNil(t, fault)
-	assert.Equal(t, ReasonBoolean, fault.Reason)
+	assert.Equal(t, ReasonBoolean, fault.Code)
 	_, fault = cellOf(t, "purpose", "Storm")
 	require.NotNil(t, fault)
-	assert.Equal(t, ReasonNotListed, fault.Reason)
+	assert.Equal(t, ReasonNotListed, fault.Code)
 	for _, column := range []string{"plow_down", "purpose", "dispensed_lb", "note", "precip_in"} {
 		value, fault := cellOf(t, column, " ")
 		require.Nil(t, fault, column)
@@ -118,10 +118,10 @@ func TestBooleansWordsAndEmptyCells(t *testing.T) {
 	}
 	_, fault = cellOf(t, "note", "a\x00b")
 	require.NotNil(t, fault)
-	assert.Equal(t, ReasonText, fault.Reason)
+	assert.Equal(t, ReasonText, fault.Code)
 	_, fault = cellOf(t, "note", "caf\xe9")
 	require.NotNil(t, fault)
-	assert.Equal(t, ReasonText, fault.Reason)
+	assert.Equal(t, ReasonText, fault.Code)
 }
 
 func TestTraceIsNoNumberAndNotEmpty(t *testing.T) {
@@ -130,7 +130,7 @@ func TestTraceIsNoNumberAndNotEmpty(t *testing.T) {
 	assert.Equal(t, Value{Trace: true}, value)
 	_, fault = cellOf(t, "air_f", "T")
 	require.NotNil(t, fault)
-	assert.Equal(t, ReasonNumber, fault.Reason)
+	assert.Equal(t, ReasonNumber, fault.Code)
 }
 
 func TestHeaders(t *testing.T) {
@@ -140,13 +140,13 @@ func TestHeaders(t *testing.T) {
 		require.NotNil(t, fault, header)
 		return fault
 	}
-	assert.Equal(t, Fault{"ended_at", ReasonColumnMissing,
-		"the header has no ended_at; add the column, or map another header to it in district.toml"},
-		*reject(Mapping{}, "truck_id|crew_id|route_id|began_at"))
-	assert.Equal(t, ReasonHeaderTwice, reject(Mapping{}, passCells+"|note|note").Reason)
+	missing := reject(Mapping{}, "truck_id|crew_id|route_id|began_at")
+	assert.Equal(t, Fault{Column: "ended_at", Code: ReasonColumnMissing}, *missing)
+	assert.Equal(t, "the header has no ended_at; add the column, or map another header to it in district.toml", missing.Remedy())
+	assert.Equal(t, ReasonHeaderTwice, reject(Mapping{}, passCells+"|note|note").Code)
 	absent := reject(Mapping{Columns: map[string]ColumnSource{"note": {From: "Remark"}}}, passCells+"|Remarks")
-	assert.Equal(t, ReasonMappedMissing, absent.Reason)
-	assert.Contains(t, absent.Remedy, `"Remarks"`)
+	assert.Equal(t, ReasonMappedMissing, absent.Code)
+	assert.Contains(t, absent.Remedy(), `"Remarks"`)
 
 	p := parserOf(t, "passes", Mapping{Columns: map[string]ColumnSource{"note": {From: "Remark"}}}, "UTC",
 		passCells+"|Remark|note|Odometer|")
@@ -161,17 +161,17 @@ func TestCellCountsAndOrderOfFaults(t *testing.T) {
 	p := parserOf(t, "passes", Mapping{}, "UTC", "dispensed_lb|"+passCells)
 	_, fault := p.Parse([]string{"1", "T1", "C1", "R1", "2030-01-05 03:00"})
 	require.NotNil(t, fault)
-	assert.Equal(t, ReasonFewerCells, fault.Reason)
+	assert.Equal(t, ReasonFewerCells, fault.Code)
 	_, fault = p.Parse([]string{"1", "T1", "C1", "R1", "2030-01-05 03:00", "2030-01-05 04:00", ""})
 	require.NotNil(t, fault)
-	assert.Equal(t, ReasonMoreCells, fault.Reason)
+	assert.Equal(t, ReasonMoreCells, fault.Code)
 	// dispensed_lb stands first in the file and after ended_at in the contract; the rule on ended_at comes first.
 	_, fault = p.Parse([]string{"x", "T1", "C1", "R1", "2030-01-05 03:00", "2030-01-05 02:00"})
 	require.NotNil(t, fault)
-	assert.Equal(t, ReasonEndBeforeBegin, fault.Reason)
+	assert.Equal(t, ReasonEndBeforeBegin, fault.Code)
 	_, fault = p.Parse([]string{"x", "", "C1", "R1", "2030-01-05 03:00", "2030-01-05 02:00"})
 	require.NotNil(t, fault)
-	assert.Equal(t, Fault{"truck_id", ReasonEmpty, "the cell is empty; fill it"}, *fault)
+	assert.Equal(t, Fault{Column: "truck_id", Code: ReasonEmpty}, *fault)
 }
 
 func TestRulesWithinARow(t *testing.T) {
@@ -193,7 +193,7 @@ func TestRulesWithinARow(t *testing.T) {
 		}
 		require.NotNil(t, fault, c)
 		assert.Equal(t, c.column, fault.Column)
-		assert.Equal(t, c.reason, fault.Reason)
+		assert.Equal(t, c.reason, fault.Code)
 	}
 }
 
@@ -209,8 +209,8 @@ func TestPresentWeatherIsAskedOfTheCheck(t *testing.T) {
 	assert.Nil(t, fault)
 	_, fault = p.Parse([]string{"S1", "2030-01-05 03:00", "-SNOW"})
 	require.NotNil(t, fault)
-	assert.Equal(t, ReasonPresentWx, fault.Reason)
-	assert.Contains(t, fault.Remedy, `"-SNOW" is no group`)
+	assert.Equal(t, ReasonPresentWx, fault.Code)
+	assert.Contains(t, fault.Remedy(), `"-SNOW" is no group`)
 }
 
 func TestMappingOfColumns(t *testing.T) {
@@ -236,11 +236,11 @@ func TestMappingOfColumns(t *testing.T) {
 	assert.True(t, valueOf(t, p, values, "purpose").Null)
 	_, fault = p.Parse([]string{"T1", "C1", "R1", "2030-01-05 03:00", "01/05/2030 04:30", "", ""})
 	require.NotNil(t, fault, "with a time_format no other form counts")
-	assert.Equal(t, ReasonTime, fault.Reason)
+	assert.Equal(t, ReasonTime+".mapped", fault.Code)
 	// Bounds hold after the unit change: 60,000 lb is 27,215.5422 kg.
 	_, fault = p.Parse([]string{"T1", "C1", "R1", "01/05/2030 03:00", "01/05/2030 04:30", "27215.6", ""})
 	require.NotNil(t, fault)
-	assert.Equal(t, ReasonOutOfRange, fault.Reason)
+	assert.Equal(t, ReasonOutOfRange, fault.Code)
 }
 
 // The short way gives what the long way gives, to the last bit.

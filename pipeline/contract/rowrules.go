@@ -1,6 +1,9 @@
 package contract
 
-import "fmt"
+import (
+	"fmt"
+	"strconv"
+)
 
 // maxPassH is the longest that a pass may last (contracts: passes).
 const maxPassH = 12
@@ -30,11 +33,10 @@ func endAfterBegin(begin, end int, isPass bool) rowRule {
 		lasted := values[end].Micros - values[begin].Micros
 		switch {
 		case lasted < 0:
-			return end, &Fault{"ended_at", ReasonEndBeforeBegin,
-				fmt.Sprintf("ended_at lies %.2f h before began_at; put the two times right", float64(-lasted)/MicrosPerHour)}
+			return end, &Fault{Column: "ended_at", Code: ReasonEndBeforeBegin, Found: fmt.Sprintf("%.2f", float64(-lasted)/MicrosPerHour)}
 		case isPass && lasted > maxPassH*MicrosPerHour:
-			return end, &Fault{"ended_at", ReasonTooLong, fmt.Sprintf("ended_at lies %.2f h after began_at; a pass lasts at most %d h: "+
-				"put the times right, or split the row", float64(lasted)/MicrosPerHour, maxPassH)}
+			return end, &Fault{Column: "ended_at", Code: ReasonTooLong,
+				Found: fmt.Sprintf("%.2f", float64(lasted)/MicrosPerHour), Wanted: strconv.Itoa(maxPassH)}
 		}
 		return end, nil
 	}
@@ -47,8 +49,8 @@ func bothMiles(from, to int) rowRule {
 			return from, nil
 		}
 		if values[from].Null {
-			return from, &Fault{"from_mi", ReasonHalfMiles, "from_mi is empty and to_mi is not; give both or neither"}
+			return from, &Fault{Column: "from_mi", Code: ReasonHalfMiles, Wanted: "to_mi"}
 		}
-		return to, &Fault{"to_mi", ReasonHalfMiles, "to_mi is empty and from_mi is not; give both or neither"}
+		return to, &Fault{Column: "to_mi", Code: ReasonHalfMiles, Wanted: "from_mi"}
 	}
 }

@@ -6,6 +6,8 @@
 // a row counts; memory stays bounded whatever the file holds. Reading changes nothing.
 package delivery
 
+import "lanetally/pipeline/rows"
+
 // MaxRecordBytes is the longest row that is read; a longer one is a faulty row.
 const MaxRecordBytes = 64 << 10
 
@@ -18,11 +20,8 @@ const (
 // Version changes when the same bytes would be read into other rows or cells.
 const Version = "1"
 
-// Fault says why a row or a whole file cannot be read: a stable reason, and a remedy that a person can act on.
-type Fault struct {
-	Reason string
-	Remedy string
-}
+// Fault says why a row or a whole file cannot be read.
+type Fault = rows.Fault
 
 // FileFault is the error for a file of which no row can be used. Rows is how many it holds, where that is known.
 type FileFault struct {
@@ -33,7 +32,7 @@ type FileFault struct {
 
 // Error names the file, what was found and the remedy.
 func (f *FileFault) Error() string {
-	return f.File + ": " + f.Reason + "; " + f.Remedy
+	return f.File + ": " + f.Text()
 }
 
 // Row is one record. Cells and Raw are valid until the next call of Next; the cells' texts stay.
@@ -44,24 +43,19 @@ type Row struct {
 	Fault *Fault
 }
 
-// Row faults. Their reasons are stable: people sort and count by them.
+// Row faults. Their reasons are stable: the archive keeps them, people sort and count by them.
 var (
-	faultLongLine = &Fault{"line over 64 KiB",
-		"look for a missing line end; send the row again with at most 65536 bytes"}
-	faultNUL = &Fault{"NUL byte in the line",
-		"the line is damaged or no text; export the file again"}
-	faultNotUTF8 = &Fault{"not UTF-8",
-		"save the file as CSV UTF-8 and send it again"}
-	faultOpenQuote = &Fault{"unclosed quote",
-		"close the quoted field, or double a quote that belongs to the text"}
-	faultAfterQuote = &Fault{"text after a closing quote",
-		"double a quote that belongs to the text, or put a comma after the quoted field"}
+	faultLongLine   = &Fault{Code: "long_line"}
+	faultNUL        = &Fault{Code: "nul"}
+	faultNotUTF8    = &Fault{Code: "not_utf8"}
+	faultOpenQuote  = &Fault{Code: "open_quote"}
+	faultAfterQuote = &Fault{Code: "after_quote"}
 )
 
 // RowFault gives the row fault with a reason, nil when there is none.
 func RowFault(reason string) *Fault {
 	for _, fault := range []*Fault{faultLongLine, faultNUL, faultNotUTF8, faultOpenQuote, faultAfterQuote} {
-		if fault.Reason == reason {
+		if fault.Reason() == reason {
 			return fault
 		}
 	}
@@ -70,23 +64,20 @@ func RowFault(reason string) *Fault {
 
 // File faults.
 var (
-	faultEmpty      = Fault{"empty file", "send the file again with its header row"}
-	faultUTF16      = Fault{"UTF-16, not UTF-8", "save the file as CSV UTF-8 and send it again"}
-	faultNotCSV     = Fault{"another kind of file under the name of a CSV file", "name a gzip file .csv.gz and a Parquet file .parquet"}
-	faultNotReports = Fault{"another kind of file under the name of a report file",
-		"name a gzip file .metar.gz and a Parquet file .parquet"}
-	faultGzip = Fault{"damaged gzip",
-		"the file was cut or damaged on its way; send it again whole under the same name"}
-	faultBomb = Fault{"expands too far",
-		"the file expands to over 200 times its size and over 64 MB; send the rows as plain CSV in smaller files"}
-	faultNotRegular = Fault{"not a regular file", "put a regular file in its place"}
-	faultLink       = Fault{"link out of the folder", "put the file itself into the folder, not a link to it"}
-	faultPermission = Fault{"no permission to read", "let the account that runs the nightly job read the file"}
-	faultReading    = Fault{"reading broke off", "check the disk and send the file again"}
-	faultKind       = Fault{"kind of file that is not read", "send .csv, .csv.gz or .parquet; weather also .metar or .txt"}
-	faultChanged    = Fault{"changed while it was read", "none: it is read again the next night"}
-	faultCR         = Fault{"lines that end with CR alone", "save the file as CSV UTF-8 with line ends LF or CRLF and send it again"}
-	faultParquet    = Fault{"damaged Parquet", "the file was cut or damaged on its way; send it again whole under the same name"}
+	faultEmpty      = Fault{Code: "empty_file"}
+	faultUTF16      = Fault{Code: "utf16"}
+	faultNotCSV     = Fault{Code: "not_csv"}
+	faultNotReports = Fault{Code: "not_reports"}
+	faultGzip       = Fault{Code: "damaged_gzip"}
+	faultBomb       = Fault{Code: "expands"}
+	faultNotRegular = Fault{Code: "not_regular"}
+	faultLink       = Fault{Code: "link"}
+	faultPermission = Fault{Code: "no_permission"}
+	faultReading    = Fault{Code: "reading_broke_off"}
+	faultKind       = Fault{Code: "kind_not_read"}
+	faultChanged    = Fault{Code: "changed"}
+	faultCR         = Fault{Code: "cr_lines"}
+	faultParquet    = Fault{Code: "damaged_parquet"}
 )
 
 func fileFault(name string, fault Fault) *FileFault { return &FileFault{File: name, Fault: fault} }

@@ -2,7 +2,6 @@ package delivery
 
 import (
 	"context"
-	"fmt"
 	"io"
 	"os"
 	"strconv"
@@ -88,8 +87,7 @@ func checkExpansion(reader *file.Reader, from *os.File) error {
 func checkTypes(schema *arrow.Schema) error {
 	for _, field := range schema.Fields() {
 		if !isRead(field.Type) {
-			return fileFault("", Fault{fmt.Sprintf("column %q has a type that is not read", field.Name),
-				"write the column as text, number, boolean, date or timestamp"})
+			return fileFault("", Fault{Code: "column_type", Found: strconv.Quote(field.Name)})
 		}
 	}
 	return nil

@@ -94,7 +94,7 @@ func (r *Reader) begin() (err error) {
 		return r.fault(err)
 	}
 	if fault != nil {
-		return fileFault(r.name, Fault{"header row: " + fault.Reason, fault.Remedy})
+		return fileFault(r.name, Fault{Code: "header_" + fault.Code})
 	}
 	r.headings, r.headerRaw = cells, raw
 	return nil

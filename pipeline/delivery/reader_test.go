@@ -51,8 +51,8 @@ func reasonOf(t *testing.T, root *os.Root, name string) string {
 	var fault *FileFault
 	require.ErrorAs(t, err, &fault)
 	assert.Equal(t, name, fault.File)
-	assert.NotEmpty(t, fault.Remedy)
-	return fault.Reason
+	assert.NotEmpty(t, fault.Remedy())
+	return fault.Reason()
 }
 
 func allRows(root *os.Root, name string) (rows []string, err error) {
@@ -63,7 +63,7 @@ func allRows(root *os.Root, name string) (rows []string, err error) {
 	for r.Next() {
 		text := strings.Join(r.Row().Cells, "|")
 		if r.Row().Fault != nil {
-			text = "!" + r.Row().Fault.Reason
+			text = "!" + r.Row().Fault.Reason()
 		}
 		rows = append(rows, text)
 	}

@@ -26,7 +26,7 @@ func told(t *testing.T, from io.Reader) (header string, rows []string, lines []i
 		require.NoError(t, err)
 		text := strings.Join(row.Cells, "|")
 		if row.Fault != nil {
-			text = "!" + row.Fault.Reason
+			text = "!" + row.Fault.Reason()
 		}
 		rows = append(rows, text)
 		lines = append(lines, row.Line)

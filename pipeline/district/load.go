@@ -2,6 +2,7 @@ package district
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 
@@ -10,6 +11,7 @@ import (
 	"github.com/apache/arrow-go/v18/arrow/memory"
 
 	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/rows"
 )
 
 // LoadReference fills the reference tables anew. Absent optional files give empty tables.
@@ -41,22 +43,20 @@ func loadReferenceTable(ctx context.Context, l *ledger.Ledger, table *ReferenceT
 	return l.InsertBuilt(ctx, table.TableName, builder)
 }
 
-// LoadRun fills the one-row table run with the settings and the tables of money that they hold, and severity_classes with the fixed numbers
-// of the severity indexes, which are the program's and no setting of a district.
+// LoadRun fills the one-row table run with the settings and the tables of money that they hold, and two that are the program's and no
+// setting of a district: severity_classes with the fixed numbers of the severity indexes, code_words with the words of codes.
 func LoadRun(ctx context.Context, l *ledger.Ledger, s *Settings) error {
 	columns := RunColumns()
 	marks := strings.TrimSuffix(strings.Repeat("?, ", len(columns)), ", ")
 	insert := "insert into run (" + strings.Join(columns, ", ") + ") values (" + marks + ")"
 	return l.InTx(ctx, func() error {
-		if err := ledger.MakeTables(ctx, l, "run", "severity_classes", "budgets", "damage_costs"); err != nil {
+		if err := ledger.MakeTables(ctx, l, "run", "severity_classes", "code_words", "budgets", "damage_costs"); err != nil {
 			return err
 		}
 		if err := l.Exec(ctx, insert, s.RunValues()...); err != nil {
 			return err
 		}
-		if err := ledger.AppendTable(ctx, l, "budgets", s.Budgets); err != nil {
-			return err
-		}
-		return ledger.AppendTable(ctx, l, "damage_costs", s.DamageCosts)
+		return errors.Join(ledger.AppendTable(ctx, l, "code_words", rows.AllCodeWords()),
+			ledger.AppendTable(ctx, l, "budgets", s.Budgets), ledger.AppendTable(ctx, l, "damage_costs", s.DamageCosts))
 	})
 }

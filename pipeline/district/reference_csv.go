@@ -27,7 +27,7 @@ func (r *referenceReader) readCSV(table *ReferenceTable, text []byte) {
 	}
 	parser, fault := contract.NewRowParser(table.Contract, contract.Mapping{}, r.settings.Location, header)
 	if fault != nil {
-		r.fault(table, 1, fault.Column, "%s", fault.Remedy)
+		r.fault(table, 1, fault.Column, "%s", fault.Remedy())
 		return
 	}
 	for _, name := range parser.UnknownColumns() {
@@ -50,7 +50,7 @@ func (r *referenceReader) readRows(table *ReferenceTable, reader *csv.Reader, pa
 		line, _ := reader.FieldPos(0)
 		parsed, faults := parser.ParseAll(cells)
 		for _, fault := range faults {
-			r.fault(table, line, fault.Column, "%s", fault.Remedy)
+			r.fault(table, line, fault.Column, "%s", fault.Remedy())
 		}
 		if len(faults) > 0 {
 			continue

@@ -100,7 +100,7 @@ func (w *archiveWriter) Keep(row delivery.Row) error {
 	if row.Fault == nil {
 		fault.AppendNull()
 	} else {
-		fault.Append(row.Fault.Reason)
+		fault.Append(row.Fault.Reason())
 	}
 	w.bytes += len(row.Raw) + 16
 	if w.count++; w.count < ledger.BatchRows && w.bytes < ledger.BatchBytes {

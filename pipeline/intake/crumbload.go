@@ -160,8 +160,9 @@ type FaultyRow struct {
 	Line   int64  `db:"line"`
 	Raw    []byte `db:"raw"`
 	Column string `db:"fault_column"`
-	Reason string `db:"fault_reason"`
-	Remedy string `db:"fault_remedy"`
+	Code   string `db:"fault_code"`
+	Found  string `db:"fault_found"`
+	Wanted string `db:"fault_wanted"`
 }
 
 // crumbDay is a row of crumb_days, crumbName of crumb_names.
@@ -197,8 +198,8 @@ func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, er
 		row := from.Row()
 		position, fault := r.parser.parse(row)
 		if fault != nil {
-			r.faulty = append(r.faulty, FaultyRow{r.content.Sha256, row.Line, slices.Clone(row.Raw), fault.Column, fault.Reason,
-				fault.Remedy})
+			r.faulty = append(r.faulty, FaultyRow{r.content.Sha256, row.Line, slices.Clone(row.Raw), fault.Column, fault.Code,
+				fault.Found, fault.Wanted})
 		} else {
 			if day := crumbs.DayOf(position.Point.AtMS); day != r.lastDay || r.onDay == 0 {
 				r.endDay()

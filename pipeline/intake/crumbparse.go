@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"strconv"
 
 	"lanetally/pipeline/contract"
 	"lanetally/pipeline/crumbs"
@@ -100,8 +101,7 @@ func (p *crumbParser) parse(row delivery.Row) (position crumbs.Row, fault *contr
 		name := p.name(i, values[place].Text)
 		if !name.isKnown && fault == nil {
 			table := &p.reference.tables[i]
-			fault = &contract.Fault{Column: table.column, Reason: "unknown " + table.what, Remedy: fmt.Sprintf("%s %q is not in "+
-				"reference/%s.csv; add it there, or correct the row", table.column, name.text, table.file)}
+			fault = &contract.Fault{Column: table.column, Code: "unknown_" + table.what, Found: strconv.Quote(name.text)}
 		}
 		names[i] = name.number
 	}

@@ -36,7 +36,7 @@ type (
 		Points       int64     `db:"points"`
 		MatchedShare float64   `db:"matched_share"`
 		Confidence   float64   `db:"confidence"`
-		WeakReason   string    `db:"weak_reason"`
+		WeakCode     string    `db:"weak_code"`
 	}
 	crumbTrace struct {
 		TruckID       string     `db:"truck_id"`
@@ -128,7 +128,7 @@ func (b *crumbBuilding) add(tr crumbs.Trace, passes []trace.Pass, counts trace.C
 			IsTreating: p.Activity == trace.Treating, MaterialID: b.names.Text(p.Material), CrewID: b.names.Text(p.Crew),
 			PlowDown:     flagOf(p.PlowDown),
 			DispensedULb: passPounds(p), Basis: p.Basis.String(), Points: int64(p.Points), MatchedShare: p.MatchShare,
-			Confidence: p.Confidence, WeakReason: p.Weak})
+			Confidence: p.Confidence, WeakCode: p.Weak})
 	}
 }
 

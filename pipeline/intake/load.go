@@ -176,9 +176,9 @@ func (n *loading) takeFile(ctx context.Context, file InboxFile, found inspection
 	if !errors.As(err, &fault) {
 		return err
 	}
-	n.summary.Unreadable = append(n.summary.Unreadable, FileNote{File: file.Path, Text: fault.Reason + "; " + fault.Remedy})
+	n.summary.Unreadable = append(n.summary.Unreadable, FileNote{File: file.Path, Text: fault.Text()})
 	return n.manifest.record(manifestLine{Feed: file.Feed, File: file.File, SHA256: content.SHA256, Event: eventUnreadable,
-		Rows: fault.Rows, Reason: fault.Reason, Remedy: fault.Remedy})
+		Rows: fault.Rows, Code: fault.Code, Found: fault.Found})
 }
 
 // takeChanged brings into force the whole lines that a CSV file had when it was inspected, where it was only appended to since; any other
@@ -246,10 +246,13 @@ func (s *LoadSummary) describe(ctx context.Context, l *ledger.Ledger) error {
 		Feed    string `db:"feed"`
 		File    string `db:"file"`
 		Unknown string `db:"unknown_columns"`
-		Reason  string `db:"fault_reason"`
-		Remedy  string `db:"fault_remedy"`
+		Column  string `db:"fault_column"`
+		Code    string `db:"fault_code"`
+		Found   string `db:"fault_found"`
+		Wanted  string `db:"fault_wanted"`
 	}
-	rows, err := ledger.ReadTable[described](ctx, l, `select delivery_files.feed, file, unknown_columns, fault_reason, fault_remedy
+	rows, err := ledger.ReadTable[described](ctx, l, `select delivery_files.feed, file, unknown_columns, fault_column, fault_code,
+			fault_found, fault_wanted
 		from delivery_files inner join contents using (feed, sha256) order by delivery_files.feed, file`)
 	if err != nil {
 		return err
@@ -257,8 +260,9 @@ func (s *LoadSummary) describe(ctx context.Context, l *ledger.Ledger) error {
 	s.Files = len(rows)
 	for _, row := range rows {
 		path := strings.Join([]string{"inbox", row.Feed, row.File}, "/")
-		if row.Reason != "" {
-			s.Rejected = append(s.Rejected, FileNote{path, row.Reason + "; " + row.Remedy})
+		if row.Code != "" {
+			s.Rejected = append(s.Rejected, FileNote{path, contract.Fault{Column: row.Column, Code: row.Code, Found: row.Found,
+				Wanted: row.Wanted}.Text()})
 		}
 		if row.Unknown != "" {
 			s.Unknown = append(s.Unknown, FileNote{path, "columns that nothing reads: " + row.Unknown})

@@ -186,9 +186,10 @@ func (n *loading) storeContent(ctx context.Context, content ContentKey, headerRa
 	if rejected != nil {
 		fault = *rejected
 	}
-	return n.ledger.Exec(ctx, `insert into contents select ?, ?, ?, ?, ?, nullif(?, ''), nullif(?, ''), nullif(?, ''), nullif(?, '')`,
+	return n.ledger.Exec(ctx, `insert into contents select ?, ?, ?, ?, ?, nullif(?, ''), nullif(?, ''), nullif(?, ''), nullif(?, ''),
+			nullif(?, '')`,
 		content.Feed, content.Sha256, n.feeds[content.Feed].parseHash, headerRaw, count, strings.Join(unknown, ", "), fault.Column,
-		fault.Reason, fault.Remedy)
+		fault.Code, fault.Found, fault.Wanted)
 }
 
 // settle lists the files in the ledger and drops the contents that no file holds any longer.
@@ -248,8 +249,8 @@ type deliveryFile struct {
 	File             string `db:"file"`
 	SHA256           string `db:"sha256"`
 	UnreadableSHA256 string `db:"unreadable_sha256"`
-	UnreadableReason string `db:"unreadable_reason"`
-	UnreadableRemedy string `db:"unreadable_remedy"`
+	UnreadableCode   string `db:"unreadable_code"`
+	UnreadableFound  string `db:"unreadable_found"`
 	UnreadableRows   int64  `db:"unreadable_rows"`
 }
 
@@ -269,7 +270,7 @@ func deliveryFiles(m *Manifest, present map[FileKey]bool) (rows []deliveryFile) 
 		}
 		if state.unreadable != nil {
 			row.UnreadableSHA256 = state.unreadable.SHA256
-			row.UnreadableReason, row.UnreadableRemedy = state.unreadable.Reason, state.unreadable.Remedy
+			row.UnreadableCode, row.UnreadableFound = state.unreadable.Code, state.unreadable.Found
 			row.UnreadableRows = state.unreadable.Rows
 		}
 		rows = append(rows, row)

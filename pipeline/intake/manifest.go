@@ -30,8 +30,8 @@ type manifestLine struct {
 	Header string `json:"header,omitempty"` // as delivered, one CSV record
 	Rows   int64  `json:"rows"`
 	Event  string `json:"event"`
-	Reason string `json:"reason,omitempty"`
-	Remedy string `json:"remedy,omitempty"`
+	Code   string `json:"code,omitempty"`  // why it cannot be read
+	Found  string `json:"found,omitempty"` // what of it, quoted
 }
 
 // FileKey names a delivery.

@@ -31,8 +31,9 @@ var leadingFields = []arrow.Field{
 	{Name: "line", Type: arrow.PrimitiveTypes.Int64},
 	{Name: "raw", Type: arrow.BinaryTypes.Binary},
 	{Name: "fault_column", Type: arrow.BinaryTypes.String, Nullable: true},
-	{Name: "fault_reason", Type: arrow.BinaryTypes.String, Nullable: true},
-	{Name: "fault_remedy", Type: arrow.BinaryTypes.String, Nullable: true},
+	{Name: "fault_code", Type: arrow.BinaryTypes.String, Nullable: true},
+	{Name: "fault_found", Type: arrow.BinaryTypes.String, Nullable: true},
+	{Name: "fault_wanted", Type: arrow.BinaryTypes.String, Nullable: true},
 }
 
 // rawRows turns the rows of one content into Arrow records of its feed's raw table, as they are asked for. It is an array.RecordReader; the
@@ -135,7 +136,7 @@ func (r *rawRows) add(row delivery.Row) {
 func parseRow(parser cellParser, rejected *contract.Fault, row delivery.Row) ([]contract.Value, *contract.Fault) {
 	switch {
 	case row.Fault != nil:
-		return nil, &contract.Fault{Reason: row.Fault.Reason, Remedy: row.Fault.Remedy}
+		return nil, row.Fault
 	case parser == nil:
 		return nil, rejected
 	}
@@ -147,9 +148,9 @@ func parseRow(parser cellParser, rejected *contract.Fault, row delivery.Row) ([]
 }
 
 func (r *rawRows) addFault(fault *contract.Fault) {
-	texts := [3]string{}
+	texts := [4]string{}
 	if fault != nil {
-		texts = [3]string{fault.Column, fault.Reason, fault.Remedy}
+		texts = [4]string{fault.Column, fault.Code, fault.Found, fault.Wanted}
 	}
 	for i, text := range texts {
 		to := r.builder.Field(3 + i).(*array.StringBuilder)

@@ -53,9 +53,9 @@ func (p *reportParser) ParseAll(cells []string) ([]contract.Value, []contract.Fa
 	case errors.As(err, &group):
 		return nil, []contract.Fault{reportFault(group)}
 	case err != nil:
-		return nil, []contract.Fault{{Column: "", Reason: contract.ReasonReport, Remedy: err.Error()}}
+		return nil, []contract.Fault{{Code: contract.ReasonReport + ".unread", Found: err.Error()}}
 	case report.IsNil:
-		return nil, []contract.Fault{{Column: "", Reason: contract.ReasonNoReport, Remedy: "none: the station sent no observation"}}
+		return nil, []contract.Fault{{Code: contract.ReasonNoReport}}
 	}
 	values := p.contractValues(&report)
 	var faults []contract.Fault
@@ -68,10 +68,9 @@ func (p *reportParser) ParseAll(cells []string) ([]contract.Value, []contract.Fa
 			value = contract.Value{Number: report.HourPrecip.In()}
 		}
 		if !value.Null && contract.IsOutOfRange(&field.Constraints, value.Number) {
-			want := contract.BoundsText(&field.Constraints)
-			faults = append(faults, contract.Fault{Column: field.Name, Reason: contract.ReasonOutOfRange,
-				Remedy: fmt.Sprintf("%s is out of range; %s%s is wanted: look for a broken sensor",
-					contract.PlainNumber(value.Number), want, contract.UnitSuffix(field.Unit))})
+			faults = append(faults, contract.Fault{Column: field.Name, Code: contract.ReasonOutOfRange + ".report",
+				Found:  contract.PlainNumber(value.Number),
+				Wanted: contract.BoundsText(&field.Constraints) + contract.UnitSuffix(field.Unit)})
 		}
 	}
 	return append(values, extraValues(&report)...), faults
@@ -79,10 +78,9 @@ func (p *reportParser) ParseAll(cells []string) ([]contract.Value, []contract.Fa
 
 func reportFault(group *metar.GroupError) contract.Fault {
 	if group.Group == "" {
-		return contract.Fault{Column: "", Reason: contract.ReasonReport, Remedy: "a group is missing; " + group.Want}
+		return contract.Fault{Code: contract.ReasonReport + ".missing", Wanted: group.Want}
 	}
-	return contract.Fault{Column: "", Reason: contract.ReasonReport, Remedy: fmt.Sprintf("%s does not decode; %s, and send the report "+
-		"again as the station gave it, one a line", contract.Show(group.Group), group.Want)}
+	return contract.Fault{Code: contract.ReasonReport, Found: contract.Show(group.Group), Wanted: group.Want}
 }
 
 // contractValues gives a report's values in the order of the contract. precip_in stays empty: what a report adds depends on those before

@@ -130,6 +130,9 @@ func columnsToWrite(t reflect.Type) (columns []writtenColumn, err error) {
 		if plain.Kind() == reflect.Pointer {
 			plain = plain.Elem()
 		}
+		if plain.Kind() == reflect.String { // such as a unit
+			plain = reflect.TypeFor[string]()
+		}
 		known := false
 		if column.kind, known = columnKinds[plain]; !known {
 			return nil, fmt.Errorf("%s: no column type for %s", column.name, plain)

@@ -11,18 +11,19 @@ import (
 // instants are
 // UTC; what a code has no place for is nil or "".
 type Finding struct {
-	Code        string     `db:"finding_code"`
-	Amount      *float64   `db:"amount"`
-	Unit        Unit       `db:"unit"`
-	Other       *float64   `db:"other_amount"`
-	OtherUnit   Unit       `db:"other_unit"`
-	SharePct    *float64   `db:"share_pct"`
-	Name        string     `db:"name"`
-	OtherName   string     `db:"other_name"`
-	FromAt      *time.Time `db:"from_at"`
-	ToAt        *time.Time `db:"to_at"`
-	OtherFromAt *time.Time `db:"other_from_at"`
-	OtherToAt   *time.Time `db:"other_to_at"`
+	Code        string     `db:"finding_code" json:"code"`
+	Amount      *float64   `db:"amount" json:"amount,omitempty"`
+	Unit        Unit       `db:"unit" json:"unit,omitempty"`
+	Other       *float64   `db:"other_amount" json:"other_amount,omitempty"`
+	OtherUnit   Unit       `db:"other_unit" json:"other_unit,omitempty"`
+	Third       *float64   `db:"third_amount" json:"third_amount,omitempty"` // in Unit
+	SharePct    *float64   `db:"share_pct" json:"share_pct,omitempty"`
+	Name        string     `db:"name" json:"name,omitempty"`
+	OtherName   string     `db:"other_name" json:"other_name,omitempty"`
+	FromAt      *time.Time `db:"from_at" json:"from_at,omitempty"`
+	ToAt        *time.Time `db:"to_at" json:"to_at,omitempty"`
+	OtherFromAt *time.Time `db:"other_from_at" json:"other_from_at,omitempty"`
+	OtherToAt   *time.Time `db:"other_to_at" json:"other_to_at,omitempty"`
 }
 
 // Writer says how amounts, units and instants are written.
@@ -66,7 +67,7 @@ func KindPlace(kind string) int {
 }
 
 // place is a place in the words of a code: {amount}, {amount:1} with decimals, {from:date} in a form of time, {word:pounds} a unit's word,
-// {other|row|rows} one word for 1 and another for all else.
+// {other|row|rows} one word for 1 and another for all else, {reason:name} the reason of the code that is the name.
 var place = regexp.MustCompile(`\{(\w+)(?::([\w-]+)|\|([^|{}]*)\|([^|{}]*))?\}`)
 
 // missingPlace stands where a query left out what the words have a place for.
@@ -90,6 +91,8 @@ func (f Finding) fill(name, form, one, many string, w Writer) string {
 		return figure(w, f.Amount, f.Unit, form, one, many)
 	case "other":
 		return figure(w, f.Other, f.OtherUnit, form, one, many)
+	case "third":
+		return figure(w, f.Third, f.Unit, form, one, many)
 	case "share":
 		return figure(w, f.SharePct, Percent, form, one, many)
 	case "unit":
@@ -98,6 +101,8 @@ func (f Finding) fill(name, form, one, many string, w Writer) string {
 		return w.UnitWord(f.OtherUnit)
 	case "word":
 		return w.UnitWord(Unit(form))
+	case "reason":
+		return Fault{Code: f.Name}.Reason()
 	case "name":
 		return f.Name
 	case "other_name":
@@ -130,7 +135,7 @@ func figure(w Writer, amount *float64, unit Unit, form, one, many string) string
 	return many
 }
 
-// instant writes a time of day or a date in the district's time zone, or a moment in UTC.
+// instant writes a time of day or a date in the district's time zone, or a minute or a moment in UTC.
 func instant(w Writer, at *time.Time, form string) string {
 	if at == nil {
 		return ""
@@ -140,6 +145,8 @@ func instant(w Writer, at *time.Time, form string) string {
 		return w.Local(*at).Format("15:04")
 	case "date":
 		return w.Local(*at).Format(time.DateOnly)
+	case "minute":
+		return at.UTC().Format("2006-01-02 15:04")
 	}
 	return at.UTC().Format("2006-01-02T15:04Z")
 }

@@ -174,12 +174,15 @@ type Quarantine struct {
 // SetAside is a row of set_aside: quarantined passes of one truck for one reason.
 type SetAside struct {
 	TruckID     string     `db:"truck_id"`
-	Reason      string     `db:"reason"`
+	ReasonCode  string     `db:"reason_code"`
 	Rows        *int64     `db:"rows"`
 	DispensedLb *float64   `db:"dispensed_lb"`
 	FirstAt     *time.Time `db:"first_at"`
 	LastAt      *time.Time `db:"last_at"`
 }
+
+// Reason is the reason in words.
+func (s SetAside) Reason() string { return Fault{Code: s.ReasonCode}.Reason() }
 
 // SetAsideTruck is a row of set_aside_trucks: what is set aside of one truck (Part truck) or of all (Part all).
 type SetAsideTruck struct {

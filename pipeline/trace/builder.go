@@ -27,7 +27,7 @@ type Pass struct {
 	Points     int     // positions on the route
 	MatchShare float64 // of the positions from the first to the last
 	Confidence float64 // mean of the positions': how much likelier this route is than the next best
-	Weak       string  // why the pass must not count; empty when it may
+	Weak       string  // code of why the pass must not count; empty when it may
 }
 
 // Counts is what became of the points and pounds of a trace.

@@ -5,11 +5,11 @@ import (
 	"slices"
 )
 
-// Reasons of weak passes.
+// Codes of the reasons of weak passes.
 const (
-	WeakFew   = "fewer than two positions"
-	WeakShare = "too many of its positions are off the route"
-	WeakRoad  = "another road is about as likely"
+	WeakFew   = "weak_few"
+	WeakShare = "weak_share"
+	WeakRoad  = "weak_road"
 )
 
 // buildPart cuts a one-way part of a run, matched[from..to], where the work changes. What a point reports holds until the next, so a piece

@@ -13,6 +13,7 @@ create or replace table contents (
     row_count bigint not null,
     unknown_columns varchar,
     fault_column varchar,
-    fault_reason varchar,
-    fault_remedy varchar
+    fault_code varchar,
+    fault_found varchar,
+    fault_wanted varchar
 );

@@ -5,7 +5,7 @@
 --          direction of travel; lanes lane; dispensed_ulb millionth of a pound; points position;
 --          matched_share, confidence share of 1
 -- empty:   lanes and crew_id where no position gave them; material_id of a pass that only plowed;
---          dispensed_ulb where no position told pounds; weak_reason of a pass that counts
+--          dispensed_ulb where no position told pounds; weak_code of a pass that counts
 -- formula: first_at is the time of the pass's first position, first_no 1 unless a weak pass began
 --          with that position too; sha256 and line are that position's
 create or replace table crumb_passes (
@@ -31,5 +31,5 @@ create or replace table crumb_passes (
     points bigint not null,
     matched_share double not null,
     confidence double not null,
-    weak_reason varchar
+    weak_code varchar
 );

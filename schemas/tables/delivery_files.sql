@@ -10,7 +10,7 @@ create or replace table delivery_files (
     file varchar not null,
     sha256 varchar,
     unreadable_sha256 varchar,
-    unreadable_reason varchar,
-    unreadable_remedy varchar,
+    unreadable_code varchar,
+    unreadable_found varchar,
     unreadable_rows bigint
 );

@@ -10,6 +10,7 @@ create or replace table raw_breadcrumbs (
     line bigint not null,
     raw blob not null,
     fault_column varchar,
-    fault_reason varchar not null,
-    fault_remedy varchar not null
+    fault_code varchar not null,
+    fault_found varchar,
+    fault_wanted varchar
 );

@@ -188,20 +188,6 @@ func (u Units) Sprintf(format string, args ...any) string {
 	return fmt.Sprintf(u.UnitWords(format), args...)
 }
 
-// writtenFigure is a mass in a text that the gate wrote, or the first of two: "from 2000 to 1000 lb".
-var writtenFigure = regexp.MustCompile(`(?:(-?\d+(?:\.\d+)?) to )?(-?\d+(?:\.\d+)?) lb\b`)
-
-// Written converts the masses of a text that the gate wrote in US units and a person accepted, which is kept as it was written.
-func (u Units) Written(text string) string {
-	return writtenFigure.ReplaceAllStringFunc(text, func(found string) string {
-		parts, text := writtenFigure.FindStringSubmatch(found), ""
-		if parts[1] != "" {
-			text = u.Rewritten(Mass, parts[1]) + " to "
-		}
-		return text + u.Rewritten(Mass, parts[2]) + " " + u.UnitWords("lb")
-	})
-}
-
 // Rewritten converts a number as it stands in a text; in US units it stays as written.
 func (u Units) Rewritten(m Measure, text string) string {
 	x, err := strconv.ParseFloat(text, 64)

@@ -44,13 +44,13 @@ func asideSums(b *book.Book) (all rows.SetAsideTruck, sums []rows.SetAsideTruck)
 func asideByReason(b *book.Book) table.Table {
 	list := book.Sorted(b.Data.SetAside, func(x, y rows.SetAside) int {
 		return cmp.Or(cmp.Compare(rows.OrZero(y.DispensedLb), rows.OrZero(x.DispensedLb)), book.CompareOptional(y.Rows, x.Rows),
-			cmp.Compare(x.TruckID, y.TruckID), cmp.Compare(x.Reason, y.Reason))
+			cmp.Compare(x.TruckID, y.TruckID), cmp.Compare(x.Reason(), y.Reason()))
 	})
 	return table.Filled(b, table.Table{ID: "set-aside",
 		Caption:  b.UnitWords("Pass rows set aside, by truck and reason, the most pounds first"),
 		Download: "quarantine.csv"}, []table.Column[rows.SetAside]{
 		table.TruckColumn(func(s rows.SetAside) string { return truckName(s.TruckID) }),
-		table.Prose("Reason", func(s rows.SetAside) string { return s.Reason }),
+		table.Prose("Reason", rows.SetAside.Reason),
 		table.Counts("Rows", "", func(s rows.SetAside) *int64 { return s.Rows }),
 		table.Numbers(b, "Reported", "lb", format.Mass, func(s rows.SetAside) *float64 { return s.DispensedLb }),
 		table.Moments(b, "First", func(s rows.SetAside) *time.Time { return s.FirstAt }),

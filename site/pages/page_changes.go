@@ -93,7 +93,7 @@ func acceptedSection(b *book.Book) (s table.Section, found bool) {
 	shown := table.Filled(b, table.Table{ID: "accepted-table", Caption: "Doubts about a release that a person let pass"},
 		[]table.Column[rows.Acceptance]{
 			table.Moments(b, "When", func(a rows.Acceptance) *time.Time { return &a.AcceptedAt }),
-			table.Prose("What was found", func(a rows.Acceptance) string { return b.Written(a.Found) }),
+			table.Prose("What was found", func(a rows.Acceptance) string { return a.FoundIn(b.FindingWriter()) }),
 			table.Prose("Why it was let pass", func(a rows.Acceptance) string { return a.Reason }),
 		}, book.Sorted(b.Data.Accepted, func(x, y rows.Acceptance) int {
 			return cmp.Or(y.AcceptedAt.Compare(x.AcceptedAt), cmp.Compare(x.Found, y.Found))
