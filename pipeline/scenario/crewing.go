@@ -88,7 +88,7 @@ func (w *winter) drive(t land.Truck, zs land.ZoneStorm) {
 // routes are those that the truck with sheets works in a season.
 func routes(t land.Truck, season int) (own []int) {
 	for i, r := range land.SheetRoutes {
-		if r.Trucks[season] == t.ID {
+		if r.Truck(season) == t.ID {
 			own = append(own, i)
 		}
 	}

@@ -47,7 +47,7 @@ const scaleLb = 20 // the scale's division
 func thrown(t land.Truck, materialID string, countedLb float64, at time.Time) float64 {
 	lb := countedLb * t.Spread
 	if t.ID == misSet.truckID && materialID == "cma" && !at.Before(misSet.since) {
-		lb *= bulkDensity("cma") / bulkDensity("salt")
+		lb *= land.BulkDensity("cma") / land.BulkDensity("salt")
 	}
 	return lb
 }
@@ -78,7 +78,7 @@ func (b *boxes) of(truckID, materialID string) *box {
 
 // load weighs one load: a full box, or for sand what the pass needs.
 func (b *boxes) load(hold *box, t land.Truck, neededLb float64, at time.Time) {
-	full := t.CapacityFt3 * bulkDensity(hold.materialID) * b.d.Between(0.86, 0.98)
+	full := t.CapacityFt3 * land.BulkDensity(hold.materialID) * b.d.Between(0.86, 0.98)
 	want := full - hold.heldLb
 	if hold.materialID == "sand" {
 		want = min(want, neededLb*1.1)

@@ -139,7 +139,7 @@ func (w *winter) frost(at time.Time, season int) {
 		if r.BridgeLaneMiles == 0 {
 			continue
 		}
-		t := land.TruckOf(r.Trucks[season])
+		t := land.TruckOf(r.Truck(season))
 		at = w.along(t, i, at, func(p *pass, _ leg) float64 {
 			p.purpose = "frost"
 			p.putDown(w.d, "cma", 100)
@@ -153,7 +153,7 @@ func (w *winter) frost(at time.Time, season int) {
 // drift plows snow that the wind has laid on one open road.
 func (w *winter) drift(at time.Time, season int) {
 	i := []int{3, 4, 9}[w.d.IntN(3)]
-	w.along(land.TruckOf(land.Routes[i].Trucks[season]), i, at, func(p *pass, _ leg) float64 {
+	w.along(land.TruckOf(land.Routes[i].Truck(season)), i, at, func(p *pass, _ leg) float64 {
 		p.plowDown, p.purpose = true, "drift"
 		return 5
 	})

@@ -47,7 +47,7 @@ type leg struct {
 // legs are the passes that together treat the route once.
 func legs(r land.Route) []leg {
 	if r.IsRoundTrip {
-		return []leg{{fromMi: r.FromMi, toMi: r.ToMi, laneMilesGiven: r.LaneMiles(), laneMiles: r.LaneMiles()}}
+		return []leg{{fromMi: r.FromMi, toMi: r.ToMi, laneMilesGiven: r.LaneMiles, laneMiles: r.LaneMiles}}
 	}
 	if r.LanesPerPass > 1 {
 		return []leg{{fromMi: r.FromMi, toMi: r.ToMi, laneMiles: r.Miles() * r.LanesPerPass, deadheadMin: 25}}

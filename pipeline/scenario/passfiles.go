@@ -112,11 +112,11 @@ var passCells = map[string]func(z land.Zone, p pass, place *time.Location) strin
 	"dispensed_lb":            func(_ land.Zone, p pass, _ *time.Location) string { return textOrEmpty(p.dispensedLb) },
 	"dispensed_gal":           func(_ land.Zone, p pass, _ *time.Location) string { return textOrEmpty(p.dispensedGal) },
 	"prewet_gal":              func(_ land.Zone, p pass, _ *time.Location) string { return textOrEmpty(p.prewetGal) },
-	"prewet_material_id":      func(_ land.Zone, p pass, _ *time.Location) string { return textIf(p.prewetGal > 0, "brine") },
-	"plow_down":               func(z land.Zone, p pass, _ *time.Location) string { return z.Words[p.plowDown] },
+	"prewet_material_id":      func(_ land.Zone, p pass, _ *time.Location) string { return textIf(p.prewetGal > 0, "brine", "") },
+	"plow_down":               func(z land.Zone, p pass, _ *time.Location) string { return textIf(p.plowDown, z.Yes, z.No) },
 	"purpose":                 func(_ land.Zone, p pass, _ *time.Location) string { return p.purpose },
 	"gate_in":                 func(_ land.Zone, p pass, _ *time.Location) string { return textOrEmpty(p.gateIn()) },
-	"spinner_setting":         func(_ land.Zone, p pass, _ *time.Location) string { return textIf(p.isOfSolids(), "3") },
+	"spinner_setting":         func(_ land.Zone, p pass, _ *time.Location) string { return textIf(p.isOfSolids(), "3", "") },
 	"speed_mph":               func(_ land.Zone, p pass, _ *time.Location) string { return text(p.speedMph) },
 	"note":                    func(_ land.Zone, p pass, _ *time.Location) string { return p.note },
 	strangeColumn: func(_ land.Zone, p pass, _ *time.Location) string {
@@ -124,11 +124,11 @@ var passCells = map[string]func(z land.Zone, p pass, place *time.Location) strin
 	},
 }
 
-func textIf(is bool, cell string) string {
+func textIf(is bool, cell, otherwise string) string {
 	if is {
 		return cell
 	}
-	return ""
+	return otherwise
 }
 
 func (p pass) isOfSolids() bool { return p.isTreating && p.dispensedGal == 0 }
@@ -138,7 +138,7 @@ func (p pass) gateIn() float64 {
 	if !p.isOfSolids() {
 		return 0
 	}
-	return land.Round(land.Clamp(p.rateSetLb/bulkDensity(p.materialID)/1.6, 0.5, 6)*4, 0) / 4
+	return land.Round(land.Clamp(p.rateSetLb/land.BulkDensity(p.materialID)/1.6, 0.5, 6)*4, 0) / 4
 }
 
 // passTime: north with an offset, plain local without one, lakeside in UTC.

@@ -141,7 +141,7 @@ func (s *district) deliver() error {
 	s.deliveries = append(s.deliveries, passDeliveries(s.winter)...)
 	s.deliveries = append(s.deliveries, ticketDeliveries(tickets, s.place)...)
 	s.deliveries = append(s.deliveries, conditionDeliveries(patrol(s.seed, s.storms, s.asOf), s.place)...)
-	stock := append(keepStock(s.seed, "stock", piles, tickets, s.asOf, s.place), s.deliverHarbor()...)
+	stock := append(keepStock(s.seed, "stock", land.SheetPiles, tickets, s.asOf, s.place), s.deliverHarbor()...)
 	s.deliveries = append(s.deliveries, stockDeliveries(stock, s.asOf, s.place)...)
 	if err := damage(s.seed, s.deliveries); err != nil {
 		return err
@@ -163,13 +163,6 @@ const (
 )
 
 func (s *district) write(dir string) error {
-	settings, err := settingsFile()
-	if err != nil {
-		return err
-	}
-	if err := writeFile(filepath.Join(dir, "district.toml"), settings); err != nil {
-		return err
-	}
 	if err := writeReference(dir, s.seed); err != nil {
 		return err
 	}

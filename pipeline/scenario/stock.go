@@ -30,15 +30,6 @@ const (
 	countErrorSD = 0.001 // of a pile's size
 )
 
-var piles = []land.Pile{
-	{StockpileID: "north-shed", MaterialID: "salt", FirstLb: 2400000, ReorderLb: 1100000, UpLb: 2400000},
-	{StockpileID: "north-shed", MaterialID: "cma", FirstLb: 700000, ReorderLb: 320000, UpLb: 700000},
-	{StockpileID: "north-shed", MaterialID: "sand", FirstLb: 300000, ReorderLb: 90000, UpLb: 250000},
-	{StockpileID: "south-shed", MaterialID: "salt", FirstLb: 4200000, ReorderLb: 1900000, UpLb: 4200000},
-	{StockpileID: "south-shed", MaterialID: "cma", FirstLb: 1300000, ReorderLb: 600000, UpLb: 1300000},
-	{StockpileID: "south-shed", MaterialID: "sand", FirstLb: 400000, ReorderLb: 120000, UpLb: 350000},
-}
-
 // move is a change of a pile, logged or not.
 type move struct {
 	at  time.Time

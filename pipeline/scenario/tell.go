@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"lanetally/pipeline/scenario/land"
@@ -18,10 +19,10 @@ const lawFormula = "ln(rate) = ln(base_lb_per_lane_mi) + ln_rate_per_f (air_f_me
 func (s *district) tell() Truth {
 	t := Truth{Seed: s.seed, DistrictID: land.DistrictID, TimeZone: land.TimeZone, AsOfAt: dateTime(s.asOf),
 		Law: s.tellLaw(), Learning: s.tellCrews(), Sensors: s.sensors, Positions: s.positions,
-		Overdue: overdueTruck, OverdueLast: overdueLast, CatchTruck: catchTruck, EvilLabel: land.EvilLabel,
-		Order:     OrderTruth{orderDate, orderText, 0},
+		Overdue: overdueTruck, OverdueLast: overdueLast, CatchTruck: catchTruck,
+		Order:     OrderTruth{"2028-12-18", "Acetate: set no more than the card of the truck says for the pavement temperature", 0},
 		Shrinkage: ShrinkageTruth{shrinkage.stockpileID, shrinkage.materialID, dateTime(shrinkage.at), shrinkage.lb},
-		Price:     PriceTruth{priceMaterial, priceChangeDate, priceBeforeUSD, priceAfterUSD}}
+		Price:     PriceTruth{"cma", "2029-01-15", 1420, 1565}}
 	for i, x := range s.storms {
 		t.Storms = append(t.Storms, s.tellStorm(i, x))
 	}
@@ -29,13 +30,13 @@ func (s *district) tell() Truth {
 		t.Flurries = append(t.Flurries, SeasonCount{name, s.flurries[season]})
 	}
 	for _, c := range land.Crews {
-		if c.Label == land.EvilLabel {
-			t.EvilCrewID = c.ID
+		if strings.Contains(c.Label, "<script>") {
+			t.EvilCrewID, t.EvilLabel = c.ID, c.Label
 		}
 	}
 	t.MisSet = MisSetTruth{TruckID: misSet.truckID, MaterialID: "cma", SetFor: "salt", SinceAt: dateTime(misSet.since),
 		FirstWeek: misSet.since.In(s.place).Format("2006-01-02"),
-		Ratio:     land.Round(land.TruckOf(misSet.truckID).Spread*bulkDensity("cma")/bulkDensity("salt"), 6)}
+		Ratio:     land.Round(land.TruckOf(misSet.truckID).Spread*land.BulkDensity("cma")/land.BulkDensity("salt"), 6)}
 	for _, k := range land.Trucks {
 		t.Spreaders = append(t.Spreaders, SpreaderTruth{k.ID, k.Spread})
 	}
@@ -59,7 +60,6 @@ func (s *district) tellLaw() LawTruth {
 	t := LawTruth{Formula: lawFormula, BaseLb: lawBaseLb, MeanF: lawMeanF, MeanIntensity: lawMeanInH,
 		PerF: lawPerF, PerIntensity: lawPerInH, Freezing: lawPerFreezing,
 		StartRatio: lawStartRatio, PerDoubling: lawPerDoubling(), ChangePct: 100 * (math.Exp(lawPerDoubling()) - 1),
-		SlowSlope:      land.SlowSlope,
 		TreatShareSalt: treatShareSalt, TreatShareAcetate: treatShareOther, RegainAcetateRatio: math.Exp(regainAcetate),
 		SDStorm: lawSDStorm, SDRoute: lawSDRoute, SDCrew: lawSDCrew, SDResidual: lawSDResidual, SDPass: lawSDPass}
 	for i, r := range land.Routes {
@@ -72,8 +72,8 @@ func (s *district) tellLaw() LawTruth {
 	t.PerDoublingAll = lawPerDoubling()
 	for i, c := range land.SheetCrews {
 		t.PerDoublingAll += c.Slope / float64(len(land.SheetCrews))
-		if c.HasNoOrdinaryLesson {
-			t.SlowCrewID = c.ID
+		if c.Slope > 0 {
+			t.SlowCrewID, t.SlowSlope = c.ID, c.Slope
 		}
 		latest = append(latest, float64(s.winter.latest[i]))
 	}
@@ -90,7 +90,7 @@ func (s *district) tellCrews() []CrewTruth {
 		slope := lawPerDoubling() + c.Slope
 		all = append(all, CrewTruth{CrewID: c.ID, LatestPrior: s.winter.latest[i], PerDoubling: slope,
 			LatestRatio: lawStartRatio * math.Exp(slope*math.Log2(1+float64(s.winter.latest[i]))),
-			IsSlow:      c.HasNoOrdinaryLesson, PriorStorms0: c.PriorAcetateStorms})
+			IsSlow:      c.Slope > 0, PriorStorms0: c.PriorAcetateStorms})
 	}
 	return all
 }

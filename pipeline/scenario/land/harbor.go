@@ -1,41 +1,10 @@
 package land
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
-// HarborZone is the zone whose trucks have receivers: pass sheets in the first season, positions every ten seconds from the second on. It
+// The harbor is the zone whose trucks have receivers: pass sheets in the first season, positions every ten seconds from the second on. It
 // has roads that are hard to tell apart: a quay road beside the main road, and a viaduct over it that no ramp joins to it. Its one mast
 // stands beside that of the plain and sees the same weather, with less wind. All its passes put down salt, by the law of the others.
-var HarborZone = Zone{ID: "harbor", Name: "Zaddow Harbor", Garage: "harbor", StationID: "XZHA", Station: "Harbor mast", Lat: harborLat,
-	Lon: harborLon, ElevationFt: 380,
-	DayCrew: "crew-7", NightCrew: "crew-7", Stockpile: "harbor-shed", HasPassID: true, Words: map[bool]string{true: "true", false: "false"}}
-
-var (
-	HarborCrews  = []crew{{ID: "crew-7", Label: "Harbor yard", Members: 6}}
-	HarborTrucks = []Truck{
-		{ID: "H1", ZoneID: "harbor", CapacityFt3: 300, Spread: 1.012},
-		{ID: "H2", ZoneID: "harbor", CapacityFt3: 260, Spread: 0.989},
-	}
-	HarborPiles  = []Pile{{"harbor-shed", "salt", 1200000, 500000, 1200000}}
-	HarborRoutes = []Route{
-		{ID: "H-01", Name: "Harbor road", ZoneID: "harbor", ToMi: HarborRoads[0].MilesRounded(), Lanes: 2, TrafficAADT: 7100,
-			AcetateSeason: -1, Trucks: [2]string{"H1", "H1"}},
-		{ID: "H-02", Name: "Quay road", ZoneID: "harbor", ToMi: HarborRoads[1].MilesRounded(), Lanes: 2, TrafficAADT: 1800,
-			AcetateSeason: -1, Trucks: [2]string{"H1", "H1"}},
-		{ID: "H-03", Name: "Viaduct road", ZoneID: "harbor", ToMi: HarborRoads[2].MilesRounded(), Lanes: 2, BridgeLaneMiles: 0.6,
-			TrafficAADT: 4400, AcetateSeason: -1, Trucks: [2]string{"H2", "H2"}},
-	}
-)
-
-// What the reference tables hold: the zones with sheets first, so that the harbor changes nothing of theirs.
-var (
-	Zones  = append(slices.Clone(SheetZones), HarborZone)
-	Crews  = append(slices.Clone(SheetCrews), HarborCrews...)
-	Trucks = append(slices.Clone(SheetTrucks), HarborTrucks...)
-	Routes = append(slices.Clone(SheetRoutes), HarborRoutes...)
-)
 
 // The harbor's roads are drawn on a plane: metres east and north of the mast.
 const (

@@ -66,7 +66,7 @@ func Observe(seed uint64, events []event, season int, place *time.Location) [][]
 func (s *sky) season(during span, place *time.Location) []Report {
 	reports := make([]Report, 0, len(s.front))
 	for i := range s.front {
-		at := during.From.Add(time.Duration(i)*reportStep + time.Duration(Zones[s.zone].offsetMin)*time.Minute)
+		at := during.From.Add(time.Duration(i)*reportStep + time.Duration(Zones[s.zone].OffsetMin)*time.Minute)
 		if at.After(during.To) {
 			break
 		}
@@ -101,14 +101,14 @@ func (s *sky) air(i int, at, local time.Time) (airF, cover, windMph float64) {
 	hour := float64(local.Hour()) + float64(local.Minute())/60
 	mean := 47 + 25*math.Cos(2*math.Pi*(day-200)/365)
 	daily := 7 * math.Cos(2*math.Pi*(hour-15)/24)
-	airF = mean + s.front[i] + daily - Zones[s.zone].coolerF
+	airF = mean + s.front[i] + daily - Zones[s.zone].CoolerF
 	windMph = 7
 	for _, e := range s.events {
 		w, into := s.weight(e, at)
 		if w == 0 {
 			continue
 		}
-		goal := e.airF + e.trendF*(Clamp(into/e.hours, 0, 1)-0.5) + 0.15*daily - 0.7*Zones[s.zone].coolerF
+		goal := e.airF + e.trendF*(Clamp(into/e.hours, 0, 1)-0.5) + 0.15*daily - 0.7*Zones[s.zone].CoolerF
 		airF += w * (goal - airF)
 		windMph += w * (e.windMph - windMph)
 		if e.kind != kindCold {
@@ -139,7 +139,7 @@ func (s *sky) weight(e event, at time.Time) (share, intoH float64) {
 
 // reaches is when the event begins at the station.
 func (s *sky) reaches(e event) time.Time {
-	return e.began.Add(Minutes(Zones[s.zone].lagMin + e.lateMin[s.zone]))
+	return e.began.Add(Minutes(Zones[s.zone].LagMin + e.lateMin[s.zone]))
 }
 
 // sun warms pavement by day and lets it cool by night, under a clear sky.
