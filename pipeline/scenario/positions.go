@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
+	"strconv"
 	"time"
 
 	"lanetally/pipeline/scenario/land"
@@ -28,17 +28,15 @@ var counterTurns = [2]float64{65536, 100000}
 
 // position is one reported position.
 type position struct {
-	truck          int
-	road           int // in harborRoads; -1 off them
-	at             time.Time
-	lon, lat       float64
-	speedMph       float64
-	rateSetLb      float64
-	totalLb        float64
-	isTreating     bool
-	plowDown       bool
-	fate, column   string
-	kind, badTruck string
+	truck      int
+	road       int // in harborRoads; -1 off them
+	at         time.Time
+	lon, lat   float64
+	speedMph   float64
+	rateSetLb  float64
+	totalLb    float64
+	isTreating bool
+	plowDown   bool
 }
 
 // receiver follows one truck through the season.
@@ -142,79 +140,47 @@ func (x position) line() line {
 	if x.isTreating {
 		material, rate = "salt", text(x.rateSetLb)
 	}
-	truckID := land.HarborTrucks[x.truck].ID
-	if x.badTruck != "" {
-		truckID = x.badTruck
-	}
-	raw := strings.Join([]string{truckID, dateTime(x.at), text(x.lat), text(x.lon), text(x.speedMph), fmt.Sprint(x.isTreating), rate,
-		text(x.totalLb), material,
-		fmt.Sprint(x.plowDown), "1", land.HarborCrews[0].ID}, ",")
-	fate := x.fate
-	if fate == "" {
-		fate = fateAccepted
-	}
-	return line{raw: raw, fate: fate, kind: x.kind, column: x.column}
+	return line{fate: fateAccepted, cells: []string{land.HarborTrucks[x.truck].ID, dateTime(x.at), text(x.lat), text(x.lon), text(x.speedMph),
+		fmt.Sprint(x.isTreating), rate, text(x.totalLb), material, fmt.Sprint(x.plowDown), "1", land.HarborCrews[0].ID}}
 }
 
 // positionDeliveries is one packed file a local day, its rows by time, with a block told late, a buffer told again and bad rows.
 func positionDeliveries(positions []position, place *time.Location, told *PositionsTruth) []*delivery {
 	slices.SortStableFunc(positions, func(a, b position) int { return a.at.Compare(b.at) })
-	byDay := map[string][]position{}
-	var days []string
-	for _, x := range positions {
-		day := x.at.In(place).Format(time.DateOnly)
-		if byDay[day] == nil {
-			days = append(days, day)
-		}
-		byDay[day] = append(byDay[day], x)
-	}
 	var all []*delivery
-	for i, day := range days {
-		rows := byDay[day]
-		switch i {
-		case 2:
-			rows = tellLate(rows, told)
-		case 4:
-			rows = append(againAll(byDay[days[3]], told), rows...)
-		case 6:
-			rows = append(rows, badPositions(rows)...)
+	for _, x := range positions {
+		name := "breadcrumbs-" + x.at.In(place).Format(time.DateOnly) + ".csv.gz"
+		if len(all) == 0 || all[len(all)-1].name != name {
+			all = append(all, &delivery{feed: "breadcrumbs", name: name, header: positionHeader, isGzip: true})
 		}
-		f := &delivery{feed: "breadcrumbs", name: "breadcrumbs-" + day + ".csv.gz", header: positionHeader, isGzip: true}
-		for _, x := range rows {
-			f.lines = append(f.lines, x.line())
-		}
-		all = append(all, f)
+		f := all[len(all)-1]
+		f.lines = append(f.lines, x.line())
 	}
-	told.Files = len(all)
-	told.Points = len(positions)
+	told.Files, told.Points = len(all), len(positions)
+	again := slices.Clone(all[3].lines[max(0, len(all[3].lines)-repeatedRows):])
+	for i := range again {
+		again[i].fate = fateDuplicate
+	}
+	told.Duplicates = len(again)
+	all[4].lines = append(again, all[4].lines...)
+	all[2].tellLate(told)
+	all[6].addBad(0, "unknown truck", "truck_id", "H7")
+	lat, _ := strconv.ParseFloat(all[6].lines[1].cells[all[6].column("lat")], 64)
+	all[6].addBad(1, "off the earth", "lat", text(lat*10))
 	return all
 }
 
 // tellLate moves a block of rows behind the ones after it.
-func tellLate(rows []position, told *PositionsTruth) []position {
-	n := min(lateRows, len(rows)/3)
+func (f *delivery) tellLate(told *PositionsTruth) {
+	n := min(lateRows, len(f.lines)/3)
 	told.OutOfOrder = n
-	return slices.Concat(rows[:n], rows[2*n:], rows[n:2*n])
+	f.lines = slices.Concat(f.lines[:n], f.lines[2*n:], f.lines[n:2*n])
 }
 
-// againAll tells the last rows of the day before once more.
-func againAll(before []position, told *PositionsTruth) []position {
-	rows := slices.Clone(before[max(0, len(before)-repeatedRows):])
-	for i := range rows {
-		rows[i].fate = fateDuplicate
-	}
-	told.Duplicates = len(rows)
-	return rows
-}
-
-// badPositions are rows that must be set aside.
-func badPositions(rows []position) []position {
-	bad := slices.Clone(rows[:2])
-	for i := range bad {
-		bad[i].at = bad[i].at.Add(3 * time.Second)
-		bad[i].fate = fateQuarantined
-	}
-	bad[0].badTruck, bad[0].kind, bad[0].column = "H7", "unknown truck", "truck_id"
-	bad[1].lat, bad[1].kind, bad[1].column = bad[1].lat*10, "off the earth", "lat"
-	return bad
+// addBad tells a row again three seconds later, with a cell for which it must be set aside.
+func (f *delivery) addBad(row int, kind, column, cell string) {
+	l := line{cells: slices.Clone(f.lines[row].cells), fate: fateQuarantined, kind: kind, column: column}
+	at, _ := time.Parse(time.RFC3339, l.cells[f.column("at")])
+	l.cells[f.column("at")], l.cells[f.column(column)] = dateTime(at.Add(3*time.Second)), cell
+	f.lines = append(f.lines, l)
 }

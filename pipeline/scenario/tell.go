@@ -169,30 +169,25 @@ func (s *district) tellPass(t *PlantedTruth, p pass) {
 		t.UnloggedLb += p.dispensedLb
 		return
 	}
-	if p.isLate {
-		t.LatePasses++
+	count := func(is bool, passes *int) bool {
+		if is {
+			*passes++
+		}
+		return is
 	}
-	if p.isLent {
-		t.LentPasses++
+	count(p.isLate, &t.LatePasses)
+	if count(p.isLent, &t.LentPasses) {
 		t.LentLb += p.dispensedLb
 	}
-	if p.isCorrected {
-		t.CorrectedRows++
+	if count(p.isCorrected, &t.CorrectedRows) {
 		t.CorrectedOverLb += p.firstTold - p.dispensedLb
 	}
-	if p.isSpot && !p.isLent {
-		t.Spots++
+	if count(p.isSpot && !p.isLent, &t.Spots) {
 		t.SpotLb += p.dispensedLb
 	}
-	if p.dispensedGal > 0 && p.purpose == "pretreat" && !p.isLent {
-		t.PretreatLiquid++
-	}
-	switch p.purpose {
-	case "frost":
-		t.FrostPasses++
-	case "drift":
-		t.DriftPasses++
-	}
+	count(p.dispensedGal > 0 && p.purpose == "pretreat" && !p.isLent, &t.PretreatLiquid)
+	count(p.purpose == "frost", &t.FrostPasses)
+	count(p.purpose == "drift", &t.DriftPasses)
 	if p.isClockNight && (isRepeatedHour(p.began) || isRepeatedHour(p.ended)) {
 		t.ClockPasses = append(t.ClockPasses, Clock{p.id, p.truckID, passTime(land.Zones[1], p.began, s.place), dateTime(p.began),
 			dateTime(p.ended)})

@@ -2,6 +2,7 @@ package scenario
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -51,7 +52,6 @@ func weatherMonth(stations [][]land.Report, month string) (*delivery, error) {
 	if f.isGzip = slices.Contains(gzipMonths, month); f.isGzip {
 		f.name += ".gz"
 	}
-	var typed []land.Report
 	for z, reports := range stations {
 		for i, r := range reports {
 			if r.At.Format("2006-01") != month {
@@ -62,7 +62,6 @@ func weatherMonth(stations [][]land.Report, month string) (*delivery, error) {
 					f.lines = append(f.lines, line{cells: weatherCells(old), fate: fateDuplicate})
 				}
 			}
-			typed = append(typed, r)
 			f.add(z < len(land.SheetZones) && isFarFromWeather(reports, i), weatherCells(r)...)
 		}
 	}
@@ -74,7 +73,7 @@ func weatherMonth(stations [][]land.Report, month string) (*delivery, error) {
 	}
 	var err error
 	f.name = "weather-" + month + ".parquet"
-	f.body, err = weatherParquet(typed)
+	f.body, err = weatherParquet(f)
 	return f, err
 }
 
@@ -103,32 +102,24 @@ func weatherCells(r land.Report) []string {
 }
 
 // weatherParquet has the feed's columns typed: instants in UTC, doubles, and text where T may stand.
-func weatherParquet(reports []land.Report) ([]byte, error) {
-	number := func(name string) arrow.Field {
-		return arrow.Field{Name: name, Type: arrow.PrimitiveTypes.Float64, Nullable: true}
+func weatherParquet(f *delivery) ([]byte, error) {
+	kinds := map[string]arrow.DataType{"station_id": arrow.BinaryTypes.String, "precip_in": arrow.BinaryTypes.String,
+		"present_wx": arrow.BinaryTypes.String, "observed_at": &arrow.TimestampType{Unit: arrow.Microsecond, TimeZone: "UTC"}}
+	var fields []arrow.Field
+	for _, name := range f.header {
+		fields = append(fields, arrow.Field{Name: name, Type: cmp.Or[arrow.DataType](kinds[name], arrow.PrimitiveTypes.Float64),
+			Nullable: name != "observed_at"})
 	}
-	words := func(name string) arrow.Field {
-		return arrow.Field{Name: name, Type: arrow.BinaryTypes.String, Nullable: true}
-	}
-	instant := &arrow.TimestampType{Unit: arrow.Microsecond, TimeZone: "UTC"}
-	schema := arrow.NewSchema([]arrow.Field{words("station_id"), {Name: "observed_at", Type: instant}, number("air_f"), number("surface_f"),
-		number("dew_f"), number("wind_mph"), number("gust_mph"), number("wind_deg"), number("visibility_mi"), words("precip_in"),
-		words("present_wx"), number("snow_depth_in")}, nil)
+	schema := arrow.NewSchema(fields, nil)
 	build := array.NewRecordBuilder(memory.DefaultAllocator, schema)
 	defer build.Release()
-	for _, r := range reports {
-		cells := weatherCells(r)
-		build.Field(1).(*array.TimestampBuilder).Append(arrow.Timestamp(r.At.UnixMicro()))
-		for _, i := range []int{0, 9, 10} {
-			appendText(build.Field(i).(*array.StringBuilder), cells[i])
-		}
-		values := []float64{r.AirF, r.SurfaceF, r.DewF, r.WindMph, r.GustMph, r.WindDeg, r.VisibilityMi, r.SnowDepthIn}
-		for k, i := range []int{2, 3, 4, 5, 6, 7, 8, 11} {
-			if cells[i] == "" {
+	for _, l := range f.lines {
+		for i, cell := range l.cells {
+			if cell == "" {
 				build.Field(i).AppendNull()
-				continue
+			} else if err := build.Field(i).AppendValueFromString(cell); err != nil {
+				return nil, fmt.Errorf("weather of %s: %w", parquetMonth, err)
 			}
-			build.Field(i).(*array.Float64Builder).Append(values[k])
 		}
 	}
 	record := build.NewRecordBatch()
@@ -143,12 +134,4 @@ func weatherParquet(reports []land.Report) ([]byte, error) {
 		return nil, fmt.Errorf("weather of %s: %w", parquetMonth, err)
 	}
 	return body.Bytes(), nil
-}
-
-func appendText(to *array.StringBuilder, cell string) {
-	if cell == "" {
-		to.AppendNull()
-		return
-	}
-	to.Append(cell)
 }
