@@ -194,10 +194,10 @@ func (a *Arrivals) spill() (err error) {
 		}
 		span.bytes = at - span.at
 	}
-	if err := out.Flush(); err != nil {
+	if err := out.buffer.Flush(); err != nil {
 		return errors.Join(err, out.discard())
 	}
-	a.runs = append(a.runs, arrivalRun{file: out.file, days: spans})
+	a.runs = append(a.runs, arrivalRun{file: out.File, days: spans})
 	a.buffer.rows = 0
 	return nil
 }

@@ -5,6 +5,9 @@ import (
 	"errors"
 	"io/fs"
 	"os"
+	"path/filepath"
+
+	"lanetally/pipeline/disk"
 )
 
 // changeName is the list of files of a change that holds from the moment it stands.
@@ -24,11 +27,11 @@ func (d Dir) commit(changes fileChanges) error {
 	if err := d.list(changes); err != nil {
 		faults := []error{err}
 		for _, name := range changes.New {
-			faults = append(faults, os.Remove(d.path(name)+unfinished))
+			faults = append(faults, os.Remove(d.unfinished(name)))
 		}
 		return errors.Join(faults...)
 	}
-	if err := d.syncFolder(d.Path); err != nil {
+	if err := d.SyncFolder(d.Path); err != nil {
 		return err
 	}
 	return d.carryOut(changes)
@@ -40,18 +43,11 @@ func (d Dir) list(changes fileChanges) error {
 	if err != nil {
 		return err
 	}
-	out, err := d.create(changeName)
-	if err != nil {
+	if err := d.WriteDurable(d.unfinished(changeName), disk.WriteAll(text)); err != nil {
 		return err
 	}
-	if _, err := out.Write(text); err != nil {
-		return errors.Join(err, out.discard())
-	}
-	if err := out.finish(); err != nil {
-		return errors.Join(err, os.Remove(out.file.Name()))
-	}
 	if err := d.rename(changeName); err != nil {
-		return errors.Join(err, os.Remove(out.file.Name()))
+		return errors.Join(err, os.Remove(d.unfinished(changeName)))
 	}
 	return nil
 }
@@ -59,20 +55,23 @@ func (d Dir) list(changes fileChanges) error {
 // carryOut renames and removes; what is done already is passed over.
 func (d Dir) carryOut(changes fileChanges) error {
 	for _, name := range changes.New {
-		if _, err := os.Stat(d.path(name) + unfinished); errors.Is(err, fs.ErrNotExist) {
+		if _, err := os.Stat(d.unfinished(name)); errors.Is(err, fs.ErrNotExist) {
 			continue
 		}
-		if err := d.settle(name); err != nil {
+		if err := d.rename(name); err != nil {
+			return err
+		}
+		if err := d.SyncFolder(filepath.Dir(d.path(name))); err != nil {
 			return err
 		}
 	}
 	for _, name := range changes.Gone {
-		if err := d.remove(name); err != nil {
+		if err := d.RemoveAll(d.path(name)); err != nil {
 			return err
 		}
 	}
 	// A list that came back after a power failure would remove what was written since.
-	return errors.Join(d.remove(changeName), d.syncFolder(d.Path))
+	return errors.Join(d.RemoveAll(d.path(changeName)), d.SyncFolder(d.Path))
 }
 
 // mend ends a change that a killed run had begun, and removes what it left.

@@ -3,152 +3,55 @@ package crumbs
 import (
 	"bufio"
 	"errors"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
+
+	"lanetally/pipeline/disk"
 )
 
-// Dir is the folder of a store. Before, where set, is asked ahead of each open, write, fsync, rename, remove and mkdir; its error takes the
-// operation's place.
+// Dir is the folder of a store, to which the layer is the way.
 type Dir struct {
-	Path   string
-	Before func(operation, path string) error
-}
-
-// unfinished is the ending of what a run that was killed may leave, and Open removes.
-const unfinished = ".tmp"
-
-func (d Dir) ask(operation, path string) error {
-	if d.Before == nil {
-		return nil
-	}
-	if err := d.Before(operation, path); err != nil {
-		return &fs.PathError{Op: operation, Path: path, Err: err}
-	}
-	return nil
+	disk.Layer
+	Path string
 }
 
 func (d Dir) path(name string) string { return filepath.Join(d.Path, filepath.FromSlash(name)) }
 
+// unfinished is where a file waits until it is whole; Open removes what a run that was killed left there.
+func (d Dir) unfinished(name string) string { return disk.TemporaryName(d.path(name)) }
+
 // outFile is a file that is being written.
 type outFile struct {
-	dir  Dir
-	name string
-	file *os.File
-	*bufio.Writer
+	*disk.LayerFile
+	buffer *bufio.Writer
 }
 
 // create opens a file to write under its unfinished name, in a folder that it makes.
 func (d Dir) create(name string) (*outFile, error) {
-	path := d.path(name) + unfinished
-	if err := d.makeFolder(filepath.Dir(path)); err != nil {
+	path := d.unfinished(name)
+	if err := d.MakeFolder(filepath.Dir(path)); err != nil {
 		return nil, err
 	}
-	if err := d.ask("open", path); err != nil {
-		return nil, err
-	}
-	file, err := os.Create(path)
+	file, err := d.Open(path, os.O_RDWR|os.O_CREATE|os.O_TRUNC, disk.PublicMode)
 	if err != nil {
 		return nil, err
 	}
-	out := &outFile{dir: d, name: name, file: file}
-	out.Writer = bufio.NewWriterSize(asked{out}, 1<<18)
-	return out, nil
+	return &outFile{file, bufio.NewWriterSize(file, 1<<18)}, nil
 }
 
-// asked asks ahead of each write.
-type asked struct{ out *outFile }
-
-// Write writes to the file.
-func (a asked) Write(text []byte) (int, error) {
-	if err := a.out.dir.ask("write", a.out.file.Name()); err != nil {
-		return 0, err
-	}
-	return a.out.file.Write(text)
-}
+// Write writes to the file, by way of a buffer.
+func (o *outFile) Write(text []byte) (int, error) { return o.buffer.Write(text) }
 
 // finish makes the file durable, still under its unfinished name.
-func (o *outFile) finish() error {
-	err := o.Flush()
-	if err == nil {
-		err = o.dir.ask("fsync", o.file.Name())
-	}
-	if err == nil {
-		err = o.file.Sync()
-	}
-	return errors.Join(err, o.file.Close())
-}
+func (o *outFile) finish() error { return errors.Join(o.buffer.Flush(), o.Finish()) }
 
 // discard leaves nothing of the file.
-func (o *outFile) discard() error { return errors.Join(o.file.Close(), os.Remove(o.file.Name())) }
-
-func (d Dir) makeFolder(path string) error {
-	if info, err := os.Stat(path); err == nil && info.IsDir() {
-		return nil
-	}
-	if err := d.ask("mkdir", path); err != nil {
-		return err
-	}
-	if err := os.MkdirAll(path, 0o755); err != nil {
-		return err
-	}
-	return d.syncFolders(filepath.Dir(path))
-}
+func (o *outFile) discard() error { return errors.Join(o.File.Close(), os.Remove(o.File.Name())) }
 
 // rename gives a finished file its own name.
-func (d Dir) rename(name string) error {
-	path := d.path(name)
-	if err := d.ask("rename", path); err != nil {
-		return err
-	}
-	return os.Rename(path+unfinished, path)
-}
-
-// settle gives a finished file its own name, durably.
-func (d Dir) settle(name string) error {
-	if err := d.rename(name); err != nil {
-		return err
-	}
-	return d.syncFolder(filepath.Dir(d.path(name)))
-}
-
-func (d Dir) syncFolder(path string) error {
-	if err := d.ask("fsync", path); err != nil {
-		return err
-	}
-	folder, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	return errors.Join(folder.Sync(), folder.Close())
-}
-
-// syncFolders makes new folders durable, from path up to the store's own.
-func (d Dir) syncFolders(path string) error {
-	for {
-		if err := d.syncFolder(path); err != nil {
-			return err
-		}
-		if path == filepath.Clean(d.Path) || path == filepath.Dir(path) || !strings.HasPrefix(path, filepath.Clean(d.Path)) {
-			return nil
-		}
-		path = filepath.Dir(path)
-	}
-}
-
-// remove removes a file, and is no error where there is none.
-func (d Dir) remove(name string) error {
-	path := d.path(name)
-	if err := d.ask("remove", path); err != nil {
-		return err
-	}
-	if err := os.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
-	}
-	return nil
-}
+func (d Dir) rename(name string) error { return d.Rename(d.unfinished(name), d.path(name)) }
 
 // sweep removes what was left unfinished, and nothing that lies outside the folder.
 func (d Dir) sweep() error {
@@ -163,7 +66,7 @@ func (d Dir) sweep() error {
 		switch {
 		case err != nil:
 			return err
-		case !entry.IsDir() && strings.HasSuffix(name, unfinished) && isOwn(name):
+		case !entry.IsDir() && strings.HasSuffix(name, disk.TemporaryName("")) && isOwn(name):
 			return root.Remove(name)
 		}
 		return nil
@@ -197,15 +100,9 @@ func (d Dir) clear() error {
 		return err
 	}
 	for _, path := range seasons {
-		if err := d.ask("remove", path); err != nil {
-			return err
-		}
-		if err := os.RemoveAll(path); err != nil {
+		if err := d.RemoveAll(path); err != nil {
 			return err
 		}
 	}
 	return nil
 }
-
-// unclosed keeps the Parquet library from closing a file before it is durable.
-type unclosed struct{ io.Writer }

@@ -12,6 +12,7 @@ import (
 	"github.com/apache/arrow-go/v18/parquet/compress"
 	"github.com/apache/arrow-go/v18/parquet/pqarrow"
 
+	"lanetally/pipeline/disk"
 	"lanetally/pipeline/trace"
 )
 
@@ -125,7 +126,8 @@ func newRowWriter(store *Store, encoder *encoder, day Day) (*rowWriter, error) {
 		return nil, err
 	}
 	w := &rowWriter{encoder: encoder, out: out, batch: encoder.room(), contents: map[int32]bool{}}
-	if w.parquet, err = pqarrow.NewFileWriter(written, unclosed{out}, rowProperties(), pqarrow.DefaultWriterProps()); err != nil {
+	w.parquet, err = pqarrow.NewFileWriter(written, disk.UnclosedFile{Writer: out}, rowProperties(), pqarrow.DefaultWriterProps())
+	if err != nil {
 		return nil, errors.Join(err, out.discard())
 	}
 	return w, nil
@@ -173,7 +175,7 @@ func (w *rowWriter) contentList() string {
 // discard leaves nothing of the new file, which may be finished already.
 func (w *rowWriter) discard() error {
 	w.pending.Wait()
-	closing, removing := w.out.file.Close(), os.Remove(w.out.file.Name())
+	closing, removing := w.out.File.Close(), os.Remove(w.out.File.Name())
 	if errors.Is(closing, os.ErrClosed) {
 		closing = nil
 	}

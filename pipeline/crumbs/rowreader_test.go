@@ -49,7 +49,7 @@ func TestRowsOfADayComeBackAsTheyWere(t *testing.T) {
 	}
 	writer.end()
 	require.NoError(t, writer.finish())
-	require.NoError(t, store.dir.settle(DayOf(firstMS).path()))
+	require.NoError(t, store.dir.rename(DayOf(firstMS).path()))
 
 	got, err := openRows(store, DayOf(firstMS))
 	require.NoError(t, err)

@@ -99,10 +99,15 @@ func (l Layer) Link(target, path string) error {
 	return os.Symlink(target, path)
 }
 
-// MakeFolder makes a folder and those above it, and makes the new name durable.
+// MakeFolder makes a folder and those above it, and makes the new names durable.
 func (l Layer) MakeFolder(path string) error {
 	if info, err := os.Stat(path); err == nil && info.IsDir() {
 		return nil
+	}
+	if above := filepath.Dir(path); above != path {
+		if err := l.MakeFolder(above); err != nil {
+			return err
+		}
 	}
 	if err := l.ask("mkdir", path); err != nil {
 		return err

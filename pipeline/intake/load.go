@@ -103,7 +103,7 @@ func (n *loading) begin(ctx context.Context, s *district.Settings) (err error) {
 	}
 	n.crumbs = &crumbLoading{ledger: n.ledger, known: n.known, names: crumbs.NewNames(), settings: traceSettings(s),
 		remove: func() error { return nil }, show: n.show}
-	folder := crumbs.Dir{Path: filepath.Join(n.dir, "archive", contract.CrumbsFeed), Before: n.layer.Before}
+	folder := crumbs.Dir{Path: filepath.Join(n.dir, "archive", contract.CrumbsFeed), Layer: n.layer}
 	if err := n.crumbs.open(ctx, folder, n.isDry); err != nil {
 		return fmt.Errorf("open the positions: %w", err)
 	}

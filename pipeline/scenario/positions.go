@@ -140,8 +140,8 @@ func (x position) line() line {
 	if x.isTreating {
 		material, rate = "salt", text(x.rateSetLb)
 	}
-	return line{fate: fateAccepted, cells: []string{land.HarborTrucks[x.truck].ID, dateTime(x.at), text(x.lat), text(x.lon), text(x.speedMph),
-		fmt.Sprint(x.isTreating), rate, text(x.totalLb), material, fmt.Sprint(x.plowDown), "1", land.HarborCrews[0].ID}}
+	return line{fate: fateAccepted, cells: []string{land.HarborTrucks[x.truck].ID, dateTime(x.at), text(x.lat), text(x.lon),
+		text(x.speedMph), fmt.Sprint(x.isTreating), rate, text(x.totalLb), material, fmt.Sprint(x.plowDown), "1", land.HarborCrews[0].ID}}
 }
 
 // positionDeliveries is one packed file a local day, its rows by time, with a block told late, a buffer told again and bad rows.
