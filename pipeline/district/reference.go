@@ -1,6 +1,7 @@
 package district
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -45,6 +46,22 @@ const (
 	RouteLinesName  = "route_lines"
 )
 
+// Bounds of what one file of reference/ may hold, far above any district: beyond them the file is another one under its name.
+const (
+	maxReferenceBytes = 32 << 20
+	maxReferenceRows  = 100_000
+	maxLinePositions  = 1_000_000
+)
+
+const tooManyRows = "the file has %d %s, over %d; write what the district has now"
+
+// maxTableFaults is how many faults of a table are told at once, maxCompared to how many names all those together are compared that are
+// not listed.
+const (
+	maxTableFaults = 1000
+	maxCompared    = 1_000_000
+)
+
 // ReferenceTableName is the database's name of a reference table: storms.csv holds the declared storms.
 func ReferenceTableName(name string) string {
 	if name == "storms" {
@@ -78,6 +95,9 @@ type referenceReader struct {
 	settings  *Settings
 	reference Reference
 	faults    []contract.LineFault
+	counts    map[string]int  // of them, by file
+	compared  int             // names to which names that are not listed were compared
+	positions int             // of route lines
 	broken    map[string]bool // tables that lack rows because of a fault: nothing can be held against them yet
 }
 
@@ -136,7 +156,13 @@ func sortFaults(faults []contract.LineFault) {
 }
 
 func (r *referenceReader) readTable(table *ReferenceTable) error {
-	text, err := os.ReadFile(filepath.Join(r.dir, filepath.FromSlash(table.File)))
+	path := filepath.Join(r.dir, filepath.FromSlash(table.File))
+	if info, err := os.Stat(path); err == nil && info.Size() > maxReferenceBytes {
+		r.fault(table, 0, "", "the file has %d bytes, over %d; write what the district has now, and lines thinned to points 20 m apart",
+			info.Size(), maxReferenceBytes)
+		return nil
+	}
+	text, err := os.ReadFile(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		if slices.Contains(RequiredReference, table.Contract.Name) {
 			r.fault(table, 0, "", "the file does not exist; write it, with at least its header")
@@ -150,11 +176,24 @@ func (r *referenceReader) readTable(table *ReferenceTable) error {
 		r.readRouteLines(table, text)
 		return nil
 	}
+	if rows := bytes.Count(text, []byte("\n")); rows > maxReferenceRows {
+		r.fault(table, 0, "", tooManyRows, rows, "lines", maxReferenceRows)
+		return nil
+	}
 	r.readCSV(table, text)
 	return nil
 }
 
 func (r *referenceReader) fault(table *ReferenceTable, line int, column, format string, values ...any) {
+	if r.counts == nil {
+		r.counts = map[string]int{}
+	}
+	switch r.counts[table.File]++; {
+	case r.counts[table.File] == maxTableFaults:
+		line, column, format, values = 0, "", "%d faults, and more; mend these first", []any{maxTableFaults - 1}
+	case r.counts[table.File] > maxTableFaults:
+		return
+	}
 	r.faults = append(r.faults, contract.LineFault{File: table.File, Line: line, Column: column, Text: fmt.Sprintf(format, values...)})
 }
 

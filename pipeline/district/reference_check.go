@@ -110,7 +110,7 @@ func (r *referenceReader) checkForeignKey(table *ReferenceTable, key contract.Fo
 			continue
 		}
 		hint := ""
-		if len(names) > 0 {
+		if r.compared += len(names); len(names) > 0 && r.compared <= maxCompared {
 			hint = fmt.Sprintf(" (the nearest there is %q)", contract.Nearest(name, names))
 		}
 		r.fault(table, table.Lines[row], key.Fields[0], "%s is not in %s; add it there, or put the name right%s", contract.Show(name),

@@ -39,11 +39,17 @@ func (r *referenceReader) readRouteLines(table *ReferenceTable, text []byte) {
 		r.fault(table, 1, "", "the type is %q; write a GeoJSON FeatureCollection (RFC 7946)", collection.Type)
 		return
 	}
-	at := 0
+	if len(collection.Features) > maxReferenceRows {
+		r.fault(table, 0, "", tooManyRows, len(collection.Features), "features", maxReferenceRows)
+		return
+	}
+	rest, line := text, 1
 	for _, member := range collection.Features {
-		at += max(0, bytes.Index(text[at:], member))
-		r.readRouteLine(table, member, lineAt(text, at))
-		at += len(member)
+		at := max(0, bytes.Index(rest, member))
+		line += bytes.Count(rest[:at], []byte("\n"))
+		r.readRouteLine(table, member, line)
+		line += bytes.Count(member, []byte("\n"))
+		rest = rest[at+len(member):]
 	}
 }
 
@@ -65,6 +71,12 @@ func (r *referenceReader) readRouteLine(table *ReferenceTable, member json.RawMe
 		return
 	case feature.Geometry == nil || feature.Geometry.Type != "LineString":
 		r.fault(table, line, "geometry", "route %q is not drawn by a LineString; draw it with one", *routeID)
+		return
+	}
+	r.positions += bytes.Count(feature.Geometry.Coordinates, []byte("[")) - 1
+	if r.positions > maxLinePositions {
+		r.fault(table, line, "coordinates", "route %q: over %d positions in the file; thin the lines to points 20 m apart", *routeID,
+			maxLinePositions)
 		return
 	}
 	points, err := linePoints(feature.Geometry.Coordinates)

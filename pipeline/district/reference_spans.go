@@ -86,19 +86,18 @@ func (r *referenceReader) checkPairs(table *ReferenceTable) {
 
 // checkBridges: a bridge has a length and lies within its route's miles.
 func (r *referenceReader) checkBridges(table *ReferenceTable) {
-	routes := r.reference.Table("routes")
+	routes, miles := r.reference.Table("routes"), map[string][2]float64{}
+	for row := range routes.Rows {
+		miles[routes.Cell(row, "route_id").Text] = [2]float64{routes.Cell(row, "from_mi").Number, routes.Cell(row, "to_mi").Number}
+	}
 	for row, line := range table.Lines {
 		from, to := table.Cell(row, "from_mi").Number, table.Cell(row, "to_mi").Number
 		if to <= from {
 			r.fault(table, line, "to_mi", "%v does not lie after from_mi, %v; write the smaller mile first", to, from)
 		}
-		for k := range routes.Rows {
-			low, high := routes.Cell(k, "from_mi"), routes.Cell(k, "to_mi")
-			if routes.Cell(k, "route_id").Text == table.Cell(row, "route_id").Text && low.Number < high.Number &&
-				(from < low.Number || to > high.Number) {
-				r.fault(table, line, "from_mi", "%v to %v is not within the route's miles, %v to %v; put the miles right", from, to,
-					low.Number, high.Number)
-			}
+		if of := miles[table.Cell(row, "route_id").Text]; of[0] < of[1] && (from < of[0] || to > of[1]) {
+			r.fault(table, line, "from_mi", "%v to %v is not within the route's miles, %v to %v; put the miles right", from, to,
+				of[0], of[1])
 		}
 	}
 }
