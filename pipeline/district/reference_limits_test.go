@@ -75,8 +75,8 @@ func TestTimeOfLargeReference(t *testing.T) {
 	assert.Less(t, time.Since(began), 20*time.Second)
 }
 
-// TestRouteLinesBeyondAllDistricts: lines of too many positions, too many features and too large a file are refused before points are made of
-// them; lines within the bounds, however many, know where they stand.
+// TestRouteLinesBeyondAllDistricts: too many positions, too many features and too large a file are refused before points are
+// made of them; lines within the bounds, however many, know where they stand.
 func TestRouteLinesBeyondAllDistricts(t *testing.T) {
 	const begin, end = `{"type":"Feature","properties":{"route_id":"r"},"geometry":{"type":"LineString","coordinates":[[1,1]`, `]}}`
 	for text, wanted := range map[string]string{
