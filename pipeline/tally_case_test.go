@@ -197,6 +197,7 @@ func insertTallyRow(ctx context.Context, t *testing.T, l *ledger.Ledger, b tally
 
 // caseTables are tables that cases show with the columns of another.
 var caseTables = map[string]string{
+	"pass_reaches":     "pass_reaches inner join (select pass_no, pass_key from passes) using (pass_no)",
 	"pass_storms":      "pass_storms inner join (select pass_no, pass_key from passes) using (pass_no)",
 	"pass_weather":     "pass_weather inner join (select pass_no, pass_key from passes) using (pass_no)",
 	"rounds":           "rounds inner join storm_passes using (pass_no)",

@@ -1,7 +1,8 @@
 -- comparison_routes: what each route of the comparison got of its own class's solids in each closed
 --          storm, and why it is left out.
 -- grain:   one row per storm_id, route_id
--- reads:   storms, routes, pairs, assignments, treatments, storm_passes, conditions, regains, run
+-- reads:   storms, routes, pairs, assignments, treatments, storm_passes, silent_storms, conditions,
+--          regains, run
 -- units:   _ulb millionth of a pound; _ulane_mi millionth of a lane-mile; cost_uusd millionth of a
 --          dollar; regain_us microsecond
 -- empty:   open storms have no row, nor has a route without a pair in a zone that has pairs;
@@ -30,8 +31,7 @@ paired_zones as (
     inner join routes on routes.route_id = paired.route_id
 ),
 pool as (
-    select
-        routes.route_id, routes.zone_id,
+    select routes.route_id, routes.zone_id,
         cast(routes.lane_miles * 1e6 as bigint) as route_ulane_mi
     from routes
     left join paired on paired.route_id = routes.route_id
@@ -40,8 +40,7 @@ pool as (
 ),
 classed as (
     select
-        closed.*, pool.route_id,
-        pool.route_ulane_mi,
+        closed.*, pool.route_id, pool.route_ulane_mi,
         assignments.material_class as route_class,
         assignments.crew_id
     from closed
@@ -77,8 +76,7 @@ salting as (
     where form = 'solid' and material_class in (run.compare, run.beside)
 )
 select
-    classed.season, classed.storm_id, classed.zone_id,
-    classed.run_began_at,
+    classed.season, classed.storm_id, classed.zone_id, classed.run_began_at,
     classed.route_id,
     classed.route_class,
     classed.route_ulane_mi,
@@ -100,8 +98,8 @@ select
                 * cast(round_even(run.unmeasured_share * 1e6, 0) as hugeint)
             then 'unmeasured'
         when own.storm_id is not null and own.applied_ulb is null then 'unmeasured'
-        when visited.route_id is null and reported.route_id is null
-            and worked.crew_id is null then 'no record'
+        when silent.storm_id is not null or visited.route_id is null
+            and reported.route_id is null and worked.crew_id is null then 'no record'
     end as left_out
 from classed
 cross join run
@@ -111,6 +109,8 @@ left join salting as own
 left join salting as other
     on other.storm_id = classed.storm_id and other.route_id = classed.route_id
         and other.material_class <> classed.route_class
+left join silent_storms as silent
+    on silent.storm_id = classed.storm_id and silent.zone_id = classed.zone_id
 left join visited on visited.storm_id = classed.storm_id and visited.route_id = classed.route_id
 left join reported
     on reported.storm_id = classed.storm_id and reported.zone_id = classed.zone_id
