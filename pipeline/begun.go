@@ -1,6 +1,7 @@
 package pipeline
 
 import (
+	"bytes"
 	"fmt"
 	"os"
 	"strings"
@@ -29,7 +30,7 @@ func markOf(processID int) processMark {
 	if stat, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", processID)); err == nil {
 		// The name in parentheses may hold anything; the state follows it, and the start 19 fields later.
 		const start = 19
-		if fields := strings.Fields(string(stat[strings.LastIndexByte(string(stat), ')')+1:])); len(fields) > start && fields[0] != "Z" {
+		if fields := strings.Fields(string(stat[bytes.LastIndexByte(stat, ')')+1:])); len(fields) > start && fields[0] != "Z" {
 			mark.StartTicks = fields[start]
 		}
 	}

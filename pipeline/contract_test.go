@@ -187,7 +187,7 @@ func checkContractKeys(t *testing.T, path string) {
 	}
 	for _, key := range promised.ForeignKeys {
 		target := contractOf(t, "reference", key.Reference.Resource)
-		require.Equal(t, len(key.Fields), len(key.Reference.Fields))
+		require.Len(t, key.Reference.Fields, len(key.Fields))
 		for i := range key.Fields {
 			assert.GreaterOrEqual(t, promised.Index(key.Fields[i]), 0, path)
 			assert.GreaterOrEqual(t, target.Index(key.Reference.Fields[i]), 0, path)

@@ -242,7 +242,7 @@ func TestAtomicWriteKeepsTheFormerBytes(t *testing.T) {
 	path := filepath.Join(dir, "file")
 	require.NoError(t, disk.Layer{}.WriteAtomic(path, func(w io.Writer) error { _, err := io.WriteString(w, "old"); return err }))
 	broken := errors.New("broken")
-	for failing := 0; failing < 5; failing++ {
+	for failing := range 5 {
 		count := 0
 		layer := disk.Layer{Before: func(string, string) error {
 			if count++; count == failing {

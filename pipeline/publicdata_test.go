@@ -296,7 +296,7 @@ func TestRawLinesStayAtHome(t *testing.T) {
 	assert.NotContains(t, closed["data.html"], "As delivered")
 	for name, text := range closed {
 		for _, line := range delivered {
-			assert.False(t, strings.Contains(text, line), "%s holds %s", name, line)
+			assert.NotContains(t, text, line, "%s holds %s", name, line)
 		}
 	}
 	open := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesAll, RawLines: true, LeadWith: district.LeadReported})

@@ -178,7 +178,7 @@ func TestAnotherClassIsComparedAlike(t *testing.T) {
 	require.Zero(t, code, words)
 
 	after := exportLines(t, dir, func(text string) string { return strings.ReplaceAll(text, "formate", "acetate") })
-	require.Equal(t, len(before), len(after))
+	require.Len(t, after, len(before))
 	for name, lines := range before {
 		assert.Equal(t, lines, after[name], name)
 	}

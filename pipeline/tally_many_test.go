@@ -43,7 +43,7 @@ func TestManyRowsInAnyOrder(t *testing.T) {
 	require.Greater(t, len(want["storm_routes"]), 10000)
 	require.Len(t, got, len(want))
 	for table, text := range want {
-		assert.True(t, text == got[table], "%s depends on the order of the rows", table)
+		assert.Equal(t, text, got[table], "%s depends on the order of the rows", table)
 	}
 	assertGrains(t.Context(), t, l, stepsOf(stretchStorms, stretchMoney))
 }

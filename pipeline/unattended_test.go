@@ -124,7 +124,7 @@ func TestReportSaysWhatTheLedgerHolds(t *testing.T) {
 	for _, line := range regexp.MustCompile(`(?m)^ *([a-z ]+?) {2,}(\d+)$`).FindAllStringSubmatch(string(text), -1) {
 		query, isAsked := asked[line[1]]
 		require.True(t, isAsked, line[1])
-		assert.Equal(t, textRows(t, l, query), []string{line[2]}, line[1])
+		assert.Equal(t, []string{line[2]}, textRows(t, l, query), line[1])
 		numbers++
 	}
 	assert.Equal(t, len(asked), numbers)

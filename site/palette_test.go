@@ -21,10 +21,10 @@ func schemes(t *testing.T) map[string]map[string]string {
 	require.True(t, found)
 	dark, rest, found := strings.Cut(rest, "* {")
 	require.True(t, found)
-	_, print, found := strings.Cut(rest, "@media print")
+	_, printed, found := strings.Cut(rest, "@media print")
 	require.True(t, found)
 	all := map[string]map[string]string{}
-	for name, block := range map[string]string{"light": light, "dark": dark, "print": print} {
+	for name, block := range map[string]string{"light": light, "dark": dark, "print": printed} {
 		all[name] = map[string]string{}
 		for _, match := range colourLine.FindAllStringSubmatch(block, -1) {
 			all[name][match[1]] = match[2]

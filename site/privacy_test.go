@@ -221,7 +221,7 @@ func TestRatesOfSharedRoutesAreTheRoutes(t *testing.T) {
 	b, err := book.NewBook(data)
 	require.NoError(t, err)
 	before := draw.RatePoints(b)
-	require.Positive(t, len(before))
+	require.NotEmpty(t, before)
 	first := before[0]
 	outlier := slices.IndexFunc(data.LearningResiduals,
 		func(r rows.LearningResidual) bool { return r.StormID == first.StormID && r.RouteID == first.RouteID })

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"path/filepath"
 	"strconv"
-	"strings"
 	"testing"
 	"time"
 
@@ -156,7 +155,7 @@ func TestTimesAreTheSameInAuckland(t *testing.T) {
 	files := built(t, madeDistrict())
 	time.Local = home
 	for name, text := range made(t) {
-		assert.True(t, text == files[name], "%s differs", name)
+		assert.Equal(t, text, files[name], "%s differs", name)
 	}
 
 	dir := builtWith(t, madeSeasons(3))
@@ -177,6 +176,6 @@ func TestTimesAreTheSameInAuckland(t *testing.T) {
 			texts = append(texts, text)
 		}
 		assert.Equal(t, texts[1], texts[0], name)
-		assert.True(t, strings.Contains(texts[0], "America/Chicago"), name)
+		assert.Contains(t, texts[0], "America/Chicago", name)
 	}
 }

@@ -182,7 +182,7 @@ func TestTalkPointsSpeakOfTheRoutes(t *testing.T) {
 }
 
 func TestSheetSentences(t *testing.T) {
-	assert.Equal(t, "", words.MoreRows(0))
+	assert.Empty(t, words.MoreRows(0))
 	assert.Equal(t, "1 more row did not fit on this page; the pages on screen have them all.", words.MoreRows(1))
 	assert.Equal(t, "2 more zones did not fit on this page; the storm's page on screen has them all.", words.MoreZones(2))
 	assert.Equal(t, "No route of this crew was treated in a storm of the season yet; the data reaches now.",

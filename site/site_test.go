@@ -132,7 +132,7 @@ func TestTheSameRowsInAnyOrderGiveTheSameBytes(t *testing.T) {
 	second := built(t, data)
 	require.Len(t, second, len(first))
 	for name, text := range first {
-		assert.True(t, text == second[name], "%s differs", name)
+		assert.Equal(t, text, second[name], "%s differs", name)
 	}
 }
 

@@ -249,8 +249,8 @@ func TestEveryColumnIsConverted(t *testing.T) {
 		for id, heads := range headings(page) {
 			metricHeads := headings(inMetric[name])[id]
 			usRows, rows := parsedTable(t, page, id), parsedTable(t, inMetric[name], id)
-			require.Equal(t, len(usRows), len(rows), "%s %s", name, id)
-			require.Equal(t, len(heads), len(metricHeads), "%s %s", name, id)
+			require.Len(t, rows, len(usRows), "%s %s", name, id)
+			require.Len(t, metricHeads, len(heads), "%s %s", name, id)
 			for column, head := range heads {
 				m, hasUnit := columnMeasure(head)
 				if hasUnit {

@@ -93,6 +93,7 @@ func (w *Wanted) Sentence(lanes, speedMph float64) string {
 		return head + fmt.Sprintf("gate %s in, as tested.", gateText(w.GateIn))
 	case Between:
 		return head + fmt.Sprintf("gate %s in, between the tested %s and %s in.", gateText(w.GateIn), gateText(w.LowIn), gateText(w.HighIn))
+	default:
+		return head + string(w.Reach) + ". No gate is given; test another gate, or change speed or lanes."
 	}
-	return head + string(w.Reach) + ". No gate is given; test another gate, or change speed or lanes."
 }

@@ -150,7 +150,7 @@ func verifyGzip(from *counter, name string) error {
 		if total > maxExpandedBytes && total > maxExpandedRatio*from.bytes {
 			return fileFault(name, faultBomb)
 		}
-		if err == io.EOF {
+		if errors.Is(err, io.EOF) {
 			return nil
 		}
 		if err != nil {

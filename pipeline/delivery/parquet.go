@@ -2,6 +2,7 @@ package delivery
 
 import (
 	"context"
+	"errors"
 	"io"
 	"os"
 	"strconv"
@@ -145,7 +146,7 @@ func (p *parquetRows) next() (row Row, err error) {
 }
 
 func (p *parquetRows) ended() error {
-	if err := p.records.Err(); err != nil && err != io.EOF {
+	if err := p.records.Err(); err != nil && !errors.Is(err, io.EOF) {
 		return fileFault("", faultParquet)
 	}
 	return io.EOF

@@ -162,7 +162,7 @@ func (r *Reader) Next() bool {
 		r.row = row
 		return true
 	}
-	if err != io.EOF {
+	if !errors.Is(err, io.EOF) {
 		r.err = r.fault(err)
 	}
 	return false
@@ -211,7 +211,7 @@ func (t *textRows) header() ([]string, []byte, *Fault, error) {
 		return nil, nil, nil, err
 	}
 	row, err := t.next()
-	if err == io.EOF {
+	if errors.Is(err, io.EOF) {
 		return nil, nil, nil, fileFault("", faultEmpty)
 	}
 	if err != nil || row.Fault != nil {

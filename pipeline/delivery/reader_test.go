@@ -157,7 +157,7 @@ func TestOnlyRegularFilesBelowTheFolder(t *testing.T) {
 	require.NoError(t, os.Symlink("pipe.csv", at("topipe.csv")))
 	assert.Equal(t, "link out of the folder", reasonOf(t, root, "far.csv"))
 	assert.Equal(t, "link out of the folder", reasonOf(t, root, "up.csv"))
-	assert.Equal(t, "", reasonOf(t, root, "near.csv"))
+	assert.Empty(t, reasonOf(t, root, "near.csv"))
 	assert.Equal(t, "not a regular file", reasonOf(t, root, "folder.csv"))
 	assert.Equal(t, "not a regular file", reasonOf(t, root, "pipe.csv"))
 	assert.Equal(t, "not a regular file", reasonOf(t, root, "topipe.csv"))

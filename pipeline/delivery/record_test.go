@@ -2,6 +2,7 @@ package delivery
 
 import (
 	"bytes"
+	"errors"
 	"io"
 	"strings"
 	"testing"
@@ -20,7 +21,7 @@ func told(t *testing.T, from io.Reader) (header string, rows []string, lines []i
 	require.Nil(t, fault)
 	for {
 		row, err := source.next()
-		if err == io.EOF {
+		if errors.Is(err, io.EOF) {
 			return strings.Join(cells, "|"), rows, lines
 		}
 		require.NoError(t, err)
@@ -118,7 +119,7 @@ func FuzzReader(f *testing.F) {
 		line := int64(1)
 		for {
 			p, err := s.next()
-			if err == io.EOF {
+			if errors.Is(err, io.EOF) {
 				break
 			}
 			require.NoError(t, err)

@@ -12,7 +12,7 @@ func ReportCells(raw []byte) []string { return []string{string(raw)} }
 type reportRows struct{ splitter *splitter }
 
 func (r *reportRows) header() ([]string, []byte, *Fault, error) {
-	return nil, nil, nil, r.splitter.refuseCR("\r") // bulletins end lines with CR CR LF
+	return nil, nil, nil, r.splitter.refuseCR("\r") // bulletins end lines with CR LF
 }
 
 func (r *reportRows) next() (Row, error) { return nextRow(r.splitter.nextLine) }

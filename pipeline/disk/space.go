@@ -22,7 +22,7 @@ func (l Layer) spaceLeft(path string) (int64, error) {
 	if err := syscall.Statfs(path, &stat); err != nil {
 		return 0, &fs.PathError{Op: "statfs", Path: path, Err: err}
 	}
-	return int64(stat.Bavail) * int64(stat.Bsize), nil
+	return int64(stat.Bavail) * int64(stat.Bsize), nil //nolint:unconvert // of other sizes on other systems
 }
 
 // CheckSpace asks for spaceFactor times the live release and the ledger.

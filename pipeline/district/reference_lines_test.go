@@ -26,7 +26,7 @@ func FuzzRouteLines(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text []byte) {
 		r, table := new(referenceReader), new(ReferenceTable)
 		r.readRouteLines(table, text)
-		require.Equal(t, len(table.Rows), len(table.Lines))
+		require.Len(t, table.Lines, len(table.Rows))
 		var plain struct{ Features []json.RawMessage }
 		if err := json.Unmarshal([]byte(strings.TrimPrefix(string(text), "\ufeff")), &plain); err != nil {
 			require.Empty(t, table.Rows)

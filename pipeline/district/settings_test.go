@@ -213,7 +213,7 @@ func TestNearest(t *testing.T) {
 	assert.Equal(t, "kitten", contract.Nearest("sitting", []string{"kitten", "mitigate"}))
 	assert.Equal(t, 3, contract.EditDistance("kitten", "sitting")) // textbook example: two letters replaced, one inserted
 	assert.Equal(t, 4, contract.EditDistance("", "abcd"))
-	assert.Equal(t, "", contract.Nearest("x", nil))
+	assert.Empty(t, contract.Nearest("x", nil))
 }
 
 // Whatever the text, reading it ends with settings or with faults, each of them with words.

@@ -262,7 +262,7 @@ func (r *ArchiveReader) Next() bool {
 		return false
 	}
 	err := r.step()
-	if err == io.EOF {
+	if errors.Is(err, io.EOF) {
 		return false
 	}
 	if err != nil {
@@ -275,7 +275,7 @@ func (r *ArchiveReader) step() (err error) {
 	defer archiveDamagedOnPanic(&err)
 	for r.batch == nil || r.at == int(r.batch.NumRows()) {
 		if !r.records.Next() {
-			if err := r.records.Err(); err != nil && err != io.EOF {
+			if err := r.records.Err(); err != nil && !errors.Is(err, io.EOF) {
 				return ErrArchiveDamaged
 			}
 			return io.EOF

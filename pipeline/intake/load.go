@@ -210,14 +210,9 @@ func inspectFile(root *os.Root, file InboxFile) (delivery.Content, error) {
 // bring makes sure that a content which lies in the inbox is archived, loaded and noted.
 func (n *loading) bring(ctx context.Context, file InboxFile, content ContentKey) error {
 	line, isNoted := n.manifest.headers[content]
-	isLoaded := n.isLoaded(content)
 	isKept := isNoted && (n.isDry || isArchived(n.dir, content))
-	if !isKept || !isLoaded {
-		if isKept && !n.isDry && n.loadArchived(ctx, content) == nil {
-			isLoaded = true
-		} else {
-			return n.loadInbox(ctx, file, content)
-		}
+	if !isKept || !n.isLoaded(content) && (n.isDry || n.loadArchived(ctx, content) != nil) {
+		return n.loadInbox(ctx, file, content)
 	}
 	line.File = file.File
 	return n.manifest.record(line)

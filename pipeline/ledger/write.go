@@ -133,7 +133,7 @@ func columnsToWrite(t reflect.Type) (columns []writtenColumn, err error) {
 		if plain.Kind() == reflect.String { // such as a unit
 			plain = reflect.TypeFor[string]()
 		}
-		known := false
+		var known bool
 		if column.kind, known = columnKinds[plain]; !known {
 			return nil, fmt.Errorf("%s: no column type for %s", column.name, plain)
 		}

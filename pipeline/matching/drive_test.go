@@ -106,7 +106,8 @@ func drive(n *Network, legs []leg, intervalS, noiseM float64, random *rand.Rand)
 		s := waitS
 		for ; s < durationS; s += intervalS {
 			share := s / durationS
-			at, t := orb.Point{}, truth{route: l.route}
+			var at orb.Point
+			t := truth{route: l.route}
 			if l.route == NoRoute {
 				at = orb.Point{l.overLand[0][0] + share*(l.overLand[1][0]-l.overLand[0][0]),
 					l.overLand[0][1] + share*(l.overLand[1][1]-l.overLand[0][1])}

@@ -177,7 +177,7 @@ func isOther(word string) bool {
 }
 
 func onlyDigitsAndSlashes(text string) bool {
-	for i := 0; i < len(text); i++ {
+	for i := range len(text) {
 		if !isDigit(text[i]) && text[i] != '/' {
 			return false
 		}

@@ -177,7 +177,7 @@ func digits(text string) (value int, ok bool) {
 	if len(text) == 0 || len(text) > 9 {
 		return 0, false
 	}
-	for i := 0; i < len(text); i++ {
+	for i := range len(text) {
 		if !isDigit(text[i]) {
 			return 0, false
 		}

@@ -16,7 +16,7 @@ func fahrenheit(tenthsC int) float64 { return float64(9*tenthsC+1600) / 50 }
 
 // wind reads dddff(f)(Gff(f)) with KT, MPS or KMH; ddd may be VRB or ///, ff may be //, P stands for more than.
 func (d *decoder) wind(word string) bool {
-	scale := 0.0
+	var scale float64
 	switch n := len(word); {
 	case n >= 7 && word[n-2:] == "KT":
 		scale, word = mphPerKnot, word[:n-2]

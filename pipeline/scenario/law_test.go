@@ -179,7 +179,7 @@ func TestThePassesFollowTheLaw(t *testing.T) {
 	assert.InDelta(t, law.SlowSlope, b[2], 0.012, "slow crew")
 	assert.InDelta(t, law.PerF, b[3], 0.012, "per degree")
 	assert.InDelta(t, law.PerIntensity, b[4], 2, "per inch an hour")
-	assert.InDelta(t, law.LatestRatio, math.Exp(b[0]+b[1]*math.Log2(1+law.LatestStorms)), 0.06, "latest ratio")
+	assert.InDelta(t, math.Exp(b[0]+b[1]*math.Log2(1+law.LatestStorms)), law.LatestRatio, 0.06, "latest ratio")
 }
 
 func TestExperienceIsAsTheDataTellIt(t *testing.T) {

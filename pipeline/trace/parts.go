@@ -118,6 +118,7 @@ func (b *Builder) describe(p *Pass, m []int) {
 			down += ms
 		case No:
 			up += ms
+		case Unknown:
 		}
 	}
 	if len(m) == 1 {

@@ -26,7 +26,7 @@ func day(n roads, seed uint64) []Point {
 
 // assertSame compares passes, NaN equal to NaN.
 func assertSame(t require.TestingT, want, got []Pass) {
-	require.Equal(t, len(want), len(got))
+	require.Len(t, got, len(want))
 	for i := range want {
 		w, g := want[i], got[i]
 		assert.Equal(t, math.IsNaN(w.Lanes), math.IsNaN(g.Lanes))
@@ -128,7 +128,7 @@ func TestReversedDrive(t *testing.T) {
 			points[i].AtMS = 2*beganMS - points[i].AtMS
 		}
 		back, _ := build(newTestBuilder(n), points)
-		require.Equal(t, len(forward), len(back))
+		require.Len(t, back, len(forward))
 		for i, p := range forward {
 			q := back[len(back)-1-i]
 			assert.Equal(t, p.Route, q.Route)

@@ -3,6 +3,7 @@ package fleet
 import (
 	"bytes"
 	"encoding/csv"
+	"errors"
 	"io"
 	"strconv"
 	"testing"
@@ -51,7 +52,7 @@ func TestCrumbs(t *testing.T) {
 	trucks, doubles, steps, worked := 0, 0, 0, 0.0
 	for {
 		row, err := reader.Read()
-		if err == io.EOF {
+		if errors.Is(err, io.EOF) {
 			break
 		}
 		require.NoError(t, err)
