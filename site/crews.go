@@ -42,5 +42,6 @@ func (w *builder) writeCrews() error {
 		return w.writePage("crews.html", pages.CrewsPage(b))
 	}
 	// Where the folder's own address is asked for, a web server must not list what is in it.
-	return w.writePage("crews/index.html", table.Page{Title: "Crews", Root: "../", IsPrivate: true, Lead: words.CrewFolderSentence})
+	return w.writePage("crews/index.html", table.Page{Title: "Crews", Root: "../", IsPrivate: true,
+		Lead: words.Say(w.book.Units, "crew folder")})
 }

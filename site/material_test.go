@@ -100,7 +100,7 @@ func TestTheStockPageHoldsTheRows(t *testing.T) {
 	assert.Contains(t, page, ">order by 18 Mar 2031</text>")
 	assert.Equal(t, 2, strings.Count(page, `class="fanband"`))
 	assert.Contains(t, page, ">too early</text>")
-	assert.Contains(t, page, words.Yours)
+	assert.Contains(t, page, "Delivery time and reserve are yours.")
 	counts := parsedTable(t, page, "counts-table")
 	require.Len(t, counts, 1)
 	assert.Equal(t, []string{"3 Feb 2031, 09:00", "shed 1", "cma", "96,000", "120,000", "−24,000", "−20.0",
@@ -124,8 +124,8 @@ func TestTheCostPageHoldsTheRows(t *testing.T) {
 	even := parsedTable(t, page, "break-even-table")
 	require.Len(t, even, 1)
 	assert.Equal(t, []string{"95", "1.22", "0.05"}, even[0][9:12])
-	assert.Contains(t, text, words.DamageCaution)
-	for _, caution := range append(words.WaterCautions, words.TalkCaution) {
+	assert.Contains(t, text, words.Say(us, "damage caution"))
+	for _, caution := range append(words.WaterCautions, words.Say(us, "talk caution")) {
 		assert.Contains(t, text, us.UnitWords(caution))
 	}
 	criteria := parsedTable(t, page, "criteria-table")

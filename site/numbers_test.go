@@ -124,11 +124,11 @@ func TestTheHandbookStandsBesideSaltOnly(t *testing.T) {
 func TestCautionsAlwaysStandOnTheLearningAndComparisonPages(t *testing.T) {
 	files := made(t)
 	learning, comparison := html.UnescapeString(files["learning.html"]), html.UnescapeString(files["comparison.html"])
-	assert.Contains(t, learning, words.NoRate)
+	assert.Contains(t, learning, words.Say(us, "no rate"))
 	assert.Contains(t, learning, "With reserve: so far only, for the season is still open; too few weighed loads to check what was "+
 		"reported.")
-	assert.Contains(t, comparison, us.UnitWords(words.PoundsCaution))
-	assert.Contains(t, comparison, words.NoBaseline)
+	assert.Contains(t, comparison, us.UnitWords(words.Say(us, "pounds caution")))
+	assert.Contains(t, comparison, words.Say(us, "no baseline"))
 	assert.Contains(t, comparison, "On these 4 acetate and 10 chloride routes")
 }
 

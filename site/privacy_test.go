@@ -241,7 +241,7 @@ func TestRatesOfSharedRoutesAreTheRoutes(t *testing.T) {
 	for _, row := range pages.OutliersSection(b).Tables[0].Rows {
 		assert.NotEqual(t, "987", row.Cells[2].Text)
 		if row.Cells[0].Text == first.StormID && row.Cells[1].Text == b.RouteShort(first.RouteID) {
-			assert.Equal(t, words.SharedRate, row.Cells[2].Text)
+			assert.Equal(t, words.Say(us, "shared rate"), row.Cells[2].Text)
 			told++
 		}
 	}

@@ -21,17 +21,21 @@ func sameSeason() *rows.Comparison {
 			RegainVerdict: "no worse"}}
 }
 
+func adjustedSentence(c *rows.Comparison, margin float64) string {
+	return words.Say(us, "adjusted", c, words.AdjustedVerdict(us, c, margin))
+}
+
 func TestComparisonSentence(t *testing.T) {
-	assert.Equal(t, "No storm has been compared yet; no data has been loaded yet.", words.ComparisonSentence(us, nil, 5, true, ""))
+	assert.Equal(t, "No storm has been compared yet; no data has been loaded yet.", words.Say(us, "comparison", nil, 5, true, ""))
 	assert.Equal(t, "On these 3 acetate and 7 chloride routes acetate routes got about the same pounds per lane-mile chloride routes "+
 		"got: 0.99 times (90 % interval 0.94 to 1.05, approximate, 24 storms), and acetate routes came bare no later (−0.1 h, 90 % "+
 		"interval −0.2 to 0.0 h); so far: the season is open; the data reaches "+through+".",
-		words.ComparisonSentence(us, sameSeason(), 5, true, through))
+		words.Say(us, "comparison", sameSeason(), 5, true, through))
 	early := &rows.Comparison{AcetateRoutes: new(int64(1)), ChlorideRoutes: new(int64(1)),
 		SeasonComparison: rows.SeasonComparison{Storms: 1, Verdict: rows.TooEarly, RegainVerdict: "not known"}}
 	assert.Equal(t, "On these 1 acetate and 1 chloride routes it is too early to compare (1 of 5 storms), and whether acetate routes "+
 		"came bare later is not known; the data reaches "+through+".",
-		words.ComparisonSentence(us, early, 5, false, through))
+		words.Say(us, "comparison", early, 5, false, through))
 }
 
 // No pounds verdict stands without the roads verdict in the same sentence.
@@ -43,62 +47,62 @@ func TestEveryPoundsVerdictHasTheRoadsBesideIt(t *testing.T) {
 		for regain, found := range roads {
 			c := sameSeason()
 			c.Verdict, c.RegainVerdict = verdict, regain
-			assert.Contains(t, words.ComparisonSentence(us, c, 5, false, through), texts)
-			assert.Contains(t, words.ComparisonSentence(us, c, 5, false, through), found)
-			assert.Contains(t, words.PoundsWords(us, c), found)
+			assert.Contains(t, words.Say(us, "comparison", c, 5, false, through), texts)
+			assert.Contains(t, words.Say(us, "comparison", c, 5, false, through), found)
+			assert.Contains(t, words.Say(us, "pounds", c), found)
 		}
 	}
 	c := sameSeason()
 	c.Verdict, c.MarginShownPct = "not yet known", new(23.4)
-	assert.Contains(t, words.ComparisonSentence(us, c, 5, false, through), "(these storms could show a margin of 23 %)")
+	assert.Contains(t, words.Say(us, "comparison", c, 5, false, through), "(these storms could show a margin of 23 %)")
 }
 
 func TestClaimWords(t *testing.T) {
-	assert.Equal(t, "no storm has been compared yet", words.PoundsWords(us, nil))
-	assert.Equal(t, "no storm has been compared yet", words.ApplicationsWords(us, nil))
-	assert.Equal(t, "no storm has been compared yet", words.RoadsWords(us, nil, nil))
-	assert.Equal(t, "1 storm compared", words.ApplicationsWords(us,
+	assert.Equal(t, "no storm has been compared yet", words.Say(us, "pounds", nil))
+	assert.Equal(t, "no storm has been compared yet", words.Say(us, "applications", nil))
+	assert.Equal(t, "no storm has been compared yet", words.Say(us, "roads line", nil, nil))
+	assert.Equal(t, "1 storm compared", words.Say(us, "applications",
 		&rows.Comparison{SeasonComparison: rows.SeasonComparison{Storms: 1, ApplicationsVerdict: rows.TooEarly}}))
 	assert.Equal(t, "0.92 times the applications of chloride routes (90 % interval 0.87 to 0.97, approximate): fewer",
-		words.ApplicationsWords(us, sameSeason()))
+		words.Say(us, "applications", sameSeason()))
 	assert.Equal(t, "acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h); roads came bare about as soon meanwhile "+
-		"(service held)", words.RoadsWords(us, fallingFit(), sameSeason()))
+		"(service held)", words.Say(us, "roads line", fallingFit(), sameSeason()))
 }
 
 func TestComparedSentences(t *testing.T) {
-	assert.Equal(t, "No season ratio yet", words.ComparisonTitle(us, nil))
+	assert.Equal(t, "No season ratio yet", words.Say(us, "comparison title", nil))
 	assert.Equal(t, "Over the season 0.99 times the pounds; the season's verdict: about the same, roads: no worse",
-		words.ComparisonTitle(us, sameSeason()))
-	assert.Equal(t, "No route-storm was left out.", words.LeftOutSentence(us, sameSeason()))
-	assert.Contains(t, words.LeftOutSentence(us, &rows.Comparison{MixedRoutes: new(int64(1)), UnmeasuredRoutes: new(int64(0)),
+		words.Say(us, "comparison title", sameSeason()))
+	assert.Equal(t, "No route-storm was left out.", words.Say(us, "left out", sameSeason()))
+	assert.Contains(t, words.Say(us, "left out", &rows.Comparison{MixedRoutes: new(int64(1)), UnmeasuredRoutes: new(int64(0)),
 		NoRecordRoutes: new(int64(8))}),
 		"Left out: 1 route-storm: too much material of the other class (mixed); 8 route-storms: nothing tells what was done (no record).")
-	assert.Equal(t, "No storm has a ratio of its own.", words.TypicalSentence(us, &rows.Comparison{}))
+	assert.Equal(t, "No storm has a ratio of its own.", words.Say(us, "typical", &rows.Comparison{}))
 	assert.Equal(t, "Each storm counted once, the typical ratio is 0.98 (90 % interval 0.92 to 1.05); in 1 storm acetate routes needed "+
 		"nothing, in no storms chloride routes; along its trend with experience it stands at 0.92 at the latest storm (90 % interval "+
 		"0.82 to 1.04).",
-		words.TypicalSentence(us, &rows.Comparison{SeasonComparison: rows.SeasonComparison{TypicalRatio: new(0.979),
+		words.Say(us, "typical", &rows.Comparison{SeasonComparison: rows.SeasonComparison{TypicalRatio: new(0.979),
 			TypicalLow90: new(0.916), TypicalHigh90: new(1.046), ZeroAcetate: 1, EndRatio: new(0.92), EndLow90: new(0.816),
 			EndHigh90: new(1.038)}}))
-	assert.Equal(t, words.NoBaseline, words.AdjustedSentence(us, &rows.Comparison{}, 0.1))
+	assert.Equal(t, words.Say(us, "no baseline"), adjustedSentence(&rows.Comparison{}, 0.1))
 	assert.Equal(t, "Adjusted for how the routes differ: 2 routes that changed to acetate got 1.09 times what they got against the "+
 		"same chloride routes in the one winter before (fewer than three routes: no interval and no verdict).",
-		words.AdjustedSentence(us, &rows.Comparison{SeasonComparison: rows.SeasonComparison{AdjustedRatio: new(1.091), AdjustedRoutes: 2,
+		adjustedSentence(&rows.Comparison{SeasonComparison: rows.SeasonComparison{AdjustedRatio: new(1.091), AdjustedRoutes: 2,
 			AdjustedSeasons: 1}}, 0.1))
-	assert.Contains(t, words.AdjustedSentence(us, &rows.Comparison{SeasonComparison: rows.SeasonComparison{AdjustedRatio: new(1.091),
+	assert.Contains(t, adjustedSentence(&rows.Comparison{SeasonComparison: rows.SeasonComparison{AdjustedRatio: new(1.091),
 		AdjustedLow90: new(0.886), AdjustedHigh90: new(1.341), AdjustedRoutes: 3, AdjustedSeasons: 2, RegainVerdict: "no worse"}}, 0.1),
 		"in the 2 winters before (90 % interval 0.89 to 1.34: not yet known; roads: no worse)")
 	for want, ends := range map[string][2]float64{rows.AboutTheSame: {0.92, 1.09}, rows.Less: {0.7, 0.95}, rows.More: {1.02, 1.3},
 		"not yet known": {0.95, 1.2}} {
-		assert.Contains(t, words.AdjustedVerdict(&rows.Comparison{SeasonComparison: rows.SeasonComparison{AdjustedLow90: &ends[0],
+		assert.Contains(t, words.AdjustedVerdict(us, &rows.Comparison{SeasonComparison: rows.SeasonComparison{AdjustedLow90: &ends[0],
 			AdjustedHigh90: &ends[1], RegainVerdict: "not known"}}, 0.1), ": "+want+"; roads: not known")
 	}
 	assert.Equal(t, "too few storms: no interval and no verdict",
-		words.AdjustedVerdict(&rows.Comparison{SeasonComparison: rows.SeasonComparison{AdjustedRoutes: 4}}, 0.1))
-	assert.Contains(t, words.ChlorideSentence(us, rows.WholeSeason{AcetateRouteStorms: 3}), "not known")
+		words.AdjustedVerdict(us, &rows.Comparison{SeasonComparison: rows.SeasonComparison{AdjustedRoutes: 4}}, 0.1))
+	assert.Contains(t, words.Say(us, "kept off", rows.WholeSeason{AcetateRouteStorms: 3}), "not known")
 	assert.Equal(t, "Chloride kept off by acetate: 1,200 lb over the season, from 1 of 1 acetate route-storm with something to be set "+
-		"against.", words.ChlorideSentence(us, rows.WholeSeason{KeptOffLb: new(1200.0), KeptOffRouteStorms: 1, AcetateRouteStorms: 1}))
-	assert.Contains(t, words.ChlorideSentence(us, rows.WholeSeason{KeptOffLb: new(1200.0), KeptOffRouteStorms: 80,
+		"against.", words.Say(us, "kept off", rows.WholeSeason{KeptOffLb: new(1200.0), KeptOffRouteStorms: 1, AcetateRouteStorms: 1}))
+	assert.Contains(t, words.Say(us, "kept off", rows.WholeSeason{KeptOffLb: new(1200.0), KeptOffRouteStorms: 80,
 		AcetateRouteStorms: 100}), "from 80 of 100 acetate route-storms")
 }
 
@@ -106,17 +110,17 @@ func TestReasonSentence(t *testing.T) {
 	r := rows.StormReason{TotalKind: "more than usual here", LowStormLb: new(310.0), HighStormLb: new(420.0),
 		ApplicationsKind: "more applications", RateKind: "rate as usual"}
 	assert.Equal(t, "more than usual here (middle half 310 to 420 lb per lane-mile): more applications, rate as usual",
-		words.ReasonSentence(us, r))
+		words.Say(us, "reason", r))
 	r.FitKind, r.IsOutlier = "rate above the fit", true
 	assert.Equal(t, "more than usual here (middle half 310 to 420 lb per lane-mile): more applications, rate as usual, rate above the "+
-		"fit; marked for review", words.ReasonSentence(us, r))
+		"fit; marked for review", words.Say(us, "reason", r))
 	assert.Equal(t, "less than usual here (middle half 310 to 420 lb per lane-mile)",
-		words.ReasonSentence(us, rows.StormReason{TotalKind: "less than usual here", LowStormLb: new(310.0), HighStormLb: new(420.0)}))
-	assert.Contains(t, words.ReasonsHead(us, 0, "route", "routes"), "fewer than 8 storms")
-	assert.Contains(t, words.ReasonsHead(us, 1, "route", "routes"), "1 route lies outside the middle half")
-	assert.Contains(t, words.ReasonsHead(us, 3, "storm", "storms"), "3 storms lie outside the middle half")
-	assert.Equal(t, "ratio of pounds, acetate to chloride routes, log scale", words.SameBandWords(us, 0))
-	assert.Contains(t, words.SameBandWords(us, 0.1), "within 10 %")
+		words.Say(us, "reason", rows.StormReason{TotalKind: "less than usual here", LowStormLb: new(310.0), HighStormLb: new(420.0)}))
+	assert.Contains(t, words.Say(us, "reasons", 0, "route"), "fewer than 8 storms")
+	assert.Contains(t, words.Say(us, "reasons", 1, "route"), "1 route lies outside the middle half")
+	assert.Contains(t, words.Say(us, "reasons", 3, "storm"), "3 storms lie outside the middle half")
+	assert.Equal(t, "ratio of pounds, acetate to chloride routes, log scale", words.Say(us, "same band", 0))
+	assert.Contains(t, words.Say(us, "same band", 0.1), "within 10 %")
 }
 
 func TestCourseSentence(t *testing.T) {

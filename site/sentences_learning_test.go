@@ -23,15 +23,15 @@ func fallingFit() *rows.Learning {
 }
 
 func TestLearningSentence(t *testing.T) {
-	assert.Equal(t, "No acetate rate has been fitted yet; no data has been loaded yet.", words.LearningSentence(us, nil, 5, 12, ""))
+	assert.Equal(t, "No acetate rate has been fitted yet; no data has been loaded yet.", words.Say(us, "learning", nil, 5, 12, ""))
 	early := &rows.Learning{Storms: 1, Rows: 3, Verdict: "too early; so far", ServiceVerdict: "no reports"}
 	assert.Equal(t, "Too early to say how acetate rates move with experience: 1 of 5 storms and 3 of 12 rates, and no road state was "+
 		"reported, so nothing is known of service; so far; the data reaches "+through+".",
-		words.LearningSentence(us, early, 5, 12, through))
+		words.Say(us, "learning", early, 5, 12, through))
 	assert.Equal(t, "Acetate rates are coming down, −3.6 % with each doubling of storms worked (90 % interval −5.7 to −1.4 %, 50 "+
 		"storms, 367 rates), and roads came bare about as soon meanwhile (service held); so far; too few weighed loads to check what "+
 		"was reported; the data reaches "+through+".",
-		words.LearningSentence(us, fallingFit(), 5, 12, through))
+		words.Say(us, "learning", fallingFit(), 5, 12, through))
 	for verdict, want := range map[string]string{"rising": "Acetate rates are going up, ", "settled": "Acetate rates have settled, ",
 		"no clear trend": "Acetate rates show no clear trend, ", "a word of tomorrow": "Acetate rates: a word of tomorrow, ",
 		"depends on spreader settings; so far": "It depends on spreader settings whether acetate rates come down, for reported and " +
@@ -39,94 +39,94 @@ func TestLearningSentence(t *testing.T) {
 		"cannot be told from an order; so far": "Acetate rates moved, but their change cannot be told from an order, "} {
 		l := fallingFit()
 		l.Verdict, l.ServiceVerdict = verdict, "slower"
-		assert.Contains(t, words.LearningSentence(us, l, 5, 12, through), want)
-		assert.Contains(t, words.LearningSentence(us, l, 5, 12, through), "and roads took longer to come bare meanwhile (service slower)",
+		assert.Contains(t, words.Say(us, "learning", l, 5, 12, through), want)
+		assert.Contains(t, words.Say(us, "learning", l, 5, 12, through), "and roads took longer to come bare meanwhile (service slower)",
 			"no trend without the roads")
 	}
 	lost := &rows.Learning{Storms: 9, Rows: 20, Verdict: "no clear trend"}
 	assert.Equal(t, "Acetate rates show no clear trend (9 storms and 20 rates give no interval), and it is not shown that roads came "+
-		"bare as soon; the data reaches "+through+".", words.LearningSentence(us, lost, 5, 12, through))
+		"bare as soon; the data reaches "+through+".", words.Say(us, "learning", lost, 5, 12, through))
 }
 
 func TestTrendWords(t *testing.T) {
-	assert.Equal(t, "no acetate rate has been fitted yet", words.TrendWords(us, nil))
+	assert.Equal(t, "no acetate rate has been fitted yet", words.Say(us, "trend", nil))
 	assert.Equal(t, "too few acetate rates for a fit (no storms, 1 rate), and it is not shown that roads came bare as soon",
-		words.TrendWords(us, &rows.Learning{Rows: 1, Verdict: "too early"}))
+		words.Say(us, "trend", &rows.Learning{Rows: 1, Verdict: "too early"}))
 }
 
 func TestBesideSaltSentences(t *testing.T) {
-	assert.Equal(t, "how acetate began beside salt is not yet known", words.StartSentence(us, nil))
+	assert.Equal(t, "how acetate began beside salt is not yet known", words.Say(us, "start", nil))
 	assert.Equal(t, "in a first storm acetate went down at 1.41 times the salt rate (90 % interval 1.34 to 1.48), within the usual "+
-		"1.25 to 1.50 (common practice)", words.StartSentence(us, fallingFit()))
+		"1.25 to 1.50 (common practice)", words.Say(us, "start", fallingFit()))
 	l := fallingFit()
 	l.StartVerdict = "above"
-	assert.Contains(t, words.StartSentence(us, l), "above the usual 1.25 to 1.50")
+	assert.Contains(t, words.Say(us, "start", l), "above the usual 1.25 to 1.50")
 	l.StartVerdict = "not yet known"
-	assert.Contains(t, words.StartSentence(us, l), "not yet known against the usual 1.25 to 1.50")
-	assert.Empty(t, words.LatestSentence(&rows.Learning{}))
+	assert.Contains(t, words.Say(us, "start", l), "not yet known against the usual 1.25 to 1.50")
+	assert.Empty(t, words.Say(us, "latest ratio", &rows.Learning{}))
 	assert.Equal(t, "At the latest experience, 44 storms before, the ratio is 1.08 (90 % interval 1.05 to 1.10).",
-		words.LatestSentence(fallingFit()))
-	assert.Equal(t, "No salt rates stand beside the acetate rates, so there is no control.", words.ControlSentence(us, &rows.Learning{}))
+		words.Say(us, "latest ratio", fallingFit()))
+	assert.Equal(t, "No salt rates stand beside the acetate rates, so there is no control.", words.Say(us, "control", &rows.Learning{}))
 	assert.Equal(t, "Salt's own rates moved by +0.6 % with each doubling of the season's storms; beyond that acetate rates moved by "+
 		"−4.8 % with each doubling of storms worked (90 % interval −5.7 to −3.9 %): acetate rates came down beyond salt's.",
-		words.ControlSentence(us, fallingFit()))
+		words.Say(us, "control", fallingFit()))
 	l.ControlVerdict = "no more than salt"
-	assert.Contains(t, words.ControlSentence(us, l), "acetate rates came down no more than salt's")
+	assert.Contains(t, words.Say(us, "control", l), "acetate rates came down no more than salt's")
 	l = fallingFit()
 	l.Verdict = "cannot be told from an order; so far"
-	assert.Contains(t, words.ControlSentence(us, l),
+	assert.Contains(t, words.Say(us, "control", l),
 		"came down beyond salt's, but an order held on the way: whether crews or the order moved them cannot be told.")
-	assert.Contains(t, words.StartSentence(us, l), ", but that cannot be told from an order")
+	assert.Contains(t, words.Say(us, "start", l), ", but that cannot be told from an order")
 	l.Verdict = "depends on spreader settings"
-	assert.Contains(t, words.ControlSentence(us, l), "came down beyond salt's, as reported: it depends on spreader settings.")
+	assert.Contains(t, words.Say(us, "control", l), "came down beyond salt's, as reported: it depends on spreader settings.")
 }
 
 func TestGuardSentence(t *testing.T) {
-	assert.Equal(t, "Service guard: no road state was reported, so nothing is known of service.", words.GuardSentence("no reports", nil))
+	assert.Equal(t, "Service guard: no road state was reported, so nothing is known of service.", words.Say(us, "guard", "no reports", nil))
 	assert.Equal(t, "Service guard: roads came bare about as soon meanwhile (service held). From a first storm to the latest "+
 		"experience hours to bare lane, with 1 added, changed by −16.0 % (90 % interval −35.1 to +8.7 %); 1 of 1 route-storm had "+
 		"reports and 0 stayed not bare.",
-		words.GuardSentence("held", &rows.LearningService{Treated: 1, Reported: 1, ChangePct: new(-16.0), ChangeLow90Pct: new(-35.07),
+		words.Say(us, "guard", "held", &rows.LearningService{Treated: 1, Reported: 1, ChangePct: new(-16.0), ChangeLow90Pct: new(-35.07),
 			ChangeHigh90Pct: new(8.67)}))
 }
 
 func TestCurveWords(t *testing.T) {
-	assert.Equal(t, "No curve yet", words.CurveTitle(us, nil))
+	assert.Equal(t, "No curve yet", words.Say(us, "curve title", nil))
 	assert.Equal(t, "From 296 lb per lane-mile in a first storm to 242 after 44 storms, in mean weather",
-		words.CurveTitle(us, fallingFit()))
-	assert.Equal(t, "too few storms (3 of 5)", words.TooFewWords(3, 5, "storms"))
-	assert.Equal(t, "too few rates (0 of 12)", words.TooFewWords(0, 12, "rates"))
-	assert.Equal(t, "C1: too early", words.CrewTrend("C1", &rows.Learning{Verdict: "too early; slopes of crews need 3 crews"}))
+		words.Say(us, "curve title", fallingFit()))
+	assert.Equal(t, "too few storms (3 of 5)", words.Say(us, "too few", 3, 5, "storms"))
+	assert.Equal(t, "too few rates (0 of 12)", words.Say(us, "too few", 0, 12, "rates"))
+	assert.Equal(t, "C1: too early", words.Say(us, "crew trend", "C1", &rows.Learning{Verdict: "too early; slopes of crews need 3 crews"}))
 	l := fallingFit()
 	l.Verdict = "comes down slower; so far"
-	assert.Equal(t, "C1: −3.6 % per doubling (−5.7 to −1.4), comes down slower so far", words.CrewTrend("C1", l))
-	assert.Empty(t, words.ReserveSentence(nil))
+	assert.Equal(t, "C1: −3.6 % per doubling (−5.7 to −1.4), comes down slower so far", words.Say(us, "crew trend", "C1", l))
+	assert.Empty(t, words.Say(us, "reserve", nil))
 	assert.Equal(t, "With reserve: so far only, for the season is still open; not adjusted for intensity.",
-		words.ReserveSentence([]string{"so far", "not adjusted for intensity"}))
+		words.Say(us, "reserve", []string{"so far", "not adjusted for intensity"}))
 }
 
 func TestFitSentence(t *testing.T) {
 	assert.Equal(t, "The learning curve: 0 of no rows used, from no storms; none left out.",
-		words.FitSentence(us, rows.LearningFit{Fit: "curve", RowsUsed: 0}, nil))
+		words.Say(us, "fit", rows.LearningFit{Fit: "curve", RowsUsed: 0}, nil))
 	assert.Equal(t, "The service guard: 1 of 3 rows used, from 1 storm; left out: 2 (no reports).",
-		words.FitSentence(us, rows.LearningFit{Fit: "service", RowsGiven: 3, RowsUsed: 1, Storms: 1},
+		words.Say(us, "fit", rows.LearningFit{Fit: "service", RowsGiven: 3, RowsUsed: 1, Storms: 1},
 			[]rows.LearningLeftOut{{Fit: "service", Reason: "no reports", Rows: 2}}))
-	assert.Equal(t, "acetate beside salt", words.FitName(us, "beside salt"))
-	assert.Equal(t, "No rate lies far enough from the fit to be marked for review.", words.OutliersSentence(0))
+	assert.Equal(t, "acetate beside salt", words.Say(us, "fit name", "beside salt"))
+	assert.Equal(t, "No rate lies far enough from the fit to be marked for review.", words.Say(us, "outliers", 0))
 	assert.Equal(t, "1 rate lies more than 3.5 robust deviations from the fit: marked for review, still in every figure. The weather "+
-		"stands beside.", words.OutliersSentence(1))
+		"stands beside.", words.Say(us, "outliers", 1))
 }
 
 func TestOrderStepSentence(t *testing.T) {
 	o := rows.LearningOrder{FromDate: testDay, Text: "hold", ChangePct: new(-2.98), ChangeLow90Pct: new(-5.37), ChangeHigh90Pct: new(-0.53)}
 	assert.Equal(t,
 		"Order of 10 Jan 2031 (hold): with a step there the trend is still −3.0 % per doubling (90 % interval −5.4 to −0.5 %).",
-		words.OrderStepSentence(o))
+		words.Say(us, "order step", o))
 	o.MovesToZero, o.ChangeHigh90Pct = true, new(0.2)
 	assert.Equal(t, "Order of 10 Jan 2031 (hold): with a step there the trend is −3.0 % per doubling (90 % interval −5.4 to +0.2 %), "+
-		"which holds 0: it cannot be told from the order.", words.OrderStepSentence(o))
+		"which holds 0: it cannot be told from the order.", words.Say(us, "order step", o))
 	assert.Equal(t, "Order of 10 Jan 2031 (hold): with a step there the trend has no answer of its own.",
-		words.OrderStepSentence(rows.LearningOrder{FromDate: testDay, Text: "hold"}))
+		words.Say(us, "order step", rows.LearningOrder{FromDate: testDay, Text: "hold"}))
 }
 
 func TestSigned(t *testing.T) {

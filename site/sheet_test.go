@@ -176,29 +176,29 @@ func TestTalkPointsSpeakOfTheRoutes(t *testing.T) {
 		TimingTalk: []rows.TimingTalk{{Season: "s", StormID: "x", RouteID: "R1", Kind: "wind", Reason: "Wind."},
 			{Season: "s", StormID: "x", RouteID: "R2", Kind: "cold", Reason: "Cold."}}})
 	require.NoError(t, err)
-	assert.Equal(t, []string{words.TimingPoint(words.TalkWords["wind"], 1, "Wind."), words.FreezingPoint(1, 2.5), words.BridgePoint(1)},
+	assert.Equal(t, []string{words.Say(us, "timing", "wind", 1, "Wind."), words.Say(us, "freezing", 1, 2.5), words.Say(us, "decks", 1)},
 		pages.TalkPointsOf(b, "C1", []string{"R1"}, "s"))
 	assert.Equal(t, words.AlwaysPoints[:3], pages.TalkPointsOf(b, "C2", nil, "s"))
 }
 
 func TestSheetSentences(t *testing.T) {
-	assert.Empty(t, words.MoreRows(0))
-	assert.Equal(t, "1 more row did not fit on this page; the pages on screen have them all.", words.MoreRows(1))
-	assert.Equal(t, "2 more zones did not fit on this page; the storm's page on screen has them all.", words.MoreZones(2))
+	assert.Empty(t, words.Say(us, "more rows", 0))
+	assert.Equal(t, "1 more row did not fit on this page; the pages on screen have them all.", words.Say(us, "more rows", 1))
+	assert.Equal(t, "2 more zones did not fit on this page; the storm's page on screen has them all.", words.Say(us, "more zones", 2))
 	assert.Equal(t, "No route of this crew was treated in a storm of the season yet; the data reaches now.",
-		words.CrewSheetSentence("2030-31", 0, "now"))
+		words.Say(us, "crew sheet", "2030-31", 0, "now"))
 	assert.Equal(t, "The 2 routes on which this crew treated in the 2030-31 season: totals of the routes, whoever treated them; the "+
-		"data reaches now.", words.CrewSheetSentence("2030-31", 2, "now"))
-	assert.Equal(t, "no other crew", words.SharedWith(0))
-	assert.Equal(t, "1 other crew", words.SharedWith(1))
+		"data reaches now.", words.Say(us, "crew sheet", "2030-31", 2, "now"))
+	assert.Equal(t, "no other crew", words.Say(us, "shared with", 0))
+	assert.Equal(t, "1 other crew", words.Say(us, "shared with", 1))
 	assert.Equal(t, "3 of these routes have bridge decks: they cool from above and below and freeze before the road beside them.",
-		words.BridgePoint(3))
+		words.Say(us, "decks", 3))
 	assert.Equal(t, "Freezing rain fell in 1 storm here, 2.5 h in all: treat early, come back sooner, and never save material on ice.",
-		words.FreezingPoint(1, 2.5))
+		words.Say(us, "freezing", 1, 2.5))
 	assert.Equal(t, []string{"No road state was reported after the storms of these routes, so what went well on the road cannot be told."},
-		words.WentWellSentences(rows.Tally{}, words.BareRoute{}, 2))
+		words.WentWellSentences(us, rows.Tally{}, "", nil, 2))
 	assert.Equal(t, []string{"The road came bare after 3 of 4 route-storms with reports, on average 2.0 h after the storm's end.",
 		"Soonest bare on average: R1, after 1.5 h.",
 		"Not reported bare in time: 1 route-storm; cold, wind and traffic take part in that."},
-		words.WentWellSentences(rows.Tally{Bare: 3, NotBare: 1, RegainH: new(2.0)}, words.BareRoute{Name: "R1", Hours: new(1.5)}, 2))
+		words.WentWellSentences(us, rows.Tally{Bare: 3, NotBare: 1, RegainH: new(2.0)}, "R1", new(1.5), 2))
 }

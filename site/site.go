@@ -106,7 +106,7 @@ func newBuilder(assets fs.FS, data *book.Data, write func(name string, content [
 		"showTable": func(root string, t table.Table) shownTable { return showTable(b, root, t) },
 		// a number and its sign stay on one line
 		"percents":      func(text string) string { return strings.ReplaceAll(text, " %", format.NoBreak+"%") },
-		"minorSentence": func(n int) string { return words.MinorSentence(b.Units, n) },
+		"minorSentence": func(n int) string { return words.Say(b.Units, "minor", n) },
 		"rootedSection": func(f frame, s table.Section) rootedSection { return rootedSection{s, f.Root} },
 	}).ParseFS(templates, "templates/*.gohtml")
 	if err != nil {
@@ -164,8 +164,8 @@ func hasSigns(sections []table.Section) bool {
 
 func (w *builder) writePage(name string, p table.Page) error {
 	f := frame{Page: p, District: w.book.Data.District, TimeZone: w.book.Data.TimeZone, Through: w.book.Through(),
-		Policy: policy, Caution: words.Caution, NotTheRoad: words.NotTheRoad,
-		Basis: words.BasisSentence(w.book.Units, w.book.HasCorrected), Menu: menuEntries(w.book)}
+		Policy: policy, Caution: words.Say(w.book.Units, "caution"), NotTheRoad: words.Say(w.book.Units, "not the road"),
+		Basis: words.Say(w.book.Units, "basis", w.book.HasCorrected), Menu: menuEntries(w.book)}
 	var out bytes.Buffer
 	if err := w.pages.Execute(&out, f); err != nil {
 		return fmt.Errorf("page %q: %w", name, err)

@@ -333,7 +333,7 @@ func TestEveryPageHasThePolicyAndTheCaution(t *testing.T) {
 	for name, text := range made(t) {
 		if strings.HasSuffix(name, ".html") {
 			assert.Contains(t, html.UnescapeString(text), policy, name)
-			assert.Contains(t, text, words.Caution, name)
+			assert.Contains(t, text, words.Say(us, "caution"), name)
 			assert.NotContains(t, text, "<script>", name)
 		}
 	}

@@ -88,8 +88,8 @@ func TestBandWords(t *testing.T) {
 	}{{new(20.0), new(28.0), "20 to 28 °F", "−6.7 to −2.2 °C"}, {new(32.0), nil, "above 32 °F", "above 0.0 °C"},
 		{nil, new(15.0), "under 15 °F", "under −9.4 °C"},
 		{nil, nil, "no report", "no report"}} {
-		assert.Equal(t, c.us, words.BandWords(us, c.from, c.to))
-		assert.Equal(t, c.metric, words.BandWords(metric, c.from, c.to))
+		assert.Equal(t, c.us, words.Say(us, "band", c.from, c.to))
+		assert.Equal(t, c.metric, words.Say(metric, "band", c.from, c.to))
 	}
 }
 

@@ -16,12 +16,12 @@ func TestVersionsListWhatChanged(t *testing.T) {
 	rows, err := book.ReadVersions(book.VersionsText)
 	require.NoError(t, err)
 	assert.Equal(t, "No definition has changed since version 2.0; the first number of a version goes up with each that does.",
-		words.VersionsSentence(rows[:4]))
+		words.VersionsSentence(us, rows[:4]))
 	later, err := book.ReadVersions([]byte("version,definition,season,class,a,b,c,d\n2.0,,2027-28,acetate,,269.50,,3.70\n3.0,Bare lane " +
 		"after,2027-28,acetate,269.50,270.06,3.70,\n"))
 	require.NoError(t, err)
 	assert.Equal(t, "1 definition changed since version 2.0; the first number of a version goes up with each that does.",
-		words.VersionsSentence(later))
+		words.VersionsSentence(us, later))
 	// 270.06 lb per lane-mile x 0.45359237 kg / 1.609344 km = 76.12 kg per lane-km (269.50: 75.96), to a tenth, as hours.
 	shown := func(u format.Units, row int) (texts []string) {
 		for _, cell := range pages.VersionsSection(&book.Book{Units: u, Data: &book.Data{}}, later).Tables[0].Rows[row].Cells {

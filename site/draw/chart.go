@@ -67,7 +67,7 @@ func CourseChart(id, tableID, title, label string, c Course) (table.Chart, error
 		charts.WithYAxisOpts(valueAxis(c.UnitWords("rate, lb per lane-mile"), ratePanel)),
 	)
 	line.ExtendXAxis(stormAxis(c.Storms, regainPanel), stormAxis(c.Storms, surfacePanel))
-	line.ExtendYAxis(valueAxis(words.RegainTitle(c.hasRegain()), regainPanel),
+	line.ExtendYAxis(valueAxis(words.Say(c.Units, "regain title", c.hasRegain()), regainPanel),
 		valueAxis(c.UnitWords("lowest pavement temperature, °F"), surfacePanel))
 	line.SetXAxis(c.Storms)
 	for i, class := range c.Classes {

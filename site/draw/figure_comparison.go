@@ -92,7 +92,7 @@ func ComparisonFigure(b *book.Book, season string, list []rows.Comparison) templ
 	d.storms = comparedIDs(list)
 	d.zones = zonesOf(list)
 	d.Width, d.Height = compareWidth, compareTop+float64(len(d.zones))*(panelHeight+d.roadsHeight()+panelGap)+ratioHeight+44
-	d.Label = words.PairsLabel(b.Units, len(d.storms), season)
+	d.Label = words.Say(b.Units, "pairs label", len(d.storms), season)
 	var masses []float64
 	for _, row := range list {
 		masses = append(masses, b.Value(format.MassRate, rows.OrZero(row.AcetateStormLb)),
@@ -174,7 +174,7 @@ func (d *comparisonDrawing) zonePanel(zone string, s LogScale) {
 		x := d.x(row.StormID)
 		ac, cl := d.book.Value(format.MassRate, rows.OrZero(row.AcetateStormLb)), d.book.Value(format.MassRate,
 			rows.OrZero(row.ChlorideStormLb))
-		title := words.PairTitle(d.book.Units, row)
+		title := words.Say(d.book.Units, "pair title", row)
 		if ac > 0 && cl > 0 {
 			d.Line("pair", x, s.Y(ac), x, s.Y(cl))
 		}
@@ -227,7 +227,7 @@ func (d *comparisonDrawing) ratioPanel(season *rows.Comparison, margin, top floa
 		values = append(values, rows.OrZero(row.StormRatio))
 	}
 	s := SpanningLog(values, RatioSteps, top, top+ratioHeight)
-	d.Text("small strong halo", "start", 0, top-8, words.SameBandWords(d.book.Units, margin))
+	d.Text("small strong halo", "start", 0, top-8, words.Say(d.book.Units, "same band", margin))
 	if margin > 0 {
 		d.rect("sameband", compareLeft, s.Y(1+margin), compareRight-compareLeft, s.Y(1/(1+margin))-s.Y(1+margin), "")
 	}

@@ -29,7 +29,7 @@ func CoverageFigure(b *book.Book, rows []book.Covered, bridges []rows.Bridge) te
 	from, to := spans[0].FromMi, spans[len(spans)-1].ToMi
 	bottom := coverTop + coverHeight*float64(len(rows))
 	d := &Drawing{Width: coverWidth, Height: bottom + 6,
-		Label: words.CoverageLabel(len(rows))}
+		Label: words.Say(b.Units, "coverage label", len(rows))}
 	x := func(mi float64) float64 { return coverLeft + (coverRight-coverLeft)*(mi-from)/(to-from) }
 	drawPosts(d, from, to, x, bottom)
 	for _, bridge := range bridges {

@@ -196,12 +196,12 @@ func (d *curveDrawing) order(first, last int64, name string) {
 // CommonCurve draws every rate of the fit, the common curve with its band, the band of usual beginnings and the orders.
 func CommonCurve(b *book.Book, points []book.RatePoint, s CurveScales) template.HTML {
 	l := b.LearningOf(book.AllCrews)
-	d := newCurveDrawing(b.Units, wideFrame, s, words.CommonCurveLabel(b.Units, len(points)))
+	d := newCurveDrawing(b.Units, wideFrame, s, words.Say(b.Units, "curve label", len(points)))
 	d.points(points, 2.5, func(p book.RatePoint) string {
 		if !b.NamesCrews() {
-			return words.UnnamedRateTitle(b.Units, p)
+			return words.Say(b.Units, "unnamed rate title", p)
 		}
-		return words.RateTitle(b.Units, p)
+		return words.Say(b.Units, "rate title", p)
 	})
 	curve := CurveOf(b, book.AllCrews)
 	d.band("fitband", curve)
@@ -227,9 +227,9 @@ func CrewCurve(b *book.Book, crewID string, points []book.RatePoint, s CurveScal
 			own = append(own, p)
 		}
 	}
-	d := newCurveDrawing(b.Units, smallFrame, s, words.CrewCurveLabel(len(own), crewID))
+	d := newCurveDrawing(b.Units, smallFrame, s, words.Say(b.Units, "crew curve label", len(own), crewID))
 	d.points(own, 2, func(p book.RatePoint) string {
-		return words.RateTitle(b.Units, p)
+		return words.Say(b.Units, "rate title", p)
 	})
 	d.band("fitband", CurveOf(b, crewID))
 	d.fitted("fitline common", CurveOf(b, book.AllCrews))

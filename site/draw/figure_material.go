@@ -49,7 +49,7 @@ func RatioScales(b *book.Book, rows []rows.Reconciliation) ratioScales {
 func RatioFigure(b *book.Book, rows []rows.Reconciliation, s ratioScales) template.HTML {
 	latest := book.LatestRatio(rows)
 	d := &Drawing{Width: smallWidth, Height: smallHeight,
-		Label: words.RatioLabel(b.Units, words.TruckTitle(rows[0].TruckID, rows[0].MaterialID, latest, s.Tolerance))}
+		Label: words.Say(b.Units, "ratio label", words.TruckTitle(b.Units, rows[0].TruckID, rows[0].MaterialID, latest, s.Tolerance))}
 	top, bottom := s.y.Y(1+s.Tolerance), s.y.Y(1-s.Tolerance)
 	d.rect("sameband", smallLeft, top, smallRight-smallLeft, bottom-top, "")
 	for _, v := range s.ticks {
@@ -84,7 +84,8 @@ func RatioFigure(b *book.Book, rows []rows.Reconciliation, s ratioScales) templa
 		}
 		fmt.Fprintf(&d.Body, `<circle class="%s" cx="%s" cy="%s" r="%s">%s</circle>`, class, px(p.x), px(p.y),
 			map[string]string{"ratiodot": "2.2", "checkdot": "4"}[class],
-			titled(fmt.Sprintf("Week of %s: %s, %s", format.Date(r.Week), format.Ratios(r.RunningRatio), words.FindingWords(r.Finding))))
+			titled(fmt.Sprintf("Week of %s: %s, %s", format.Date(r.Week), format.Ratios(r.RunningRatio),
+				words.Say(b.Units, "finding", r.Finding))))
 	}
 	d.curve("curve", points)
 	return d.Html()
@@ -128,7 +129,7 @@ func FanState(lines ...string) template.HTML {
 // FanFigure draws what is left of a material from the day of the outlook to the season's end: p50 as a line, p10 to p90 as a band, the
 // order-by date.
 func FanFigure(b *book.Book, o rows.StockOutlook, fan []rows.StockFan) template.HTML {
-	d := &Drawing{Width: fanWidth, Height: fanHeight, Label: words.OutlookSentence(b.Units, o)}
+	d := &Drawing{Width: fanWidth, Height: fanHeight, Label: words.Say(b.Units, "outlook", o)}
 	left := func(lb *float64) float64 { return b.Value(format.Heap, rows.OrZero(lb)/rows.LbPerTon) }
 	low, high := 0.0, 0.0
 	for _, p := range fan {

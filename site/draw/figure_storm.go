@@ -51,7 +51,7 @@ func StormFigure(b *book.Book, storm rows.Storm) template.HTML {
 		}
 	}
 	f.Width, f.Height = stormWidth, laneTop+laneHeight*float64(max(len(f.lanes), 1))+34
-	f.Label = words.StormLabel(storm.StormID, b.ZoneName(storm.ZoneID))
+	f.Label = words.Say(b.Units, "storm label", storm.StormID, b.ZoneName(storm.ZoneID))
 	f.time = f.spanOf()
 	f.drawTime()
 	bins := hourly(b.Weather(storm.ZoneID, f.time.begin, f.time.end))

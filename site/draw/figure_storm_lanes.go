@@ -45,7 +45,7 @@ func (f *stormFigure) drawPass(pass rows.StormPass, y float64) {
 		return
 	}
 	f.rect("pass "+f.book.ClassStyle(class), left, y+(laneHeight-height)/2, max(right-left, 2), height,
-		words.PassTitle(f.book.Units, pass, f.book.Clock.Moment(pass.BeganAt), f.book.Clock.Hour(pass.EndedAt)))
+		words.Say(f.book.Units, "pass", pass, f.book.Clock.Moment(pass.BeganAt), f.book.Clock.Hour(pass.EndedAt)))
 }
 
 // drawOutcome writes the route's solid rate and road state, and marks when bare lane was reported.

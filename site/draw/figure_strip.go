@@ -28,7 +28,7 @@ var kindSigns = map[string]string{"snow": "S", "freezing rain": "F", "sleet": "L
 // zones), what it was (letter) and its lowest pavement temperature. Root leads from the page to the top folder.
 func Strip(b *book.Book, events []book.Event) template.HTML {
 	d := &Drawing{Width: stripWidth, Height: coldBottom + 24,
-		Label: words.StripLabel(len(events))}
+		Label: words.Say(b.Units, "strip label", len(events))}
 	axis := seasonSpan(b, events)
 	drawMonths(b, d, axis)
 	depth, ticks := RoundScale(0, b.Value(format.Water, max(book.MostWater(events), 0.1)), 2, stripTop, stripBottom)
@@ -68,7 +68,7 @@ func drawMonths(b *book.Book, d *Drawing, axis span) {
 func drawStorm(b *book.Book, d *Drawing, e book.Event, axis span, depth, cold scale) {
 	x := axis.x(e.BeganAt)
 	width := max(axis.x(e.EndedAt)-x, 4)
-	title := words.StormTitle(b.Units, e, b.Clock.Day(e.BeganAt))
+	title := words.Say(b.Units, "storm title", e, b.Clock.Day(e.BeganAt))
 	style := "stormbar"
 	if e.IsOpen {
 		style += " open"

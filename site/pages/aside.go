@@ -20,7 +20,7 @@ func asideSection(b *book.Book, root string, tables ...table.Table) (s table.Sec
 			trucks++
 		}
 	}
-	text := []string{words.SetAsideSentence(b.Units, all.Rows, rows.OrZero(all.DispensedLb), trucks),
+	text := []string{words.Say(b.Units, "set aside", all.Rows, rows.OrZero(all.DispensedLb), trucks),
 		words.AsideTrucksSentence(b.Units, sums)}
 	return table.Section{ID: "not-counted", Title: "Not counted yet", Tone: "warn", Text: text,
 		Tables: tables, Links: []table.Cell{table.Link("Each row, with what would mend it", root+"data.html#quarantine")}}, all.Rows > 0

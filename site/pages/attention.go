@@ -67,10 +67,11 @@ func AttentionSection(b *book.Book, season, root string) table.Section {
 			latest = append(latest, f)
 		}
 	}
-	s := table.Section{ID: "attention", Title: "What needs attention", Text: []string{words.AttentionSentence(len(list), len(latest))}}
+	s := table.Section{ID: "attention", Title: "What needs attention",
+		Text: []string{words.Say(b.Units, "attention", len(list), len(latest))}}
 	if len(latest) > 0 {
 		evidence := func(f rows.FindingRow) table.Cell {
-			return table.Link(words.EvidenceWords(len(ofKind(b, list, f.Kind()))-1), root+evidenceHref(f.Kind()))
+			return table.Link(words.Say(b.Units, "evidence", len(ofKind(b, list, f.Kind()))-1), root+evidenceHref(f.Kind()))
 		}
 		s.Tables = []table.Table{table.Filled(b, table.Table{ID: "attention-table",
 			Caption: "What needs attention, the latest of each kind"},

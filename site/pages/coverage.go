@@ -15,7 +15,7 @@ func coverageSection(b *book.Book, route rows.Route) table.Section {
 	list := b.Coverage[route.RouteID]
 	season := b.LatestSeason()
 	s := table.Section{ID: "coverage", Title: "Where it went down", Picture: "coverage-picture",
-		Text: []string{words.CoverageSentence(season, b.CoverageSums(list, season)),
+		Text: []string{words.Say(b.Units, "coverage", season, b.CoverageSums(list, season)),
 			words.BridgeSentence(b.Units, b.Bridges[route.RouteID], route.BridgeLaneMiles)},
 		Tables: []table.Table{CoverageTable(b, list)}}
 	s.Text = slices.DeleteFunc(s.Text, func(text string) bool { return text == "" })
@@ -28,7 +28,7 @@ func coverageSection(b *book.Book, route rows.Route) table.Section {
 	if len(shown) > 0 {
 		s.HasMarks = true
 		s.Figures = []table.Figure{{Title: "Solids along the route in the " + season + " season, storm by storm",
-			Caption: words.CoverageKey, Drawing: draw.CoverageFigure(b, shown, b.Bridges[route.RouteID]), IsWide: true}}
+			Caption: words.Say(b.Units, "coverage key"), Drawing: draw.CoverageFigure(b, shown, b.Bridges[route.RouteID]), IsWide: true}}
 	}
 	return s
 }

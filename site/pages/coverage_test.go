@@ -108,7 +108,7 @@ func TestCoverageSentence(t *testing.T) {
 			"3 Dec 2030: 18 % of its length; in 3 storms a stretch got about twice the applications of the rest, or more.": {Storms: 18,
 			Missed: 2, Doubled: 3, WorstShare: 0.1786, WorstStorm: "3 Dec 2030"},
 	} {
-		assert.Equal(t, want, words.CoverageSentence("2030-31", s))
+		assert.Equal(t, want, words.Say(format.Units{}, "coverage", "2030-31", s))
 	}
 	assert.Empty(t, words.BridgeSentence(format.Units{}, nil, nil))
 	assert.Empty(t, words.BridgeSentence(format.Units{}, nil, new(0.0)))

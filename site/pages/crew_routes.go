@@ -58,7 +58,7 @@ func othersOn(b *book.Book, crewID, routeID, season string) string {
 	if b.NamesCrews() && len(others) > 0 {
 		return b.CrewNames(strings.Join(others, ";"))
 	}
-	return words.SharedWith(len(others))
+	return words.Say(b.Units, "shared with", len(others))
 }
 
 // routeTotal is what a route got of one class over the closed storms of a season, all crews together; class is empty on
@@ -87,12 +87,12 @@ func bothBases[T any](b *book.Book, head, unit string, m format.Measure, reporte
 
 // leadCorrected puts the sentence on weighed loads in front of a page's lead where those lead; else it gives it as text for below.
 func leadCorrected(b *book.Book, p *table.Page, ac, cl rows.Tally) []string {
-	text := words.WeighedSentence(b.Units, ac, cl)
+	text := words.Say(b.Units, "weighed", ac, cl)
 	switch {
 	case text == "":
 		return nil
 	case b.LeadsCorrected():
-		p.Lead = words.WeighedFirst(text, p.Lead)
+		p.Lead = words.Say(b.Units, "weighed first", text, p.Lead)
 		return nil
 	}
 	return []string{text}

@@ -40,7 +40,7 @@ func changesSection(b *book.Book, root string) table.Section {
 			table.Cells("After", func(m movedFigure) table.Cell { return m.now }).AsNumber(""),
 			table.Prose("Moved by", func(m movedFigure) string { return m.Cause }),
 		}, rows)
-	return table.Section{ID: "changes", Title: "Since last night", Text: []string{words.ChangesSentence(counted)},
+	return table.Section{ID: "changes", Title: "Since last night", Text: []string{words.Say(b.Units, "changes", counted)},
 		Tables: []table.Table{shown}}
 }
 

@@ -30,7 +30,7 @@ func ComparisonRows(b *book.Book, season string) []rows.Comparison {
 func ComparisonPage(b *book.Book) table.Page {
 	latest := latestCompared(b)
 	p := table.Page{Title: "Comparison", Nav: "comparison",
-		Lead: words.ComparisonSentence(b.Units, b.ComparisonOf(latest), b.Setting("compare_min_storms"), b.IsSeasonOpen(latest),
+		Lead: words.Say(b.Units, "comparison", b.ComparisonOf(latest), b.Setting("compare_min_storms"), b.IsSeasonOpen(latest),
 			b.Through())}
 	for _, season := range slices.Backward(comparedSeasons(b)) {
 		p.Sections = append(p.Sections, comparedSection(b, season, season == latest))
@@ -66,20 +66,22 @@ func latestCompared(b *book.Book) string {
 
 func comparedSection(b *book.Book, season string, isLatest bool) table.Section {
 	c := b.ComparisonOf(season)
-	s := table.Section{ID: "season-" + format.FileName(season), Title: season + ": " + words.Lowered(words.ComparisonTitle(b.Units, c)),
+	s := table.Section{ID: "season-" + format.FileName(season),
+		Title:   season + ": " + words.Lowered(words.Say(b.Units, "comparison title", c)),
 		Picture: "comparison-picture"}
 	if !isLatest {
-		s.Text = append(s.Text, words.ComparisonSentence(b.Units, c, b.Setting("compare_min_storms"), b.IsSeasonOpen(season), b.Through()))
+		s.Text = append(s.Text, words.Say(b.Units, "comparison", c, b.Setting("compare_min_storms"), b.IsSeasonOpen(season), b.Through()))
 	}
-	s.Text = append(s.Text, b.UnitWords(words.PoundsCaution), words.TypicalSentence(b.Units, c),
-		words.AdjustedSentence(b.Units, c, b.Setting("same_margin")), words.LeftOutSentence(b.Units, c),
-		words.ChlorideSentence(b.Units, wholeSeason(b, season)))
+	s.Text = append(s.Text, words.Say(b.Units, "pounds caution"), words.Say(b.Units, "typical", c),
+		words.Say(b.Units, "adjusted", c, words.AdjustedVerdict(b.Units, c, b.Setting("same_margin"))), words.Say(b.Units, "left out", c),
+		words.Say(b.Units, "kept off", wholeSeason(b, season)))
 	list := ComparisonRows(b, season)
 	if c.Verdict == rows.TooEarly {
-		s.Figures = []table.Figure{{Drawing: draw.StateDrawing(words.TooFewWords(c.Storms, b.Setting("compare_min_storms"), "storms"))}}
+		few := words.Say(b.Units, "too few", c.Storms, b.Setting("compare_min_storms"), "storms")
+		s.Figures = []table.Figure{{Drawing: draw.StateDrawing(few)}}
 	}
 	if slices.ContainsFunc(list, func(r rows.Comparison) bool { return rows.OrZero(r.AcetateStormLb)+rows.OrZero(r.ChlorideStormLb) > 0 }) {
-		caption := words.PairsCaption(b.Units, strings.Join(words.Notes(b, draw.ComparisonOrders(b, list)), " "))
+		caption := words.Say(b.Units, "pairs caption", strings.Join(words.Notes(draw.ComparisonOrders(b, list)), " "))
 		s.Figures = append(s.Figures, table.Figure{Drawing: draw.ComparisonFigure(b, season, list), IsWide: true, Caption: caption})
 	}
 	s.Tables = []table.Table{measuresTable(b, season, c)}
@@ -109,7 +111,8 @@ func measuresTable(b *book.Book, season string, c *rows.Comparison) table.Table 
 			format.Ratios(c.CostRatio), format.Missing, format.Missing, format.Missing},
 		{b.UnitWords("Chloride kept off by all {acetate} routes, lb"), b.Pounds(wholeSeason(b, season).KeptOffLb),
 			format.Missing, format.Missing, format.Missing, format.Missing, format.Missing}}
-	return table.Filled(b, table.Table{ID: "measures-" + format.FileName(season), Caption: words.RoutesWords(b.Units, c) + ", " + season,
+	return table.Filled(b, table.Table{ID: "measures-" + format.FileName(season),
+		Caption:  words.Say(b.Units, "compared routes", c) + ", " + season,
 		Download: "comparison.csv",
 		Note: "Each over the storms and zones with routes of both classes, as sums. Ratio: {acetate} over {chloride}; " +
 			"for bare lane the difference in hours. Intervals are 90 %, for ratios approximate."}, []table.Column[measured]{
@@ -176,11 +179,11 @@ func usedSection(b *book.Book) table.Section {
 	}
 	shown := table.Filled(b, table.Table{ID: "used-table",
 		Caption: "Rates used in closed storms, all seasons, by material, pavement temperature and kind of storm",
-		Note:    words.HandbookNote(b.Units), Empty: "No measured pass in a closed storm yet."}, []table.Column[rows.UsedRate]{
+		Note:    words.Say(b.Units, "handbook"), Empty: "No measured pass in a closed storm yet."}, []table.Column[rows.UsedRate]{
 		table.Cells("Material", func(r rows.UsedRate) table.Cell {
 			return table.Cell{Text: r.MaterialID + ", " + r.Form, Class: r.MaterialClass}
 		}).Picked(),
-		table.Words("Pavement", func(r rows.UsedRate) string { return words.BandWords(b.Units, r.FromF, r.ToF) }),
+		table.Words("Pavement", func(r rows.UsedRate) string { return words.Say(b.Units, "band", r.FromF, r.ToF) }),
 		table.Words("Storm", func(r rows.UsedRate) string { return r.StormKind }),
 		table.Numbers(b, "Lower quarter", "lb per lane-mile", format.MassRate, func(r rows.UsedRate) *float64 { return r.LowRate }),
 		table.Numbers(b, "Middle", "lb per lane-mile", format.MassRate, func(r rows.UsedRate) *float64 { return r.MedianRate }),

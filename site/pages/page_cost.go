@@ -140,7 +140,7 @@ func breakEvenSection(b *book.Book) table.Section {
 	}, list)
 	var text []string
 	if len(list) > 0 {
-		text = []string{words.BreakEvenSentence(b.Units, list[0])}
+		text = []string{words.Say(b.Units, "break even", list[0])}
 	}
 	return table.Section{ID: "break-even", Title: "Break-even price", Text: text, Tables: []table.Table{shown}}
 }
@@ -223,7 +223,7 @@ func damageSection(b *book.Book) table.Section {
 	}, list)
 	s := table.Section{ID: "damage", Title: "Damage: assumptions, kept apart", Tables: []table.Table{shown}}
 	if len(shown.Rows) > 0 {
-		s.Tone, s.Text = "warn", []string{words.DamageCaution}
+		s.Tone, s.Text = "warn", []string{words.Say(b.Units, "damage caution")}
 	}
 	return s
 }

@@ -40,7 +40,7 @@ func courseCaveats(b *book.Book, season string) []string {
 	if len(caveats) == 0 {
 		return nil
 	}
-	return []string{words.ReserveSentence(caveats)}
+	return []string{words.Say(b.Units, "reserve", caveats)}
 }
 
 // reasonsOf are the rows of storm_reasons by storm, route and class.
@@ -66,7 +66,7 @@ func reasonColumns(b *book.Book, head table.Column[rows.StormReason]) []table.Co
 		table.MaterialColumn(func(r rows.StormReason) (class, form string) { return r.MaterialClass, rows.Solid }),
 		table.Numbers(b, "Per storm", "lb per lane-mile of route", format.MassRate, func(r rows.StormReason) *float64 { return r.StormLb }),
 		table.Prose("Against the route's other storms of the season",
-			func(r rows.StormReason) string { return format.Capital(words.ReasonSentence(b.Units, r)) + "." })},
+			func(r rows.StormReason) string { return format.Capital(words.Say(b.Units, "reason", r)) + "." })},
 		table.At(row, []table.Column[rows.StormRoute]{bareAfter(b)}),
 		table.At(storm, append(airColumns(b), waterColumn(b), freezingRain(b))))
 }
@@ -77,7 +77,7 @@ func stormReasonsSection(b *book.Book, stormID string) table.Section {
 		reasonColumns(b, table.RouteColumn(b, "../", func(r rows.StormReason) string { return r.RouteID })),
 		reasonsOf(b, func(r rows.StormReason) bool { return r.StormID == stormID }))
 	return table.Section{ID: "reasons", Title: "Why more, why less",
-		Text: []string{words.ReasonsHead(b.Units, len(shown.Rows), "route", "routes")}, Tables: []table.Table{shown}}
+		Text: []string{words.Say(b.Units, "reasons", len(shown.Rows), "route")}, Tables: []table.Table{shown}}
 }
 
 // routeReasonsSection says on a route's page in which storms it got more or less than usual, and by what.
@@ -87,5 +87,5 @@ func routeReasonsSection(b *book.Book, routeID string) table.Section {
 		reasonColumns(b, table.StormColumn(b, "../", func(r rows.StormReason) string { return r.StormID })),
 		book.LatestFirst(reasonsOf(b, func(r rows.StormReason) bool { return r.RouteID == routeID })))
 	return table.Section{ID: "reasons", Title: "Why more, why less",
-		Text: []string{words.ReasonsHead(b.Units, len(shown.Rows), "storm", "storms")}, Tables: []table.Table{shown}}
+		Text: []string{words.Say(b.Units, "reasons", len(shown.Rows), "storm")}, Tables: []table.Table{shown}}
 }

@@ -24,7 +24,7 @@ func CrewsPage(b *book.Book) table.Page {
 	}
 	figures := func(c rows.Crew) string {
 		if !c.ShowsFigures() {
-			return words.SmallCrewWords(c.Members)
+			return words.Say(b.Units, "small crew listed", c.Members)
 		}
 		return "on its page"
 	}
@@ -51,9 +51,9 @@ func CrewsPage(b *book.Book) table.Page {
 		}, b.ListedCrews())
 	s := table.Section{ID: "crews", Title: "Every crew", Tables: []table.Table{shown}}
 	if compared := len(b.ComparedCrews()); compared == 0 && len(shown.Rows) > 0 {
-		s.Text = []string{words.SideBySideSentence(true, compared, len(b.CrewsWithFigures()))}
+		s.Text = []string{words.Say(b.Units, "side by side", true, compared, len(b.CrewsWithFigures()))}
 	}
-	return table.Page{Title: "Crews", Nav: "crews", Lead: words.CrewsSentence(b.Units, len(b.ListedCrews()), b.Through()),
+	return table.Page{Title: "Crews", Nav: "crews", Lead: words.Say(b.Units, "crews", len(b.ListedCrews()), b.Through()),
 		Sections: []table.Section{s}}
 }
 
@@ -63,7 +63,7 @@ func CrewPage(b *book.Book, crew rows.Crew) table.Page {
 	rows := b.CrewRows[crew.CrewID]
 	name := b.CrewName(crew.CrewID)
 	p := table.Page{Title: "Crew " + name, Root: "../", IsPrivate: !b.NamesCrews(),
-		Lead: words.SmallCrewSentence(name, crew.Members, b.Through())}
+		Lead: words.Say(b.Units, "small crew", name, crew.Members, b.Through())}
 	if b.NamesCrews() {
 		p.Nav = "crews"
 	}
@@ -73,20 +73,20 @@ func CrewPage(b *book.Book, crew rows.Crew) table.Page {
 		p.Sections = []table.Section{totals}
 		return p
 	}
-	p.Lead = words.CrewSentence(b.Units, name, len(book.StormsOfCrew(rows)), len(book.RoutesOfCrew(rows)), book.LatestExperience(rows),
+	p.Lead = words.Say(b.Units, "crew", name, len(book.StormsOfCrew(rows)), len(book.RoutesOfCrew(rows)), book.LatestExperience(rows),
 		b.Through())
 	shown := LatestStorms(rows)
 	if multiples := crewRatesSection(b, shown); len(multiples.Figures) > 0 {
 		p.Sections = append(p.Sections, multiples)
 	}
 	storms := table.Section{ID: "storms", Title: "Every storm", Tables: []table.Table{crewTable(b, shown)}}
-	if text := words.LatestStormsSentence(len(book.StormsOfCrew(shown)), len(book.StormsOfCrew(rows))); text != "" {
+	if text := words.Say(b.Units, "latest storms", len(book.StormsOfCrew(shown)), len(book.StormsOfCrew(rows))); text != "" {
 		storms.Title, storms.Text = "Storm by storm", []string{text}
 	}
 	if b.Data.CrewFileLabels[crew.CrewID] == "" {
 		storms.Tables[0].Download = ""
 	}
-	if text := words.FileLabelSentence(b.Data.CrewFileLabels[crew.CrewID], b.NamesCrews()); text != "" {
+	if text := words.Say(b.Units, "file label", b.Data.CrewFileLabels[crew.CrewID], b.NamesCrews()); text != "" {
 		storms.Text = append(storms.Text, text)
 	}
 	p.Sections = append(p.Sections, totals, storms)
@@ -116,12 +116,12 @@ func crewRatesSection(b *book.Book, list []rows.CrewStorm) table.Section {
 	byRoute := book.Grouped(list, func(r rows.CrewStorm) string { return r.RouteID })
 	high := highestRate(list)
 	for _, routeID := range book.RoutesOfCrew(list) {
-		label := words.RatesLabel(routeID)
+		label := words.Say(b.Units, "rates label", routeID)
 		orders := routeOrders(b, routeID, storms)
 		multiples.Figures = append(multiples.Figures,
 			table.Figure{Title: b.RouteShort(routeID), Drawing: draw.SmallMultiple(b, label, storms, byRoute[routeID], high, orders),
 				IsSmall: true,
-				Caption: strings.Join(words.Notes(b, orders), " ")})
+				Caption: strings.Join(words.Notes(orders), " ")})
 	}
 	return multiples
 }

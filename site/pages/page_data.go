@@ -19,8 +19,9 @@ func DataPage(b *book.Book) table.Page {
 		read, accepted, duplicates = read+file.RowsRead, accepted+file.Accepted, duplicates+file.Duplicates
 		corrections, quarantined = corrections+file.Corrections, quarantined+file.Quarantined
 	}
-	p := table.Page{Title: "Data", Nav: "data", Lead: words.DataSentence(len(b.Data.Intake), read, accepted, duplicates, corrections,
-		quarantined, b.Through())}
+	p := table.Page{Title: "Data", Nav: "data",
+		Lead: words.Say(b.Units, "data", len(b.Data.Intake), read, accepted, duplicates, corrections,
+			quarantined, b.Through())}
 	if aside, found := asideSection(b, "", asideByReason(b)); found {
 		p.Sections = append(p.Sections, aside)
 	}
@@ -54,7 +55,7 @@ func quarantineSection(b *book.Book) table.Section {
 	shown := table.Filled(b, table.Table{ID: "quarantine-table", Caption: "Rows that are not counted, with what would mend them",
 		Download: "quarantine.csv", Empty: "No row is set aside."}, columns, list[:min(len(list), book.MostRows)])
 	return table.Section{ID: "quarantine", Title: "Rows set aside",
-		Text: []string{words.QuarantineSentence(len(list), len(shown.Rows))}, Tables: []table.Table{shown}}
+		Text: []string{words.Say(b.Units, "quarantine", len(list), len(shown.Rows))}, Tables: []table.Table{shown}}
 }
 
 func findingsSection(b *book.Book) table.Section {
@@ -62,7 +63,7 @@ func findingsSection(b *book.Book) table.Section {
 	shown := table.Filled(b, table.Table{ID: "findings-table", Caption: "Findings: what the figures cannot settle by themselves",
 		Empty: "No finding."},
 		findingColumns(b, ""), list[:min(len(list), book.MostRows)])
-	return table.Section{ID: "findings", Title: "Findings", Text: []string{words.FindingsSentence(len(list), len(shown.Rows))},
+	return table.Section{ID: "findings", Title: "Findings", Text: []string{words.Say(b.Units, "findings", len(list), len(shown.Rows))},
 		Tables: []table.Table{shown}}
 }
 
@@ -117,7 +118,7 @@ func positionsSection(b *book.Book) table.Section {
 	for _, t := range list {
 		points, onRoute = points+words.OrNone(t.Points), onRoute+words.OrNone(t.OnRoute)
 	}
-	return table.Section{ID: "positions", Title: "Positions of trucks", Text: []string{words.PositionsSentence(b.Units, points, onRoute)},
+	return table.Section{ID: "positions", Title: "Positions of trucks", Text: []string{words.Say(b.Units, "positions", points, onRoute)},
 		Tables: []table.Table{shown}}
 }
 
@@ -146,7 +147,7 @@ func unknownSection(b *book.Book) table.Section {
 func downloadSection(b *book.Book) table.Section {
 	s := table.Section{ID: "downloads", Title: "Files", Text: []string{"The figures as files, in US units, as their columns' names " +
 		"say; times in them are UTC. An empty field is a missing value, never 0.",
-		words.CrewFilesSentence(b.Data.CrewPages, len(b.Data.CrewFileLabels))}}
+		words.Say(b.Units, "crew files", b.Data.CrewPages, len(b.Data.CrewFileLabels))}}
 	names := slices.Clone(b.Data.Downloads)
 	slices.Sort(names)
 	for _, name := range names {

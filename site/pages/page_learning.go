@@ -17,7 +17,7 @@ import (
 func LearningPage(b *book.Book) table.Page {
 	l := b.LearningOf(book.AllCrews)
 	p := table.Page{Title: "Learning", Nav: "learning",
-		Lead: words.LearningSentence(b.Units, l, b.Setting("learning_min_storms"), b.Setting("learning_min_rows"), b.Through())}
+		Lead: words.Say(b.Units, "learning", l, b.Setting("learning_min_storms"), b.Setting("learning_min_rows"), b.Through())}
 	points := draw.RatePoints(b)
 	scales := draw.ScalesOfCurves(b, points)
 	p.Sections = append(p.Sections, curveSection(b, l, points, scales), basesSection(b, points), besideSaltSection(b, l),
@@ -27,23 +27,23 @@ func LearningPage(b *book.Book) table.Page {
 }
 
 func curveSection(b *book.Book, l *rows.Learning, points []book.RatePoint, scales draw.CurveScales) table.Section {
-	s := table.Section{ID: "curve", Title: words.CurveTitle(b.Units, l), Picture: "curve-picture",
-		Text: append(learningWarnings(b, l), words.NoRate)}
+	s := table.Section{ID: "curve", Title: words.Say(b.Units, "curve title", l), Picture: "curve-picture",
+		Text: append(learningWarnings(b, l), words.Say(b.Units, "no rate"))}
 	if len(draw.CurveOf(b, book.AllCrews)) == 0 {
 		texts := b.UnitWords("no {acetate} rate yet")
 		switch {
 		case l == nil:
 		case book.IsEarly(l) && float64(l.Storms) < b.Setting("learning_min_storms"):
-			texts = words.TooFewWords(l.Storms, b.Setting("learning_min_storms"), "storms")
+			texts = words.Say(b.Units, "too few", l.Storms, b.Setting("learning_min_storms"), "storms")
 		case book.IsEarly(l):
-			texts = words.TooFewWords(l.Rows, b.Setting("learning_min_rows"), "rates")
+			texts = words.Say(b.Units, "too few", l.Rows, b.Setting("learning_min_rows"), "rates")
 		default:
 			texts = "the fit gives no curve; the reason stands below"
 		}
 		s.Figures = []table.Figure{{Drawing: draw.StateDrawing(texts)}}
 		return s
 	}
-	caption := words.CurveCaption(b.Units, b.NamesCrews(), b.RatesNotPublic(), words.OrderNotes(b))
+	caption := words.Say(b.Units, "curve caption", b.NamesCrews(), b.RatesNotPublic(), words.OrderNotes(b))
 	s.Figures = []table.Figure{{Drawing: draw.CommonCurve(b, points, scales), IsWide: true, Caption: caption}}
 	s.Tables = []table.Table{curveTable(b, points)}
 	return s
@@ -56,17 +56,17 @@ func learningWarnings(b *book.Book, l *rows.Learning) []string {
 	}
 	var list []string
 	if _, caveats := book.PartVerdict(l.Verdict); len(caveats) > 0 {
-		list = append(list, words.ReserveSentence(caveats))
+		list = append(list, words.Say(b.Units, "reserve", caveats))
 	}
 	var service *rows.LearningService
 	if len(b.Data.LearningService) > 0 {
 		service = &b.Data.LearningService[0]
 	}
-	list = append(list, words.GuardSentence(l.ServiceVerdict, service))
+	list = append(list, words.Say(b.Units, "guard", l.ServiceVerdict, service))
 	for _, o := range book.Sorted(b.Data.LearningOrders, func(x, y rows.LearningOrder) int {
 		return cmp.Or(x.FromDate.Compare(y.FromDate), cmp.Compare(x.Text, y.Text), cmp.Compare(x.RouteID, y.RouteID))
 	}) {
-		list = append(list, words.OrderStepSentence(o))
+		list = append(list, words.Say(b.Units, "order step", o))
 	}
 	return list
 }
@@ -113,22 +113,22 @@ func besideSaltSection(b *book.Book, l *rows.Learning) table.Section {
 		s.Text = []string{b.UnitWords("No fit, so nothing beside {salt}.")}
 		return s
 	}
-	s.Text = slices.DeleteFunc([]string{format.Capital(words.StartSentence(b.Units, l)) + ".", words.LatestSentence(l),
-		words.ControlSentence(b.Units, l)}, func(text string) bool { return text == "" })
+	s.Text = slices.DeleteFunc([]string{format.Capital(words.Say(b.Units, "start", l)) + ".", words.Say(b.Units, "latest ratio", l),
+		words.Say(b.Units, "control", l)}, func(text string) bool { return text == "" })
 	return s
 }
 
 // learningCrewsSection sets the crews side by side in the order of their ids, where there are enough of them; there is no rank.
 func learningCrewsSection(b *book.Book, points []book.RatePoint, scales draw.CurveScales) table.Section {
 	s := table.Section{ID: "crews", Title: "Crew by crew, in the order of their ids", Picture: "crew-curves",
-		Text: []string{words.SideBySideSentence(b.NamesCrews(), len(b.ComparedCrews()), len(b.CrewsWithFigures()))}}
+		Text: []string{words.Say(b.Units, "side by side", b.NamesCrews(), len(b.ComparedCrews()), len(b.CrewsWithFigures()))}}
 	if len(b.ComparedCrews()) == 0 {
 		s.Title = "All crews together"
 	}
 	rows := LearningRows(b)
 	for _, l := range rows {
 		if l.CrewID != book.AllCrews && len(draw.CurveOf(b, l.CrewID)) > 0 {
-			s.Figures = append(s.Figures, table.Figure{Title: words.CrewTrend(b.CrewName(l.CrewID), &l),
+			s.Figures = append(s.Figures, table.Figure{Title: words.Say(b.Units, "crew trend", b.CrewName(l.CrewID), &l),
 				Drawing: draw.CrewCurve(b, l.CrewID, points, scales), IsSmall: true})
 		}
 	}
@@ -177,7 +177,7 @@ func learningTable(b *book.Book, list []rows.Learning, points []book.RatePoint) 
 			table.SignedNumbers(b, "from", "%", table.Tenths, func(l rows.Learning) *float64 { return l.ChangeLow90Pct }),
 			table.SignedNumbers(b, "to", "%", table.Tenths, func(l rows.Learning) *float64 { return l.ChangeHigh90Pct }),
 			table.Numbers(b, "Freedom", "degrees", table.Tenths, func(l rows.Learning) *float64 { return l.DF }),
-			table.Prose("Verdict", func(l rows.Learning) string { return words.VerdictWords(l.Verdict) }),
+			table.Prose("Verdict", func(l rows.Learning) string { return words.Say(b.Units, "verdict", l.Verdict) }),
 			table.Words("Service", func(l rows.Learning) string { return cmp.Or(l.ServiceVerdict, format.Missing) })}), list)
 }
 
@@ -189,7 +189,7 @@ func fitsSection(b *book.Book) table.Section {
 		func(o rows.LearningLeftOut) string { return o.Fit })
 	list := book.Sorted(b.Data.LearningFits, func(x, y rows.LearningFit) int { return cmp.Compare(fitOrder(x.Fit), fitOrder(y.Fit)) })
 	for _, f := range list {
-		s.Text = append(s.Text, words.FitSentence(b.Units, f, byFit[f.Fit]))
+		s.Text = append(s.Text, words.Say(b.Units, "fit", f, byFit[f.Fit]))
 	}
 	state := func(f rows.LearningFit) string {
 		if f.Reason != "" {
@@ -199,7 +199,7 @@ func fitsSection(b *book.Book) table.Section {
 	}
 	s.Tables = []table.Table{table.Filled(b, table.Table{ID: "fits-table", Caption: "The fits", Empty: "No fit yet."},
 		[]table.Column[rows.LearningFit]{
-			table.Words("Fit", func(f rows.LearningFit) string { return format.Capital(words.FitName(b.Units, f.Fit)) }),
+			table.Words("Fit", func(f rows.LearningFit) string { return format.Capital(words.Say(b.Units, "fit name", f.Fit)) }),
 			table.Prose("State", state),
 			table.Wholes("Given", "rows", func(f rows.LearningFit) int64 { return f.RowsGiven }),
 			table.Wholes("Used", "rows", func(f rows.LearningFit) int64 { return f.RowsUsed }),
@@ -228,7 +228,7 @@ func OutliersSection(b *book.Book) table.Section {
 		shown := c.Cell
 		c.Cell = func(r rows.LearningResidual) table.Cell {
 			if !b.IsPublicRate(r.StormID, r.RouteID, r.CrewID) {
-				return table.Cell{Text: words.SharedRate}
+				return table.Cell{Text: words.Say(b.Units, "shared rate")}
 			}
 			return shown(r)
 		}
@@ -251,7 +251,7 @@ func OutliersSection(b *book.Book) table.Section {
 	shown := table.Filled(b, table.Table{ID: "outliers-table", Caption: "Rates marked for review, the latest storm first",
 		Note: "The weather stands in storms.csv" +
 			b.IfCrewStorms(", the rates in crew_storms.csv") + "; what the fit expected and the deviations are in no file."}, columns, list)
-	return table.Section{ID: "review", Title: "For review", Text: []string{words.OutliersSentence(len(list))},
+	return table.Section{ID: "review", Title: "For review", Text: []string{words.Say(b.Units, "outliers", len(list))},
 		Tables: []table.Table{shown}}
 }
 

@@ -3,6 +3,7 @@ package pages
 import (
 	"cmp"
 	"slices"
+	"strings"
 	"time"
 
 	"lanetally/pipeline/rows"
@@ -24,7 +25,7 @@ func MaterialPage(b *book.Book) table.Page {
 	rows := b.Reconciled()
 	season := latestReconciled(b, rows)
 	p := table.Page{Title: "Material", Nav: "material",
-		Lead: words.MaterialSentence(b.Units, season, materialSums(b, rows, season), b.Through())}
+		Lead: words.Say(b.Units, "material", season, materialSums(b, rows, season), b.Through())}
 	p.Sections = append(p.Sections, settingsToCheck(b, rows), trucksSection(b, rows), calibrationsSection(b, rows),
 		correctedSection(b, season), weeksSection(b, rows))
 	return p
@@ -109,7 +110,9 @@ func settingsToCheck(b *book.Book, list []rows.Reconciliation) table.Section {
 		Download: "reconciliation.csv", Empty: "No truck's weighed loads point to a wrong material setting."}, []table.Column[run]{
 		table.TruckColumn(func(r run) string { return r.TruckID }),
 		table.Words("Material", func(r run) string { return r.MaterialID }).Picked(),
-		table.Prose("Check", func(r run) string { return words.SettingSentence(b.Units, r.Finding, r.RunningRatio) }),
+		table.Prose("Check", func(r run) string {
+			return words.Say(b.Units, "setting", strings.TrimSuffix(strings.TrimPrefix(r.Finding, "set for "), "?"), r.RunningRatio)
+		}),
 		table.Dates("Weeks of", func(r run) *time.Time { return &r.first }).Showing(func(r run) string {
 			return weekSpan(r.first,
 				r.Week)
@@ -117,7 +120,7 @@ func settingsToCheck(b *book.Book, list []rows.Reconciliation) table.Section {
 		table.Numbers(b, "Running ratio", "weighed / spread", table.Hundredths, func(r run) *float64 { return r.RunningRatio }),
 		table.Wholes("Tickets", "in these weeks", func(r run) int64 { return r.tickets }),
 	}, runs)
-	return table.Section{ID: "settings", Title: "Settings to check", Text: []string{words.CheckNotVerdict},
+	return table.Section{ID: "settings", Title: "Settings to check", Text: []string{words.Say(b.Units, "check")},
 		Tables: []table.Table{shown}}
 }
 
@@ -135,14 +138,14 @@ func weekSpan(first, last time.Time) string {
 // trucksSection draws each truck's running ratio on one scale.
 func trucksSection(b *book.Book, rows []rows.Reconciliation) table.Section {
 	s := table.Section{ID: "trucks", Title: "Weighed against spread, truck by truck", Picture: "ratio-pictures",
-		Text: []string{words.RatioSentence(b.Units, b.Setting("reconcile_tolerance"), b.Setting("reconcile_weeks"))}}
+		Text: []string{words.Say(b.Units, "running ratio", b.Setting("reconcile_tolerance"), b.Setting("reconcile_weeks"))}}
 	scales := draw.RatioScales(b, rows)
 	for start := 0; start < len(rows); {
 		end := start
 		for end < len(rows) && rows[end].TruckID == rows[start].TruckID && rows[end].MaterialID == rows[start].MaterialID {
 			end++
 		}
-		s.Figures = append(s.Figures, table.Figure{Title: words.TruckTitle(rows[start].TruckID, rows[start].MaterialID,
+		s.Figures = append(s.Figures, table.Figure{Title: words.TruckTitle(b.Units, rows[start].TruckID, rows[start].MaterialID,
 			book.LatestRatio(rows[start:end]), scales.Tolerance), Drawing: draw.RatioFigure(b, rows[start:end], scales), IsSmall: true})
 		start = end
 	}
@@ -181,7 +184,7 @@ func calibrationsSection(b *book.Book, list []rows.Reconciliation) table.Section
 		table.Words("State", state),
 		table.Dates("Latest week of", weekOf)), latest)
 	return table.Section{ID: "calibrations", Title: "Calibrations due",
-		Text: []string{words.CalibrationsSentence(due, len(latest), b.Setting("calibration_days"))}, Tables: []table.Table{shown}}
+		Text: []string{words.Say(b.Units, "calibrations", due, len(latest), b.Setting("calibration_days"))}, Tables: []table.Table{shown}}
 }
 
 func compareBools(x, y bool) int {
@@ -215,7 +218,7 @@ func correctedSection(b *book.Book, season string) table.Section {
 			table.Wholes("Weighed", "route-storms", func(t rows.Tally) int64 { return t.Weighed }),
 			table.Wholes("Of", "route-storms", func(t rows.Tally) int64 { return t.RouteStorms })}, besideColumns(b)...))...), list)
 	return table.Section{ID: "corrected", Title: b.UnitWords("Pounds by weighed loads"),
-		Text: []string{words.LeadWithSentence(b.Units, b.LeadsCorrected())}, Tables: []table.Table{shown}}
+		Text: []string{words.Say(b.Units, "lead with", b.LeadsCorrected())}, Tables: []table.Table{shown}}
 }
 
 // weeksSection shows the latest weeks of reconciliation row by row.
@@ -244,7 +247,7 @@ func weeksSection(b *book.Book, list []rows.Reconciliation) table.Section {
 				table.Numbers(b, "Ratio", "weighed / spread", table.Hundredths, func(r rows.Reconciliation) *float64 { return r.Ratio }),
 				table.Numbers(b, "Running ratio", "weighed / spread", table.Hundredths,
 					func(r rows.Reconciliation) *float64 { return r.RunningRatio }),
-				table.Prose("Finding", func(r rows.Reconciliation) string { return words.FindingWords(r.Finding) }).Picked()}),
+				table.Prose("Finding", func(r rows.Reconciliation) string { return words.Say(b.Units, "finding", r.Finding) }).Picked()}),
 		byWeek, table.PartedBy(func(r rows.Reconciliation) time.Time { return r.Week }))
 	return table.Section{ID: "weeks", Title: "Week by week", Tables: []table.Table{shown}}
 }
@@ -279,9 +282,9 @@ func basesSection(b *book.Book, points []book.RatePoint) table.Section {
 			table.SignedNumbers(b, "Change", "% per doubling", table.Tenths, func(l rows.LearningBasis) *float64 { return l.ChangePct }),
 			table.SignedNumbers(b, "from", "%", table.Tenths, func(l rows.LearningBasis) *float64 { return l.ChangeLow90Pct }),
 			table.SignedNumbers(b, "to", "%", table.Tenths, func(l rows.LearningBasis) *float64 { return l.ChangeHigh90Pct }),
-			table.Prose("Verdict", func(l rows.LearningBasis) string { return words.VerdictWords(l.Verdict) })}), list)
+			table.Prose("Verdict", func(l rows.LearningBasis) string { return words.Say(b.Units, "verdict", l.Verdict) })}), list)
 	return table.Section{ID: "bases", Title: b.UnitWords("By reported and by weighed pounds"),
-		Text:   []string{words.BasesSentence(b.Units, of["reported"], of["corrected"])},
+		Text:   []string{words.Say(b.Units, "bases", of["reported"], of["corrected"])},
 		Tables: []table.Table{shown}, Links: []table.Cell{table.Link("Material: settings to check", "material.html#settings")}}
 }
 

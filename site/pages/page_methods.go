@@ -33,8 +33,8 @@ func MethodsPage(b *book.Book) table.Page {
 		}
 		m.Parts = append(m.Parts, part)
 	}
-	p := table.Page{Title: "Methods", Nav: "methods", Lead: words.MethodsSentence(len(b.Events), b.Through()), Methods: m}
-	p.Sections = append(p.Sections, table.Section{ID: "units", Title: "Units", Text: []string{words.UnitsSentence(b.Units)}},
+	p := table.Page{Title: "Methods", Nav: "methods", Lead: words.Say(b.Units, "methods", len(b.Events), b.Through()), Methods: m}
+	p.Sections = append(p.Sections, table.Section{ID: "units", Title: "Units", Text: []string{words.Say(b.Units, "units", b.IsMetric)}},
 		severitySection(b), seasonSeveritySection(b), gapsSection(b), settingsSection(b), VersionsSection(b, b.Versions), queriesSection(b))
 	for _, export := range b.Data.Exports {
 		p.Sections = append(p.Sections, exportSection(b, export))
@@ -118,6 +118,6 @@ func VersionsSection(b *book.Book, rows []book.VersionRow) table.Section {
 			bare("Bare lane before", func(r book.VersionRow) *float64 { return r.RegainBeforeH }),
 			bare("Bare lane after", func(r book.VersionRow) *float64 { return r.RegainAfterH }),
 		}, rows)
-	return table.Section{ID: "versions", Title: "Definitions that changed", Text: []string{words.VersionsSentence(rows)},
+	return table.Section{ID: "versions", Title: "Definitions that changed", Text: []string{words.VersionsSentence(b.Units, rows)},
 		Tables: []table.Table{shown}}
 }

@@ -107,6 +107,6 @@ func gapsSection(b *book.Book) table.Section {
 		[]table.Column[string]{
 			table.SeasonColumn(func(season string) string { return season }),
 			table.Counts("3 h", "storms", at(3)), table.Counts("6 h", "storms", at(6)), table.Counts("12 h", "storms", at(12))}, seasons)
-	return table.Section{ID: "gaps", Title: "Other gaps, other counts", Text: []string{words.GapsSentence(len(seasons))},
+	return table.Section{ID: "gaps", Title: "Other gaps, other counts", Text: []string{words.Say(b.Units, "gaps", len(seasons))},
 		Tables: []table.Table{shown}}
 }

@@ -42,7 +42,7 @@ func RoutesPage(b *book.Book) table.Page {
 	shown := table.Filled(b, table.Table{ID: "routes-table", Caption: "Routes in the " + season + " season, solids in closed storms",
 		Download: "storm_routes.csv", Empty: "No route is listed."}, columns, rows, table.PartedBy((routeTotal).route))
 	return table.Page{Title: "Routes", Nav: "routes",
-		Lead: words.RoutesSentence(b.Units, len(b.RouteList), onAcetate, onChloride, season, b.Through()),
+		Lead: words.Say(b.Units, "routes", len(b.RouteList), onAcetate, onChloride, season, b.Through()),
 		Sections: []table.Section{{ID: "routes", Title: "Every route", HasMarks: true, Tables: []table.Table{shown}},
 			{ID: "outside", Title: "Outside storms", Tables: []table.Table{outsideReasonsTable(b, season), frostTable(b, season)}}}}
 }
@@ -61,7 +61,7 @@ func RoutePage(b *book.Book, route rows.Route) (table.Page, error) {
 	season := b.LatestSeason()
 	name := b.RouteName(route.RouteID)
 	p := table.Page{Title: format.Capital(format.Named("route", name)), Nav: "routes", Root: "../",
-		Lead: words.RouteSentence(b.Units, name, book.CountStormsOf(rows), season, b.RouteTally(route.RouteID, season, b.CompareClass()),
+		Lead: words.Say(b.Units, "route", name, book.CountStormsOf(rows), season, b.RouteTally(route.RouteID, season, b.CompareClass()),
 			b.RouteTally(route.RouteID, season, b.BesideClass()), b.Through())}
 	course, err := routeCourse(b, route.RouteID, rows)
 	if err != nil {
@@ -99,7 +99,7 @@ func routeCourse(b *book.Book, routeID string, list []rows.StormRoute) (table.Se
 		n := len(c.Storms) - 1
 		byClass[row.MaterialClass].Rate[n], byClass[row.MaterialClass].Regain[n] = row.RateLbPerLaneMi, row.RegainH
 	}
-	title := words.RatesTitle(len(c.Storms))
+	title := words.Say(b.Units, "rates title", len(c.Storms))
 	s := table.Section{ID: "course", Title: title, Tables: []table.Table{routeTable(b, list)}}
 	if len(c.Storms) == 0 {
 		return s, nil
@@ -108,8 +108,8 @@ func routeCourse(b *book.Book, routeID string, list []rows.StormRoute) (table.Se
 	classes := b.ClassesOfRoute(routeID)
 	placed := b.PlaceOrders(begins, func(o rows.Order) bool { return book.Concerns(o, routeID, classes) })
 	c.Orders = book.Marks(placed)
-	chart, err := draw.CourseChart("route-rates", "route-storms", title, words.RouteCourseLabel(title, routeID), c)
-	chart.Notes = words.Notes(b, placed)
+	chart, err := draw.CourseChart("route-rates", "route-storms", title, words.Say(b.Units, "route course label", title, routeID), c)
+	chart.Notes = words.Notes(placed)
 	s.Chart = &chart
 	return s, err
 }

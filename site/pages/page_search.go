@@ -26,7 +26,7 @@ func SearchPage(b *book.Book, index []found) table.Page {
 		count[f.kind]++
 	}
 	return table.Page{Title: "Search", Nav: "search", Search: &table.Search{Crews: count["crew"]},
-		Lead: words.SearchSentence(count["route"], count["storm"], count["crew"], count["term"])}
+		Lead: words.Say(b.Units, "search", count["route"], count["storm"], count["crew"], count["term"])}
 }
 
 // SearchIndex lists routes, storms, crews with a page, and terms.

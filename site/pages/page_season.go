@@ -33,7 +33,7 @@ func SeasonPage(b *book.Book, season, root string) (table.Page, error) {
 	}
 	p.Sections = append(p.Sections, claimsSection(b, season, root, list), AttentionSection(b, season, root))
 	answer := answerSection(b, b.IsSeasonOpen(season), ac, cl)
-	answer.Text = append([]string{words.SeasonSentence(b.Units, season, len(events)-open, open, ac, cl, b.Through())}, answer.Text...)
+	answer.Text = append([]string{words.Say(b.Units, "season", season, len(events)-open, open, ac, cl, b.Through())}, answer.Text...)
 	course, err := courseSection(b, season, ac, cl)
 	if err != nil {
 		return table.Page{}, err
@@ -71,8 +71,8 @@ func answerSection(b *book.Book, isOpen bool, ac, cl book.ClassTally) table.Sect
 			rows = append(rows, classPart{c.Class, "first third", *c.First}, classPart{c.Class, "latest third", *c.Latest})
 		}
 	}
-	text := []string{words.ThirdsSentence(b.Units, ac), words.ThirdsSentence(b.Units, cl), words.UseSentence(b.Units, ac),
-		words.UseSentence(b.Units, cl), b.UnitWords(words.NoVerdict)}
+	text := []string{words.Say(b.Units, "thirds", ac), words.Say(b.Units, "thirds", cl), words.Say(b.Units, "use", ac),
+		words.Say(b.Units, "use", cl), words.Say(b.Units, "no verdict")}
 	text = slices.DeleteFunc(text, func(s string) bool { return s == "" })
 	return table.Section{ID: "answer-so-far", Title: "The season in numbers", Text: text,
 		Tables: []table.Table{answerTable(b, whole, rows)}}
@@ -82,14 +82,15 @@ func answerSection(b *book.Book, isOpen bool, ac, cl book.ClassTally) table.Sect
 func courseSection(b *book.Book, season string, ac, cl book.ClassTally) (table.Section, error) {
 	rows := b.SeasonRows[season]
 	c := seasonCourse(b, rows)
-	title := words.CourseTitle(b.Units, len(c.Storms), ac, cl)
+	title := words.Say(b.Units, "course title", len(c.Storms), ac, cl)
 	s := table.Section{ID: "course", Title: title}
 	if len(c.Storms) == 0 {
 		return s, nil
 	}
-	chart, err := draw.CourseChart("season-rates", "season-storms", title, words.SeasonCourseLabel(title, len(c.Storms)), c)
+	chart, err := draw.CourseChart("season-rates", "season-storms", title,
+		words.Say(b.Units, "season course label", title, len(c.Storms)), c)
 	s.Chart = &chart
-	chart.Notes = words.Notes(b, seasonOrders(b, rows))
+	chart.Notes = words.Notes(seasonOrders(b, rows))
 	return s, err
 }
 
@@ -141,7 +142,7 @@ func seasonTable(b *book.Book, list []rows.Tally, root string) table.Table {
 }
 
 func stripSection(b *book.Book, events []book.Event, root string) table.Section {
-	s := table.Section{ID: "storms", Title: "When the storms came", Text: []string{words.StripSentence(events)},
+	s := table.Section{ID: "storms", Title: "When the storms came", Text: []string{words.Say(b.Units, "strip", events)},
 		Minor: b.MinorCount(events), Picture: "strip"}
 	if len(events) > 0 {
 		s.Figures = []table.Figure{{Drawing: draw.Strip(b, events), Caption: b.UnitWords("S snow, F freezing rain, L sleet, M mixed, V " +

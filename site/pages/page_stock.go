@@ -31,7 +31,7 @@ func StockPage(b *book.Book) table.Page {
 
 func outlookSection(b *book.Book) table.Section {
 	s := table.Section{ID: "outlook", Title: "Does it last the season?", Picture: "outlook-pictures",
-		Text: []string{words.LeadTimeSentence(b.Setting("lead_days"))}}
+		Text: []string{words.Say(b.Units, "lead time", b.Setting("lead_days"))}}
 	fans := book.Grouped(book.Sorted(b.Data.StockFan, func(x, y rows.StockFan) int { return x.Date.Compare(y.Date) }),
 		func(f rows.StockFan) string { return f.MaterialID })
 	for _, o := range outlooks(b) {
@@ -60,13 +60,13 @@ func outlookSection(b *book.Book) table.Section {
 
 // outlookFigure draws a counted material's fan, or the state that keeps it from being drawn.
 func outlookFigure(b *book.Book, o rows.StockOutlook, fan []rows.StockFan) table.Figure {
-	f := table.Figure{Title: words.OutlookSentence(b.Units, o), IsSmall: true}
+	f := table.Figure{Title: words.Say(b.Units, "outlook", o), IsSmall: true}
 	switch {
 	case o.Basis == rows.TooEarly:
 		f.Drawing = draw.FanState("too early", "too few storms to draw from")
 	case len(fan) > 1:
 		f.Drawing = draw.FanFigure(b, o, fan)
-		f.Caption = words.FanCaption(o)
+		f.Caption = words.Say(b.Units, "fan", o.Basis)
 	default:
 		f.Drawing = draw.FanState("no day of the season", "is left to draw")
 	}
@@ -127,9 +127,9 @@ func countsSection(b *book.Book) table.Section {
 				return format.Hundredfold(rows.RatioOf(*e.DifferenceLb, bookedLb(e)))
 			}),
 		table.Moments(b, "Count before", func(e rows.StockEvent) *time.Time { return e.CountedBeforeAt })), counted)
-	text := []string{words.ShrinkageSentence(b.Units, stockFindings(b, rows.ShrinkageFinding))}
+	text := []string{words.Say(b.Units, "shrinkage", stockFindings(b, rows.ShrinkageFinding))}
 	if negative := slices.Sorted(maps.Keys(lowest)); len(negative) > 0 {
-		text = append(text, words.NegativeSentence(negative))
+		text = append(text, words.Say(b.Units, "negative", negative))
 	}
 	return table.Section{ID: "counts", Title: "Counted against booked", Text: text, Tables: []table.Table{shown}}
 }
@@ -138,12 +138,12 @@ func countsSection(b *book.Book) table.Section {
 var pileColumns = []table.Column[rows.StockEvent]{table.Words("Pile", func(e rows.StockEvent) string { return e.StockpileID }).Picked(),
 	table.Words("Material", func(e rows.StockEvent) string { return e.MaterialID }).Picked()}
 
-// stockFindings are the findings of one code about piles, the latest first.
-func stockFindings(b *book.Book, code string) []words.StockGap {
-	var list []words.StockGap
+// stockFindings tells the findings of one code about piles, the latest first.
+func stockFindings(b *book.Book, code string) []string {
+	var list []string
 	for _, f := range shownFindings(b) {
 		if f.Code == code {
-			list = append(list, words.StockGap{Pile: f.SubjectID, At: dayOf(b.Clock, f.SinceAt), Lb: f.Amount})
+			list = append(list, words.Say(b.Units, "gap", f.SubjectID, -rows.OrZero(f.Amount), dayOf(b.Clock, f.SinceAt)))
 		}
 	}
 	return list

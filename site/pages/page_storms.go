@@ -16,7 +16,7 @@ import (
 // StormsPage lists the storms of all seasons, the latest first.
 func StormsPage(b *book.Book) table.Page {
 	p := table.Page{Title: "Storms", Nav: "storms",
-		Lead: words.StormsSentence(len(b.Events), openCount(b.Events), seasonsWithStorms(b), b.Through())}
+		Lead: words.Say(b.Units, "storms", len(b.Events), openCount(b.Events), seasonsWithStorms(b), b.Through())}
 	for _, season := range slices.Backward(b.Seasons) {
 		events := b.EventsOf(season)
 		if len(events) == 0 {
@@ -61,7 +61,7 @@ func stormsTable(b *book.Book, season string, events []book.Event) table.Table {
 		table.Numbers(b, "Lowest pavement", "°F", format.Temperature, func(r row) *float64 { return r.SurfaceFMin() })}
 	both := table.At(func(r row) classPair { return r.classPair }, slices.Concat(pairRates(b), pairStates(b), pairApplications(b)))
 	table := table.Filled(b, table.Table{ID: "storms-" + format.FileName(season), Caption: "Storms of " + season + ", the latest first",
-		Download: "storms.csv", Note: words.FlurriesSentence(flurries(b, season))}, append(columns, both...), rows,
+		Download: "storms.csv", Note: words.Say(b.Units, "flurries", flurries(b, season))}, append(columns, both...), rows,
 		table.Marked("open", func(r row) bool { return r.IsOpen }))
 	for i, r := range rows {
 		table.Rows[i].IsMinor = b.IsMinor(r.Event)
@@ -102,8 +102,8 @@ func flurries(b *book.Book, season string) int64 {
 func StormPage(b *book.Book, e book.Event) table.Page {
 	ac, cl := b.StormTally(e.Season, e.ID, b.CompareClass()), b.StormTally(e.Season, e.ID, b.BesideClass())
 	p := table.Page{Title: "Storm " + e.ID, Nav: "storms", Root: "../",
-		Lead: words.StormSentence(b.Units, e.ID, e.IsOpen, e.Length(), len(e.Zones), ac, cl, plowOnlyRoutes(b.RowsByStorm[e.ID]),
-			b.Through())}
+		Lead: words.Say(b.Units, "storm", e.ID, e.IsOpen, e.Length(), format.Counted(len(e.Zones), "zone", "zones"), ac, cl,
+			plowOnlyRoutes(b.RowsByStorm[e.ID]), b.Through())}
 	text := leadCorrected(b, &p, ac, cl)
 	if e.IsWide() {
 		text = append(text, "Each zone's picture, routes and remarks are on its own page: follow the zone's name.")
@@ -128,7 +128,7 @@ func StormZoneFile(zone rows.Storm) string {
 func StormZonePage(b *book.Book, zone rows.Storm) table.Page {
 	ac, cl, rows := b.ZoneTally(zone, b.CompareClass()), b.ZoneTally(zone, b.BesideClass()), b.RowsInZone(zone)
 	p := table.Page{Title: "Storm " + zone.StormID + ", " + b.NamedZone(zone.ZoneID), Nav: "storms", Root: "../",
-		Lead: words.ZoneStormSentence(b.Units, zone.StormID, b.ZoneName(zone.ZoneID), zone.IsOpen, zone.Hours, ac, cl,
+		Lead: words.Say(b.Units, "storm", zone.StormID, zone.IsOpen, zone.Hours, b.NamedZone(zone.ZoneID), ac, cl,
 			plowOnlyRoutes(rows), b.Through())}
 	text := leadCorrected(b, &p, ac, cl)
 	s := zoneSection(b, zone)
@@ -224,7 +224,7 @@ func zoneSection(b *book.Book, zone rows.Storm) table.Section {
 	id := format.FileName(zone.ZoneID)
 	s := table.Section{ID: "zone-" + id, Title: format.Capital(b.NamedZone(zone.ZoneID)), HasMarks: true, Picture: "storm-picture",
 		Figures: []table.Figure{{Drawing: draw.StormFigure(b, zone), IsWide: true,
-			Caption: words.StormCaption(b.Data.TimeZone)}}}
+			Caption: words.Say(b.Units, "storm caption", b.Data.TimeZone)}}}
 	rows := b.RowsInZone(zone)
 	if severity, found := b.Severities[book.StormZone{StormID: zone.StormID, ZoneID: zone.ZoneID}]; found {
 		s.Text = []string{words.SeveritySentence(b.Units, b.ZoneName(zone.ZoneID), severity, zone.SurfaceFMin == nil)}

@@ -106,7 +106,7 @@ func routeStormsOf(list []rows.TimingTalk) int {
 func talkSection(b *book.Book, season string) table.Section {
 	byKind := book.Grouped(slices.DeleteFunc(slices.Clone(b.Data.TimingTalk), func(t rows.TimingTalk) bool { return t.Season != season }),
 		func(t rows.TimingTalk) string { return t.Kind })
-	var counts []words.TalkCount
+	var counts []string
 	var reasons []string
 	var records []rows.TimingTalk
 	for _, kind := range []string{"cold", "wind", "early", "late"} {
@@ -114,14 +114,14 @@ func talkSection(b *book.Book, season string) table.Section {
 			return cmp.Or(b.Began(y.StormID).Compare(b.Began(x.StormID)), cmp.Compare(y.StormID, x.StormID),
 				cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass))
 		})
-		counts = append(counts, words.TalkCount{Kind: kind, N: routeStormsOf(list)})
 		if len(list) > 0 {
-			reasons = append(reasons, words.TalkReason(kind, list[0].Reason))
+			counts = append(counts, format.Whole(routeStormsOf(list))+" "+words.Say(b.Units, "talk kind", kind))
+			reasons = append(reasons, words.Say(b.Units, "talk reason", kind, list[0].Reason))
 		}
 		records = append(records, list[:min(len(list), words.MostTalk)]...)
 	}
-	return table.Section{ID: "talk", Title: "Cold, wind and timing", Text: []string{words.TalkSentence(season, counts), words.TalkCaution},
-		List:   reasons,
+	return table.Section{ID: "talk", Title: "Cold, wind and timing", List: reasons,
+		Text:   []string{words.Say(b.Units, "talk", season, counts, words.MostTalk), words.Say(b.Units, "talk caution")},
 		Tables: []table.Table{talkTable(b, season, records)}}
 }
 
@@ -130,7 +130,7 @@ func talkTable(b *book.Book, season string, list []rows.TimingTalk) table.Table 
 	road := func(t rows.TimingTalk) rows.StormRoute { return b.SolidsOf(t.StormID, t.RouteID, t.MaterialClass) }
 	storm := func(t rows.TimingTalk) rows.Storm { return b.StormIn(t.StormID, b.Routes[t.RouteID].ZoneID) }
 	columns := slices.Concat([]table.Column[rows.TimingTalk]{
-		table.Words("What", func(t rows.TimingTalk) string { return format.Capital(words.TalkWords[t.Kind]) }),
+		table.Words("What", func(t rows.TimingTalk) string { return format.Capital(words.Say(b.Units, "talk kind", t.Kind)) }),
 		table.StormColumn(b, "", func(t rows.TimingTalk) string { return t.StormID }),
 		table.RouteColumn(b, "", func(t rows.TimingTalk) string { return t.RouteID }).AsProse(),
 		table.ClassColumn("", func(t rows.TimingTalk) string { return t.MaterialClass }),

@@ -25,10 +25,11 @@ func CrewSheet(b *book.Book, crew rows.Crew) table.Page {
 	season := b.LatestSeason()
 	routes := RoutesInSeason(b, crew.CrewID, season)
 	p := table.Page{Title: "Crew " + b.CrewName(crew.CrewID), Nav: "crews", Root: "../", IsSheet: true, IsPrivate: !b.NamesCrews(),
-		Lead: words.CrewSheetSentence(season, len(routes), b.Through())}
+		Lead: words.Say(b.Units, "crew sheet", season, len(routes), b.Through())}
 	p.Sections = []table.Section{{ID: "went-well", Title: "On the road", Text: wentWell(b, crew.CrewID, routes, season)},
 		sheetTotals(b, crew.CrewID, routes, season),
-		{ID: "talk", Title: "For the next talk", List: TalkPointsOf(b, crew.CrewID, routes, season), Text: []string{words.TalkCaution}}}
+		{ID: "talk", Title: "For the next talk", List: TalkPointsOf(b, crew.CrewID, routes, season),
+			Text: []string{words.Say(b.Units, "talk caution")}}}
 	return p
 }
 
@@ -43,14 +44,15 @@ func RoutesInSeason(b *book.Book, crewID, season string) []string {
 
 // wentWell says how the routes fared after the season's storms, what went well first.
 func wentWell(b *book.Book, crewID string, routes []string, season string) []string {
-	best := words.BareRoute{}
+	soonest, hours := "", (*float64)(nil)
 	for _, routeID := range routes {
 		roads := b.Tallies[rows.TallyKey{Part: rows.PartRouteRoads, Season: season, RouteID: routeID}]
-		if h := roads.RegainH; h != nil && (best.Hours == nil || *h < *best.Hours) {
-			best = words.BareRoute{Name: b.RouteShort(routeID), Hours: h}
+		if h := roads.RegainH; h != nil && (hours == nil || *h < *hours) {
+			soonest, hours = b.RouteShort(routeID), h
 		}
 	}
-	return words.WentWellSentences(b.Tallies[rows.TallyKey{Part: rows.PartCrewRoads, Season: season, CrewID: crewID}], best, len(routes))
+	t := b.Tallies[rows.TallyKey{Part: rows.PartCrewRoads, Season: season, CrewID: crewID}]
+	return words.WentWellSentences(b.Units, t, soonest, hours, len(routes))
 }
 
 // sheetTotals are the totals of the crew's routes this season, whoever treated them, with the crews that shared them.
@@ -66,11 +68,14 @@ func sheetTotals(b *book.Book, crewID string, routes []string, season string) ta
 		list = append(list, slices.DeleteFunc(routeTotals(b, routeID, season), func(r routeTotal) bool { return r.class == "" })...)
 		if i < sheetCrewPictures {
 			s.Figures = append(s.Figures, table.Figure{Title: format.Shortened(b.RouteName(routeID), sheetName), IsSmall: true,
-				Drawing: draw.SmallMultiple(b, words.RouteRatesLabel(routeID), storms, ratesOfRoute(b, routeID, season), high,
+				Drawing: draw.SmallMultiple(b,
+					words.Say(b.Units, "sheet rates label", routeID), storms, ratesOfRoute(b, routeID, season), high,
 					routeOrders(b, routeID, storms))})
 		}
 	}
-	shared := func(r routeTotal) string { return words.SharedWith(len(b.OthersIn(season, r.routeID, crewID))) }
+	shared := func(r routeTotal) string {
+		return words.Say(b.Units, "shared with", len(b.OthersIn(season, r.routeID, crewID)))
+	}
 	totals := slices.Concat([]table.Column[rows.Tally]{rateColumn(b), useColumns(b)[0], appliedColumn(b)}, stateColumns(b),
 		[]table.Column[rows.Tally]{stormsColumn("treated")})
 	columns := slices.Concat([]table.Column[routeTotal]{
@@ -79,7 +84,8 @@ func sheetTotals(b *book.Book, crewID string, routes []string, season string) ta
 		table.At(func(r routeTotal) rows.Tally { return r.Tally }, totals), []table.Column[routeTotal]{table.Words("Shared with", shared)})
 	s.Tables = []table.Table{table.Filled(b,
 		table.Table{ID: "sheet-crew-routes", Caption: "Totals of each route in closed storms, solids, whoever treated it",
-			Note: words.MoreRows(len(list) - sheetCrewRows), Empty: "No route was treated in a storm of this season."}, columns,
+			Note:  words.Say(b.Units, "more rows", len(list)-sheetCrewRows),
+			Empty: "No route was treated in a storm of this season."}, columns,
 		list[:min(len(list), sheetCrewRows)])}
 	return s
 }
@@ -126,7 +132,7 @@ func timingPoints(b *book.Book, routes []string, season string) []string {
 	var points []string
 	for _, kind := range kinds {
 		if counts[kind] > 0 {
-			points = append(points, words.TimingPoint(words.TalkWords[kind], counts[kind], reasons[kind]))
+			points = append(points, words.Say(b.Units, "timing", kind, counts[kind], reasons[kind]))
 		}
 	}
 	return points[:min(len(points), TalkPoints-1)] // one place is the weather's
@@ -137,7 +143,7 @@ func weatherPoints(b *book.Book, crewID string, routes []string, season string) 
 	var points []string
 	for _, f := range b.Data.CrewFreezing {
 		if f.Season == season && f.CrewID == crewID {
-			points = append(points, words.FreezingPoint(f.Storms, f.Hours))
+			points = append(points, words.Say(b.Units, "freezing", f.Storms, f.Hours))
 		}
 	}
 	bridges := 0
@@ -147,7 +153,7 @@ func weatherPoints(b *book.Book, crewID string, routes []string, season string) 
 		}
 	}
 	if bridges > 0 {
-		points = append(points, words.BridgePoint(bridges))
+		points = append(points, words.Say(b.Units, "decks", bridges))
 	}
 	return points
 }

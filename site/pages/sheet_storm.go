@@ -29,12 +29,12 @@ func StormSheetFile(stormID string) string {
 func StormSheet(b *book.Book, e book.Event) table.Page {
 	ac, cl := b.StormTally(e.Season, e.ID, b.CompareClass()), b.StormTally(e.Season, e.ID, b.BesideClass())
 	p := table.Page{Title: "Storm " + e.ID, Nav: "storms", Root: "../", IsSheet: true,
-		Lead: words.StormSentence(b.Units, e.ID, e.IsOpen, e.Length(), len(e.Zones), ac, cl, plowOnlyRoutes(b.RowsByStorm[e.ID]),
-			b.Through())}
+		Lead: words.Say(b.Units, "storm", e.ID, e.IsOpen, e.Length(), format.Counted(len(e.Zones), "zone", "zones"), ac, cl,
+			plowOnlyRoutes(b.RowsByStorm[e.ID]), b.Through())}
 	zones := e.Zones[:min(len(e.Zones), sheetZones)]
 	zoneName := func(s rows.Storm) string { return format.Shortened(b.ZoneName(s.ZoneID), sheetName) }
 	weather := table.Filled(b, table.Table{ID: "sheet-zones", Caption: "Weather by zone",
-		Note: words.MoreZones(len(e.Zones) - len(zones))}, []table.Column[rows.Storm]{
+		Note: words.Say(b.Units, "more zones", len(e.Zones)-len(zones))}, []table.Column[rows.Storm]{
 		table.Words("Zone", zoneName), zoneBegan(b), table.Moments(b, "Ended", func(s rows.Storm) *time.Time { return &s.EndedAt }),
 		kindColumn(),
 		waterColumn(b),
@@ -60,7 +60,7 @@ func sheetRoutes(b *book.Book, e book.Event, most int) table.Table {
 			cmp.Compare(y.Form, x.Form))
 	})
 	return table.Filled(b, table.Table{ID: "sheet-routes", Caption: "Every route that was treated or plowed",
-		Note:  words.MoreRows(len(list) - most),
+		Note:  words.Say(b.Units, "more rows", len(list)-most),
 		Empty: "No pass was reported in this storm."}, append([]table.Column[rows.StormRoute]{
 		table.Words("Route", func(r rows.StormRoute) string { return format.Shortened(b.RouteName(r.RouteID), sheetName) }),
 		table.MaterialColumn(materialOf),
@@ -79,7 +79,7 @@ const (
 // sheetDots draws each route's rate of solids as a mark, zone by zone, on one scale.
 func sheetDots(b *book.Book, e book.Event, zones []rows.Storm) template.HTML {
 	bottom := dotsTop + dotsStep*float64(len(zones))
-	d := &draw.Drawing{Width: dotsWidth, Height: bottom + 34, Label: words.DotsLabel(e.ID)}
+	d := &draw.Drawing{Width: dotsWidth, Height: bottom + 34, Label: words.Say(b.Units, "dots label", e.ID)}
 	high := 100.0
 	for _, row := range b.RowsByStorm[e.ID] {
 		if row.Form == rows.Solid {

@@ -21,10 +21,10 @@ func remarksTable(b *book.Book, id string, zone rows.Storm) (shown table.Table, 
 	list := b.EventsIn(zone.ZoneID, zone.BeganAt.Add(-draw.MarginBesides), zone.EndedAt.Add(draw.MarginBesides))
 	return table.Filled(b, table.Table{ID: "remarks-" + id,
 		Caption: "Begins and ends that reports tell in their remarks, " + b.NamedZone(zone.ZoneID),
-		Note:    words.RemarksNote(len(list), mostRemarks)}, []table.Column[rows.WeatherEvent]{
+		Note:    words.Say(b.Units, "remarks", len(list), mostRemarks)}, []table.Column[rows.WeatherEvent]{
 		table.Moments(b, "Time", func(e rows.WeatherEvent) *time.Time { return &e.EventAt }),
 		table.Words("Station", func(e rows.WeatherEvent) string { return e.StationID }),
-		table.Words("What", func(e rows.WeatherEvent) string { return words.RemarkWords(e.What, e.IsBegin) }),
+		table.Words("What", func(e rows.WeatherEvent) string { return words.RemarkWords(b.Units, e.What, e.IsBegin) }),
 	}, list[:min(len(list), mostRemarks)]), len(list) > 0
 }
 
@@ -47,7 +47,7 @@ func weatherFindingsSection(b *book.Book) table.Section {
 		table.Prose("Found, and what follows", func(f rows.WeatherFinding) string { return f.Text }),
 	}, list[:min(len(list), book.MostRows)])
 	return table.Section{ID: "weather", Title: "Weather reports in doubt",
-		Text: []string{words.WeatherFindingsSentence(len(list), len(shown.Rows))}, Tables: []table.Table{shown}}
+		Text: []string{words.Say(b.Units, "weather findings", len(list), len(shown.Rows))}, Tables: []table.Table{shown}}
 }
 
 // MostOutside bounds the passes outside storms that a route's page writes out.
@@ -63,14 +63,14 @@ func outsidePassTable(b *book.Book, routeID string) table.Table {
 		return p.MaterialClass, p.Form
 	}
 	return table.Filled(b, table.Table{ID: "outside-passes", Caption: "Passes outside storms, the latest first",
-		Note: words.OutsideNote(len(list), MostOutside)}, []table.Column[rows.StormPass]{
+		Note: words.Say(b.Units, "outside", len(list), MostOutside)}, []table.Column[rows.StormPass]{
 		table.Moments(b, "Began", func(p rows.StormPass) *time.Time { return &p.BeganAt }),
 		table.TruckColumn(func(p rows.StormPass) string { return p.TruckID }),
 		table.MaterialColumn(material),
 		table.Numbers(b, "Applied", "lb", format.Mass, func(p rows.StormPass) *float64 { return p.AppliedLb }),
 		table.Numbers(b, "Lane-miles", "", format.LaneLength, func(p rows.StormPass) *float64 { return p.LaneMiles }),
 		table.Numbers(b, "Pavement", "°F", format.Temperature, func(p rows.StormPass) *float64 { return p.PavementF }),
-		table.Prose("Reason", func(p rows.StormPass) string { return words.OutsideWords(b.OutsideReason[p.PassKey]) }),
+		table.Prose("Reason", func(p rows.StormPass) string { return words.Say(b.Units, "outside reason", b.OutsideReason[p.PassKey]) }),
 	}, list[:min(len(list), MostOutside)])
 }
 

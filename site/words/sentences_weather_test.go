@@ -31,23 +31,23 @@ func TestSeveritySentence(t *testing.T) {
 
 // The letters are those of the Federal Meteorological Handbook No. 1, present weather.
 func TestRemarkWords(t *testing.T) {
-	assert.Equal(t, "snow began", RemarkWords("SN", true))
-	assert.Equal(t, "freezing rain ended", RemarkWords("FZRA", false))
-	assert.Equal(t, "XX ended", RemarkWords("XX", false))
-	assert.NotContains(t, RemarksNote(1, 40), "stand here")
-	assert.Contains(t, RemarksNote(45, 40), "The first 40 of 45 stand here.")
+	assert.Equal(t, "snow began", RemarkWords(us, "SN", true))
+	assert.Equal(t, "freezing rain ended", RemarkWords(us, "FZRA", false))
+	assert.Equal(t, "XX ended", RemarkWords(us, "XX", false))
+	assert.NotContains(t, Say(us, "remarks", 1, 40), "stand here")
+	assert.Contains(t, Say(us, "remarks", 45, 40), "The first 40 of 45 stand here.")
 }
 
 func TestWeatherSentences(t *testing.T) {
-	assert.Equal(t, "No station's reports are in doubt.", WeatherFindingsSentence(0, 0))
+	assert.Equal(t, "No station's reports are in doubt.", Say(us, "weather findings", 0, 0))
 	assert.Equal(t, "1 doubt about stations' reports; stuck and jumping readings are left out of every temperature.",
-		WeatherFindingsSentence(1, 1))
+		Say(us, "weather findings", 1, 1))
 	assert.Equal(t, "900 doubts about stations' reports; the first 500 stand here; stuck and jumping readings are left out of every "+
-		"temperature.", WeatherFindingsSentence(900, 500))
-	assert.Equal(t, "frost", OutsideWords("frost"))
-	assert.Equal(t, "no frost or refreeze seen", OutsideWords(""))
-	assert.Empty(t, OutsideNote(1, 40))
-	assert.Equal(t, "The latest 40 of 45 passes stand here.", OutsideNote(45, 40))
-	assert.Equal(t, "No storm has been counted at any gap.", GapsSentence(0))
-	assert.Contains(t, GapsSentence(2), "No standard says")
+		"temperature.", Say(us, "weather findings", 900, 500))
+	assert.Equal(t, "frost", Say(us, "outside reason", "frost"))
+	assert.Equal(t, "no frost or refreeze seen", Say(us, "outside reason", ""))
+	assert.Empty(t, Say(us, "outside", 1, 40))
+	assert.Equal(t, "The latest 40 of 45 passes stand here.", Say(us, "outside", 45, 40))
+	assert.Equal(t, "No storm has been counted at any gap.", Say(us, "gaps", 0))
+	assert.Contains(t, Say(us, "gaps", 2), "No standard says")
 }
