@@ -133,14 +133,14 @@ func TestTheCatalogueNamesWhatThereIs(t *testing.T) {
 	}
 	exports := namesIn(t, "schemas/exports", ".json")
 	for name, e := range catalogue {
-		assert.NotEmpty(t, e.terms, name)
-		for _, anchor := range e.terms {
+		assert.NotEmpty(t, e.Terms, name)
+		for _, anchor := range e.Terms {
 			assert.Contains(t, pages.TermNames, anchor, name)
 		}
-		for _, table := range e.queries {
+		for _, table := range e.Queries {
 			assert.Contains(t, tables, table, name)
 		}
-		for _, export := range e.exports {
+		for _, export := range e.Exports {
 			assert.Contains(t, exports, export, name)
 		}
 	}
