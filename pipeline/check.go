@@ -31,7 +31,7 @@ func (n *night) check(ctx context.Context) error {
 		(select coalesce(sum(accepted), 0)::bigint from intake) as accepted_rows,
 		(select coalesce(sum(duplicates), 0)::bigint from intake) as duplicate_rows,
 		(select coalesce(sum(corrections), 0)::bigint from intake) as correction_rows,
-		(select count(*) from quarantine) as quarantined_rows,
+		(select coalesce(sum("rows"), 0)::bigint from quarantine) as quarantined_rows,
 		(select count(*) from findings) as findings`)
 	if err != nil {
 		return err

@@ -65,7 +65,7 @@ func (r *checkResult) read(ctx context.Context, l *ledger.Ledger) (err error) {
 		return err
 	}
 	r.SetAside, err = ledger.ReadTable[rows.Quarantine](ctx, l,
-		`select feed, file, line, "column", reason, remedy from quarantine order by feed, file, line`)
+		`select feed, file, line, "column", reason, remedy, "rows" from quarantine order by feed, file, line nulls last, reason`)
 	r.HasRefused = len(r.SetAside) > 0
 	return err
 }
@@ -86,8 +86,12 @@ func (r *checkResult) print(w io.Writer) error {
 		}
 	}
 	for _, row := range r.SetAside {
-		fault := contract.LineFault{File: row.Feed + "/" + row.File, Line: int(row.Line), Column: row.Column,
-			Text: row.Reason + "; " + row.Remedy}
+		fault := contract.LineFault{File: row.Feed + "/" + row.File, Column: row.Column, Text: row.Reason + "; " + row.Remedy}
+		if row.Line == nil {
+			fault.Text = plural(row.Rows, "more row: ", "more rows: ") + fault.Text
+		} else {
+			fault.Line = int(*row.Line)
+		}
 		if _, err := fmt.Fprintln(w, rows.Visible(fault.String())); err != nil {
 			return err
 		}

@@ -63,7 +63,7 @@ var contractColumns = map[string]string{
 	"exports/crew_storms": "season, storm_id, crew_id, route_id, material_class, form, prior_storms, treated_lane_miles, " +
 		"measured_lane_miles, applied_lb, rate_lb_per_lane_mi, learning_use",
 	"exports/intake":     "feed, file, sha256, same_as, rows_read, accepted, duplicates, corrections, quarantined",
-	"exports/quarantine": "feed, file, line, column, reason, remedy, raw",
+	"exports/quarantine": "feed, file, line, column, reason, remedy, raw, rows",
 	"exports/learning": "crew_id, storms, rows, rows_left_out, prior_storms_latest, start_rate_lb_per_lane_mi, " +
 		"change_per_doubling_pct, change_low90_pct, change_high90_pct, df, latest_rate_lb_per_lane_mi, sd_storm, sd_route, sd_crew, " +
 		"sd_slope, sd_residual, start_ratio, start_ratio_low90, start_ratio_high90, latest_ratio, latest_ratio_low90, " +

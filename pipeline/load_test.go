@@ -36,7 +36,7 @@ func newDistrict(t *testing.T) *testDistrict {
 	require.NoError(t, err)
 	d := &testDistrict{t: t, dir: t.TempDir(), ledger: openTestLedger(t)}
 	d.settings = &district.Settings{Name: "Test", TimeZone: "America/Denver", Location: location, Feeds: map[string]contract.Mapping{},
-		PassGapMin: 10, SpreadGapS: 60, MatchMin: 0.6}
+		PassGapMin: 10, SpreadGapS: 60, MatchMin: 0.6, QuarantineListed: 1000}
 	require.NoError(t, os.Mkdir(filepath.Join(d.dir, "inbox"), 0o755))
 	require.NoError(t, district.LoadRun(t.Context(), d.ledger, d.settings))
 	d.makeReference()

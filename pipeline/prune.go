@@ -106,7 +106,7 @@ func proveArchived(ctx context.Context, dir string, root *os.Root, m *intake.Man
 				return intake.ErrArchiveDamaged
 			}
 			a, d := archived.Row(), delivered.Row()
-			if a.Line != d.Line || !bytes.Equal(a.Raw, d.Raw) || (a.Fault == nil) != (d.Fault == nil) {
+			if a.Line != d.Line || a.Rest != d.Rest || !bytes.Equal(a.Raw, d.Raw) || (a.Fault == nil) != (d.Fault == nil) {
 				return fmt.Errorf("line %d: %w", d.Line, intake.ErrArchiveDamaged)
 			}
 			return nil

@@ -82,6 +82,7 @@ func storedCounts() string {
 		if feed == contract.CrumbsFeed {
 			kept += " union all select sha256, positions as rows from crumb_days"
 		}
+		kept += " union all select sha256, rows from rows_left_out where feed = " + ledger.QuoteText(feed)
 		query += fmt.Sprintf("select %s as feed, sha256, sum(rows)::bigint as rows from (%s) group by sha256", ledger.QuoteText(feed), kept)
 	}
 	return query

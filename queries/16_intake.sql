@@ -1,6 +1,6 @@
 -- intake: what became of the rows of each delivered file.
 -- grain:   one row per feed, file
--- reads:   delivery_files, contents, files_in_force, crumb_counts, raw_breadcrumbs,
+-- reads:   delivery_files, contents, files_in_force, crumb_counts, raw_breadcrumbs, rows_left_out,
 --          conditions_told, passes_told, stock_told, tickets_told, observations_told
 -- units:   rows_read, accepted, duplicates, corrections, quarantined row
 -- empty:   all counts are 0 where no row could ever be read, and sha256 is empty where the bytes
@@ -38,6 +38,12 @@ positions as (
     group by sha256
 ),
 
+left_out as (
+    select feed, sha256, cast(sum("rows") as bigint) as quarantined
+    from rows_left_out
+    group by feed, sha256
+),
+
 counts as (
     select
         feed,
@@ -73,11 +79,15 @@ select
     coalesce(counts.duplicates, 0) as duplicates,
     coalesce(counts.corrections, 0) as corrections,
     case when delivery_files.sha256 is null then coalesce(delivery_files.unreadable_rows, 0)
-        else coalesce(counts.quarantined, 0) end as quarantined
+        when files_in_force.file = delivery_files.file
+            then coalesce(counts.quarantined, 0) + coalesce(left_out.quarantined, 0)
+        else 0 end as quarantined
 from delivery_files
 left join contents on contents.feed = delivery_files.feed
     and contents.sha256 = delivery_files.sha256
 left join files_in_force
     on files_in_force.feed = delivery_files.feed and files_in_force.sha256 = delivery_files.sha256
+left join left_out
+    on left_out.feed = delivery_files.feed and left_out.sha256 = delivery_files.sha256
 left join counts on counts.feed = delivery_files.feed and counts.file = delivery_files.file
 order by delivery_files.feed, delivery_files.file;

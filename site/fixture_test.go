@@ -217,10 +217,10 @@ func (m *maker) faults() {
 	m.data.SetAsideTrucks = []rows.SetAsideTruck{{Part: "all", TruckID: "", Rows: 33, DispensedLb: new(19350.0)},
 		{Part: "truck", TruckID: "T77", Rows: 31, DispensedLb: new(18450.0)},
 		{Part: "truck", TruckID: scriptName, Rows: 2, DispensedLb: new(900.0)}}
-	m.data.Quarantine = []rows.Quarantine{{Feed: "passes", File: "p-0220.csv", Line: 1032, Column: "dispensed_lb",
+	m.data.Quarantine = []rows.Quarantine{{Feed: "passes", File: "p-0220.csv", Line: new(int64(1032)), Rows: 1, Column: "dispensed_lb",
 		Reason: `"12O" is not a number; use digits and at most one point`, Remedy: "mend the cell and deliver the file again",
 		Raw: "T1,C1,12O"},
-		{Feed: "weather", File: scriptName + ".csv", Line: 0, Column: "", Reason: "observed_at: the column is missing",
+		{Feed: "weather", File: scriptName + ".csv", Line: new(int64(0)), Rows: 1, Column: "", Reason: "observed_at: the column is missing",
 			Remedy: "add the column or map it in district.toml", Raw: functionName}}
 	m.data.Intake = []rows.Intake{{Feed: "passes", File: "p-0220.csv", SHA256: "ab", SameAs: "", RowsRead: 1200, Accepted: 1160,
 		Duplicates: 7, Corrections: 2, Quarantined: 31},

@@ -39,6 +39,7 @@ type aheadRow struct {
 	line       int64
 	fault      *Fault
 	cells, raw int
+	rest       int64
 }
 
 // NewAhead begins to read. Where keeper is not nil it gets every row.
@@ -91,7 +92,7 @@ func (b *aheadBatch) fill(from *Reader) bool {
 	lines, _ := from.rows.(*textRows)
 	for !b.isFull() {
 		if lines != nil {
-			lines.splitter.fillPlain(b)
+			lines.splitter.fillPlain(b, &from.faulty)
 		}
 		if b.isFull() {
 			break
@@ -103,7 +104,7 @@ func (b *aheadBatch) fill(from *Reader) bool {
 		row := &from.row
 		b.cells = append(b.cells, row.Cells...)
 		b.raw = append(b.raw, row.Raw...)
-		b.rows = append(b.rows, aheadRow{row.Line, row.Fault, len(b.cells), len(b.raw)})
+		b.rows = append(b.rows, aheadRow{row.Line, row.Fault, len(b.cells), len(b.raw), row.Rest})
 	}
 	return true
 }
@@ -136,7 +137,7 @@ func (b *aheadBatch) row(i int) Row {
 		before = b.rows[i-1]
 	}
 	at := b.rows[i]
-	row := Row{Line: at.line, Raw: b.raw[before.raw:at.raw:at.raw], Fault: at.fault}
+	row := Row{Line: at.line, Raw: b.raw[before.raw:at.raw:at.raw], Fault: at.fault, Rest: at.rest}
 	if at.fault == nil {
 		row.Cells = b.cells[before.cells:at.cells:at.cells]
 	}

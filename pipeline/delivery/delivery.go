@@ -18,7 +18,7 @@ const (
 )
 
 // Version changes when the same bytes would be read into other rows or cells.
-const Version = "1"
+const Version = "2"
 
 // Fault says why a row or a whole file cannot be read.
 type Fault = rows.Fault
@@ -41,7 +41,14 @@ type Row struct {
 	Cells []string // nil when Fault is not
 	Raw   []byte   // as delivered, without the line end; of a line that is too long its first MaxRecordBytes
 	Fault *Fault
+	Rest  int64 // of a row that only stands for others: how many rows with the same fault are not given; Line is 0
 }
+
+// Count is the number of rows that the row is or stands for.
+func (r *Row) Count() int64 { return max(1, r.Rest) }
+
+// MaxFaultyRows is how many rows of a file that can never be read are given for each fault; of the others one row tells the number.
+const MaxFaultyRows = 1000
 
 // Row faults. Their reasons are stable: the archive keeps them, people sort and count by them.
 var (
@@ -50,11 +57,14 @@ var (
 	faultNotUTF8    = &Fault{Code: "not_utf8"}
 	faultOpenQuote  = &Fault{Code: "open_quote"}
 	faultAfterQuote = &Fault{Code: "after_quote"}
+	faultFewerCells = &Fault{Code: "fewer_cells"} // of rows that are not given; those that are have it from their parser
+	faultMoreCells  = &Fault{Code: "more_cells"}
+	rowFaults       = []*Fault{faultLongLine, faultNUL, faultNotUTF8, faultOpenQuote, faultAfterQuote, faultFewerCells, faultMoreCells}
 )
 
 // RowFault gives the row fault with a reason, nil when there is none.
 func RowFault(reason string) *Fault {
-	for _, fault := range []*Fault{faultLongLine, faultNUL, faultNotUTF8, faultOpenQuote, faultAfterQuote} {
+	for _, fault := range rowFaults {
 		if fault.Reason() == reason {
 			return fault
 		}

@@ -59,13 +59,18 @@ func (s *splitter) cutPlain() (line string, end int) {
 }
 
 // fillPlain moves lines of the block into a batch, as nextPlain would give them but for the copies on the way; empty lines are no rows.
-func (s *splitter) fillPlain(b *aheadBatch) {
+func (s *splitter) fillPlain(b *aheadBatch, faulty *faultyRows) {
 	for s.plain.text != "" && !b.isFull() {
 		line, end := s.cutPlain()
+		before := len(b.cells)
 		if line != "" {
 			b.cells = appendCells(b.cells, line)
+		}
+		if line != "" && faulty.isGiven(nil, len(b.cells)-before) {
 			b.raw = append(b.raw, line...)
-			b.rows = append(b.rows, aheadRow{s.line, nil, len(b.cells), len(b.raw)})
+			b.rows = append(b.rows, aheadRow{s.line, nil, len(b.cells), len(b.raw), 0})
+		} else {
+			b.cells = b.cells[:before]
 		}
 		s.start += len(line) + end
 		s.line++

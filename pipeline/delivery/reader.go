@@ -64,6 +64,7 @@ type Reader struct {
 	headerRaw []byte
 	digest    hash.Hash // of the delivered bytes, as far as they were read in order; nil for Parquet
 	tee       io.Reader
+	faulty    faultyRows
 	row       Row
 	err       error
 }
@@ -97,6 +98,7 @@ func (r *Reader) begin() (err error) {
 		return fileFault(r.name, Fault{Code: "header_" + fault.Code})
 	}
 	r.headings, r.headerRaw = cells, raw
+	r.faulty = faultyRows{columns: len(cells), seen: map[*Fault]int64{}}
 	return nil
 }
 
@@ -154,16 +156,19 @@ func (r *Reader) HeaderRaw() []byte { return r.headerRaw }
 
 // Next reads the next row; false at the end, or when Err is not nil.
 func (r *Reader) Next() bool {
-	if r.err != nil {
-		return false
-	}
-	row, err := r.rows.next()
-	if err == nil {
-		r.row = row
-		return true
-	}
-	if !errors.Is(err, io.EOF) {
-		r.err = r.fault(err)
+	for r.err == nil {
+		row, err := r.rows.next()
+		switch {
+		case errors.Is(err, io.EOF):
+			isThere := false
+			r.row, isThere = r.faulty.rest()
+			return isThere
+		case err != nil:
+			r.err = r.fault(err)
+		case r.faulty.isGiven(row.Fault, len(row.Cells)):
+			r.row = row
+			return true
+		}
 	}
 	return false
 }

@@ -253,3 +253,53 @@ func TestLinesThatEndWithCR(t *testing.T) {
 		assert.Equal(t, rows, fault.Rows, name)
 	}
 }
+
+// TestRowsThatCanNeverBeRead: of each fault the first rows are given and one that counts the others; rows that are sound are all given,
+// where they stand. The numbers follow from the construction.
+func TestRowsThatCanNeverBeRead(t *testing.T) {
+	text := "a,b\n"
+	for range MaxFaultyRows + 500 {
+		text += "x\n1,2\n1,2,3\n\x00,1\n"
+	}
+	text += strings.Repeat("\"q\n", MaxFaultyRows+7)
+	root := folder(t, map[string]string{"rows.csv": text})
+	for name, isAhead := range map[string]bool{"plain": false, "ahead": true} {
+		r, err := Open(root, "rows.csv")
+		require.NoError(t, err)
+		counts, rests, total, last := map[string]int64{}, map[string]int64{}, int64(0), int64(0)
+		take := func(row Row) {
+			code := "sound"
+			if row.Fault != nil {
+				code = row.Fault.Code
+			} else if len(row.Cells) != 2 {
+				code = strings.Repeat("cells ", len(row.Cells))
+			}
+			total += row.Count()
+			if row.Rest > 0 {
+				require.Zero(t, row.Line)
+				rests[code] = row.Rest
+				return
+			}
+			require.Greater(t, row.Line, last)
+			last = row.Line
+			counts[code]++
+		}
+		if isAhead {
+			ahead := NewAhead(r, nil)
+			for ahead.Next() {
+				take(ahead.Row())
+			}
+			ahead.Close()
+		} else {
+			for r.Next() {
+				take(r.Row())
+			}
+		}
+		require.NoError(t, r.Err())
+		require.NoError(t, r.Close())
+		assert.Equal(t, map[string]int64{"sound": 1500, "cells ": 1000, "cells cells cells ": 1000, "nul": 1000,
+			"open_quote": 1000}, counts, name)
+		assert.Equal(t, map[string]int64{"fewer_cells": 500, "more_cells": 500, "nul": 500, "open_quote": 7}, rests, name)
+		assert.Equal(t, int64(4*1500+1007), total, name)
+	}
+}

@@ -96,6 +96,7 @@ type Settings struct {
 	GateDropPct       float64 `toml:"gate_drop_pct"`
 	GateQuarantinePct float64 `toml:"gate_quarantine_pct"`
 	GateRowsPct       float64 `toml:"gate_rows_pct"`
+	QuarantineListed  int     `toml:"quarantine_listed"`
 
 	Publish     Publish                     `toml:"publish"`
 	Notify      Notify                      `toml:"notify"`

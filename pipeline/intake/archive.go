@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strconv"
 	"sync/atomic"
 
 	"github.com/apache/arrow-go/v18/arrow"
@@ -95,6 +96,9 @@ func newArchiveWriter(layer disk.Layer, dir string, content ContentKey) (*archiv
 // Keep adds a row. An error is of rows before.
 func (w *archiveWriter) Keep(row delivery.Row) error {
 	w.rows.Field(0).(*array.Int64Builder).Append(row.Line)
+	if row.Rest > 0 { // on line 0: the number stands in place of a row's bytes
+		row.Raw = strconv.AppendInt(nil, row.Rest, 10)
+	}
 	w.rows.Field(1).(*array.BinaryBuilder).Append(row.Raw)
 	fault := w.rows.Field(2).(*array.StringBuilder)
 	if row.Fault == nil {
@@ -291,7 +295,11 @@ func (r *ArchiveReader) step() (err error) {
 		r.row.Cells = delivery.SplitRecord(r.row.Raw)
 	}
 	r.at++
-	if r.row.Fault == nil && r.row.Cells == nil {
+	if r.row.Line == 0 {
+		r.row.Rest, _ = strconv.ParseInt(string(r.row.Raw), 10, 64)
+		r.row.Raw, r.row.Cells = nil, nil
+	}
+	if r.row.Fault == nil && r.row.Cells == nil || r.row.Line == 0 && r.row.Rest <= 0 {
 		return ErrArchiveDamaged
 	}
 	return nil

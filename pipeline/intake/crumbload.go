@@ -146,7 +146,7 @@ func (c *crumbLoading) read(ctx context.Context, content ContentKey, parser *cru
 	if err := c.ledger.Exec(ctx, "delete from raw_breadcrumbs where sha256 = ?", content.Sha256); err != nil {
 		return 0, err
 	}
-	reading := &crumbReading{night: c, content: content, parser: parser, days: map[crumbs.Day]int64{}}
+	reading := &crumbReading{night: c, content: content, parser: parser, leftOut: newLeftOut(), days: map[crumbs.Day]int64{}}
 	c.arrivals.Begin(content.Sha256)
 	if count, err = reading.run(ctx, from); err != nil {
 		c.arrivals.Void()
@@ -186,6 +186,7 @@ type crumbReading struct {
 	content ContentKey
 	parser  *crumbParser
 	faulty  []FaultyRow
+	leftOut leftOut
 	days    map[crumbs.Day]int64
 	lastDay crumbs.Day
 	onDay   int64
@@ -197,10 +198,10 @@ func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, er
 	for from.Next() {
 		row := from.Row()
 		position, fault := r.parser.parse(row)
-		if fault != nil {
+		if fault != nil && r.leftOut.isKept(&row, fault) {
 			r.faulty = append(r.faulty, FaultyRow{r.content.Sha256, row.Line, slices.Clone(row.Raw), fault.Column, fault.Code,
 				fault.Found, fault.Wanted})
-		} else {
+		} else if fault == nil {
 			if day := crumbs.DayOf(position.Point.AtMS); day != r.lastDay || r.onDay == 0 {
 				r.endDay()
 				r.lastDay = day
@@ -210,7 +211,7 @@ func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, er
 				return 0, err
 			}
 		}
-		count++
+		count += row.Count()
 		r.rows++
 		r.bytes += len(row.Raw)
 		if r.rows == ledger.BatchRows || r.bytes >= ledger.BatchBytes {
@@ -226,7 +227,7 @@ func (r *crumbReading) run(ctx context.Context, from rowSource) (count int64, er
 		return 0, err
 	}
 	r.endDay()
-	return count, r.note(ctx)
+	return count, errors.Join(r.note(ctx), r.leftOut.keep(ctx, r.night.ledger, r.content))
 }
 
 func (r *crumbReading) endDay() {

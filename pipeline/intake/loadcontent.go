@@ -162,7 +162,7 @@ func (n *loading) store(ctx context.Context, content ContentKey, headerRaw strin
 	if early != nil {
 		return 0, early // the database's own error only repeats its text
 	}
-	if err != nil {
+	if err := errors.Join(err, rows.leftOut.keep(ctx, n.ledger, content)); err != nil {
 		return 0, err
 	}
 	return count, n.storeContent(ctx, content, headerRaw, rows.rejected, unknownColumns(rows.parser), count)
@@ -213,8 +213,9 @@ func (n *loading) settle(ctx context.Context, present map[FileKey]bool) error {
 			return err
 		}
 		for _, content := range gone {
-			if err := n.ledger.Exec(ctx, "delete from "+ledger.QuoteName("raw_"+content.Feed)+" where sha256 = ?",
-				content.SHA256); err != nil {
+			none := newLeftOut()
+			if err := errors.Join(n.ledger.Exec(ctx, "delete from "+ledger.QuoteName("raw_"+content.Feed)+" where sha256 = ?",
+				content.SHA256), none.keep(ctx, n.ledger, ContentKey{content.Feed, content.SHA256})); err != nil {
 				return err
 			}
 		}

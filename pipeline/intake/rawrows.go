@@ -45,6 +45,7 @@ type rawRows struct {
 	rejected  *contract.Fault // why, then
 	sha256    string
 	rows      int64 // read so far
+	leftOut   leftOut
 	schema    *arrow.Schema
 	builder   *array.RecordBuilder
 	trace     int // place of the contract's column that may be a trace; -1 without
@@ -57,7 +58,7 @@ type rawRows struct {
 
 func newRawRows(c *contract.Contract, content ContentKey, from rowSource) *rawRows {
 	fields := append([]arrow.Field(nil), leadingFields...)
-	r := &rawRows{from: from, sha256: content.Sha256, trace: -1}
+	r := &rawRows{from: from, sha256: content.Sha256, trace: -1, leftOut: newLeftOut()}
 	for i := range c.Fields {
 		fields = append(fields, ledger.ArrowField(&c.Fields[i]))
 		r.fieldless = append(r.fieldless, contract.Value{Null: true})
@@ -86,14 +87,15 @@ func (r *rawRows) Next() bool {
 	bytes, count := 0, 0
 	for count < ledger.BatchRows && bytes < ledger.BatchBytes && r.from.Next() {
 		row := r.from.Row()
-		r.add(row)
-		bytes += len(row.Raw)
-		count++
+		r.rows += row.Count()
+		if r.add(row) {
+			bytes += len(row.Raw)
+			count++
+		}
 	}
 	if r.err = r.from.Err(); r.err != nil || count == 0 {
 		return false
 	}
-	r.rows += int64(count)
 	r.batch = r.builder.NewRecordBatch()
 	return true
 }
@@ -105,9 +107,13 @@ func (r *rawRows) outcome() (int64, error) {
 	return r.rows, r.err
 }
 
-func (r *rawRows) add(row delivery.Row) {
+// add adds a row to the record, unless the ledger does not keep it.
+func (r *rawRows) add(row delivery.Row) bool {
 	values, fault := parseRow(r.parser, r.rejected, row)
 	if values == nil {
+		if !r.leftOut.isKept(&row, fault) {
+			return false
+		}
 		values = r.fieldless
 	}
 	r.builder.Field(0).(*array.StringBuilder).Append(r.sha256)
@@ -130,6 +136,7 @@ func (r *rawRows) add(row delivery.Row) {
 		}
 		ledger.AppendValue(r.builder.Field(at+i), value)
 	}
+	return true
 }
 
 // parseRow gives what could be read of a row, and its first fault; without a parser its content is rejected whole.

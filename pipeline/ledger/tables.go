@@ -12,7 +12,7 @@ import (
 
 // deliveryTables are the tables that loading fills and keeps from night to night.
 func deliveryTables() []string {
-	tables := append([]string{"contents", "delivery_files", "file_stamps", "growing_files"}, CrumbTables...)
+	tables := append([]string{"contents", "delivery_files", "file_stamps", "growing_files", "rows_left_out"}, CrumbTables...)
 	for _, feed := range contract.LoadedFeeds {
 		tables = append(tables, "raw_"+feed)
 	}

@@ -287,7 +287,8 @@ func EachArchived(ctx context.Context, dir string, content intake.ContentKey, ro
 	}
 	defer func() { err = errors.Join(err, reader.Close()) }()
 	for reader.Next() {
-		read++
+		row := reader.Row()
+		read += row.Count()
 		if use != nil {
 			if err := use(reader); err != nil {
 				return read, err

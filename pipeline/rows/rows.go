@@ -160,15 +160,17 @@ type Intake struct {
 	Quarantined int64  `json:"quarantined" db:"quarantined"`
 }
 
-// Quarantine is a row of quarantine: one delivered row that is not counted. Line is 0 where the whole file is meant.
+// Quarantine is a row of quarantine: one delivered row that is not counted. Line is 0 where the whole file is meant, nil where the row
+// stands for others of its file and reason.
 type Quarantine struct {
 	Feed   string `json:"feed" db:"feed"`
 	File   string `json:"file" db:"file"`
-	Line   int64  `json:"line" db:"line"`
+	Line   *int64 `json:"line" db:"line"`
 	Column string `json:"column" db:"column"`
 	Reason string `json:"reason" db:"reason"`
 	Remedy string `json:"remedy" db:"remedy"`
 	Raw    string `json:"-" db:"raw"`
+	Rows   int64  `json:"rows" db:"rows"`
 }
 
 // SetAside is a row of set_aside: quarantined passes of one truck for one reason.

@@ -42,5 +42,6 @@ create or replace table run (
     keep_releases double not null,
     gate_drop_pct double not null,
     gate_quarantine_pct double not null,
-    gate_rows_pct double not null
+    gate_rows_pct double not null,
+    quarantine_listed double not null
 );

@@ -34,16 +34,31 @@ func DataPage(b *book.Book) table.Page {
 	return p
 }
 
+// compareLines orders rows of a file by their lines, those that stand for others last.
+func compareLines(x, y rows.Quarantine) int {
+	if (x.Line == nil) != (y.Line == nil) {
+		return -book.CompareOptional(x.Line, y.Line)
+	}
+	return book.CompareOptional(x.Line, y.Line)
+}
+
 func quarantineSection(b *book.Book) table.Section {
 	list := book.Sorted(b.Data.Quarantine, func(x, y rows.Quarantine) int {
-		return cmp.Or(cmp.Compare(x.Feed, y.Feed), cmp.Compare(x.File, y.File), cmp.Compare(x.Line, y.Line),
+		return cmp.Or(cmp.Compare(x.Feed, y.Feed), cmp.Compare(x.File, y.File), compareLines(x, y),
 			cmp.Compare(x.Column, y.Column))
 	})
+	var all int64
+	for _, q := range list {
+		all += q.Rows
+	}
 	place := func(q rows.Quarantine) string {
-		if q.Line == 0 {
+		switch {
+		case q.Line == nil:
+			return q.Feed + "/" + q.File + ", " + format.Counted(q.Rows, "further row", "further rows")
+		case *q.Line == 0:
 			return q.Feed + "/" + q.File
 		}
-		return q.Feed + "/" + q.File + ", line " + strconv.FormatInt(q.Line, 10)
+		return q.Feed + "/" + q.File + ", line " + strconv.FormatInt(*q.Line, 10)
 	}
 	columns := []table.Column[rows.Quarantine]{table.Words("File and line", place),
 		table.Words("Column", func(q rows.Quarantine) string { return cmp.Or(q.Column, format.Missing) }),
@@ -55,7 +70,7 @@ func quarantineSection(b *book.Book) table.Section {
 	shown := table.Filled(b, table.Table{ID: "quarantine-table", Caption: "Rows that are not counted, with what would mend them",
 		Download: "quarantine.csv", Empty: "No row is set aside."}, columns, list[:min(len(list), book.MostRows)])
 	return table.Section{ID: "quarantine", Title: "Rows set aside",
-		Text: []string{words.Say(b.Units, "quarantine", len(list), len(shown.Rows))}, Tables: []table.Table{shown}}
+		Text: []string{words.Say(b.Units, "quarantine", int(all), len(shown.Rows))}, Tables: []table.Table{shown}}
 }
 
 func findingsSection(b *book.Book) table.Section {
