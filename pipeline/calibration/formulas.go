@@ -1,6 +1,6 @@
 package calibration
 
-import "math"
+import "slices"
 
 // The arithmetic of calibration. Source: Minnesota field handbook for snowplow operators, calibration chart.
 
@@ -38,10 +38,7 @@ func mean(values []float64) float64 {
 
 // spread gives (largest - smallest) / mean; 0 for one value.
 func spread(values []float64) float64 {
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, v := range values {
-		low, high = min(low, v), max(high, v)
-	}
+	low, high := slices.Min(values), slices.Max(values)
 	if high == low {
 		return 0
 	}

@@ -2,7 +2,6 @@ package crumbs
 
 import (
 	"math"
-	"sync/atomic"
 
 	"github.com/apache/arrow-go/v18/arrow"
 	"github.com/apache/arrow-go/v18/arrow/array"
@@ -16,7 +15,7 @@ type encoder struct {
 	names *Names
 	jobs  chan encoderJob
 	free  chan []Row
-	fault atomic.Pointer[error] // the first
+	firstFault
 }
 
 // encoderJob is a row group of a file. texts gives the texts of its numbers.
@@ -73,19 +72,12 @@ func (e *encoder) room() []Row {
 	}
 }
 
-func (e *encoder) err() error {
-	if fault := e.fault.Load(); fault != nil {
-		return *fault
-	}
-	return nil
-}
-
 func (e *encoder) encode(job encoderJob) {
 	defer job.to.pending.Done()
 	if e.err() == nil {
 		batch := job.batch()
 		if err := job.to.parquet.Write(batch); err != nil {
-			e.fault.Store(&err)
+			e.Store(&err)
 		}
 		batch.Release()
 	}

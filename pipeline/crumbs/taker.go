@@ -21,8 +21,18 @@ type taker struct {
 	working sync.WaitGroup
 	mutex   sync.Mutex
 	turned  *sync.Cond
-	turn    int                   // the trace that is to be finished next
-	fault   atomic.Pointer[error] // the first
+	turn    int // the trace that is to be finished next
+	firstFault
+}
+
+// firstFault is what first went wrong in a goroutine.
+type firstFault struct{ atomic.Pointer[error] }
+
+func (f *firstFault) err() error {
+	if fault := f.Load(); fault != nil {
+		return *fault
+	}
+	return nil
 }
 
 // waitingTrace is a trace with its place in the order.
@@ -66,7 +76,7 @@ func (t *taker) inTurn(place int, finish func() error) {
 	}
 	if finish != nil && t.err() == nil {
 		if err := finish(); err != nil {
-			t.fault.Store(&err)
+			t.Store(&err)
 		}
 	}
 	t.turn++
@@ -85,13 +95,6 @@ func (t *taker) give(tr Trace) error {
 	t.traces <- waitingTrace{tr, t.given}
 	t.given++
 	return t.err()
-}
-
-func (t *taker) err() error {
-	if fault := t.fault.Load(); fault != nil {
-		return *fault
-	}
-	return nil
 }
 
 // end waits until all traces are taken.

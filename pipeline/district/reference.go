@@ -1,6 +1,7 @@
 package district
 
 import (
+	"cmp"
 	"bytes"
 	"errors"
 	"fmt"
@@ -8,7 +9,6 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"sort"
 
 	"lanetally/pipeline/contract"
 )
@@ -143,15 +143,8 @@ func (r *referenceReader) readNamed(name string) (ReferenceTable, error) {
 }
 
 func sortFaults(faults []contract.LineFault) {
-	sort.SliceStable(faults, func(i, j int) bool {
-		a, b := faults[i], faults[j]
-		if a.File != b.File {
-			return a.File < b.File
-		}
-		if a.Line != b.Line {
-			return a.Line < b.Line
-		}
-		return a.Column < b.Column
+	slices.SortStableFunc(faults, func(a, b contract.LineFault) int {
+		return cmp.Or(cmp.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
 	})
 }
 

@@ -10,7 +10,6 @@ import (
 	"path/filepath"
 	"reflect"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 	"time"
@@ -59,10 +58,7 @@ func parseSettings(file, text string, classes []materialClass) (*Settings, error
 	r.checkLastStorm()
 	r.loadLocation()
 	if len(r.faults) > 0 {
-		sort.SliceStable(r.faults, func(i, j int) bool {
-			a, b := r.faults[i], r.faults[j]
-			return a.Line < b.Line || a.Line == b.Line && (a.Column < b.Column || a.Column == b.Column && a.Text < b.Text)
-		})
+		sortFaults(r.faults)
 		return nil, &SettingsFault{r.faults}
 	}
 	return r.settings, nil

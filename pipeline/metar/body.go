@@ -176,11 +176,4 @@ func isOther(word string) bool {
 	return isSea || word[0] == '(' || strings.HasPrefix(word, "BLACK")
 }
 
-func onlyDigitsAndSlashes(text string) bool {
-	for i := range len(text) {
-		if !isDigit(text[i]) && text[i] != '/' {
-			return false
-		}
-	}
-	return true
-}
+func onlyDigitsAndSlashes(text string) bool { return strings.Trim(text, "0123456789/") == "" }

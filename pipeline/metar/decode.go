@@ -99,18 +99,11 @@ func wantDay(leading time.Time, hasLeading bool, ref Month) string {
 
 // leadingTime reads YYYY-MM-DDTHH:MMZ.
 func leadingTime(word string) (time.Time, bool) {
-	if len(word) != 17 || word[4] != '-' || word[7] != '-' || word[10] != 'T' || word[13] != ':' || word[16] != 'Z' {
+	if len(word) != len("2006-01-02T15:04Z") {
 		return time.Time{}, false
 	}
-	year, ok1 := digits(word[0:4])
-	month, ok2 := digits(word[5:7])
-	day, ok3 := digits(word[8:10])
-	hour, ok4 := digits(word[11:13])
-	minute, ok5 := digits(word[14:16])
-	if !(ok1 && ok2 && ok3 && ok4 && ok5) || month < 1 || month > 12 || hour > 23 || minute > 59 {
-		return time.Time{}, false
-	}
-	return dayOf(year, time.Month(month), day, hour*60+minute)
+	at, err := time.Parse("2006-01-02T15:04Z", word)
+	return at, err == nil
 }
 
 // dayOf gives an instant by minutes of the UTC day; ok is false when the month has no such day.
@@ -151,11 +144,7 @@ func nearest(leading time.Time, day, minute int) (time.Time, bool) {
 	case leadingDay-day > 15:
 		month++
 	}
-	if month < time.January {
-		year, month = year-1, time.December
-	} else if month > time.December {
-		year, month = year+1, time.January
-	}
+	year, month, _ = time.Date(year, month, 1, 0, 0, 0, 0, time.UTC).Date() // of the year before or after
 	at, ok := dayOf(year, month, day, minute)
 	gap := at.Sub(leading)
 	return at, ok && gap <= farthest && gap >= -farthest

@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 	"math/rand/v2"
+	"strconv"
 )
 
 // crumbHeader are the columns of the positions, as in the contract of breadcrumbs.
@@ -48,6 +49,8 @@ type drive struct {
 	rows     int
 	town     int
 	material string
+	name     string // and tail: the begin of its rows and their end
+	tail     string
 }
 
 // WriteCrumbs writes the positions of all trucks on a storm day, as one CSV file, and says how many rows it has.
@@ -66,7 +69,8 @@ func (f *Fleet) WriteCrumbs(to io.Writer, day int) (rows int, err error) {
 }
 
 func (f *Fleet) newDrive(truck, day int) *drive {
-	d := &drive{fleet: f, random: f.random(2+day, truck), truck: truck, chain: f.chains[truck], material: materialOf(f.chains[truck][0])}
+	d := &drive{fleet: f, random: f.random(2+day, truck), truck: truck, chain: f.chains[truck], material: materialOf(f.chains[truck][0]),
+		name: fmt.Sprintf("t%04d,", truck), tail: fmt.Sprintf(",1,c%04d\n", truck%crews)}
 	d.town = f.network.roads[d.chain[0]].from
 	d.enter(0)
 	return d
@@ -191,9 +195,7 @@ func (d *drive) report(atS int64) {
 		speed = 0
 	}
 	start := len(d.text)
-	d.text = appendNumbered(d.text, 't', d.truck)
-	d.text = appendTime(append(d.text, ','), atS)
-	d.text = append(d.text, ',')
+	d.text = append(appendTime(append(d.text, d.name...), atS), ',')
 	if draw := d.random.Uint32(); draw%badRows == 0 {
 		d.text = append(d.text, "no fix"...)
 	} else {
@@ -201,20 +203,14 @@ func (d *drive) report(atS int64) {
 	}
 	d.text = appendFixed(append(d.text, ','), lon, 6)
 	d.text = appendFixed(append(d.text, ','), speed, 1)
-	rate := 0.0
-	if d.isSpreading() {
-		d.text = append(d.text, ",true,"...)
+	rate, isSpreading := 0.0, d.isSpreading()
+	if isSpreading {
 		rate = d.rate
-	} else {
-		d.text = append(d.text, ",false,"...)
 	}
-	d.text = appendFixed(d.text, rate, 0)
-	d.text = appendFixed(append(d.text, ','), d.totalLb, 1)
-	d.text = append(append(append(d.text, ','), d.material...), ",true,1,"...)
-	if d.restS > 0 {
-		d.text = append(d.text[:len(d.text)-len("true,1,")], "false,1,"...)
-	}
-	d.text = append(appendNumbered(d.text, 'c', d.truck%crews), '\n')
+	d.text = append(strconv.AppendBool(append(d.text, ','), isSpreading), ',')
+	d.text = appendFixed(append(appendFixed(d.text, rate, 0), ','), d.totalLb, 1)
+	d.text = append(append(d.text, ','), d.material...)
+	d.text = append(strconv.AppendBool(append(d.text, ','), d.restS <= 0), d.tail...)
 	d.rows++
 	if d.random.Uint32()%doubleRows == 0 {
 		d.text = append(d.text, d.text[start:]...)

@@ -19,20 +19,35 @@ func (f *Fleet) zones() int { return max(1, f.size.Stations/stationsAZone) }
 
 // WriteReference writes the reference tables into a district folder that lacks them.
 func (f *Fleet) WriteReference(dir string) error {
+	lines, err := f.routeLines()
+	if err != nil {
+		return err
+	}
+	classes := map[string]string{acetate: "acetate", salt: "chloride"}
 	tables := map[string]string{
-		"zones.csv": f.zoneTable(), "stations.csv": f.stationTable(), "routes.csv": f.routeTable(), "assignments.csv": f.assignmentTable(),
-		"crews.csv": crewTable(), "trucks.csv": f.truckTable(), "materials.csv": materialTable, "prices.csv": priceTable,
+		"zones.csv": table("zone_id,name,district_id", f.zones(), func(zone int) string { return fmt.Sprintf("z%d,Zone %d,d1", zone, zone) }),
+		"stations.csv": table("station_id,zone_id,name", f.size.Stations, func(station int) string {
+			return fmt.Sprintf("s%04d,z%d,Station %d", station, station%f.zones(), station)
+		}),
+		"routes.csv": table("route_id,name,zone_id,from_mi,to_mi,lanes,lanes_per_pass,lane_miles", len(f.network.roads), func(route int) string {
+			mi := f.network.roads[route].lengthMi()
+			return fmt.Sprintf("r%04d,Route %d,z%d,0,%.3f,2,1,%.3f", route, route, route%f.zones(), mi, 2*mi)
+		}),
+		"assignments.csv": table("route_id,from_date,to_date,material_class,crew_id", len(f.network.roads), func(route int) string {
+			return fmt.Sprintf("r%04d,2027-07-01,,%s,c%04d", route, classes[materialOf(route)], route%crews)
+		}),
+		"crews.csv": table("crew_id,label", crews, func(crew int) string { return fmt.Sprintf("c%04d,Crew %d", crew, crew) }),
+		"trucks.csv": table("truck_id,capacity_ft3", f.size.Trucks+f.size.SheetTrucks, func(truck int) string {
+			return fmt.Sprintf("t%04d,270", truck)
+		}),
+		"materials.csv": materialTable, "prices.csv": priceTable, "route_lines.geojson": string(lines),
 	}
 	for name, text := range tables {
 		if err := os.WriteFile(filepath.Join(dir, "reference", name), []byte(text), 0o644); err != nil {
 			return err
 		}
 	}
-	lines, err := f.routeLines()
-	if err != nil {
-		return err
-	}
-	return os.WriteFile(filepath.Join(dir, "reference", "route_lines.geojson"), lines, 0o644)
+	return nil
 }
 
 const (
@@ -52,69 +67,20 @@ func table(header string, n int, row func(i int) string) string {
 	return b.String()
 }
 
-func (f *Fleet) zoneTable() string {
-	return table("zone_id,name,district_id", f.zones(), func(zone int) string { return fmt.Sprintf("z%d,Zone %d,d1", zone, zone) })
-}
-
-func (f *Fleet) stationTable() string {
-	return table("station_id,zone_id,name", f.size.Stations, func(station int) string {
-		return fmt.Sprintf("%s,z%d,Station %d", appendNumbered(nil, 's', station), station%f.zones(), station)
-	})
-}
-
-func (f *Fleet) routeTable() string {
-	return table("route_id,name,zone_id,from_mi,to_mi,lanes,lanes_per_pass,lane_miles", f.Routes(), func(route int) string {
-		mi := f.LengthMi(route)
-		return fmt.Sprintf("%s,Route %d,z%d,0,%.3f,2,1,%.3f", f.RouteID(route), route, route%f.zones(), mi, 2*mi)
-	})
-}
-
-func (f *Fleet) assignmentTable() string {
-	classes := map[string]string{acetate: "acetate", salt: "chloride"}
-	return table("route_id,from_date,to_date,material_class,crew_id", f.Routes(), func(route int) string {
-		return fmt.Sprintf("%s,2027-07-01,,%s,%s", f.RouteID(route), classes[materialOf(route)], appendNumbered(nil, 'c', route%crews))
-	})
-}
-
-func crewTable() string {
-	return table("crew_id,label", crews, func(crew int) string { return fmt.Sprintf("%s,Crew %d", appendNumbered(nil, 'c', crew), crew) })
-}
-
-func (f *Fleet) truckTable() string {
-	return table("truck_id,capacity_ft3", f.size.Trucks+f.size.SheetTrucks, func(truck int) string {
-		return fmt.Sprintf("%s,270", appendNumbered(nil, 't', truck))
-	})
-}
-
-// routeLines draws the roads as GeoJSON (RFC 7946).
+// routeLines draws the roads as GeoJSON (RFC 7946), to a millionth of a degree.
 func (f *Fleet) routeLines() ([]byte, error) {
 	type object = map[string]any
 	var features []object
-	for route := range f.network.roads {
+	for route, r := range f.network.roads {
+		line := make([][2]float64, len(r.x))
+		for i := range r.x {
+			lon, lat := degrees(r.x[i], r.y[i])
+			line[i] = [2]float64{math.Round(lon*1e6) / 1e6, math.Round(lat*1e6) / 1e6}
+		}
 		features = append(features, object{
-			"type": "Feature", "properties": object{"route_id": string(appendNumbered(nil, 'r', route))},
-			"geometry": object{"type": "LineString", "coordinates": f.Line(route)},
+			"type": "Feature", "properties": object{"route_id": fmt.Sprintf("r%04d", route)},
+			"geometry": object{"type": "LineString", "coordinates": line},
 		})
 	}
 	return json.Marshal(object{"type": "FeatureCollection", "features": features})
-}
-
-// Routes is the number of routes.
-func (f *Fleet) Routes() int { return len(f.network.roads) }
-
-// RouteID is the name of a route, and LengthMi its length in miles.
-func (f *Fleet) RouteID(route int) string { return string(appendNumbered(nil, 'r', route)) }
-
-// LengthMi is the length of a route in miles: its to_mi, where from_mi is 0.
-func (f *Fleet) LengthMi(route int) float64 { return f.network.roads[route].lengthMi() }
-
-// Line is a route's longitudes and latitudes, to a millionth of a degree.
-func (f *Fleet) Line(route int) [][2]float64 {
-	r := &f.network.roads[route]
-	line := make([][2]float64, len(r.x))
-	for i := range r.x {
-		lon, lat := degrees(r.x[i], r.y[i])
-		line[i] = [2]float64{math.Round(lon*1e6) / 1e6, math.Round(lat*1e6) / 1e6}
-	}
-	return line
 }

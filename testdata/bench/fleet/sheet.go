@@ -1,6 +1,7 @@
 package fleet
 
 import (
+	"fmt"
 	"io"
 	"time"
 )
@@ -46,38 +47,28 @@ type pass struct {
 }
 
 func (f *Fleet) appendPass(to []byte, p pass) []byte {
-	lengthMi := f.network.roads[p.route].lengthMi()
-	part := lengthMi
+	part := f.network.roads[p.route].lengthMi()
 	if p.draw%5 == 0 { // a part of the route only
-		part = float64(int(lengthMi*500)) / 1000
+		part = float64(int(part*500)) / 1000
 	}
 	rate := 150 + float64(p.draw>>8%6)*25
-	to = appendNumbered(to, 'p', p.day*f.size.PassesADay+p.number)
-	to = appendNumbered(append(to, ','), 't', p.truck)
-	to = appendNumbered(append(to, ','), 'c', p.truck%crews)
-	to = appendNumbered(append(to, ','), 'r', p.route)
+	to = fmt.Appendf(to, "p%04d,t%04d,c%04d,r%04d", p.day*f.size.PassesADay+p.number, p.truck, p.truck%crews, p.route)
 	to = appendTime(append(to, ','), p.began.Unix())
 	to = appendTime(append(to, ','), p.began.Unix()+int64(part*140))
-	to = appendFixed(append(to, ",0,"...), part, 3)
-	to = append(to, ",1,"...)
+	to = append(appendFixed(append(to, ",0,"...), part, 3), ",1,"...)
 	switch kind := p.draw >> 16 % 11; {
 	case kind == 0:
-		to = append(append(to, brine...), ",,,"...)
-		to = appendFixed(to, part*40, 1)
+		to = appendFixed(append(to, brine+",,,"...), part*40, 1)
 	case kind < 4: // plow only
 		to = append(to, ",,,"...)
 	case kind == 4: // no count: the rate that was set tells
-		to = appendFixed(append(append(to, materialOf(p.route)...), ','), rate, 0)
-		to = append(to, ",,"...)
+		to = fmt.Appendf(to, "%s,%.0f,,", materialOf(p.route), rate)
 	default:
-		to = appendFixed(append(append(to, materialOf(p.route)...), ','), rate, 0)
-		to = append(appendFixed(append(to, ','), rate*part*(0.9+float64(p.draw>>24%200)/1000), 1), ',')
+		to = fmt.Appendf(to, "%s,%.0f,", materialOf(p.route), rate)
+		to = append(appendFixed(to, rate*part*(0.9+float64(p.draw>>24%200)/1000), 1), ',')
 	}
-	to = append(to, ",true,"...)
-	if p.draw>>32%4 == 0 {
-		to = append(to[:len(to)-len("true,")], "false,"...)
-	}
-	return append(append(to, [...]string{"", "storm", "storm", "cleanup", "pretreat", "other"}[p.draw>>40%6]...), '\n')
+	purpose := [...]string{"", "storm", "storm", "cleanup", "pretreat", "other"}[p.draw>>40%6]
+	return fmt.Appendf(to, ",%t,%s\n", p.draw>>32%4 != 0, purpose)
 }
 
 const weatherHeader = "station_id,observed_at,air_f,surface_f,dew_f,wind_mph,visibility_mi,precip_in,present_wx\n"
@@ -106,7 +97,7 @@ func (f *Fleet) appendObservation(to []byte, station, hour int, draw uint64) []b
 	day, ofDay := hour/24, hour%24
 	isStorm := day%cycleDays >= 1 && day%cycleDays <= stormDays && day/cycleDays*stormDays < f.size.StormDays
 	air := 22 + float64(draw%140)/10 + 6*float64(min(ofDay, 24-ofDay))/12
-	to = appendNumbered(to, 's', station)
+	to = fmt.Appendf(to, "s%04d", station)
 	to = appendTime(append(to, ','), winterBegin.Unix()+int64(hour)*3600+int64(station%20)*60)
 	for _, value := range []float64{air, air - 3, air - 6, float64(draw>>8%300) / 10, 5} {
 		to = appendFixed(append(to, ','), value, 1)

@@ -6,15 +6,6 @@ import (
 	"time"
 )
 
-// appendNumbered appends a letter and a number of at least four digits.
-func appendNumbered(to []byte, letter byte, number int) []byte {
-	to = append(to, letter)
-	for digits := 1000; digits > 1 && number < digits; digits /= 10 {
-		to = append(to, '0')
-	}
-	return strconv.AppendInt(to, int64(number), 10)
-}
-
 // appendFixed appends a number with so many digits behind the point.
 func appendFixed(to []byte, number float64, digits int) []byte {
 	scale := int64(math.Pow10(digits))
