@@ -24,16 +24,19 @@ func (f *Fleet) WriteReference(dir string) error {
 		return err
 	}
 	classes := map[string]string{acetate: "acetate", salt: "chloride"}
+	routes := len(f.network.roads)
 	tables := map[string]string{
-		"zones.csv": table("zone_id,name,district_id", f.zones(), func(zone int) string { return fmt.Sprintf("z%d,Zone %d,d1", zone, zone) }),
+		"zones.csv": table("zone_id,name,district_id", f.zones(), func(zone int) string {
+			return fmt.Sprintf("z%d,Zone %d,d1", zone, zone)
+		}),
 		"stations.csv": table("station_id,zone_id,name", f.size.Stations, func(station int) string {
 			return fmt.Sprintf("s%04d,z%d,Station %d", station, station%f.zones(), station)
 		}),
-		"routes.csv": table("route_id,name,zone_id,from_mi,to_mi,lanes,lanes_per_pass,lane_miles", len(f.network.roads), func(route int) string {
+		"routes.csv": table("route_id,name,zone_id,from_mi,to_mi,lanes,lanes_per_pass,lane_miles", routes, func(route int) string {
 			mi := f.network.roads[route].lengthMi()
 			return fmt.Sprintf("r%04d,Route %d,z%d,0,%.3f,2,1,%.3f", route, route, route%f.zones(), mi, 2*mi)
 		}),
-		"assignments.csv": table("route_id,from_date,to_date,material_class,crew_id", len(f.network.roads), func(route int) string {
+		"assignments.csv": table("route_id,from_date,to_date,material_class,crew_id", routes, func(route int) string {
 			return fmt.Sprintf("r%04d,2027-07-01,,%s,c%04d", route, classes[materialOf(route)], route%crews)
 		}),
 		"crews.csv": table("crew_id,label", crews, func(crew int) string { return fmt.Sprintf("c%04d,Crew %d", crew, crew) }),
