@@ -279,7 +279,7 @@ func assertGrains(ctx context.Context, t *testing.T, l *ledger.Ledger, steps []s
 // TestGrainsOfANight: on the demo each table has one row per what its header names; the cases hold the small tables of positions to theirs.
 func TestGrainsOfANight(t *testing.T) {
 	l := runDemoNight(t).ledger(t)
-	for _, table := range []string{"passes", "passes_told", "repeated_rows", "observations", "quarantine", "storm_routes"} {
+	for _, table := range []string{"passes", "rows_told", "repeated_rows", "observations", "quarantine", "storm_routes"} {
 		rows, err := ledger.ReadTable[struct {
 			N int `db:"n"`
 		}](t.Context(), l, "select count(*) as n from "+table)

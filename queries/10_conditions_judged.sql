@@ -3,14 +3,14 @@
 -- grain:   one row per sha256, line
 -- reads:   raw_conditions, files_in_force, routes
 -- units:   -
--- empty:   fault is null on a sound row; row_key is empty on one that is not
+-- empty:   fault and raw are null on a sound row; row_key is empty on one that is not
 -- formula: contracts, conditions
 create or replace table conditions_judged as
 with judged as (
     select
         files_in_force.file,
         files_in_force.file_no,
-        delivered.* exclude (raw, fault_column, fault_code, fault_found, fault_wanted),
+        delivered.* exclude (fault_column, fault_code, fault_found, fault_wanted),
         case
             when delivered.fault_code is not null
                 then {'column': delivered.fault_column, 'code': delivered.fault_code,
@@ -26,7 +26,7 @@ with judged as (
 )
 
 select
-    *,
+    * replace (case when fault is not null then raw end as raw),
     case
         when fault is null
             then route_id || '@' || epoch_us(observed_at)

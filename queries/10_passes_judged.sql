@@ -4,14 +4,14 @@
 -- units:   from_mi mile; to_mi mile; lanes lane; lane_miles lane-mile; rate_set_lb_per_lane_mi
 --          pound per lane-mile; dispensed_lb pound; dispensed_gal US gallon; prewet_gal US gallon;
 --          gate_in inch; speed_mph mile per hour
--- empty:   fault is null on a sound row; row_key is empty on one that is not
+-- empty:   fault and raw are null on a sound row; row_key is empty on one that is not
 -- formula: contracts, passes
 create or replace table passes_judged as
 with judged as (
     select
         files_in_force.file,
         files_in_force.file_no,
-        delivered.* exclude (raw, fault_column, fault_code, fault_found, fault_wanted),
+        delivered.* exclude (fault_column, fault_code, fault_found, fault_wanted),
         case
             when delivered.fault_code is not null
                 then {'column': delivered.fault_column, 'code': delivered.fault_code,
@@ -56,7 +56,7 @@ with judged as (
 )
 
 select
-    *,
+    * replace (case when fault is not null then raw end as raw),
     case
         when fault is null
             then coalesce(

@@ -3,8 +3,8 @@
 -- grain:   one row per sha256, line
 -- reads:   raw_weather, files_in_force, delivery_files, stations
 -- units:   as in raw_weather
--- empty:   fault is null on a sound row; observed_at is null where a raw report's month is not
---          known
+-- empty:   fault and raw are null on a sound row; observed_at is null where a raw report's month
+--          is not known
 -- formula: contracts, weather. The month of a report without a leading time is the last YYYY-MM of
 --          the file's path; of several files with the same content, the first that names one.
 --          Truncated: without wind, visibility or temperature group, which over half of the
@@ -30,7 +30,7 @@ months as (
 dated as (
     select
         files_in_force.file,
-        delivered.* exclude (raw, fault_column, fault_code, fault_found, fault_wanted, observed_at,
+        delivered.* exclude (fault_column, fault_code, fault_found, fault_wanted, observed_at,
             report_day, report_minute),
         coalesce(
             delivered.observed_at,
@@ -90,6 +90,7 @@ compared as (
 
 select
     * exclude (missing_groups, carries_wind, carries_visibility, carries_temperature) replace (
+        case when fault is not null or missing_groups <> '' then raw end as raw,
         case
             when missing_groups <> ''
                 then {'column': cast(null as varchar), 'code': 'truncated', 'found': station_id,

@@ -1,7 +1,7 @@
 -- pass_sheets: the passes in force as pass sheets tell them: of each key the row that was accepted,
 --          or its latest correction.
 -- grain:   one row per pass_key
--- reads:   passes_told
+-- reads:   rows_told
 -- units:   from_mi mile; to_mi mile; lanes lane; lane_miles lane-mile; rate_set_lb_per_lane_mi
 --          pound per lane-mile; dispensed_lb pound; dispensed_gal US gallon; prewet_gal US gallon;
 --          gate_in inch; speed_mph mile per hour
@@ -35,5 +35,5 @@ select
     file,
     file_no,
     line
-from passes_told
-where is_in_force;
+from rows_told
+where feed = 'passes' and is_in_force;

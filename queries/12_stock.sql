@@ -1,6 +1,6 @@
 -- stock: the stock in force: of each key the row that was accepted, or its latest correction.
 -- grain:   one row per stockpile_id, material_id, at, kind
--- reads:   stock_told
+-- reads:   rows_told
 -- units:   amount_lb pound
 -- empty:   a key whose rows are all quarantined has no row; an empty cell is null
 -- formula: contracts, "Order decides, not arrival"
@@ -13,6 +13,6 @@ select
     amount_lb,
     file,
     line
-from stock_told
-where is_in_force
+from rows_told
+where feed = 'stock' and is_in_force
 order by stockpile_id, material_id, "at", kind;

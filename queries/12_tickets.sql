@@ -1,6 +1,6 @@
 -- tickets: the tickets in force: of each key the row that was accepted, or its latest correction.
 -- grain:   one row per ticket_id
--- reads:   tickets_told
+-- reads:   rows_told
 -- units:   loaded_lb pound; returned_lb pound
 -- empty:   a key whose rows are all quarantined has no row; an empty cell is null
 -- formula: contracts, "Order decides, not arrival"
@@ -15,6 +15,6 @@ select
     returned_lb,
     file,
     line
-from tickets_told
-where is_in_force
+from rows_told
+where feed = 'tickets' and is_in_force
 order by ticket_id;

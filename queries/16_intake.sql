@@ -1,7 +1,6 @@
 -- intake: what became of the rows of each delivered file.
 -- grain:   one row per feed, file
--- reads:   delivery_files, contents, files_in_force, crumb_counts, raw_breadcrumbs, rows_left_out,
---          conditions_told, passes_told, stock_told, tickets_told, observations_told
+-- reads:   delivery_files, contents, files_in_force, crumb_counts, rows_left_out, rows_told
 -- units:   rows_read, accepted, duplicates, corrections, quarantined row
 -- empty:   all counts are 0 where no row could ever be read, and sha256 is empty where the bytes
 --          could not: then its rows, where it tells them, are set aside; same_as is empty where the
@@ -9,42 +8,6 @@
 -- formula: rows_read = accepted + duplicates + corrections + quarantined
 create or replace table intake as
 with told as (
-    select 'conditions' as feed, file, status from conditions_told
-    union all
-    select 'passes' as feed, file, status from passes_told
-    union all
-    select 'stock' as feed, file, status from stock_told
-    union all
-    select 'tickets' as feed, file, status from tickets_told
-    union all
-    select 'weather' as feed, file, status from observations_told
-),
-
-told_positions as (
-    select sha256, accepted, duplicates, corrections, 0 as quarantined from crumb_counts
-    union all
-    select sha256, 0 as accepted, 0 as duplicates, 0 as corrections, 1 as quarantined
-        from raw_breadcrumbs
-),
-
-positions as (
-    select
-        sha256,
-        cast(sum(accepted) as bigint) as accepted,
-        cast(sum(duplicates) as bigint) as duplicates,
-        cast(sum(corrections) as bigint) as corrections,
-        cast(sum(quarantined) as bigint) as quarantined
-    from told_positions
-    group by sha256
-),
-
-left_out as (
-    select feed, sha256, cast(sum("rows") as bigint) as quarantined
-    from rows_left_out
-    group by feed, sha256
-),
-
-counts as (
     select
         feed,
         file,
@@ -52,19 +15,32 @@ counts as (
         count(*) filter (where status = 'duplicate') as duplicates,
         count(*) filter (where status = 'correction') as corrections,
         count(*) filter (where status = 'quarantined') as quarantined
-    from told
+    from rows_told
     group by feed, file
     union all
-    select
-        files_in_force.feed,
-        files_in_force.file,
-        positions.accepted,
-        positions.duplicates,
-        positions.corrections,
-        positions.quarantined
-    from positions
+    select files_in_force.feed, files_in_force.file, crumb_counts.accepted,
+        crumb_counts.duplicates, crumb_counts.corrections, 0 as quarantined
+    from crumb_counts
     inner join files_in_force
-        on files_in_force.feed = 'breadcrumbs' and files_in_force.sha256 = positions.sha256
+        on files_in_force.feed = 'breadcrumbs' and files_in_force.sha256 = crumb_counts.sha256
+    union all
+    select files_in_force.feed, files_in_force.file, 0 as accepted, 0 as duplicates,
+        0 as corrections, rows_left_out."rows" as quarantined
+    from rows_left_out
+    inner join files_in_force
+        on files_in_force.feed = rows_left_out.feed and files_in_force.sha256 = rows_left_out.sha256
+),
+
+counts as (
+    select
+        feed,
+        file,
+        cast(sum(accepted) as bigint) as accepted,
+        cast(sum(duplicates) as bigint) as duplicates,
+        cast(sum(corrections) as bigint) as corrections,
+        cast(sum(quarantined) as bigint) as quarantined
+    from told
+    group by feed, file
 )
 
 select
@@ -79,15 +55,11 @@ select
     coalesce(counts.duplicates, 0) as duplicates,
     coalesce(counts.corrections, 0) as corrections,
     case when delivery_files.sha256 is null then coalesce(delivery_files.unreadable_rows, 0)
-        when files_in_force.file = delivery_files.file
-            then coalesce(counts.quarantined, 0) + coalesce(left_out.quarantined, 0)
-        else 0 end as quarantined
+        else coalesce(counts.quarantined, 0) end as quarantined
 from delivery_files
 left join contents on contents.feed = delivery_files.feed
     and contents.sha256 = delivery_files.sha256
 left join files_in_force
     on files_in_force.feed = delivery_files.feed and files_in_force.sha256 = delivery_files.sha256
-left join left_out
-    on left_out.feed = delivery_files.feed and left_out.sha256 = delivery_files.sha256
 left join counts on counts.feed = delivery_files.feed and counts.file = delivery_files.file
 order by delivery_files.feed, delivery_files.file;

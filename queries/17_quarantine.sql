@@ -1,9 +1,7 @@
 -- quarantine: the delivered rows that are set aside tonight, why, and what to do, of each file and
 --          reason so many; what the others are; and every file that cannot be read.
 -- grain:   one row per feed, file, line, reason
--- reads:   run, code_words, delivery_files, files_in_force, rows_left_out, raw_breadcrumbs,
---          conditions_told, raw_conditions, passes_told, raw_passes, stock_told, raw_stock,
---          tickets_told, raw_tickets, observations_told, raw_weather
+-- reads:   run, code_words, delivery_files, files_in_force, rows_left_out, rows_told
 -- units:   line line of the file, 0 for a file that cannot be read; raw text, at most 4 KiB of the
 --          row; rows row
 -- empty:   column is empty where the whole row or file is at fault; raw is empty for a file; line,
@@ -11,46 +9,10 @@
 -- formula: bytes that are no text are written as \xHH; the words are those of the code, the public
 --          columns without what was delivered
 create or replace table quarantine as
-with set_aside_rows as (
-    select files_in_force.feed, files_in_force.file, raw.line, raw.fault_column, raw.fault_code,
-        raw.fault_found, raw.fault_wanted, raw.raw
-    from raw_breadcrumbs as raw
-    inner join files_in_force
-        on files_in_force.feed = 'breadcrumbs' and files_in_force.sha256 = raw.sha256
-    union all
-    select 'conditions' as feed, told.file, told.line, told.fault_column, told.fault_code,
-        told.fault_found, told.fault_wanted, raw.raw
-    from conditions_told as told
-    inner join raw_conditions as raw on raw.sha256 = told.sha256 and raw.line = told.line
-    where told.status = 'quarantined'
-    union all
-    select 'passes' as feed, told.file, told.line, told.fault_column, told.fault_code,
-        told.fault_found, told.fault_wanted, raw.raw
-    from passes_told as told
-    inner join raw_passes as raw on raw.sha256 = told.sha256 and raw.line = told.line
-    where told.status = 'quarantined'
-    union all
-    select 'stock' as feed, told.file, told.line, told.fault_column, told.fault_code,
-        told.fault_found, told.fault_wanted, raw.raw
-    from stock_told as told
-    inner join raw_stock as raw on raw.sha256 = told.sha256 and raw.line = told.line
-    where told.status = 'quarantined'
-    union all
-    select 'tickets' as feed, told.file, told.line, told.fault_column, told.fault_code,
-        told.fault_found, told.fault_wanted, raw.raw
-    from tickets_told as told
-    inner join raw_tickets as raw on raw.sha256 = told.sha256 and raw.line = told.line
-    where told.status = 'quarantined'
-    union all
-    select 'weather' as feed, told.file, told.line, told.fault_column, told.fault_code,
-        told.fault_found, told.fault_wanted, raw.raw
-    from observations_told as told
-    inner join raw_weather as raw on raw.sha256 = told.sha256 and raw.line = told.line
-    where told.status = 'quarantined'
-),
-
-aside as (
-    select *, 1 as "rows" from set_aside_rows
+with aside as (
+    select feed, file, line, fault_column, fault_code, fault_found, fault_wanted, raw, 1 as "rows"
+    from rows_told
+    where status = 'quarantined'
     union all by name
     select files_in_force.feed, files_in_force.file, rows_left_out.fault_code, rows_left_out."rows"
     from rows_left_out

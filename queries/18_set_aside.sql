@@ -1,6 +1,6 @@
 -- set_aside: the passes that do not count yet, by truck and reason.
 -- grain:   one row per truck_id, reason_code
--- reads:   passes_told, rows_left_out, files_in_force
+-- reads:   rows_told, rows_left_out, files_in_force
 -- units:   rows row; dispensed_lb pound, of the rows where it can be read; first_at, last_at
 --          instant of began_at
 -- empty:   no quarantined pass, no row; truck_id, dispensed_lb and the instants are empty where no
@@ -9,8 +9,8 @@
 create or replace table set_aside as
 with parts as (
     select truck_id, fault_code, dispensed_lb, began_at, 1 as "rows"
-    from passes_told
-    where status = 'quarantined'
+    from rows_told
+    where feed = 'passes' and status = 'quarantined'
     union all by name
     select rows_left_out.fault_code, rows_left_out."rows"
     from rows_left_out

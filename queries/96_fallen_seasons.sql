@@ -1,7 +1,7 @@
 -- fallen_seasons: seasons whose pounds are fewer than in the live release, by more than
 --          gate_drop_pct and than what is explained.
 -- grain:   one row per season
--- reads:   run, last_passes, storm_passes, passes, delivery_files, passes_told, raw_passes
+-- reads:   run, last_passes, storm_passes, passes, delivery_files, rows_told, raw_passes
 -- units:   was_lb, now_lb, explained_lb pound
 -- empty:   no rows while nothing is published; now_lb is 0 where no pass of the season is left
 -- formula: own rule: a correction explains what a pass lost, and so does a changed reference row:
@@ -24,7 +24,8 @@ with pass_moves as (
     left join storm_passes as tally on tally.pass_key = was.pass_key
     left join passes as now on now.pass_key = was.pass_key
     left join delivery_files as files on files.feed = now.feed and files.file = now.file
-    left join passes_told as told on told.sha256 = was.sha256 and told.line = was.line
+    left join rows_told as told
+        on told.feed = 'passes' and told.sha256 = was.sha256 and told.line = was.line
     left join raw_passes as raw on raw.sha256 = was.sha256 and raw.line = was.line
 ),
 season_was as (
