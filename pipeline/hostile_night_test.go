@@ -144,7 +144,7 @@ func TestHostileDeliveries(t *testing.T) {
 		reasons[name], remedies[name] = row[4], row[5]
 	}
 	for _, file := range append(files, hostileFile{"pipe.csv", "", "not a regular file"},
-		hostileFile{"link.csv", "", "link out of the folder"}) {
+		hostileFile{"link.csv", "", "link, not a file"}) {
 		name := strings.TrimPrefix(file.name, "'")
 		assert.Equal(t, cmp.Or(rows.Fault{Code: file.reason}.Reason(), file.reason), reasons[name], file.name)
 		if file.reason != "" {

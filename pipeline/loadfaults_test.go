@@ -219,7 +219,7 @@ func TestFilesThatAreNoFiles(t *testing.T) {
 	require.NoError(t, syscall.Mkfifo(filepath.Join(inbox, "pipe.csv"), 0o644))
 	require.NoError(t, os.Symlink(filepath.Dir(outside), filepath.Join(inbox, "folder")))
 	d.night()
-	assert.Equal(t, []string{"folder|kind of file that is not read", "link.csv|link out of the folder", "pipe.csv|not a regular file"},
+	assert.Equal(t, []string{"folder|kind of file that is not read", "link.csv|link, not a file", "pipe.csv|not a regular file"},
 		d.rows("select file, reason from quarantine"))
 	assert.Equal(t, []string{"id:p1"}, d.rows("select pass_key from passes"))
 }

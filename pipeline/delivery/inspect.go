@@ -9,6 +9,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"strings"
 	"syscall"
 )
 
@@ -172,27 +173,55 @@ func (c *counter) Read(to []byte) (int, error) {
 	return n, err
 }
 
-// openRegular opens a regular file. It never waits for the writer of a pipe, and root refuses links that leave it.
+// openRegular opens a regular file. It never waits for the writer of a pipe, and follows no link, neither in place of the file nor of a
+// folder on the way to it: what was opened must be what was looked at.
 func openRegular(root *os.Root, name string) (*os.File, error) {
-	info, err := root.Lstat(name)
+	file, err := openUnlinked(root, name)
+	var fault *FileFault
+	if errors.As(err, &fault) {
+		fault.File = name
+		return nil, fault
+	}
 	if err != nil {
 		return nil, OpenFault(name, err)
 	}
-	if info.Mode()&fs.ModeSymlink == 0 && !info.Mode().IsRegular() {
-		return nil, fileFault(name, faultNotRegular)
+	return file, nil
+}
+
+func openUnlinked(root *os.Root, name string) (file *os.File, err error) {
+	first, below, isBelow := strings.Cut(name, "/")
+	seen, err := root.Lstat(first)
+	var now fs.FileInfo
+	switch {
+	case err != nil:
+		return nil, err
+	case seen.Mode()&fs.ModeSymlink != 0:
+		return nil, fileFault("", faultLink)
+	case isBelow:
+		folder, err := root.OpenRoot(first)
+		if err != nil {
+			return nil, err
+		}
+		if now, err = folder.Stat("."); err == nil && !os.SameFile(seen, now) {
+			err = fileFault("", faultLink)
+		}
+		if err == nil {
+			file, err = openUnlinked(folder, below)
+		}
+		return file, errors.Join(err, folder.Close())
+	case !seen.Mode().IsRegular():
+		return nil, fileFault("", faultNotRegular)
 	}
-	file, err := root.OpenFile(name, os.O_RDONLY|syscall.O_NONBLOCK, 0)
+	if file, err = root.OpenFile(first, os.O_RDONLY|syscall.O_NONBLOCK|syscall.O_NOFOLLOW, 0); err != nil {
+		return nil, err
+	}
+	if now, err = file.Stat(); err == nil && !os.SameFile(seen, now) {
+		err = fileFault("", faultChanged)
+	}
 	if err != nil {
-		return nil, OpenFault(name, err)
+		return nil, errors.Join(err, file.Close())
 	}
-	info, err = file.Stat()
-	if err == nil && info.Mode().IsRegular() {
-		return file, nil
-	}
-	if closing := file.Close(); closing != nil || err != nil {
-		return nil, fileFault(name, faultReading)
-	}
-	return nil, fileFault(name, faultNotRegular)
+	return file, nil
 }
 
 // NotRead is the fault of a file of a kind that its folder does not take.
@@ -200,12 +229,8 @@ func NotRead(name string) *FileFault { return fileFault(name, faultKind) }
 
 // OpenFault says why a file or folder cannot be opened.
 func OpenFault(name string, err error) *FileFault {
-	var path *fs.PathError
-	switch {
-	case errors.Is(err, fs.ErrPermission):
+	if errors.Is(err, fs.ErrPermission) {
 		return fileFault(name, faultPermission)
-	case errors.As(err, &path) && path.Err.Error() == "path escapes from parent":
-		return fileFault(name, faultLink)
 	}
 	return fileFault(name, faultReading)
 }

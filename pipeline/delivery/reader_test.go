@@ -155,12 +155,17 @@ func TestOnlyRegularFilesBelowTheFolder(t *testing.T) {
 	require.NoError(t, os.Mkdir(at("folder.csv"), 0o755))
 	require.NoError(t, syscall.Mkfifo(at("pipe.csv"), 0o644))
 	require.NoError(t, os.Symlink("pipe.csv", at("topipe.csv")))
-	assert.Equal(t, "link out of the folder", reasonOf(t, root, "far.csv"))
-	assert.Equal(t, "link out of the folder", reasonOf(t, root, "up.csv"))
-	assert.Empty(t, reasonOf(t, root, "near.csv"))
+	assert.Equal(t, "link, not a file", reasonOf(t, root, "far.csv"))
+	assert.Equal(t, "link, not a file", reasonOf(t, root, "up.csv"))
+	assert.Equal(t, "link, not a file", reasonOf(t, root, "near.csv"), "also to a file beside it")
 	assert.Equal(t, "not a regular file", reasonOf(t, root, "folder.csv"))
 	assert.Equal(t, "not a regular file", reasonOf(t, root, "pipe.csv"))
-	assert.Equal(t, "not a regular file", reasonOf(t, root, "topipe.csv"))
+	assert.Equal(t, "link, not a file", reasonOf(t, root, "topipe.csv"))
+	require.NoError(t, os.Mkdir(at("true"), 0o755))
+	require.NoError(t, os.WriteFile(at("true/in.csv"), []byte(twoRows), 0o644))
+	require.NoError(t, os.Symlink("true", at("linked")))
+	assert.Empty(t, reasonOf(t, root, "true/in.csv"))
+	assert.Equal(t, "link, not a file", reasonOf(t, root, "linked/in.csv"), "nor through a folder that is a link")
 }
 
 func TestNoPermission(t *testing.T) {

@@ -36,6 +36,9 @@ func ScanInbox(root *os.Root) (files []InboxFile, notRead []FileNote, err error)
 		name := feed.Name()
 		switch {
 		case strings.HasPrefix(name, "."):
+		case feed.Type()&fs.ModeSymlink != 0:
+			notRead = append(notRead, FileNote{File: path.Join("inbox", name),
+				Text: "link, not a folder; put the folder itself in its place"})
 		case !contract.IsLoadedFeed(name):
 			notRead = append(notRead, FileNote{File: path.Join("inbox", name),
 				Text: "not the folder of a feed; use " + strings.Join(contract.LoadedFeeds, ", ")})
