@@ -13,6 +13,7 @@ import (
 
 	"github.com/alecthomas/kong"
 
+	"lanetally/pipeline/disk"
 	"lanetally/pipeline/rows"
 	"lanetally/pipeline/scenario"
 )
@@ -28,6 +29,7 @@ type commands struct {
 	Verify   verifyCommand   `cmd:"" help:"Reread releases and archive; name every file that changed."`
 	Rollback rollbackCommand `cmd:"" help:"Make a former release live again."`
 	Prune    pruneCommand    `cmd:"" help:"Delete old files of the inbox that the archive holds whole."`
+	Compact  compactCommand  `cmd:"" help:"Drop what the archive holds and nothing needs."`
 	Status   statusCommand   `cmd:"" help:"Say how fresh data and site are, and how the last run ended."`
 	Notify   notifyCommand   `cmd:"" help:"Tell the status and the last run to [notify] command."`
 	Storm    stormCommand    `cmd:"" help:"Show one storm as a table."`
@@ -80,6 +82,7 @@ func (v visibleWriter) Write(text []byte) (int, error) {
 // Run carries out one command line. Results go to stdout and words for people to stderr; ExitCode gives the exit code
 // of the error. It never calls os.Exit.
 func Run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
+	disk.GuardMask()
 	var line commands
 	leave := false
 	parser, err := kong.New(&line,

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"lanetally/pipeline/disk"
+	"lanetally/pipeline/intake"
 	"lanetally/pipeline/ledger"
 	"lanetally/pipeline/release"
 	"lanetally/pipeline/rows"
@@ -67,9 +68,9 @@ func (n *night) judgeGate(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	causes = append(causes, damageCauses(n.report.Load.Damaged)...)
 	holding := slices.DeleteFunc(slices.Clone(causes), func(cause rows.GateCause) bool {
-		return slices.Contains(note.Standing, cause.Hash) || slices.ContainsFunc(accepted,
-			func(a rows.Acceptance) bool { return a.Hash == cause.Hash })
+		return slices.Contains(note.Standing, cause.Hash) || isAccepted(accepted, []rows.GateCause{cause})
 	})
 	if len(holding) > 0 {
 		if n.Accept == "" {
@@ -90,7 +91,7 @@ func (n *night) judgeGate(ctx context.Context) error {
 	if err := fillAcceptedGates(ctx, n.ledger, accepted); err != nil {
 		return err
 	}
-	return release.WriteBaseline(ctx, n.ledger, n.files, n.building, release.BaselineNote{Reference: reference, Standing: standing})
+	return release.WriteBaseline(ctx, n.ledger, n.hidden(), n.building, release.BaselineNote{Reference: reference, Standing: standing})
 }
 
 // readCauses gives what speaks against the night, in words.
@@ -134,6 +135,26 @@ func (n *night) standing(ctx context.Context, causes []rows.GateCause) ([]string
 	return hashes, err
 }
 
+// damageCauses are what the archive has lost and the inbox does not give again.
+func damageCauses(damaged []intake.FileNote) (causes []rows.GateCause) {
+	for _, note := range damaged {
+		cause := rows.GateCause{Subject: note.File + " " + note.Text,
+			Finding: rows.Finding{Code: rows.ArchiveCause, Name: note.File, OtherName: note.Text}}
+		causes = append(causes, cause.Worded())
+	}
+	return causes
+}
+
+// isAccepted tells whether a person has let each cause pass.
+func isAccepted(accepted []rows.Acceptance, causes []rows.GateCause) bool {
+	for _, cause := range causes {
+		if !slices.ContainsFunc(accepted, func(a rows.Acceptance) bool { return a.Hash == cause.Hash }) {
+			return false
+		}
+	}
+	return true
+}
+
 func acceptedPath(dir string) string { return filepath.Join(dir, "archive", "accepted.jsonl") }
 
 // acceptGates records causes as accepted for reason.
@@ -143,9 +164,12 @@ func acceptGates(l disk.Layer, dir, reason string, now time.Time, causes []rows.
 	for _, cause := range causes {
 		line := rows.Acceptance{AcceptedAt: now, Reason: reason, GateCause: cause}
 		added = append(added, line)
-		if err := json.NewEncoder(text).Encode(line); err != nil {
+		plain, err := json.Marshal(line)
+		if err != nil {
 			return nil, err
 		}
+		sealed, _ := disk.Seal("", plain) // a person may delete a line
+		text.Write(append(sealed, '\n'))
 	}
 	if err := l.MakeFolder(filepath.Join(dir, "archive")); err != nil {
 		return nil, err
@@ -169,7 +193,14 @@ func readAccepted(dir string) ([]rows.Acceptance, error) {
 	var all []rows.Acceptance
 	for i, line := range bytes.Split(bytes.TrimSuffix(text, []byte{'\n'}), []byte{'\n'}) {
 		var one rows.Acceptance
-		if err := json.Unmarshal(line, &one); err != nil {
+		plain, seal := disk.Unseal(line)
+		reading := json.NewDecoder(bytes.NewReader(plain))
+		reading.DisallowUnknownFields() // a seal under another name
+		err := reading.Decode(&one)
+		if err == nil && seal != "" && seal != disk.SealOf("", plain) {
+			err = errors.New("the line changed")
+		}
+		if err != nil {
 			return nil, fmt.Errorf("%s:%d: %w; mend or delete the line", acceptedPath(dir), i+1, err)
 		}
 		all = append(all, one)

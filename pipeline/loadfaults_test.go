@@ -116,12 +116,14 @@ func TestDamagedArchive(t *testing.T) {
 	require.NoError(t, os.Remove(filepath.Join(d.dir, "inbox/passes/a.csv")))
 	require.NoError(t, os.WriteFile(archived[0], whole[:len(whole)/2], 0o644))
 	d.startOver(false)
-	_, err = intake.LoadDeliveries(t.Context(), d.ledger, d.dir, d.settings, d.layer, nil)
-	require.ErrorIs(t, err, intake.ErrArchiveDamaged)
-	assert.ErrorContains(t, err, archived[0])
+	summary := d.load()
+	require.Len(t, summary.Damaged, 1)
+	assert.Equal(t, "inbox/passes/a.csv", summary.Damaged[0].File)
+	assert.Contains(t, summary.Damaged[0].Text, archived[0]+": damaged archive file; restore it from a backup")
 	require.NoError(t, os.Remove(archived[0]))
-	_, err = intake.LoadDeliveries(t.Context(), d.ledger, d.dir, d.settings, d.layer, nil)
-	assert.ErrorContains(t, err, "missing archive file; restore it from a backup")
+	summary = d.load()
+	require.Len(t, summary.Damaged, 1)
+	assert.Contains(t, summary.Damaged[0].Text, "missing archive file; restore it from a backup")
 }
 
 func TestConservationNamesTheFile(t *testing.T) {

@@ -118,7 +118,7 @@ func (n *night) run(ctx context.Context) error {
 	if stepErr != nil && n.building != "" {
 		stepErr = errors.Join(stepErr, os.RemoveAll(n.building))
 	}
-	return errors.Join(stepErr, n.logFile.close(), n.writeReport())
+	return errors.Join(stepErr, n.logFile.close(), n.writeReport(), n.pruneLogs())
 }
 
 // runSteps goes through the steps until one fails or ctx ends. A ledger that turns out damaged on the way is built anew, once.
@@ -190,6 +190,9 @@ func (n *night) readReference(context.Context) (err error) {
 
 // lookAtDisk mends what a killed run left, and asks for room before anything is written.
 func (n *night) lookAtDisk(context.Context) error {
+	if err := putBackHidden(n.Dir); err != nil {
+		return err
+	}
 	mended, err := release.RepairLive(n.files, n.Dir)
 	if err != nil {
 		return err
@@ -221,7 +224,14 @@ func (n *night) export(ctx context.Context) (err error) {
 	if n.building, err = release.BeginRelease(n.files, n.Dir, n.report.Release); err != nil {
 		return err
 	}
-	return release.WriteExports(ctx, n.ledger, n.files, filepath.Join(n.building, "data"))
+	return release.WriteExports(ctx, n.ledger, n.hidden(), filepath.Join(n.building, "data"))
+}
+
+// hidden is the file layer for what holds delivered rows: others may not read it where they may not read a delivery.
+func (n *night) hidden() disk.Layer {
+	files := n.files
+	files.Hide = n.report.Load.Hides
+	return files
 }
 
 func (n *night) render(ctx context.Context) error {

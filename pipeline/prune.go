@@ -13,7 +13,6 @@ import (
 	"lanetally/pipeline/disk"
 	"lanetally/pipeline/district"
 	"lanetally/pipeline/intake"
-	"lanetally/pipeline/release"
 	"lanetally/pipeline/rows"
 )
 
@@ -51,7 +50,7 @@ func (p pruneCommand) Run(ctx context.Context, c console) error {
 // pruneInbox deletes the files of the inbox that were last changed before an instant and whose every row the archive holds, read
 // back and compared byte for byte. It says how many went, and of the others that are as old why they stay.
 func pruneInbox(ctx context.Context, dir string, before time.Time, layer disk.Layer) (pruned int, kept []intake.FileNote, err error) {
-	root, err := os.OpenRoot(dir)
+	root, m, err := openArchive(dir, layer)
 	if err != nil {
 		return 0, nil, err
 	}
@@ -60,39 +59,56 @@ func pruneInbox(ctx context.Context, dir string, before time.Time, layer disk.La
 	if err != nil {
 		return 0, nil, err
 	}
-	m, err := intake.ReadManifest(dir, layer)
-	if err != nil {
-		return 0, nil, err
-	}
 	for _, file := range files {
 		info, err := root.Lstat(file.Path)
 		if err != nil || !info.Mode().IsRegular() || !info.ModTime().Before(before) {
 			continue
 		}
-		if err := proveArchived(ctx, dir, root, m, file); err != nil {
-			if ctx.Err() != nil {
-				return pruned, kept, context.Cause(ctx)
-			}
-			kept = append(kept, intake.FileNote{File: file.Path, Text: err.Error()})
-			continue
-		}
-		path := filepath.Join(dir, filepath.FromSlash(file.Path))
-		if err := errors.Join(layer.RemoveAll(path), layer.SyncFolder(filepath.Dir(path))); err != nil {
+		why, err := layer.RemoveProved(root, file.Path, func() error { return proveArchived(ctx, root, m, file) })
+		switch {
+		case ctx.Err() != nil:
+			return pruned, kept, context.Cause(ctx)
+		case err != nil:
 			return pruned, kept, err
+		case why != nil:
+			kept = append(kept, intake.FileNote{File: file.Path, Text: why.Error()})
+		default:
+			pruned++
 		}
-		pruned++
 	}
 	return pruned, kept, nil
 }
 
+// openArchive opens a district folder and the archive's list, with what a killed run left hidden in its place again.
+func openArchive(dir string, layer disk.Layer) (*os.Root, *intake.Manifest, error) {
+	if err := putBackHidden(dir); err != nil {
+		return nil, nil, err
+	}
+	m, err := intake.ReadManifest(dir, layer)
+	if err != nil {
+		return nil, nil, err
+	}
+	root, err := os.OpenRoot(dir)
+	return root, m, err
+}
+
+// putBackHidden gives files their names again that a killed run was about to delete.
+func putBackHidden(dir string) error {
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		return err
+	}
+	return errors.Join(disk.PutBack(root, "inbox"), disk.PutBack(root, "archive"), root.Close())
+}
+
 // proveArchived reads a file of the inbox and its archived content side by side.
-func proveArchived(ctx context.Context, dir string, root *os.Root, m *intake.Manifest, file intake.InboxFile) (err error) {
+func proveArchived(ctx context.Context, root *os.Root, m *intake.Manifest, file intake.InboxFile) (err error) {
 	content, err := delivery.Inspect(root, file.Path)
 	if err != nil {
 		return err
 	}
-	state := m.States[file.FileKey]
-	if state.Content == nil || state.Content.SHA256 != content.SHA256 {
+	state, key := m.States[file.FileKey], intake.KeyOf(file, content.SHA256)
+	if state.Content == nil || state.Content.SHA256 != key.Sha256 {
 		return errors.New("not loaded yet in this form; run lanetally nightly first")
 	}
 	delivered, err := delivery.Open(root, file.Path)
@@ -100,17 +116,16 @@ func proveArchived(ctx context.Context, dir string, root *os.Root, m *intake.Man
 		return err
 	}
 	defer func() { err = errors.Join(err, delivered.Close()) }()
-	_, err = release.EachArchived(ctx, dir, intake.ContentKey{Feed: file.Feed, Sha256: content.SHA256}, state.Content.Rows,
-		func(archived *intake.ArchiveReader) error {
-			if !delivered.Next() {
-				return intake.ErrArchiveDamaged
-			}
-			a, d := archived.Row(), delivered.Row()
-			if a.Line != d.Line || a.Rest != d.Rest || !bytes.Equal(a.Raw, d.Raw) || (a.Fault == nil) != (d.Fault == nil) {
-				return fmt.Errorf("line %d: %w", d.Line, intake.ErrArchiveDamaged)
-			}
-			return nil
-		})
+	err = m.EachArchived(ctx, key, func(archived *intake.ArchiveReader) error {
+		if !delivered.Next() {
+			return intake.ErrArchiveDamaged
+		}
+		a, d := archived.Row(), delivered.Row()
+		if a.Line != d.Line || a.Rest != d.Rest || !bytes.Equal(a.Raw, d.Raw) || (a.Fault == nil) != (d.Fault == nil) {
+			return fmt.Errorf("line %d: %w", d.Line, intake.ErrArchiveDamaged)
+		}
+		return nil
+	})
 	if err != nil {
 		return err
 	}

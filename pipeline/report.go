@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"log/slog"
 	"os"
 	"path/filepath"
@@ -173,6 +174,20 @@ func (n *night) writeReport() error {
 		return err
 	}
 	return errors.Join(err, write(n.report.Release+".json", text), write(n.report.Release+".txt", []byte(n.report.readable())))
+}
+
+// pruneLogs removes the logs and reports of all but the newest runs.
+func (n *night) pruneLogs() error {
+	if n.settings == nil {
+		return nil
+	}
+	logs, err := fs.Glob(os.DirFS(filepath.Join(n.Dir, "log")), "[0-9]*.jsonl")
+	for i := 0; i < len(logs)-n.settings.KeepLogs; i++ {
+		for _, ending := range []string{".json", ".txt", ".jsonl"} { // the one that is found goes last
+			err = errors.Join(err, n.files.Remove(filepath.Join(n.Dir, "log", strings.TrimSuffix(logs[i], ".jsonl")+ending)))
+		}
+	}
+	return err
 }
 
 // warn adds a line for people.

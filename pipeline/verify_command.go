@@ -23,6 +23,9 @@ func (v verifyCommand) Run(ctx context.Context, c console) error {
 	if err != nil {
 		return err
 	}
+	if _, err := readAccepted(v.Dir); err != nil {
+		findings = append(findings, err.Error())
+	}
 	if v.JSON {
 		err = c.printJSON(append([]string{}, findings...))
 	} else {

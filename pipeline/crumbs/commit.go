@@ -20,11 +20,20 @@ type fileChanges struct {
 }
 
 // commit makes the change good. Killed before the list stands nothing has changed; after it, Open ends what was begun.
-func (d Dir) commit(changes fileChanges) error {
+func (d Dir) commit(changes fileChanges, list digests) error {
 	if len(changes.New) == 0 && len(changes.Gone) == 0 {
 		return nil
 	}
-	if err := d.list(changes); err != nil {
+	var err error
+	if len(list) == 0 {
+		changes.Gone = append(changes.Gone, digestsName)
+	} else if err = d.WriteDurable(d.unfinished(digestsName), disk.WriteAll(list.text())); err == nil {
+		changes.New = append(changes.New, digestsName)
+	}
+	if err == nil {
+		err = d.list(changes)
+	}
+	if err != nil {
 		faults := []error{err}
 		for _, name := range changes.New {
 			faults = append(faults, os.Remove(d.unfinished(name)))

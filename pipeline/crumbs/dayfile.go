@@ -101,6 +101,9 @@ func (e dayEnd) mayHave(content string) bool { return e.contents == nil || e.con
 // reading tells why.
 func (s *Store) endOf(day Day) (end dayEnd) {
 	unsaid := dayEnd{lastMS: math.MaxInt64}
+	if s.check(day) != nil {
+		return unsaid
+	}
 	in, err := os.Open(s.dir.path(day.path()))
 	if errors.Is(err, fs.ErrNotExist) {
 		return dayEnd{math.MinInt64, map[string]bool{}}

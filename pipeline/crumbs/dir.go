@@ -74,9 +74,11 @@ func (d Dir) sweep() error {
 	return errors.Join(err, root.Close())
 }
 
-// isOwn: beside the seasons' folders, a folder of the store holds files of its own at the top, which all begin with "change" or "arriving".
+// isOwn: beside the seasons' folders, a folder of the store holds files of its own at the top, which all begin with "change", "arriving"
+// or the name of the list of digests.
 func isOwn(name string) bool {
-	return strings.Contains(name, "/") || strings.HasPrefix(name, "change") || strings.HasPrefix(name, "arriving")
+	return strings.Contains(name, "/") || strings.HasPrefix(name, "change") || strings.HasPrefix(name, "arriving") ||
+		strings.HasPrefix(name, digestsName)
 }
 
 // Days lists the days that have a file, in order.
@@ -97,6 +99,9 @@ func (d Dir) Days() (days []Day, err error) {
 func (d Dir) clear() error {
 	seasons, err := filepath.Glob(filepath.Join(d.Path, "season=*"))
 	if err != nil {
+		return err
+	}
+	if err := d.Remove(d.path(digestsName)); err != nil {
 		return err
 	}
 	for _, path := range seasons {

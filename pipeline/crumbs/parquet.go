@@ -1,7 +1,10 @@
 package crumbs
 
 import (
+	"crypto/sha256"
 	"errors"
+	"hash"
+	"io"
 	"os"
 	"slices"
 	"strings"
@@ -112,6 +115,7 @@ func rowProperties() *parquet.WriterProperties {
 type rowWriter struct {
 	encoder *encoder
 	out     *outFile
+	digest  hash.Hash
 	parquet *pqarrow.FileWriter
 	batch   []Row
 	pending sync.WaitGroup // batches on their way to the file
@@ -125,8 +129,9 @@ func newRowWriter(store *Store, encoder *encoder, day Day) (*rowWriter, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &rowWriter{encoder: encoder, out: out, batch: encoder.room(), contents: map[int32]bool{}}
-	w.parquet, err = pqarrow.NewFileWriter(written, disk.UnclosedFile{Writer: out}, rowProperties(), pqarrow.DefaultWriterProps())
+	w := &rowWriter{encoder: encoder, out: out, digest: sha256.New(), batch: encoder.room(), contents: map[int32]bool{}}
+	w.parquet, err = pqarrow.NewFileWriter(written, disk.UnclosedFile{Writer: io.MultiWriter(out, w.digest)}, rowProperties(),
+		pqarrow.DefaultWriterProps())
 	if err != nil {
 		return nil, errors.Join(err, out.discard())
 	}

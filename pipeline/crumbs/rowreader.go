@@ -35,7 +35,10 @@ const (
 // openRows opens the file of a day at its first row; nil where there is none.
 func openRows(store *Store, day Day) (*fileRows, error) {
 	r := &fileRows{store: store, day: day}
-	var err error
+	err := store.check(day)
+	if err != nil {
+		return nil, err
+	}
 	if r.file, err = os.Open(store.dir.path(day.path())); err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil, nil

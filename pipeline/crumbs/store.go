@@ -1,6 +1,7 @@
 package crumbs
 
 import (
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"math"
@@ -17,6 +18,8 @@ type Store struct {
 	dir      Dir
 	names    *Names
 	settings trace.Settings
+	digests  digests
+	checked  map[string]bool // days' files that were held against them
 }
 
 // Open opens the store in a folder and ends what a killed run had begun.
@@ -24,11 +27,15 @@ func Open(dir Dir, names *Names, settings trace.Settings) (*Store, error) {
 	if err := dir.mend(); err != nil {
 		return nil, err
 	}
-	return &Store{dir: dir, names: names, settings: settings}, nil
+	return &Store{dir: dir, names: names, settings: settings, checked: map[string]bool{}}, nil
 }
 
 // Clear removes all positions.
-func (s *Store) Clear() error { return s.dir.clear() }
+func (s *Store) Clear() error {
+	s.digests = nil
+	clear(s.checked)
+	return s.dir.clear()
+}
 
 // Days lists the days that have positions, in order.
 func (s *Store) Days() ([]Day, error) { return s.dir.Days() }
@@ -245,6 +252,10 @@ func (b *rebuilding) finish() error {
 		}
 	}
 	var changes fileChanges
+	list, err := b.store.dir.allDigests()
+	if err != nil {
+		return err
+	}
 	for _, file := range b.files { // an error leaves close to discard the files
 		if file.writer == nil {
 			continue
@@ -253,14 +264,18 @@ func (b *rebuilding) finish() error {
 		if err := file.endWriting(); err != nil {
 			return fmt.Errorf("%s: %w", file.day.path(), err)
 		}
-		if isEmpty {
-			changes.Gone = append(changes.Gone, file.day.path())
+		if name := file.day.path(); isEmpty {
+			changes.Gone = append(changes.Gone, name)
+			delete(list, name)
 		} else {
-			changes.New = append(changes.New, file.day.path())
+			changes.New = append(changes.New, name)
+			list[name] = hex.EncodeToString(file.writer.digest.Sum(nil))
+			b.store.checked[name] = true
 		}
 	}
 	for _, file := range b.files {
 		file.writer = nil // from here on the files are the change's
 	}
-	return b.store.dir.commit(changes)
+	b.store.digests = list
+	return b.store.dir.commit(changes, list)
 }

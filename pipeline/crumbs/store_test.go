@@ -1,6 +1,7 @@
 package crumbs
 
 import (
+	"bytes"
 	"cmp"
 	"fmt"
 	"io"
@@ -9,6 +10,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -273,7 +275,7 @@ func TestTraceOverMidnight(t *testing.T) {
 	require.Len(t, d.traces, 1)
 	assert.Equal(t, DayOf(firstMS), d.traces[0].day)
 	files := tree(t, d.dir.Path)
-	require.Len(t, files, 1)
+	require.Len(t, files, 2, "with the list of digests")
 	assert.Contains(t, files, "/season=2023-24/month=2023-12/2023-12-09.parquet")
 }
 
@@ -302,6 +304,43 @@ func TestDamagedFile(t *testing.T) {
 	assert.ErrorContains(t, err, "2023-12-09.parquet: damaged file")
 }
 
+// Of a day's file and of the list of digests any byte that changes is found, by name, and nothing is built on it. The digests are those
+// that sha256sum writes; of a store without a list the next change makes one.
+func TestFlippedBytes(t *testing.T) {
+	d := newDistrict(t, t.TempDir())
+	d.apply(t, []delivery{{"a.csv", "aa", drive("t", firstMS, 20)}}, nil)
+	day := DayOf(firstMS)
+	for _, name := range []string{day.path(), digestsName} {
+		whole, err := os.ReadFile(d.dir.path(name))
+		require.NoError(t, err)
+		require.Greater(t, len(whole), 100)
+		for at := range whole {
+			flipped := bytes.Clone(whole)
+			flipped[at] ^= 1 << (at % 8)
+			require.NoError(t, os.WriteFile(d.dir.path(name), flipped, 0o644))
+			findings, _, err := d.dir.Verify()
+			require.NoError(t, err)
+			require.Equal(t, []string{name + ": changed"}, findings, at)
+			store, err := Open(d.dir, NewNames(), trace.DefaultSettings())
+			require.NoError(t, err)
+			_, err = store.Apply(Change{Days: []Day{day}}, func(Trace) func() error { return nil })
+			require.ErrorIs(t, err, ErrDamaged, at)
+		}
+		require.NoError(t, os.WriteFile(d.dir.path(name), whole, 0o644))
+	}
+	findings, known, err := d.dir.Verify()
+	require.NoError(t, err)
+	assert.Empty(t, findings)
+	assert.ElementsMatch(t, []string{day.path(), digestsName}, known)
+	list := tree(t, d.dir.Path)["/"+digestsName]
+	command := exec.Command("sha256sum", "--check", "--quiet", "--ignore-missing", digestsName)
+	command.Dir = d.dir.Path
+	require.NoError(t, command.Run())
+	require.NoError(t, os.Remove(d.dir.path(digestsName)))
+	d.apply(t, []delivery{{"b.csv", "bb", drive("t", firstMS+5*dayMS, 20)}}, nil)
+	assert.Contains(t, tree(t, d.dir.Path)["/"+digestsName], strings.SplitAfter(list, "\n")[0])
+}
+
 // A change that is stopped at any of its file operations is whole or not there, and the same change afterwards gives what an undisturbed
 // one
 // gives. The change lets a trace move between the files of two days: it joins what midnight's gap kept apart.
@@ -311,10 +350,10 @@ func TestStoppedAnywhere(t *testing.T) {
 	undisturbed := newDistrict(t, t.TempDir())
 	undisturbed.apply(t, before, nil)
 	former := tree(t, undisturbed.dir.Path)
-	require.Len(t, former, 2)
+	require.Len(t, former, 3, "with the list of digests")
 	undisturbed.apply(t, joining, nil)
 	wanted := tree(t, undisturbed.dir.Path)
-	require.Len(t, wanted, 1)
+	require.Len(t, wanted, 2)
 	for stop := 1; ; stop++ {
 		d := newDistrict(t, t.TempDir())
 		d.apply(t, before, nil)

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"hash"
 	"io"
+	"io/fs"
 	"math"
 	"os"
 	"slices"
@@ -59,6 +60,7 @@ type Reader struct {
 	name      string
 	file      *os.File
 	bytes     int64 // of the file that are read
+	mode      fs.FileMode
 	rows      source
 	headings  []string
 	headerRaw []byte
@@ -79,7 +81,11 @@ func OpenFirst(root *os.Root, name string, bytes int64) (*Reader, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &Reader{name: name, file: file, bytes: bytes}
+	info, err := file.Stat()
+	if err != nil {
+		return nil, errors.Join(fileFault(name, faultReading), file.Close())
+	}
+	r := &Reader{name: name, file: file, mode: info.Mode(), bytes: bytes}
 	if err := r.begin(); err != nil {
 		return nil, errors.Join(err, file.Close())
 	}
@@ -147,6 +153,9 @@ func (r *Reader) fault(err error) error {
 	}
 	return fileFault(r.name, faultReading)
 }
+
+// Mode tells who may read the file.
+func (r *Reader) Mode() fs.FileMode { return r.mode }
 
 // Header is the header's cells, as delivered; nil for reports, which have none.
 func (r *Reader) Header() []string { return r.headings }

@@ -13,7 +13,11 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"syscall"
 )
+
+// GuardMask sets the process's mask so that others cannot write what it writes, also through a library.
+func GuardMask() { syscall.Umask(syscall.Umask(0o022) | 0o022) }
 
 // Modes of the files that the program makes, before the process's mask.
 const (
@@ -21,11 +25,16 @@ const (
 	privateMode fs.FileMode = 0o600
 )
 
+// ForOthers are the bits of a file's mode that let others read it.
+const ForOthers fs.FileMode = 0o044
+
 // Layer is the way to every file that the program itself writes: archive, manifest, log, releases. The zero value
 // writes to the disk; a test sets Before to make an operation fail.
 type Layer struct {
 	// Before is asked ahead of each open, write, fsync, rename, remove, mkdir and link; its error takes the operation's place.
 	Before func(operation, path string) error
+	// Hide is what others may not do with the files that are made: the bits that the deliveries behind them lack.
+	Hide fs.FileMode
 	// Space, where set, answers how many bytes are left in place of the disk.
 	Space func(path string) (int64, error)
 }
@@ -51,7 +60,7 @@ func (l Layer) Open(path string, flags int, mode fs.FileMode) (*LayerFile, error
 	if err := l.ask("open", path); err != nil {
 		return nil, err
 	}
-	file, err := os.OpenFile(path, flags, mode)
+	file, err := os.OpenFile(path, flags, mode&^l.Hide)
 	if err != nil {
 		return nil, err
 	}
@@ -97,6 +106,17 @@ func (l Layer) Link(target, path string) error {
 		return err
 	}
 	return os.Symlink(target, path)
+}
+
+// Remove removes a file; one that is not there is no error.
+func (l Layer) Remove(path string) error {
+	if err := l.ask("remove", path); err != nil {
+		return err
+	}
+	if err := os.Remove(path); !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return nil
 }
 
 // MakeFolder makes a folder and those above it, and makes the new names durable.

@@ -92,6 +92,7 @@ type Settings struct {
 	StaleH       float64 `toml:"stale_h"`
 	StuckH       float64 `toml:"stuck_h"`
 	KeepReleases int     `toml:"keep_releases"`
+	KeepLogs     int     `toml:"keep_logs"`
 
 	GateDropPct       float64 `toml:"gate_drop_pct"`
 	GateQuarantinePct float64 `toml:"gate_quarantine_pct"`

@@ -93,7 +93,8 @@ func TestDefaultSettings(t *testing.T) {
 		"compare_min_storms": 5.0, "regain_margin_h": 1.0, "reconcile_weeks": 4.0, "reconcile_tolerance": 0.1, "density_min_tickets": 5.0,
 		"calibration_days": 365.0, "outlook_draws": 10000.0, "last_storm_date": "04-15", "lead_days": 14.0, "stale_h": 36.0,
 		"stuck_h":       12.0,
-		"keep_releases": 14.0, "gate_drop_pct": 5.0, "gate_quarantine_pct": 20.0, "gate_rows_pct": 5.0, "quarantine_listed": 1000.0,
+		"keep_releases": 14.0, "keep_logs": 90.0, "gate_drop_pct": 5.0, "gate_quarantine_pct": 20.0, "gate_rows_pct": 5.0,
+		"quarantine_listed": 1000.0,
 	}
 	got := map[string]any{}
 	for i, column := range RunColumns() {

@@ -1,9 +1,11 @@
 package intake
 
 import (
-	"context"
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
-	"fmt"
+	"hash"
 	"io"
 	"io/fs"
 	"os"
@@ -16,7 +18,6 @@ import (
 	"github.com/apache/arrow-go/v18/arrow/memory"
 	"github.com/apache/arrow-go/v18/parquet"
 	"github.com/apache/arrow-go/v18/parquet/compress"
-	"github.com/apache/arrow-go/v18/parquet/file"
 	"github.com/apache/arrow-go/v18/parquet/pqarrow"
 
 	"lanetally/pipeline/delivery"
@@ -39,21 +40,34 @@ var archiveSchema = arrow.NewSchema([]arrow.Field{
 	{Name: "fault", Type: arrow.BinaryTypes.String, Nullable: true},
 }, nil)
 
+// damagedEnding ends the name under which a damaged file is kept when the inbox gave its content anew.
+const damagedEnding = ".damaged"
+
 func archivePath(dir string, content ContentKey) string {
 	return filepath.Join(dir, "archive", content.Feed, content.Sha256+".parquet")
 }
 
+// archiveHeaderKey is the key under which a file that begins a content has its header.
+const archiveHeaderKey = "header"
+
 // archiveWriter writes one content to the archive as it is read; it is a delivery.Keeper. Nothing stands under the content's name before
-// commit.
+// commit. Of a content that begins with the rows of its base only those behind them are written: as long as the rows are the base's
+// nothing is.
 type archiveWriter struct {
 	layer      disk.Layer
 	path       string
+	header     string
 	out        *disk.LayerFile
+	digest     hash.Hash
 	parquet    *pqarrow.FileWriter
 	rows       *array.RecordBuilder
 	count      int // of those rows
 	bytes      int // of those rows
 	groupBytes int // of the open row group, what is on its way to it included
+	openBase   func() (*ArchiveReader, error)
+	base       *ArchiveReader // nil where there is none, from the first other row on, and behind its last
+	same       int64          // rows that are the base's
+	isAddition bool           // all of the base's are
 	jobs       chan archiveJob
 	done       chan struct{}         // closed when no job is left
 	fault      atomic.Pointer[error] // the first of a job
@@ -68,8 +82,8 @@ type archiveJob struct {
 // archiveJobs is how many may wait: so many that the file goes on while the rows that were read are put in order.
 const archiveJobs = 6
 
-func newArchiveWriter(layer disk.Layer, dir string, content ContentKey) (*archiveWriter, error) {
-	w := &archiveWriter{layer: layer, path: archivePath(dir, content)}
+func newArchiveWriter(layer disk.Layer, path, header string, openBase func() (*ArchiveReader, error)) (*archiveWriter, error) {
+	w := &archiveWriter{layer: layer, path: path, header: header, digest: sha256.New(), openBase: openBase}
 	if err := layer.MakeFolder(filepath.Dir(w.path)); err != nil {
 		return nil, err
 	}
@@ -79,12 +93,18 @@ func newArchiveWriter(layer disk.Layer, dir string, content ContentKey) (*archiv
 	}
 	w.out = out
 	w.rows = array.NewRecordBuilder(memory.DefaultAllocator, archiveSchema)
+	if openBase != nil {
+		if w.base, err = openBase(); err == nil { // a damaged one is none
+			w.base.isRaw = true
+		}
+	}
 	// Zstandard would take two thirds of the room, and half as long again as Snappy: a fifteenth of the time of a load.
 	properties := parquet.NewWriterProperties(parquet.WithCompression(compress.Codecs.Snappy), parquet.WithDataPageSize(archivePageBytes),
 		parquet.WithDictionaryDefault(false),
 		parquet.WithEncodingFor("line", parquet.Encodings.DeltaBinaryPacked), parquet.WithDictionaryFor("fault", true),
 		parquet.WithStats(false), parquet.WithCreatedBy("lanetally"))
-	w.parquet, err = pqarrow.NewFileWriter(archiveSchema, disk.UnclosedFile{Writer: out}, properties, pqarrow.DefaultWriterProps())
+	w.parquet, err = pqarrow.NewFileWriter(archiveSchema, disk.UnclosedFile{Writer: io.MultiWriter(out, w.digest)}, properties,
+		pqarrow.DefaultWriterProps())
 	if err != nil {
 		return nil, errors.Join(err, w.discard())
 	}
@@ -95,17 +115,7 @@ func newArchiveWriter(layer disk.Layer, dir string, content ContentKey) (*archiv
 
 // Keep adds a row. An error is of rows before.
 func (w *archiveWriter) Keep(row delivery.Row) error {
-	w.rows.Field(0).(*array.Int64Builder).Append(row.Line)
-	if row.Rest > 0 { // on line 0: the number stands in place of a row's bytes
-		row.Raw = strconv.AppendInt(nil, row.Rest, 10)
-	}
-	w.rows.Field(1).(*array.BinaryBuilder).Append(row.Raw)
-	fault := w.rows.Field(2).(*array.StringBuilder)
-	if row.Fault == nil {
-		fault.AppendNull()
-	} else {
-		fault.Append(row.Fault.Reason())
-	}
+	addArchived(w.rows, row)
 	w.bytes += len(row.Raw) + 16
 	if w.count++; w.count < ledger.BatchRows && w.bytes < ledger.BatchBytes {
 		return nil
@@ -115,6 +125,20 @@ func (w *archiveWriter) Keep(row delivery.Row) error {
 	w.rows.Reserve(ledger.BatchRows)
 	w.rows.Field(1).(*array.BinaryBuilder).ReserveData(bytes)
 	return w.err()
+}
+
+func addArchived(rows *array.RecordBuilder, row delivery.Row) {
+	rows.Field(0).(*array.Int64Builder).Append(row.Line)
+	if row.Rest > 0 { // on line 0: the number stands in place of a row's bytes
+		row.Raw = strconv.AppendInt(nil, row.Rest, 10)
+	}
+	rows.Field(1).(*array.BinaryBuilder).Append(row.Raw)
+	fault := rows.Field(2).(*array.StringBuilder)
+	if row.Fault == nil {
+		fault.AppendNull()
+	} else {
+		fault.Append(row.Fault.Reason())
+	}
 }
 
 // End makes the file whole, once all rows are kept.
@@ -150,17 +174,101 @@ func (w *archiveWriter) run(jobs chan archiveJob) {
 	}
 }
 
-func (w *archiveWriter) do(job archiveJob) error {
+func (w *archiveWriter) do(job archiveJob) (err error) {
 	if job.batch == nil {
-		if err := w.parquet.Close(); err != nil {
+		return w.finish()
+	}
+	rest := job.batch
+	if w.base != nil {
+		at, err := w.passBase(job.batch)
+		if err != nil || at == int(job.batch.NumRows()) {
 			return err
 		}
-		return w.out.Finish()
+		rest = job.batch.NewSlice(int64(at), job.batch.NumRows())
+		defer rest.Release()
 	}
-	if err := w.parquet.WriteBuffered(job.batch); err != nil || !job.endsGroup {
+	if err := w.parquet.WriteBuffered(rest); err != nil || !job.endsGroup {
 		return err
 	}
 	return w.parquet.NewBufferedRowGroupChecked()
+}
+
+func (w *archiveWriter) finish() (err error) {
+	if w.base != nil {
+		_, err = w.passBase(nil)
+	}
+	if err == nil && !w.isAddition {
+		err = w.parquet.AppendKeyValueMetadata(archiveHeaderKey, w.header)
+	}
+	if err == nil {
+		err = w.parquet.Close()
+	}
+	if err == nil {
+		err = w.out.Finish()
+	}
+	return err
+}
+
+// passBase counts the rows of a batch that are the base's next, up to the first that is not; nil stands for the content's end. With the
+// base's last row done what follows is an addition to it; where it has others, the rows passed so far are written after all.
+func (w *archiveWriter) passBase(batch arrow.RecordBatch) (at int, err error) {
+	for batch == nil || at < int(batch.NumRows()) {
+		hasMore := w.base.Next()
+		if hasMore && batch != nil && isRow(w.base.Row(), batch, at) {
+			w.same++
+			at++
+			continue
+		}
+		w.isAddition = !hasMore && w.base.Err() == nil
+		if err = w.endBase(); err == nil && !w.isAddition {
+			err = w.writeBase()
+		}
+		return at, err
+	}
+	return at, nil
+}
+
+// isRow tells whether a row is the one at a place of a batch.
+func isRow(row delivery.Row, batch arrow.RecordBatch, at int) bool {
+	fault, reason := batch.Column(2).(*array.String), ""
+	if row.Fault != nil {
+		reason = row.Fault.Reason()
+	}
+	return row.Line != 0 && row.Line == batch.Column(0).(*array.Int64).Value(at) &&
+		bytes.Equal(row.Raw, batch.Column(1).(*array.Binary).Value(at)) &&
+		fault.IsNull(at) == (row.Fault == nil) && (row.Fault == nil || fault.Value(at) == reason)
+}
+
+func (w *archiveWriter) endBase() error {
+	base := w.base
+	if w.base = nil; base == nil {
+		return nil
+	}
+	return base.Close()
+}
+
+// writeBase writes the rows that were passed.
+func (w *archiveWriter) writeBase() error {
+	if w.same == 0 {
+		return nil
+	}
+	from, err := w.openBase()
+	if err != nil {
+		return err
+	}
+	from.isRaw = true
+	rows := array.NewRecordBuilder(memory.DefaultAllocator, archiveSchema)
+	for i := int64(1); i <= w.same && err == nil; i++ {
+		if !from.Next() {
+			return errors.Join(ErrArchiveDamaged, from.Err(), from.Close())
+		}
+		if addArchived(rows, from.Row()); i%ledger.BatchRows == 0 || i == w.same {
+			batch := rows.NewRecordBatch()
+			err = w.parquet.WriteBuffered(batch)
+			batch.Release()
+		}
+	}
+	return errors.Join(err, from.Close())
 }
 
 func (w *archiveWriter) err() error {
@@ -180,9 +288,19 @@ func (w *archiveWriter) wait() error {
 	return w.err()
 }
 
-// commit gives the content its name, durably, after End.
-func (w *archiveWriter) commit() error {
+// sha is the digest of the whole file, after commit.
+func (w *archiveWriter) sha() string { return hex.EncodeToString(w.digest.Sum(nil)) }
+
+// commit gives the content its name, durably, after End. A file that has the name, and is not the one with the digest noted, is kept aside.
+func (w *archiveWriter) commit(noted string) error {
 	if err := w.wait(); err != nil {
+		return errors.Join(err, w.discard())
+	}
+	former, _, err := disk.DigestFile(w.path)
+	if err == nil && former != noted && former != w.sha() {
+		err = w.layer.Rename(w.path, w.path+damagedEnding)
+	}
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return errors.Join(err, w.discard())
 	}
 	return w.layer.Settle(w.path)
@@ -191,130 +309,9 @@ func (w *archiveWriter) commit() error {
 // discard leaves nothing of the content behind.
 func (w *archiveWriter) discard() error {
 	_ = w.wait() // what did not arrive is discarded too
-	closing := w.out.File.Close()
+	closing := errors.Join(w.out.File.Close(), w.endBase())
 	if errors.Is(closing, os.ErrClosed) { // at its end
 		closing = nil
 	}
 	return errors.Join(closing, os.Remove(disk.TemporaryName(w.path)))
-}
-
-// ErrArchiveDamaged says that an archive file does not hold what was written.
-var ErrArchiveDamaged = errors.New("damaged archive file; restore it from a backup, or deliver the file again")
-
-// ArchiveReader reads the rows of one content back.
-type ArchiveReader struct {
-	path    string
-	reports bool // each row is one report, not a CSV record
-	file    *os.File
-	records pqarrow.RecordReader
-	batch   arrow.RecordBatch
-	at      int
-	row     delivery.Row
-	err     error
-}
-
-func isArchived(dir string, content ContentKey) bool {
-	info, err := os.Stat(archivePath(dir, content))
-	return err == nil && info.Mode().IsRegular()
-}
-
-// OpenArchive opens the archive file of a content below dir, the district folder; the caller closes the reader.
-func OpenArchive(ctx context.Context, dir string, content ContentKey) (*ArchiveReader, error) {
-	r := &ArchiveReader{path: archivePath(dir, content), reports: content.isReports()}
-	var err error
-	if r.file, err = os.Open(r.path); err != nil {
-		if errors.Is(err, fs.ErrNotExist) {
-			return nil, fmt.Errorf("%s: missing archive file; restore it from a backup, or deliver the file again", r.path)
-		}
-		return nil, err
-	}
-	if err := r.begin(ctx); err != nil {
-		return nil, errors.Join(fmt.Errorf("%s: %w", r.path, err), r.file.Close())
-	}
-	return r, nil
-}
-
-func (r *ArchiveReader) begin(ctx context.Context) (err error) {
-	defer archiveDamagedOnPanic(&err)
-	parquetFile, err := file.NewParquetReader(r.file)
-	if err != nil {
-		return ErrArchiveDamaged
-	}
-	tables, err := pqarrow.NewFileReader(parquetFile, pqarrow.ArrowReadProperties{BatchSize: ledger.BatchRows}, memory.DefaultAllocator)
-	if err != nil {
-		return ErrArchiveDamaged
-	}
-	schema, err := tables.Schema()
-	if err != nil || schema.NumFields() != 3 || schema.Field(1).Type.ID() != arrow.BINARY {
-		return ErrArchiveDamaged
-	}
-	if r.records, err = tables.GetRecordReader(ctx, nil, nil); err != nil {
-		return ErrArchiveDamaged
-	}
-	return nil
-}
-
-func archiveDamagedOnPanic(err *error) {
-	if recover() != nil {
-		*err = ErrArchiveDamaged
-	}
-}
-
-// Next reads the next row; false at the end, or when Err is not nil.
-func (r *ArchiveReader) Next() bool {
-	if r.err != nil {
-		return false
-	}
-	err := r.step()
-	if errors.Is(err, io.EOF) {
-		return false
-	}
-	if err != nil {
-		r.err = fmt.Errorf("%s: %w", r.path, err)
-	}
-	return err == nil
-}
-
-func (r *ArchiveReader) step() (err error) {
-	defer archiveDamagedOnPanic(&err)
-	for r.batch == nil || r.at == int(r.batch.NumRows()) {
-		if !r.records.Next() {
-			if err := r.records.Err(); err != nil && !errors.Is(err, io.EOF) {
-				return ErrArchiveDamaged
-			}
-			return io.EOF
-		}
-		r.batch, r.at = r.records.RecordBatch(), 0
-	}
-	r.row = delivery.Row{Line: r.batch.Column(0).(*array.Int64).Value(r.at), Raw: r.batch.Column(1).(*array.Binary).Value(r.at)}
-	if fault := r.batch.Column(2); !fault.IsNull(r.at) {
-		r.row.Fault = delivery.RowFault(fault.(*array.String).Value(r.at))
-	} else if r.reports {
-		r.row.Cells = delivery.ReportCells(r.row.Raw)
-	} else {
-		r.row.Cells = delivery.SplitRecord(r.row.Raw)
-	}
-	r.at++
-	if r.row.Line == 0 {
-		r.row.Rest, _ = strconv.ParseInt(string(r.row.Raw), 10, 64)
-		r.row.Raw, r.row.Cells = nil, nil
-	}
-	if r.row.Fault == nil && r.row.Cells == nil || r.row.Line == 0 && r.row.Rest <= 0 {
-		return ErrArchiveDamaged
-	}
-	return nil
-}
-
-// Row is the row that Next read.
-func (r *ArchiveReader) Row() delivery.Row { return r.row }
-
-// Err is what ended reading early, or nil.
-func (r *ArchiveReader) Err() error { return r.err }
-
-// Close closes the file. Parquet's own reader may have closed it already.
-func (r *ArchiveReader) Close() error {
-	if err := r.file.Close(); err != nil && !errors.Is(err, os.ErrClosed) {
-		return err
-	}
-	return nil
 }

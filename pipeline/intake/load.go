@@ -9,8 +9,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"lanetally/pipeline/contract"
@@ -39,6 +41,9 @@ type LoadSummary struct {
 	Vanished   []FileNote // files no longer in the inbox; their rows stay in force from the archive
 	Rejected   []FileNote // deliveries in force whose rows are all quarantined: reason; remedy
 	Unknown    []FileNote // deliveries in force with columns that nothing reads
+	Damaged    []FileNote // contents in force that neither archive nor inbox has whole, and breaks of the archive's list
+
+	Hides fs.FileMode `json:"-"` // what others may not do with a delivery in force
 }
 
 // loading is one night's loading, or, dry, a look at what it would do.
@@ -88,10 +93,16 @@ func (n *loading) begin(ctx context.Context, s *district.Settings) (err error) {
 	if err = ledger.PrepareDeliveryTables(ctx, n.ledger); err != nil {
 		return fmt.Errorf("prepare the raw tables: %w", err)
 	}
+	if !n.isDry {
+		if err = sweepArchive(n.dir, n.layer); err != nil {
+			return err
+		}
+	}
 	if n.manifest, err = ReadManifest(n.dir, n.layer); err != nil {
 		return err
 	}
 	n.manifest.isDry = n.isDry
+	n.summary.Damaged = slices.Clone(n.manifest.Breaks)
 	if n.feeds, err = NewFeedLoaders(s); err != nil {
 		return err
 	}
@@ -104,6 +115,7 @@ func (n *loading) begin(ctx context.Context, s *district.Settings) (err error) {
 	n.crumbs = &crumbLoading{ledger: n.ledger, known: n.known, names: crumbs.NewNames(), settings: traceSettings(s),
 		remove: func() error { return nil }, show: n.show}
 	folder := crumbs.Dir{Path: filepath.Join(n.dir, "archive", contract.CrumbsFeed), Layer: n.layer}
+	folder.Hide = disk.ForOthers // where people were, by the minute
 	if err := n.crumbs.open(ctx, folder, n.isDry); err != nil {
 		return fmt.Errorf("open the positions: %w", err)
 	}
@@ -149,7 +161,7 @@ func (n *loading) run(ctx context.Context) error {
 			return fmt.Errorf("load %q again: %w", key.Feed+"/"+key.File, err)
 		}
 	}
-	if err := errors.Join(n.settle(ctx, present), n.stamps.keep(ctx, n.ledger, present)); err != nil {
+	if err := errors.Join(n.manifest.keepEnd(), n.settle(ctx, present), n.stamps.keep(ctx, n.ledger, present)); err != nil {
 		return fmt.Errorf("list the deliveries: %w", err)
 	}
 	if err := n.crumbs.match(ctx); err != nil {
@@ -210,7 +222,7 @@ func inspectFile(root *os.Root, file InboxFile) (delivery.Content, error) {
 // bring makes sure that a content which lies in the inbox is archived, loaded and noted.
 func (n *loading) bring(ctx context.Context, file InboxFile, content ContentKey) error {
 	line, isNoted := n.manifest.headers[content]
-	isKept := isNoted && (n.isDry || isArchived(n.dir, content))
+	isKept := isNoted && (n.isDry || n.manifest.isArchived(content))
 	if !isKept || !n.isLoaded(content) && (n.isDry || n.loadArchived(ctx, content) != nil) {
 		return n.loadInbox(ctx, file, content)
 	}
@@ -228,11 +240,30 @@ func (n *loading) keepFile(ctx context.Context, key FileKey, isPresent bool) err
 		n.summary.Vanished = append(n.summary.Vanished, FileNote{File: "inbox/" + key.Feed + "/" + key.File,
 			Text: "no longer in the inbox; its rows stay in force from the archive"})
 	}
+	n.summary.Hides |= state.Content.Hides
 	content := ContentKey{key.Feed, state.Content.SHA256}
 	if n.isLoaded(content) {
 		return nil
 	}
-	return n.loadArchived(ctx, content)
+	err := n.loadArchived(ctx, content)
+	if isArchiveFault(err) {
+		n.summary.Damaged = append(n.summary.Damaged, FileNote{File: "inbox/" + key.Feed + "/" + key.File, Text: err.Error()})
+		return nil
+	}
+	return err
+}
+
+// sweepArchive removes the unfinished files that a killed run left, those of the positions apart.
+func sweepArchive(dir string, layer disk.Layer) error {
+	var faults []error
+	for _, below := range []string{"*.tmp", "*/*.parquet.tmp"} {
+		left, err := fs.Glob(os.DirFS(filepath.Join(dir, "archive")), below)
+		faults = append(faults, err)
+		for _, name := range left {
+			faults = append(faults, layer.Remove(filepath.Join(dir, "archive", name)))
+		}
+	}
+	return errors.Join(faults...)
 }
 
 // describe adds what the ledger says of the deliveries in force.
@@ -269,7 +300,7 @@ func (s *LoadSummary) describe(ctx context.Context, l *ledger.Ledger) error {
 // Lines gives what a person should read of the loading, a line a file.
 func (s *LoadSummary) Lines() []string {
 	var lines []string
-	for _, notes := range [][]FileNote{s.Unreadable, s.Changed, s.Rejected, s.Unknown, s.NotRead} {
+	for _, notes := range [][]FileNote{s.Damaged, s.Unreadable, s.Changed, s.Rejected, s.Unknown, s.NotRead} {
 		for _, note := range notes {
 			lines = append(lines, rows.Visible(note.File+": "+note.Text))
 		}

@@ -7,13 +7,13 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"math"
 	"strings"
 	"time"
 
 	"lanetally/pipeline/contract"
 	"lanetally/pipeline/delivery"
+	"lanetally/pipeline/disk"
 	"lanetally/pipeline/district"
 	"lanetally/pipeline/ledger"
 	"lanetally/pipeline/metar"
@@ -73,16 +73,19 @@ func (n *loading) loadInbox(ctx context.Context, file InboxFile, content Content
 		return err
 	}
 	defer func() { err = errors.Join(err, reader.Close()) }()
+	line := manifestLine{Feed: content.Feed, File: file.File, SHA256: content.Sha256, Header: string(reader.HeaderRaw()),
+		Event: eventDelivered, Hides: disk.ForOthers &^ reader.Mode()}
+	base, openBase := n.baseOf(ctx, &line)
 	var archive *archiveWriter
 	var keeper delivery.Keeper
 	if !n.isDry {
-		if archive, err = newArchiveWriter(n.layer, n.dir, content); err != nil {
+		layer := n.layer
+		layer.Hide = line.Hides
+		if archive, err = newArchiveWriter(layer, line.path(n.dir), line.Header, openBase); err != nil {
 			return err
 		}
 		keeper = archive
 	}
-	line := manifestLine{Feed: content.Feed, File: file.File, SHA256: content.Sha256, Header: string(reader.HeaderRaw()),
-		Event: eventDelivered}
 	isArchived := false
 	err = n.ledger.InTx(ctx, func() error {
 		ahead := delivery.NewAhead(reader, keeper)
@@ -95,8 +98,11 @@ func (n *loading) loadInbox(ctx context.Context, file InboxFile, content Content
 		}
 		if archive != nil {
 			isArchived = true
-			if err := archive.commit(); err != nil {
+			if err := archive.commit(n.manifest.headers[content].Archived); err != nil {
 				return err
+			}
+			if line.Archived = archive.sha(); archive.isAddition {
+				line.Base = base
 			}
 		}
 		return n.manifest.record(line)
@@ -118,20 +124,33 @@ func (n *loading) loaded(content ContentKey, rows int64) {
 	n.summary.Rows += rows
 }
 
+// baseOf names the content that a new one may be an addition to: that which its file had before; and how it is opened, nil where there is
+// none.
+func (n *loading) baseOf(ctx context.Context, line *manifestLine) (string, func() (*ArchiveReader, error)) {
+	known, isNoted := n.manifest.headers[ContentKey{line.Feed, line.SHA256}]
+	key := ContentKey{line.Feed, known.Base}
+	if former := n.manifest.States[FileKey{line.Feed, line.File}].Content; !isNoted && former != nil {
+		key.Sha256 = former.SHA256
+	}
+	base, isNoted := n.manifest.headers[key]
+	if !isNoted || base.Archived == "" || base.Header != line.Header || base.Hides != line.Hides ||
+		key.isReports() != (ContentKey{line.Feed, line.SHA256}).isReports() {
+		return "", nil
+	}
+	return key.Sha256, func() (*ArchiveReader, error) { return n.manifest.OpenArchive(ctx, key) }
+}
+
 // loadArchived reads a content from the archive into the ledger.
 func (n *loading) loadArchived(ctx context.Context, content ContentKey) (err error) {
 	line := n.manifest.headers[content]
 	header := delivery.SplitRecord([]byte(line.Header))
-	reader, err := OpenArchive(ctx, n.dir, content)
+	reader, err := n.manifest.OpenArchive(ctx, content)
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, reader.Close()) }()
 	err = n.ledger.InTx(ctx, func() error {
-		rows, err := n.store(ctx, content, line.Header, header, reader)
-		if err == nil && rows != line.Rows {
-			return fmt.Errorf("%s: %d rows where the manifest has %d: %w", reader.path, rows, line.Rows, ErrArchiveDamaged)
-		}
+		_, err := n.store(ctx, content, line.Header, header, reader)
 		return err
 	})
 	if err == nil {

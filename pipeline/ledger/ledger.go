@@ -10,6 +10,7 @@ import (
 	"database/sql/driver"
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
 	"regexp"
 	"runtime"
@@ -28,6 +29,7 @@ import (
 type Ledger struct {
 	pool *sql.DB
 	Conn *sql.Conn
+	path string // "" in memory
 }
 
 // ledgerFormat is the oldest DuckDB that reads a ledger: its way of keeping texts takes half the time to write of what older ones read.
@@ -49,7 +51,8 @@ func Open(ctx context.Context, path string) (*Ledger, error) {
 	if err != nil {
 		return nil, errors.Join(fmt.Errorf("open ledger %q: %w", path, err), pool.Close())
 	}
-	l := &Ledger{pool: pool, Conn: conn}
+	l := &Ledger{pool: pool, Conn: conn, path: path}
+	l.hide()
 	if err := l.secure(ctx, path); err != nil {
 		return nil, errors.Join(fmt.Errorf("secure ledger %q: %w", path, err), l.Close())
 	}
@@ -151,7 +154,17 @@ func (l *Ledger) InTx(ctx context.Context, work func() error) error {
 	if err := work(); err != nil {
 		return errors.Join(err, l.Exec(context.WithoutCancel(ctx), "rollback"))
 	}
-	return l.Exec(ctx, "commit")
+	err := l.Exec(ctx, "commit")
+	l.hide()
+	return err
+}
+
+// hide keeps others from reading the database, which holds rows of every delivery: the driver makes its files readable. A file of another
+// user is that user's care.
+func (l *Ledger) hide() {
+	if l.path != "" {
+		_ = errors.Join(os.Chmod(l.path, 0o600), os.Chmod(l.path+".wal", 0o600))
+	}
 }
 
 // arrow calls use with the Arrow interface of the ledger's connection.

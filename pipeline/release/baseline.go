@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"sort"
 	"strings"
 
@@ -66,6 +67,18 @@ func ReadBaseline(ctx context.Context, l *ledger.Ledger, dir string, reference m
 	if err != nil {
 		return nil, err
 	}
+	damage := fmt.Sprintf("lanetally verify %s names what changed, lanetally rollback %s goes back", dir, dir)
+	if live != "" {
+		findings, err := CompareRelease(filepath.Join(dir, "current") + string(filepath.Separator))
+		if err != nil {
+			return nil, err
+		}
+		for _, finding := range findings {
+			if name, _, _ := strings.Cut(finding, ":"); isBaseline(name) {
+				return nil, fmt.Errorf("read the live release: %s; %s", finding, damage)
+			}
+		}
+	}
 	for _, table := range lastTables {
 		if err := ledger.MakeTables(ctx, l, table[0]); err != nil {
 			return nil, err
@@ -75,8 +88,7 @@ func ReadBaseline(ctx context.Context, l *ledger.Ledger, dir string, reference m
 		}
 		err = FillLastTable(ctx, l, table[0], filepath.Join(dir, "current", filepath.FromSlash(table[1])))
 		if err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return nil, fmt.Errorf("read the live release: %w; lanetally verify %s names what changed, lanetally rollback %s goes back",
-				err, dir, dir)
+			return nil, fmt.Errorf("read the live release: %w; %s", err, damage)
 		}
 	}
 	note := &BaselineNote{}
@@ -86,6 +98,12 @@ func ReadBaseline(ctx context.Context, l *ledger.Ledger, dir string, reference m
 		}
 	}
 	return note, FillLastNight(ctx, l, live, changedFiles(note.Reference, reference))
+}
+
+// isBaseline tells whether a file of a release is one that the next night is held against, or the list that vouches for them.
+func isBaseline(name string) bool {
+	return name == ReleaseManifestName || name == baselineFolder+"/night.json" ||
+		slices.ContainsFunc(lastTables, func(table [2]string) bool { return table[1] == name })
 }
 
 func readBaselineNote(path string) (*BaselineNote, error) {
@@ -159,11 +177,10 @@ func ReferenceDigests(dir string) (map[string]string, error) {
 		if !entry.Type().IsRegular() {
 			continue
 		}
-		file, err := digestFile(filepath.Join(dir, "reference", entry.Name()))
-		if err != nil {
+		name := "reference/" + entry.Name()
+		if digests[name], _, err = disk.DigestFile(filepath.Join(dir, filepath.FromSlash(name))); err != nil {
 			return nil, err
 		}
-		digests["reference/"+entry.Name()] = file.SHA256
 	}
 	return digests, nil
 }

@@ -1,12 +1,10 @@
 package release
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -26,6 +24,7 @@ type ReleaseManifest struct {
 	BeganAt time.Time     `json:"began_at"`
 	AsOfAt  *time.Time    `json:"as_of_at"`
 	Files   []releaseFile `json:"files"`
+	Seal    string        `json:"seal,omitempty"` // of all the rest; older releases have none
 }
 
 // releaseFile is one file of a release. Path is below the release's folder, with slashes.
@@ -35,7 +34,7 @@ type releaseFile struct {
 	SHA256 string `json:"sha256"`
 }
 
-// listRelease digests every file below folder but the manifest itself. A link or a device has no place in a release.
+// listRelease digests every file below folder but the manifest itself. A link or a device, which has no place in a release, has no digest.
 func listRelease(folder string) ([]releaseFile, error) {
 	files := []releaseFile{}
 	err := filepath.WalkDir(folder, func(path string, entry fs.DirEntry, err error) error {
@@ -46,11 +45,10 @@ func listRelease(folder string) ([]releaseFile, error) {
 		if err != nil || relative == ReleaseManifestName {
 			return err
 		}
-		if !entry.Type().IsRegular() {
-			return fmt.Errorf("%s: not a regular file; a release holds nothing else", path)
+		file := releaseFile{Path: filepath.ToSlash(relative)}
+		if entry.Type().IsRegular() {
+			file.SHA256, file.Bytes, err = disk.DigestFile(path)
 		}
-		file, err := digestFile(path)
-		file.Path = filepath.ToSlash(relative)
 		files = append(files, file)
 		return err
 	})
@@ -58,26 +56,48 @@ func listRelease(folder string) ([]releaseFile, error) {
 	return files, err
 }
 
-func digestFile(path string) (releaseFile, error) {
-	file, err := os.Open(path)
-	if err != nil {
-		return releaseFile{}, err
-	}
-	digest := sha256.New()
-	size, err := io.Copy(digest, file)
-	return releaseFile{Bytes: size, SHA256: hex.EncodeToString(digest.Sum(nil))}, errors.Join(err, file.Close())
-}
-
 // WriteReleaseManifest lists what folder holds now.
 func WriteReleaseManifest(l disk.Layer, folder string, m ReleaseManifest) (err error) {
 	if m.Files, err = listRelease(folder); err != nil {
 		return err
 	}
-	text, err := json.MarshalIndent(m, "", " ")
+	for _, file := range m.Files {
+		if file.SHA256 == "" {
+			return fmt.Errorf("%s: not a regular file; a release holds nothing else", file.Path)
+		}
+	}
+	text, err := m.text(true)
 	if err != nil {
 		return err
 	}
-	return l.WriteNew(filepath.Join(folder, ReleaseManifestName), append(text, '\n'))
+	return l.WriteNew(filepath.Join(folder, ReleaseManifestName), text)
+}
+
+// text is the manifest as it is written, sealed or as it is.
+func (m ReleaseManifest) text(seal bool) ([]byte, error) {
+	if seal {
+		m.Seal = ""
+		text, err := m.text(false)
+		if err != nil {
+			return nil, err
+		}
+		m.Seal = disk.SealOf("", text)
+	}
+	text, err := json.MarshalIndent(m, "", " ")
+	return append(text, '\n'), err
+}
+
+// check finds any change in the text of a release's manifest.
+func (m ReleaseManifest) check(folder string) error {
+	found, err := os.ReadFile(filepath.Join(folder, ReleaseManifestName))
+	if err != nil {
+		return err
+	}
+	wanted, err := m.text(m.Seal != "")
+	if err == nil && !bytes.Equal(found, wanted) {
+		err = errors.New("it does not match its own digest")
+	}
+	return err
 }
 
 // ReadReleaseManifest reads the manifest in a release's folder; without one the error is fs.ErrNotExist.
@@ -91,8 +111,14 @@ func CompareRelease(folder string) (findings []string, err error) {
 	if errors.Is(err, fs.ErrNotExist) {
 		return []string{ReleaseManifestName + ": missing"}, nil
 	}
+	if err == nil {
+		err = m.check(folder)
+	}
 	if err != nil {
-		return []string{ReleaseManifestName + ": changed: " + err.Error()}, nil //nolint:nilerr // what is wrong with it is a finding
+		findings = append(findings, ReleaseManifestName+": changed: "+err.Error())
+	}
+	if m == nil {
+		return findings, nil
 	}
 	found, err := listRelease(folder)
 	if err != nil {

@@ -21,7 +21,6 @@ import (
 	"github.com/apache/arrow-go/v18/parquet/pqarrow"
 
 	"lanetally/pipeline/contract"
-	"lanetally/pipeline/disk"
 	"lanetally/pipeline/intake"
 	"lanetally/pipeline/ledger"
 )
@@ -255,55 +254,6 @@ func (s *columnSums) text() string {
 	return text
 }
 
-// verifyArchive reads every content that the archive's manifest lists and counts its rows.
-func verifyArchive(ctx context.Context, dir string) ([]string, error) {
-	m, err := intake.ReadManifest(dir, disk.Layer{})
-	if err != nil {
-		return nil, err
-	}
-	var findings []string
-	for _, key := range m.Files() {
-		state := m.States[key]
-		if state.Content == nil {
-			continue
-		}
-		content := intake.ContentKey{Feed: key.Feed, Sha256: state.Content.SHA256}
-		if _, err := EachArchived(ctx, dir, content, state.Content.Rows, nil); err != nil {
-			if ctx.Err() != nil {
-				return nil, err
-			}
-			findings = append(findings, fmt.Sprintf("archive/%s/%s.parquet (%s): %v", key.Feed, content.Sha256, key.File, err))
-		}
-	}
-	return findings, nil
-}
-
-// EachArchived reads a content of the archive, calls use (where it is not nil) with each row's reader, and asks for rows rows.
-func EachArchived(ctx context.Context, dir string, content intake.ContentKey, rows int64,
-	use func(*intake.ArchiveReader) error) (read int64, err error) {
-	reader, err := intake.OpenArchive(ctx, dir, content)
-	if err != nil {
-		return 0, err
-	}
-	defer func() { err = errors.Join(err, reader.Close()) }()
-	for reader.Next() {
-		row := reader.Row()
-		read += row.Count()
-		if use != nil {
-			if err := use(reader); err != nil {
-				return read, err
-			}
-		}
-	}
-	if err := reader.Err(); err != nil {
-		return read, err
-	}
-	if read != rows {
-		return read, fmt.Errorf("%d rows where the manifest has %d: %w", read, rows, intake.ErrArchiveDamaged)
-	}
-	return read, nil
-}
-
 // VerifyDistrict rereads every kept release against its manifest, the live one whole, and the archive.
 func VerifyDistrict(ctx context.Context, dir string) (findings []string, err error) {
 	live, err := LiveRelease(dir)
@@ -323,6 +273,15 @@ func VerifyDistrict(ctx context.Context, dir string) (findings []string, err err
 	if err != nil {
 		return nil, err
 	}
+	entries, err := os.ReadDir(filepath.Join(dir, "releases"))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
+	for _, entry := range entries {
+		if !entry.IsDir() {
+			findings = append(findings, "releases/"+entry.Name()+": extra")
+		}
+	}
 	for _, id := range ids {
 		if id == live {
 			continue
@@ -333,7 +292,7 @@ func VerifyDistrict(ctx context.Context, dir string) (findings []string, err err
 		}
 		findings = prefixed(findings, "releases/"+id+"/", found)
 	}
-	damaged, err := verifyArchive(ctx, dir)
+	damaged, err := intake.VerifyArchive(ctx, dir)
 	return append(findings, damaged...), err
 }
 

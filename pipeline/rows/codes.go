@@ -13,8 +13,11 @@ const (
 	ShrinkageFinding     = "shrinkage"
 )
 
-// NoWeatherCause holds a release up whatever the release before said.
-const NoWeatherCause = "gate_no_weather"
+// Causes that hold a release up whatever the release before said.
+const (
+	NoWeatherCause = "gate_no_weather"
+	ArchiveCause   = "gate_archive_damaged"
+)
 
 //go:embed codes.txt
 var codesText string

@@ -40,6 +40,7 @@ create or replace table run (
     stale_h double not null,
     stuck_h double not null,
     keep_releases double not null,
+    keep_logs double not null,
     gate_drop_pct double not null,
     gate_quarantine_pct double not null,
     gate_rows_pct double not null,
