@@ -108,6 +108,29 @@ func CompareOptional[T cmp.Ordered](x, y *T) int {
 	return cmp.Compare(*x, *y)
 }
 
+// Where are the items of a list that keep tells, in its order; nil without one.
+func Where[T any](list []T, keep func(T) bool) []T {
+	var kept []T
+	for _, item := range list {
+		if keep(item) {
+			kept = append(kept, item)
+		}
+	}
+	return kept
+}
+
+// CountOf counts the items of a list that is tells.
+func CountOf[T any](list []T, is func(T) bool) int { return len(Where(list, is)) }
+
+// indexed has the items of a list by key, the last of those alike.
+func indexed[K comparable, T any](list []T, key func(T) K) map[K]T {
+	byKey := make(map[K]T, len(list))
+	for _, item := range list {
+		byKey[key(item)] = item
+	}
+	return byKey
+}
+
 // Grouped parts a list by key; within a group items keep their order.
 func Grouped[K comparable, T any](list []T, key func(T) K) map[K][]T {
 	groups := map[K][]T{}
@@ -132,18 +155,11 @@ func parted[K comparable, T any](list []T, key func(T) K) map[K][]T {
 }
 
 func (b *Book) readPlaces() {
-	b.zones, b.Routes, b.crews = map[string]rows.Zone{}, map[string]rows.Route{}, map[string]rows.Crew{}
-	for _, zone := range b.Data.Zones {
-		b.zones[zone.ZoneID] = zone
-	}
+	b.zones = indexed(b.Data.Zones, func(z rows.Zone) string { return z.ZoneID })
 	b.RouteList = Sorted(b.Data.Routes, func(x, y rows.Route) int { return cmp.Compare(x.RouteID, y.RouteID) })
-	for _, route := range b.RouteList {
-		b.Routes[route.RouteID] = route
-	}
+	b.Routes = indexed(b.RouteList, func(r rows.Route) string { return r.RouteID })
 	b.CrewList = Sorted(b.Data.Crews, func(x, y rows.Crew) int { return cmp.Compare(x.CrewID, y.CrewID) })
-	for _, crew := range b.CrewList {
-		b.crews[crew.CrewID] = crew
-	}
+	b.crews = indexed(b.CrewList, func(c rows.Crew) string { return c.CrewID })
 	assignments := Sorted(b.Data.Assignments, func(x, y rows.Assignment) int {
 		return cmp.Or(cmp.Compare(x.RouteID, y.RouteID), x.FromDate.Compare(y.FromDate))
 	})
@@ -197,16 +213,20 @@ func (b *Book) Began(stormID string) time.Time {
 	return time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC)
 }
 
+// CompareStorms puts storms in their order: by begin, then by id.
+func (b *Book) CompareStorms(x, y string) int {
+	return cmp.Or(b.Began(x).Compare(b.Began(y)), cmp.Compare(x, y))
+}
+
 func (b *Book) readRows() {
 	list := Sorted(b.withCorrected(), func(x, y rows.StormRoute) int {
-		return cmp.Or(b.Began(x.StormID).Compare(b.Began(y.StormID)), cmp.Compare(x.StormID, y.StormID),
+		return cmp.Or(b.CompareStorms(x.StormID, y.StormID),
 			cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(y.Form, x.Form))
 	})
 	b.RowsByStorm = Grouped(list, func(r rows.StormRoute) string { return r.StormID })
-	b.rowByKey = map[stormRouteKey]rows.StormRoute{}
-	for _, r := range list {
-		b.rowByKey[stormRouteKey{r.StormID, r.RouteID, r.MaterialClass, r.Form}] = r
-	}
+	b.rowByKey = indexed(list, func(r rows.StormRoute) stormRouteKey {
+		return stormRouteKey{r.StormID, r.RouteID, r.MaterialClass, r.Form}
+	})
 	b.RowsByRoute = Grouped(list, func(r rows.StormRoute) string { return r.RouteID })
 	slices.SortFunc(b.Data.StormPasses, func(x, y rows.StormPass) int {
 		return cmp.Or(cmp.Compare(x.StormID, y.StormID), cmp.Compare(x.ZoneID, y.ZoneID), x.BeganAt.Compare(y.BeganAt),
@@ -214,7 +234,7 @@ func (b *Book) readRows() {
 	})
 	b.PassesByStorm = parted(b.Data.StormPasses, func(p rows.StormPass) StormZone { return StormZone{p.StormID, p.ZoneID} })
 	crewRows := Sorted(b.Data.CrewStorms, func(x, y rows.CrewStorm) int {
-		return cmp.Or(b.Began(x.StormID).Compare(b.Began(y.StormID)), cmp.Compare(x.StormID, y.StormID),
+		return cmp.Or(b.CompareStorms(x.StormID, y.StormID),
 			cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(y.Form, x.Form))
 	})
 	b.CrewRows = Grouped(crewRows, func(r rows.CrewStorm) string { return r.CrewID })
@@ -285,13 +305,7 @@ func (b *Book) ZoneRow(stormID, zoneID string) (row rows.Storm, found bool) {
 
 // EventsOf lists a season's storms, oldest first.
 func (b *Book) EventsOf(season string) []Event {
-	var list []Event
-	for _, e := range b.Events {
-		if e.Season == season {
-			list = append(list, e)
-		}
-	}
-	return list
+	return Where(b.Events, func(e Event) bool { return e.Season == season })
 }
 
 // RouteName is the route's name with its id, or the id alone where routes.csv has no name for it.

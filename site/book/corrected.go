@@ -7,15 +7,14 @@ func (b *Book) LeadsCorrected() bool { return b.Data.LeadWith == "corrected" && 
 
 // withCorrected gives the rows of storm_routes, each with its pounds by weighed loads where there are some.
 func (b *Book) withCorrected() []rows.StormRoute {
-	type key struct{ stormID, routeID, class, form string }
-	byKey := map[key]*rows.StormRouteCorrected{}
+	byKey := map[stormRouteKey]*rows.StormRouteCorrected{}
 	for i := range b.Data.StormRoutesCorrected {
 		c := &b.Data.StormRoutesCorrected[i]
-		byKey[key{c.StormID, c.RouteID, c.MaterialClass, c.Form}] = c
+		byKey[stormRouteKey{c.StormID, c.RouteID, c.MaterialClass, c.Form}] = c
 	}
 	rows := make([]rows.StormRoute, len(b.Data.StormRoutes))
 	for i, row := range b.Data.StormRoutes {
-		row.Corrected = byKey[key{row.StormID, row.RouteID, row.MaterialClass, row.Form}]
+		row.Corrected = byKey[stormRouteKey{row.StormID, row.RouteID, row.MaterialClass, row.Form}]
 		rows[i] = row
 	}
 	return rows

@@ -23,7 +23,7 @@ type Between struct{ From, To float64 }
 // readCoverage gathers the spans of each route by storm, oldest first, and material.
 func (b *Book) readCoverage() {
 	spans := Sorted(b.Data.Coverage, func(x, y rows.CoverageSpan) int {
-		return cmp.Or(b.Began(x.StormID).Compare(b.Began(y.StormID)), cmp.Compare(x.StormID, y.StormID), cmp.Compare(x.RouteID, y.RouteID),
+		return cmp.Or(b.CompareStorms(x.StormID, y.StormID), cmp.Compare(x.RouteID, y.RouteID),
 			cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(y.Form, x.Form), cmp.Compare(x.FromMi, y.FromMi))
 	})
 	b.Coverage = map[string][]Covered{}

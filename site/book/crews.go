@@ -2,22 +2,20 @@ package book
 
 import (
 	"slices"
+	"strings"
 
 	"lanetally/pipeline/rows"
 )
 
 // AssignedTo lists the routes that a crew is assigned to when the data ends, with commas between; "" for none.
 func (b *Book) AssignedTo(crewID string) string {
-	list := ""
+	var list []string
 	for _, route := range b.RouteList {
 		if _, id := b.Assigned(route.RouteID); id == crewID {
-			if list != "" {
-				list += ", "
-			}
-			list += route.RouteID
+			list = append(list, route.RouteID)
 		}
 	}
-	return list
+	return strings.Join(list, ", ")
 }
 
 // StormsOfCrew lists the storms in which a crew treated, oldest first.

@@ -28,13 +28,7 @@ func Coldest(events []Event) (low, high float64) {
 
 // Water is the mean of the zones' precip_in.
 func (e Event) Water() *float64 {
-	sum, n := 0.0, 0.0
-	for _, zone := range e.Zones {
-		if zone.PrecipIn != nil {
-			sum, n = sum+*zone.PrecipIn, n+1
-		}
-	}
-	return rows.RatioOf(sum, n)
+	return e.mean(func(zone rows.Storm) *float64 { return zone.PrecipIn })
 }
 
 // SurfaceFMin is the lowest pavement temperature of all zones.
@@ -59,10 +53,15 @@ func (e Event) Severity() *float64 {
 
 // AirFMean is the mean of the zones' mean air temperatures.
 func (e Event) AirFMean() *float64 {
+	return e.mean(func(zone rows.Storm) *float64 { return zone.AirFMean })
+}
+
+// mean is that of the zones' figures; nil without one.
+func (e Event) mean(of func(rows.Storm) *float64) *float64 {
 	sum, n := 0.0, 0.0
 	for _, zone := range e.Zones {
-		if zone.AirFMean != nil {
-			sum, n = sum+*zone.AirFMean, n+1
+		if x := of(zone); x != nil {
+			sum, n = sum+*x, n+1
 		}
 	}
 	return rows.RatioOf(sum, n)

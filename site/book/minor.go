@@ -18,11 +18,5 @@ func (b *Book) IsMinor(e Event) bool {
 
 // MinorCount counts the minor storms among events.
 func (b *Book) MinorCount(events []Event) int {
-	n := 0
-	for _, e := range events {
-		if b.IsMinor(e) {
-			n++
-		}
-	}
-	return n
+	return CountOf(events, b.IsMinor)
 }

@@ -18,7 +18,7 @@ type RatePoint struct {
 // Residuals are the fit's rows in the order of storms, crews and routes.
 func (b *Book) Residuals() []rows.LearningResidual {
 	return Sorted(b.Data.LearningResiduals, func(x, y rows.LearningResidual) int {
-		return cmp.Or(b.Began(x.StormID).Compare(b.Began(y.StormID)), cmp.Compare(x.StormID, y.StormID), cmp.Compare(x.CrewID, y.CrewID),
+		return cmp.Or(b.CompareStorms(x.StormID, y.StormID), cmp.Compare(x.CrewID, y.CrewID),
 			cmp.Compare(x.RouteID, y.RouteID))
 	})
 }
@@ -49,14 +49,9 @@ func (b *Book) RoutePoints(prior func(rows.LearningResidual) (int64, bool)) []Ra
 
 // RatesNotPublic counts the rates of the fit that pages which name crews leave out.
 func (b *Book) RatesNotPublic() int {
-	n := 0
 	if !b.NamesCrews() {
 		return 0
 	}
-	for _, r := range b.Data.LearningResiduals {
-		if !b.IsPublicRate(r.StormID, r.RouteID, r.CrewID) {
-			n++
-		}
-	}
-	return n
+	return CountOf(b.Data.LearningResiduals,
+		func(r rows.LearningResidual) bool { return !b.IsPublicRate(r.StormID, r.RouteID, r.CrewID) })
 }

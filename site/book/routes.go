@@ -35,14 +35,8 @@ func (b *Book) RouteHref(root, routeID string) string {
 }
 
 // CountStormsOf counts the storms of rows; rows of a storm stand together.
-func CountStormsOf(rows []rows.StormRoute) int {
-	n := 0
-	for i, row := range rows {
-		if i == 0 || rows[i-1].StormID != row.StormID {
-			n++
-		}
-	}
-	return n
+func CountStormsOf(list []rows.StormRoute) int {
+	return len(StormsIn(list, func(r rows.StormRoute) string { return r.StormID }))
 }
 
 // CrewNames names the crews of a list that `;` separates.

@@ -1,6 +1,7 @@
 package book
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -123,13 +124,20 @@ func LearningState(l *rows.Learning) string {
 
 // ApplicationsState is shown only for fewer applications; more contradict it. Nil is too early.
 func ApplicationsState(c *rows.Comparison) string {
-	if c == nil || c.ApplicationsVerdict == rows.TooEarly {
+	if c == nil {
 		return IsTooEarly
 	}
-	switch c.ApplicationsVerdict {
-	case rows.Fewer:
+	return stateOf(c.ApplicationsVerdict, rows.Fewer)
+}
+
+// stateOf is shown where the verdict is one of these; more contradicts them.
+func stateOf(verdict string, shown ...string) string {
+	switch {
+	case verdict == rows.TooEarly:
+		return IsTooEarly
+	case slices.Contains(shown, verdict):
 		return IsShown
-	case rows.More:
+	case verdict == rows.More:
 		return IsContradicted
 	}
 	return IsNotShown
@@ -137,14 +145,8 @@ func ApplicationsState(c *rows.Comparison) string {
 
 // PoundsState is shown for about the same pounds and for less; more contradict it. Nil is too early.
 func PoundsState(c *rows.Comparison) string {
-	if c == nil || c.Verdict == rows.TooEarly {
+	if c == nil {
 		return IsTooEarly
 	}
-	switch c.Verdict {
-	case rows.AboutTheSame, rows.Less:
-		return IsShown
-	case rows.More:
-		return IsContradicted
-	}
-	return IsNotShown
+	return stateOf(c.Verdict, rows.AboutTheSame, rows.Less)
 }

@@ -37,13 +37,7 @@ func (s LogScale) Y(v float64) float64 {
 
 // TicksOf lists the steps of an axis that lie inside it.
 func (s LogScale) TicksOf(steps []float64) []float64 {
-	var inside []float64
-	for _, v := range steps {
-		if v >= s.Low*0.999 && v <= s.High*1.001 {
-			inside = append(inside, v)
-		}
-	}
-	return inside
+	return book.Where(steps, func(v float64) bool { return v >= s.Low*0.999 && v <= s.High*1.001 })
 }
 
 var RatioSteps = []float64{0.1, 0.2, 0.33, 0.5, 0.67, 0.8, 1, 1.25, 1.5, 2, 3, 5, 10}

@@ -60,12 +60,7 @@ func RatePoints(b *book.Book) []book.RatePoint {
 
 // CurveOf is a crew's curve, or that of `all`, by storms worked.
 func CurveOf(b *book.Book, crewID string) []rows.LearningCurve {
-	var curve []rows.LearningCurve
-	for _, p := range b.Data.LearningCurves {
-		if p.CrewID == crewID && p.Rate != nil {
-			curve = append(curve, p)
-		}
-	}
+	curve := book.Where(b.Data.LearningCurves, func(p rows.LearningCurve) bool { return p.CrewID == crewID && p.Rate != nil })
 	return book.Sorted(curve, func(x, y rows.LearningCurve) int { return cmp.Compare(x.PriorStorms, y.PriorStorms) })
 }
 
@@ -221,12 +216,7 @@ func CommonCurve(b *book.Book, points []book.RatePoint, s CurveScales) template.
 
 // CrewCurve draws one crew's rates and curve, with the common curve thin behind it.
 func CrewCurve(b *book.Book, crewID string, points []book.RatePoint, s CurveScales) template.HTML {
-	var own []book.RatePoint
-	for _, p := range points {
-		if p.CrewID == crewID {
-			own = append(own, p)
-		}
-	}
+	own := book.Where(points, func(p book.RatePoint) bool { return p.CrewID == crewID })
 	d := newCurveDrawing(b.Units, smallFrame, s, words.Say(b.Units, "crew curve label", len(own), crewID))
 	d.points(own, 2, func(p book.RatePoint) string {
 		return words.Say(b.Units, "rate title", p)

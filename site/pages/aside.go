@@ -14,12 +14,7 @@ import (
 // asideSection says what is not counted yet; found is false when everything is counted.
 func asideSection(b *book.Book, root string, tables ...table.Table) (s table.Section, found bool) {
 	all, sums := asideSums(b)
-	trucks := 0
-	for _, sum := range sums {
-		if sum.TruckID != "" {
-			trucks++
-		}
-	}
+	trucks := book.CountOf(sums, func(s rows.SetAsideTruck) bool { return s.TruckID != "" })
 	text := []string{words.Say(b.Units, "set aside", all.Rows, rows.OrZero(all.DispensedLb), trucks),
 		words.AsideTrucksSentence(b.Units, sums)}
 	return table.Section{ID: "not-counted", Title: "Not counted yet", Tone: "warn", Text: text,

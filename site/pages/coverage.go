@@ -19,12 +19,7 @@ func coverageSection(b *book.Book, route rows.Route) table.Section {
 			words.BridgeSentence(b.Units, b.Bridges[route.RouteID], route.BridgeLaneMiles)},
 		Tables: []table.Table{CoverageTable(b, list)}}
 	s.Text = slices.DeleteFunc(s.Text, func(text string) bool { return text == "" })
-	var shown []book.Covered
-	for _, row := range list {
-		if row.Season == season && row.Form == rows.Solid {
-			shown = append(shown, row)
-		}
-	}
+	shown := book.Where(list, func(row book.Covered) bool { return row.Season == season && row.Form == rows.Solid })
 	if len(shown) > 0 {
 		s.HasMarks = true
 		s.Figures = []table.Figure{{Title: "Solids along the route in the " + season + " season, storm by storm",

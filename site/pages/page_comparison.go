@@ -15,14 +15,9 @@ import (
 
 // ComparisonRows are a season's storms by zone, in the storms' order.
 func ComparisonRows(b *book.Book, season string) []rows.Comparison {
-	var list []rows.Comparison
-	for _, row := range b.Data.Comparison {
-		if row.Season == season && row.StormID != "" {
-			list = append(list, row)
-		}
-	}
+	list := book.Where(b.Data.Comparison, func(row rows.Comparison) bool { return row.Season == season && row.StormID != "" })
 	return book.Sorted(list, func(x, y rows.Comparison) int {
-		return cmp.Or(b.Began(x.StormID).Compare(b.Began(y.StormID)), cmp.Compare(x.StormID, y.StormID), cmp.Compare(x.ZoneID, y.ZoneID))
+		return cmp.Or(b.CompareStorms(x.StormID, y.StormID), cmp.Compare(x.ZoneID, y.ZoneID))
 	})
 }
 
@@ -48,13 +43,7 @@ func ComparisonPage(b *book.Book) table.Page {
 
 // comparedSeasons are the seasons with a row of comparison, oldest first.
 func comparedSeasons(b *book.Book) []string {
-	var seasons []string
-	for _, season := range b.Seasons {
-		if b.ComparisonOf(season) != nil {
-			seasons = append(seasons, season)
-		}
-	}
-	return seasons
+	return book.Where(b.Seasons, func(season string) bool { return b.ComparisonOf(season) != nil })
 }
 
 func latestCompared(b *book.Book) string {

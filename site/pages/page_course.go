@@ -45,14 +45,9 @@ func courseCaveats(b *book.Book, season string) []string {
 
 // reasonsOf are the rows of storm_reasons by storm, route and class.
 func reasonsOf(b *book.Book, keep func(rows.StormReason) bool) []rows.StormReason {
-	var list []rows.StormReason
-	for _, r := range b.Data.StormReasons {
-		if keep(r) {
-			list = append(list, r)
-		}
-	}
+	list := book.Where(b.Data.StormReasons, keep)
 	slices.SortFunc(list, func(x, y rows.StormReason) int {
-		return cmp.Or(b.Began(x.StormID).Compare(b.Began(y.StormID)), cmp.Compare(x.StormID, y.StormID), cmp.Compare(x.RouteID, y.RouteID),
+		return cmp.Or(b.CompareStorms(x.StormID, y.StormID), cmp.Compare(x.RouteID, y.RouteID),
 			cmp.Compare(x.MaterialClass, y.MaterialClass))
 	})
 	return list

@@ -58,14 +58,12 @@ func materialSums(b *book.Book, rows []rows.Reconciliation, season string) words
 			s.SettingTrucks = append(s.SettingTrucks, r.TruckID)
 		}
 	}
-	for _, r := range latestOfTrucks(rows) {
-		if r.IsCalibrationDue {
-			s.Due++
-		}
-	}
+	s.Due = book.CountOf(latestOfTrucks(rows), isCalibrationDue)
 	s.Trucks, s.Settings = len(trucks), len(settings)
 	return s
 }
+
+func isCalibrationDue(r rows.Reconciliation) bool { return r.IsCalibrationDue }
 
 // latestOfTrucks are the latest rows of each truck and material.
 func latestOfTrucks(list []rows.Reconciliation) []rows.Reconciliation {
@@ -157,13 +155,9 @@ func trucksSection(b *book.Book, rows []rows.Reconciliation) table.Section {
 
 // calibrationsSection lists when each spreader was last calibrated for each material, those due first.
 func calibrationsSection(b *book.Book, list []rows.Reconciliation) table.Section {
-	due, latest := 0, latestOfTrucks(list)
+	latest := latestOfTrucks(list)
 	slices.SortStableFunc(latest, func(x, y rows.Reconciliation) int { return -compareBools(x.IsCalibrationDue, y.IsCalibrationDue) })
-	for _, r := range latest {
-		if r.IsCalibrationDue {
-			due++
-		}
-	}
+	due := book.CountOf(latest, isCalibrationDue)
 	calibrated := func(r rows.Reconciliation) string {
 		if r.CalibratedAt == nil {
 			return "never"

@@ -47,13 +47,7 @@ func SeasonPage(b *book.Book, season, root string) (table.Page, error) {
 }
 
 func openCount(events []book.Event) int {
-	n := 0
-	for _, e := range events {
-		if e.IsOpen {
-			n++
-		}
-	}
-	return n
+	return book.CountOf(events, func(e book.Event) bool { return e.IsOpen })
 }
 
 func answerSection(b *book.Book, isOpen bool, ac, cl book.ClassTally) table.Section {

@@ -32,13 +32,7 @@ func StormsPage(b *book.Book) table.Page {
 }
 
 func seasonsWithStorms(b *book.Book) int {
-	n := 0
-	for _, season := range b.Seasons {
-		if len(b.EventsOf(season)) > 0 {
-			n++
-		}
-	}
-	return n
+	return book.CountOf(b.Seasons, func(season string) bool { return len(b.EventsOf(season)) > 0 })
 }
 
 func stormsTable(b *book.Book, season string, events []book.Event) table.Table {
@@ -139,14 +133,8 @@ func StormZonePage(b *book.Book, zone rows.Storm) table.Page {
 }
 
 // plowOnlyRoutes counts the rows of routes that were only plowed.
-func plowOnlyRoutes(rows []rows.StormRoute) int {
-	n := 0
-	for _, row := range rows {
-		if row.MaterialClass == "" {
-			n++
-		}
-	}
-	return n
+func plowOnlyRoutes(list []rows.StormRoute) int {
+	return book.CountOf(list, func(r rows.StormRoute) bool { return r.MaterialClass == "" })
 }
 
 func neighbours(b *book.Book, e book.Event) []table.Cell {

@@ -65,7 +65,7 @@ func criteriaTable(b *book.Book) table.Table {
 func stormWaterSection(b *book.Book, season string) table.Section {
 	list := slices.DeleteFunc(slices.Clone(b.Data.WatershedStorms), func(w rows.WatershedStorm) bool { return w.Season != season })
 	slices.SortFunc(list, func(x, y rows.WatershedStorm) int {
-		return cmp.Or(b.Began(y.StormID).Compare(b.Began(x.StormID)), cmp.Compare(y.StormID, x.StormID),
+		return cmp.Or(b.CompareStorms(y.StormID, x.StormID),
 			cmp.Compare(x.Watershed, y.Watershed))
 	})
 	type row struct {
@@ -111,7 +111,7 @@ func talkSection(b *book.Book, season string) table.Section {
 	var records []rows.TimingTalk
 	for _, kind := range []string{"cold", "wind", "early", "late"} {
 		list := book.Sorted(byKind[kind], func(x, y rows.TimingTalk) int {
-			return cmp.Or(b.Began(y.StormID).Compare(b.Began(x.StormID)), cmp.Compare(y.StormID, x.StormID),
+			return cmp.Or(b.CompareStorms(y.StormID, x.StormID),
 				cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass))
 		})
 		if len(list) > 0 {

@@ -146,12 +146,7 @@ func weatherPoints(b *book.Book, crewID string, routes []string, season string) 
 			points = append(points, words.Say(b.Units, "freezing", f.Storms, f.Hours))
 		}
 	}
-	bridges := 0
-	for _, routeID := range routes {
-		if rows.OrZero(b.Routes[routeID].BridgeLaneMiles) > 0 {
-			bridges++
-		}
-	}
+	bridges := book.CountOf(routes, func(routeID string) bool { return rows.OrZero(b.Routes[routeID].BridgeLaneMiles) > 0 })
 	if bridges > 0 {
 		points = append(points, words.Say(b.Units, "decks", bridges))
 	}
