@@ -3,8 +3,10 @@ package pipeline
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/rows"
 )
 
 // check refuses figures that do not add up: nothing may be lost between deliveries and exports.
@@ -37,7 +39,25 @@ func (n *night) check(ctx context.Context) error {
 		return err
 	}
 	n.report.Counts = sizes[0]
-	n.report.AsOfAt, err = ledger.ReadAsOf(ctx, n.ledger)
+	if n.report.AsOfAt, err = ledger.ReadAsOf(ctx, n.ledger); err != nil {
+		return err
+	}
+	return n.readSilences(ctx)
+}
+
+// readSilences reads how far each feed tells, and what status says of logs that are missing: of feeds, and of zones since the July
+// before the data's end, as what nobody found of a winter past stays lost.
+func (n *night) readSilences(ctx context.Context) (err error) {
+	if n.report.Feeds, err = ledger.ReadTable[rows.FeedEnd](ctx, n.ledger, "select * from feed_ends order by feed"); err != nil {
+		return err
+	}
+	found, err := ledger.ReadTable[rows.FindingRow](ctx, n.ledger, `select findings.* from findings cross join as_of
+		where finding_code = 'feed_behind' or finding_code = 'zone_without_log'
+			and since_at >= date_trunc('year', as_of_at - interval 6 month) + interval 6 month
+		order by finding_code, since_at, subject_id`)
+	for _, f := range found {
+		n.report.Silent = append(n.report.Silent, strings.TrimSpace(f.SubjectKind+" "+f.SubjectID+" "+f.StormID)+": "+f.Sentence(rows.US{}))
+	}
 	return err
 }
 

@@ -257,7 +257,8 @@ func (n *night) render(ctx context.Context) error {
 		return err
 	}
 	return release.WriteReleaseManifest(n.files, n.building,
-		release.ReleaseManifest{Version: version, Release: n.report.Release, BeganAt: n.Now, AsOfAt: n.report.AsOfAt})
+		release.ReleaseManifest{Version: version, Release: n.report.Release, BeganAt: n.Now, AsOfAt: n.report.AsOfAt,
+			Feeds: n.report.Feeds, Silent: n.report.Silent})
 }
 
 // verify rereads the release from the disk before anyone else sees it.

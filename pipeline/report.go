@@ -22,6 +22,8 @@ type RunReport struct {
 	Release     string             `json:"release"`
 	BeganAt     time.Time          `json:"began_at"`
 	AsOfAt      *time.Time         `json:"as_of_at"`
+	Feeds       []rows.FeedEnd     `json:"feeds"`
+	Silent      []string           `json:"silent,omitempty"` // logs that are missing
 	IsPublished bool               `json:"is_published"`
 	Begun       *processMark       `json:"begun,omitempty"` // of a run that has not ended
 	Fault       string             `json:"fault,omitempty"`
@@ -96,6 +98,9 @@ func (r *RunReport) readable() string {
 		line("accepted because", "%s", r.Accepted)
 	}
 	line("data until", "%s", instantText(r.AsOfAt))
+	for _, feed := range r.Feeds {
+		line("  "+feed.Feed, "%s", instantText(&feed.UntilAt))
+	}
 	line("files in force", "%d", r.Load.Files)
 	line("contents read tonight", "%d", r.Load.Contents)
 	line("rows read tonight", "%d", r.Load.Rows)

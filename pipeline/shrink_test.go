@@ -9,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"lanetally/pipeline/ledger"
 )
 
 // addLoadsAndStock gives the tiny district twenty weighed loads and a count.
@@ -61,5 +63,50 @@ func TestShrinkingFeedsAreHeld(t *testing.T) {
 			mustNight(t, dir, faultNow.AddDate(0, 0, 2))
 			r.count++
 		}
+	}
+}
+
+// TestSilentFeedsAreTold: without the passes and loads of the demo's last weeks, while roads are still reported, no route counts with
+// 0 lb in the comparison, and status, the first page and the data page tell of zones and feeds.
+func TestSilentFeedsAreTold(t *testing.T) {
+	dir := writeDemo(t)
+	addText(t, filepath.Join(dir, "district.toml"), "\n[feeds.stock]\nstale_h = 24\n")
+	for _, pattern := range []string{"passes/passes-2029-0[23]-*", "tickets/tickets-2029-0[23].csv", "tickets/tickets-harbor-2028-29.csv"} {
+		files, err := filepath.Glob(filepath.Join(dir, "inbox", pattern))
+		require.NoError(t, err)
+		require.NotEmpty(t, files, pattern)
+		for _, file := range files {
+			require.NoError(t, os.Remove(file))
+		}
+	}
+	_, words, code := lanetally(t, "nightly", dir, "--now", demoNow)
+	require.Zero(t, code, words)
+	out, _, code := lanetally(t, "status", dir, "--now", demoNow)
+	assert.Equal(t, exitFound, code)
+	assert.Regexp(t, `feed passes: ends \d{3,} h before the latest`, out)
+	assert.Regexp(t, `feed stock: ends \d+ h before the latest`, out, "its own limit")
+	assert.NotContains(t, out, "feed tickets:", "without a limit")
+	assert.Regexp(t, `\n  weather     2029-03-0`, out)
+	l, err := ledger.Open(t.Context(), filepath.Join(dir, "ledger.duckdb"))
+	require.NoError(t, err)
+	defer func() { require.NoError(t, l.Close()) }()
+	// The sheets are of every zone but one, whose positions go on: what is silent is asked of the passes' own times.
+	silent := textRows(t, l, `select storm_id, zone_id from storms where began_at >= '2029-02-01' and not is_open and not exists (
+		select 1 from passes inner join routes using (route_id) where routes.zone_id = storms.zone_id
+			and began_at between storms.began_at - interval 48 hour and storms.ended_at + interval 36 hour) order by all`)
+	require.Greater(t, len(silent), 5)
+	assert.Equal(t, silent, textRows(t, l, "select storm_id, zone_id from silent_storms where storm_id > 'ZD-202902' order by all"))
+	assert.Equal(t, []string{"0"}, textRows(t, l, `select count(*) from comparison_routes inner join silent_storms using (storm_id, zone_id)
+		where left_out is null`))
+	told := textRows(t, l, `select subject_id || ' ' || findings.storm_id from findings where finding_code = 'zone_without_log'
+		and storm_id > 'ZD-202902'`)
+	require.NotEmpty(t, told)
+	for _, zone := range told {
+		assert.Contains(t, out, "zone "+zone+": no pass of any route of the zone lies within reach of this storm")
+	}
+	for _, page := range []string{"index.html", "data.html"} {
+		text, err := os.ReadFile(filepath.Join(dir, "current", "public", page))
+		require.NoError(t, err)
+		assert.Regexp(t, `By feed the data reaches: .*passes to \d+ [A-Z][a-z]{2} 2029, \d\d:\d\d, behind the others; `, string(text), page)
 	}
 }

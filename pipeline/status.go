@@ -11,19 +11,21 @@ import (
 	"lanetally/pipeline/disk"
 	"lanetally/pipeline/district"
 	"lanetally/pipeline/release"
+	"lanetally/pipeline/rows"
 )
 
 // districtStatus is the answer of the status command.
 type districtStatus struct {
-	Now         time.Time  `json:"now"`
-	Release     string     `json:"release"`
-	AsOfAt      *time.Time `json:"as_of_at"`
-	DataAgeH    *float64   `json:"data_age_h"`
-	PublishedAt *time.Time `json:"published_at"`
-	SiteAgeH    *float64   `json:"site_age_h"`
-	StaleH      float64    `json:"stale_h"`
-	LastRun     *RunReport `json:"last_run"`
-	Findings    []string   `json:"findings"`
+	Now         time.Time      `json:"now"`
+	Release     string         `json:"release"`
+	AsOfAt      *time.Time     `json:"as_of_at"`
+	Feeds       []rows.FeedEnd `json:"feeds"`
+	DataAgeH    *float64       `json:"data_age_h"`
+	PublishedAt *time.Time     `json:"published_at"`
+	SiteAgeH    *float64       `json:"site_age_h"`
+	StaleH      float64        `json:"stale_h"`
+	LastRun     *RunReport     `json:"last_run"`
+	Findings    []string       `json:"findings"`
 }
 
 // readStatus reads the last run's report and the live release's, and lists what a person should look at: no release, stale data, a stale
@@ -57,7 +59,8 @@ func readStatus(dir string, now time.Time) (*districtStatus, error) {
 // judge compares the ages with the settings.
 func (s *districtStatus) judge(published *release.ReleaseManifest) {
 	if published != nil {
-		s.PublishedAt, s.AsOfAt = &published.BeganAt, published.AsOfAt
+		s.PublishedAt, s.AsOfAt, s.Feeds = &published.BeganAt, published.AsOfAt, published.Feeds
+		s.Findings = append(s.Findings, published.Silent...)
 	}
 	s.DataAgeH, s.SiteAgeH = ageH(s.Now, s.AsOfAt), ageH(s.Now, s.PublishedAt)
 	switch {
@@ -113,6 +116,9 @@ func readRunReport(path string) (*RunReport, error) {
 func (s *districtStatus) print(w io.Writer) error {
 	text := "release    " + dashIfEmpty(s.Release) + "\n"
 	text += "data until " + instantText(s.AsOfAt) + "\n"
+	for _, feed := range s.Feeds {
+		text += fmt.Sprintf("  %-11s %s\n", feed.Feed, instantText(&feed.UntilAt))
+	}
 	text += "published  " + instantText(s.PublishedAt) + "\n"
 	if s.LastRun != nil {
 		text += "last run   " + s.LastRun.sentence() + "\n"

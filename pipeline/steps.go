@@ -57,7 +57,7 @@ var nightOrder = []struct {
 		"12_pass_sheets.sql", "12_pass_sheets_beside.sql", "12_pass_sheets_met.sql", "12_pass_sheets_tracked.sql",
 		"12_passes.sql", "12_stock.sql", "12_tickets.sql", "12_weather_events.sql",
 		"13_between_traces.sql", "13_report_doubts.sql", "14_position_trucks.sql", "14_sheet_differences.sql", "14_weak_passes.sql",
-		"15_as_of.sql", "15_file_findings.sql", "15_position_findings.sql", "15_station_clocks.sql",
+		"15_as_of.sql", "15_feed_ends.sql", "15_file_findings.sql", "15_position_findings.sql", "15_station_clocks.sql",
 		"16_intake.sql", "17_quarantine.sql", "18_set_aside.sql",
 	))},
 	{stretchStorms, slices.Concat([]step{
@@ -85,7 +85,7 @@ var nightOrder = []struct {
 		"55_crew_storms.sql", "56_storm_routes_corrected.sql", "57_stock_book.sql", "58_stock_on_hand.sql",
 	)},
 	{stretchFindings, slices.Concat(sqlSteps(
-		"59_account_findings.sql", "60_findings.sql", "61_material_days.sql", "62_material_storms.sql",
+		"59_account_findings.sql", "59_log_findings.sql", "60_findings.sql", "61_material_days.sql", "62_material_storms.sql",
 		"64_station_silences.sql", "64_temperature_steps.sql", "65_weather_doubts.sql",
 	), []step{
 		{table: "weather_findings", reads: []string{"weather_doubts"}, make: tally.FillWeatherFindings},

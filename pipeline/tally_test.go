@@ -36,6 +36,7 @@ create or replace table stock (stockpile_id varchar, material_id varchar, "at" t
 create or replace table set_aside (truck_id varchar, reason_code varchar, "rows" bigint, dispensed_lb double,
     first_at timestamptz, last_at timestamptz);
 create or replace table as_of (as_of_at timestamptz);
+create or replace table feed_ends (feed varchar, until_at timestamptz, behind_h double, stale_h double, is_stale boolean);
 create or replace table file_findings (finding_code varchar, subject_kind varchar, subject_id varchar, amount double, unit varchar);
 create or replace table position_findings (finding_code varchar, subject_kind varchar, subject_id varchar, since_at timestamptz,
     amount double, unit varchar,

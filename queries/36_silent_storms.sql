@@ -6,7 +6,7 @@
 -- empty:   an open storm has no row: its passes may be on their way
 -- formula: definitions, "Comparison", no record
 create or replace table silent_storms as
-select storms.storm_id, storms.zone_id, storms.season, storms.began_at, storms.kind
+select storms.storm_id, storms.zone_id
 from storms
 left join pass_reaches
     on pass_reaches.storm_id = storms.storm_id and pass_reaches.zone_id = storms.zone_id

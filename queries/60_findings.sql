@@ -3,7 +3,7 @@
 --          other_name, other_from_at
 -- reads:   zones, stations, storms, routes, storm_passes, passes, treatments, round_gaps,
 --          observations, present_wx_codes, set_aside, account_findings, position_findings,
---          file_findings
+--          file_findings, log_findings
 -- units:   amount in unit, other_amount in other_unit; share_pct percent; instants, UTC
 -- empty:   storm_id where the finding is of no storm; since_at where it is of no instant; what the
 --          words of the code have no place for
@@ -20,25 +20,6 @@ open_storms as (
     select 'open_storm' as finding_code, 'zone' as subject_kind, zone_id as subject_id, storm_id,
         began_at as since_at, hours as amount, 'hour' as unit
     from storms where is_open
-),
-visited as (
-    select distinct storm_id, zone_id, route_id from storm_passes where storm_id is not null
-),
-logged as (
-    select storm_id, count(*) as routes_with_log from visited group by storm_id
-),
-no_log as (
-    select 'no_log' as finding_code, 'route' as subject_kind, routes.route_id as subject_id,
-        storms.storm_id, storms.began_at as since_at, logged.routes_with_log as amount,
-        'count' as unit
-    from storms
-    inner join routes on routes.zone_id = storms.zone_id
-    inner join logged on logged.storm_id = storms.storm_id
-    left join visited on visited.storm_id = storms.storm_id and visited.route_id = routes.route_id
-    left join (select distinct storm_id, zone_id from visited) as awake
-        on awake.storm_id = storms.storm_id and awake.zone_id = storms.zone_id
-    where visited.route_id is null
-        and (awake.zone_id is not null or storms.precip_in >= 0.01 or storms.freezing_h > 0)
 ),
 silent as (
     select 'no_weather' as finding_code, 'zone' as subject_kind, storms.zone_id as subject_id,
@@ -100,7 +81,7 @@ aside as (
 found as (
     select * from zones_blind
     union all by name select * from open_storms
-    union all by name select * from no_log
+    union all by name select * from log_findings
     union all by name select * from silent
     union all by name select * from twice
     union all by name select * from unread

@@ -50,13 +50,14 @@ func LoadRun(ctx context.Context, l *ledger.Ledger, s *Settings) error {
 	marks := strings.TrimSuffix(strings.Repeat("?, ", len(columns)), ", ")
 	insert := "insert into run (" + strings.Join(columns, ", ") + ") values (" + marks + ")"
 	return l.InTx(ctx, func() error {
-		if err := ledger.MakeTables(ctx, l, "run", "severity_classes", "code_words", "budgets", "damage_costs"); err != nil {
+		if err := ledger.MakeTables(ctx, l, "run", "severity_classes", "code_words", "feed_limits", "budgets", "damage_costs"); err != nil {
 			return err
 		}
 		if err := l.Exec(ctx, insert, s.RunValues()...); err != nil {
 			return err
 		}
 		return errors.Join(ledger.AppendTable(ctx, l, "code_words", rows.AllCodeWords()),
+			ledger.AppendTable(ctx, l, "feed_limits", s.FeedLimits),
 			ledger.AppendTable(ctx, l, "budgets", s.Budgets), ledger.AppendTable(ctx, l, "damage_costs", s.DamageCosts))
 	})
 }

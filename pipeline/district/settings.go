@@ -29,6 +29,12 @@ type Publish struct {
 	Units      string `toml:"units"`       // the units of the pages: UnitsUS or UnitsMetric
 }
 
+// FeedLimit is after how many hours behind the latest delivery a feed is stale, in place of stale_h.
+type FeedLimit struct {
+	Feed   string  `db:"feed"`
+	StaleH float64 `db:"stale_h"`
+}
+
 // Notify is the program, with its arguments, that a failed night runs with its summary on standard input; none when
 // Command is empty. No shell reads it.
 type Notify struct {
@@ -102,6 +108,7 @@ type Settings struct {
 	Publish     Publish                     `toml:"publish"`
 	Notify      Notify                      `toml:"notify"`
 	Feeds       map[string]contract.Mapping `toml:"-"`
+	FeedLimits  []FeedLimit                 `toml:"-"`
 	Budgets     []Budget                    `toml:"-"`
 	DamageCosts []DamageCost                `toml:"-"`
 }

@@ -33,6 +33,11 @@ func (r *settingsReader) readMapping(c *contract.Contract, path []string, value 
 		columns[field.Name] = func(at []string, value any) { mapping.Columns[field.Name] = r.readColumn(field, at, value) }
 	}
 	r.section(path, value, nil, readers{
+		"stale_h": func(at []string, value any) {
+			if hours, ok := r.number(at, value); ok {
+				r.settings.FeedLimits = append(r.settings.FeedLimits, FeedLimit{path[1], hours})
+			}
+		},
 		"time_format": func(at []string, value any) { mapping.TimeFormat = r.readTimeFormat(at, value) },
 		"columns":     func(at []string, value any) { r.section(at, value, nil, columns) },
 	})

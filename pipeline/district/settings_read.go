@@ -173,7 +173,7 @@ func (r *settingsReader) text(path []string, value any) (text string, ok bool) {
 // number reads a number within the bounds of its key; what is no top-level key is an amount of dollars.
 func (r *settingsReader) number(path []string, value any) (float64, bool) {
 	key := settingKey{Low: 0, High: 1e9, Meaning: "US dollars"}
-	if i := slices.IndexFunc(settingKeys(), func(k settingKey) bool { return k.Name == path[0] }); i >= 0 {
+	if i := slices.IndexFunc(settingKeys(), func(k settingKey) bool { return k.Name == path[len(path)-1] }); i >= 0 {
 		key = settingKeys()[i]
 	}
 	number := math.NaN()

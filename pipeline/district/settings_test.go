@@ -27,6 +27,7 @@ lead_with = "corrected"
 units = "metric"
 
 [feeds.passes]
+stale_h = 72
 time_format = "MM/DD/YYYY hh:mm[:ss]"
 [feeds.passes.columns]
 began_at = "Start Time"
@@ -72,6 +73,7 @@ precip_in = { from = "rain", values = { "1e-04" = "T", "M" = "" } }
 		"weather": {Columns: map[string]contract.ColumnSource{"precip_in": {From: "rain",
 			Values: map[string]string{"1e-04": "T", "M": ""}}}},
 	}, s.Feeds)
+	assert.Equal(t, []FeedLimit{{"passes", 72}}, s.FeedLimits)
 }
 
 // The defaults of definitions, one by one.
@@ -125,6 +127,9 @@ func TestSettingsFaults(t *testing.T) {
 			`district.toml:5: damage_costs.material_class: "salt" is not a class; write one of acetate, chloride, abrasive`},
 		{"time_zone = 'UTC'\n[[damage_costs]]\nname = 'x'\nusd_per_ton = 1\nmaterial_class = 'chloride'\nsource = ' '\n",
 			`district.toml:6: damage_costs.source: " " is not a text; write it in quotes`},
+		{"time_zone = 'UTC'\n[feeds.stock]\nstale_h = 0\n",
+			`district.toml:3: feeds.stock.stale_h: 0 is out of range; write a number from 1 to 8760 (hours after which data or site ` +
+				`are stale)`},
 		{"time_zone = 'UTC'\nstorm_gap = 6\n", `district.toml:2: storm_gap: "storm_gap" is not a known key; did you mean "storm_gap_h"?`},
 		{"time_zone = 'UTC'\n\nstorm_gap_h = 'six'\n",
 			`district.toml:3: storm_gap_h: "six" is not a number; write a number from 0.5 to 48 (hours without wintry weather that end a ` +

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"lanetally/pipeline/disk"
+	"lanetally/pipeline/rows"
 )
 
 // ReleaseManifestName is the file of a release that lists all its other files.
@@ -19,12 +20,14 @@ const ReleaseManifestName = "manifest.json"
 
 // ReleaseManifest says what a release is and which bytes it holds. Files stand in the order of their paths.
 type ReleaseManifest struct {
-	Version string        `json:"version,omitempty"` // of the program; older releases have none
-	Release string        `json:"release"`
-	BeganAt time.Time     `json:"began_at"`
-	AsOfAt  *time.Time    `json:"as_of_at"`
-	Files   []releaseFile `json:"files"`
-	Seal    string        `json:"seal,omitempty"` // of all the rest; older releases have none
+	Version string         `json:"version,omitempty"` // of the program; older releases have none
+	Release string         `json:"release"`
+	BeganAt time.Time      `json:"began_at"`
+	AsOfAt  *time.Time     `json:"as_of_at"`
+	Feeds   []rows.FeedEnd `json:"feeds,omitempty"`
+	Silent  []string       `json:"silent,omitempty"` // what status says of logs that are missing
+	Files   []releaseFile  `json:"files"`
+	Seal    string         `json:"seal,omitempty"` // of all the rest; older releases have none
 }
 
 // releaseFile is one file of a release. Path is below the release's folder, with slashes.

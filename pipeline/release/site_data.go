@@ -54,6 +54,7 @@ func tallyFills(ctx context.Context, l *ledger.Ledger, data *book.Data) []func()
 		ledger.FillFrom(ctx, l, "storm_passes", &data.StormPasses),
 		ledger.FillFrom(ctx, l, "findings", &data.Findings),
 		ledger.FillFrom(ctx, l, "intake", &data.Intake),
+		ledger.FillFrom(ctx, l, "feed_ends", &data.FeedEnds),
 		ledger.FillFrom(ctx, l, "set_aside", &data.SetAside),
 		ledger.FillFrom(ctx, l, "set_aside_trucks", &data.SetAsideTrucks),
 		ledger.FillFrom(ctx, l, "crew_freezing", &data.CrewFreezing),

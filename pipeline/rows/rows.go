@@ -140,6 +140,15 @@ type FindingRow struct {
 	SinceAt     *time.Time `db:"since_at"`
 }
 
+// FeedEnd is a row of feed_ends: how far a feed tells, and how far that is behind the others.
+type FeedEnd struct {
+	Feed    string    `json:"feed" db:"feed"`
+	UntilAt time.Time `json:"until_at" db:"until_at"`
+	BehindH float64   `json:"behind_h" db:"behind_h"`
+	StaleH  *float64  `json:"stale_h" db:"stale_h"`
+	IsStale bool      `json:"is_stale" db:"is_stale"`
+}
+
 // Flurry is a row of flurries: wintry spells of a season that were too small to be storms.
 type Flurry struct {
 	Season     string `db:"season"`

@@ -104,7 +104,11 @@ func intakeSection(b *book.Book) table.Section {
 		table.Wholes("Corrections", "rows", func(f rows.Intake) int64 { return f.Corrections }),
 		table.Wholes("Set aside", "rows", func(f rows.Intake) int64 { return f.Quarantined }), table.Prose("Note", note),
 	}, list)
-	return table.Section{ID: "deliveries", Title: "Deliveries", Tables: []table.Table{shown}}
+	s := table.Section{ID: "deliveries", Title: "Deliveries", Tables: []table.Table{shown}}
+	if ends := words.Say(b.Units, "feed ends", b.Clock, b.Data.FeedEnds); ends != "" {
+		s.Text = []string{ends}
+	}
+	return s
 }
 
 // positionsSection shows what became of the trucks' positions, the latest season first.

@@ -31,7 +31,11 @@ func SeasonPage(b *book.Book, season, root string) (table.Page, error) {
 			p.Sections = append(p.Sections, aside)
 		}
 	}
-	p.Sections = append(p.Sections, claimsSection(b, season, root, list), AttentionSection(b, season, root))
+	attention := AttentionSection(b, season, root)
+	if ends := words.Say(b.Units, "feed ends", b.Clock, b.Data.FeedEnds); ends != "" && season == b.LatestSeason() {
+		attention.Text = append(attention.Text, ends)
+	}
+	p.Sections = append(p.Sections, claimsSection(b, season, root, list), attention)
 	answer := answerSection(b, b.IsSeasonOpen(season), ac, cl)
 	answer.Text = append([]string{words.Say(b.Units, "season", season, len(events)-open, open, ac, cl, b.Through())}, answer.Text...)
 	course, err := courseSection(b, season, ac, cl)
