@@ -65,5 +65,4 @@ judged as (
 )
 select *
 from judged
-where is_named or is_near
-order by pass_no, storm_id;
+where is_named or is_near;

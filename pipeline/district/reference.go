@@ -1,8 +1,8 @@
 package district
 
 import (
-	"cmp"
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
