@@ -36,13 +36,14 @@ func assertToldUntilTheNextNight(t *testing.T, dir, told string) {
 // TestKilledNightsAreTold: status tells a night that left no end, whatever ended it.
 func TestKilledNightsAreTold(t *testing.T) {
 	r := beginResult(t, "a night is killed, starved or filled up", "told by status until the next night")
-	c := newFaultCase(t)
+	base := copyTiny(t)
+	mustNight(t, base, faultNow)
 	steps := []nightStep{nightSteps[5]}
 	if isTorture {
 		steps = nightSteps
 	}
 	for _, step := range steps {
-		dir := copyDistrict(t, c.dir)
+		dir := copyDistrict(t, base)
 		code, words := childNight{Dir: dir, Now: faultNow.AddDate(0, 0, 1), KillAtStep: step.name}.run(t)
 		require.Equal(t, -1, code, words)
 		figures, err := os.ReadFile(filepath.Join(dir, "log", promName))
@@ -50,7 +51,7 @@ func TestKilledNightsAreTold(t *testing.T) {
 		assert.Contains(t, string(figures), "\nlanetally_last_run_ended 0\n")
 		assertToldUntilTheNextNight(t, dir, "did not end: it was killed")
 
-		dir = copyDistrict(t, c.dir)
+		dir = copyDistrict(t, base)
 		code, words = childNight{Dir: dir, Now: faultNow.AddDate(0, 0, 1), StarveAtStep: step.name}.run(t)
 		if code != exitDone { // some steps ask for no memory
 			assertToldUntilTheNextNight(t, dir, "run ")
