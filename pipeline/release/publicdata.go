@@ -1,6 +1,7 @@
 package release
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"path/filepath"
@@ -121,23 +122,24 @@ func (v *publicView) source(export string) string {
 	return ""
 }
 
-// quarantineSource leaves out the rows' texts, and, where pages name no crew, what remedies quote of crews.
+// quarantineSource leaves out what was delivered; where rows are published as delivered, it leaves out what remedies quote of crews that
+// pages do not name.
 func (v *publicView) quarantineSource() string {
-	raw := "cast(null as varchar)"
-	if v.publish.RawLines {
-		raw = "raw"
+	if !v.publish.RawLines {
+		return `select * replace (cast(null as varchar) as raw, public_column as "column", public_reason as reason, ` +
+			`public_remedy as remedy) from quarantine`
 	}
-	remedy := "remedy"
-	if v.publish.CrewPages != rows.CrewPagesAll {
-		var quoted []string
-		for _, crew := range v.crews {
-			quoted = append(quoted, strconv.Quote(crew.CrewID), strconv.Quote(crew.Label), `"`+crew.CrewID+`"`, `"`+crew.Label+`"`)
-		}
-		remedy = fmt.Sprintf(`case when "column" = 'crew_id' and contains(remedy, '"') 
-			then 'the full remedy quotes the cell: see current/data/quarantine.csv, or run lanetally check'
-			else list_reduce(%s, lambda text, name: replace(text, name, '"..."'), remedy) end`, ledger.TextList(quoted))
+	if v.publish.CrewPages == rows.CrewPagesAll {
+		return ""
 	}
-	return "select * replace (" + raw + " as raw, " + remedy + " as remedy) from quarantine"
+	var quoted []string
+	for _, crew := range v.crews {
+		quoted = append(quoted, strconv.Quote(crew.CrewID), strconv.Quote(crew.Label), `"`+crew.CrewID+`"`, `"`+crew.Label+`"`)
+	}
+	return fmt.Sprintf(`select * replace (case when "column" = 'crew_id' and contains(remedy, '"')
+		then 'the full remedy quotes the cell: see current/data/quarantine.csv, or run lanetally check'
+		else list_reduce(%s, lambda text, name: replace(text, name, '"..."'), remedy) end as remedy) from quarantine`,
+		ledger.TextList(quoted))
 }
 
 // labelOf is the label of the crew in a column, null where it has none.
@@ -182,6 +184,58 @@ func PublishData(ctx context.Context, l disk.Layer, ledger *ledger.Ledger, build
 	return nil
 }
 
+// unknownTruck stands on pages for a truck that reference/ does not know: its name may be any delivered text.
+const unknownTruck = "(not in trucks.csv)"
+
+// notPublished stands on pages for a header that nothing reads, and for the number of a pass or ticket that holds no digit.
+const notPublished = "(not published)"
+
+// numbered is the number of a pass or a ticket where it looks like one: a name that slipped into its column has no digit.
+func numbered(id string) string {
+	if strings.ContainsAny(id, "0123456789") {
+		return id
+	}
+	return notPublished
+}
+
+// hideDelivered leaves out of data the names of unknown trucks, of headers that nothing reads and of passes and tickets that are no numbers.
+func hideDelivered(ctx context.Context, l *ledger.Ledger, data *book.Data) error {
+	unknown, err := ledger.ReadTable[struct {
+		TruckID string `db:"truck_id"`
+	}](ctx, l, "select distinct truck_id from set_aside anti join trucks using (truck_id) where truck_id is not null")
+	if err != nil {
+		return err
+	}
+	hide := map[string]string{}
+	for _, truck := range unknown {
+		hide[truck.TruckID] = unknownTruck
+	}
+	for i := range data.SetAside {
+		data.SetAside[i].TruckID = cmp.Or(hide[data.SetAside[i].TruckID], data.SetAside[i].TruckID)
+	}
+	for i := range data.SetAsideTrucks {
+		data.SetAsideTrucks[i].TruckID = cmp.Or(hide[data.SetAsideTrucks[i].TruckID], data.SetAsideTrucks[i].TruckID)
+	}
+	for i, f := range data.Findings {
+		switch f.SubjectKind {
+		case "truck":
+			data.Findings[i].SubjectID = cmp.Or(hide[f.SubjectID], f.SubjectID)
+		case "pass":
+			data.Findings[i].SubjectID = numbered(f.SubjectID)
+		}
+	}
+	for i, e := range data.StockBook {
+		if e.Reference != e.Event {
+			data.StockBook[i].Reference = numbered(e.Reference)
+		}
+	}
+	for i := range data.UnknownColumns {
+		data.UnknownColumns[i].Column = notPublished
+	}
+	data.UnknownColumns = slices.Compact(data.UnknownColumns)
+	return nil
+}
+
 // fillSiteData puts what the pages may know of crews, deliveries and files into data.
 func (v *publicView) fillSiteData(ctx context.Context, l *ledger.Ledger, data *book.Data) (err error) {
 	data.Crews = slices.Clone(v.crews)
@@ -191,6 +245,10 @@ func (v *publicView) fillSiteData(ctx context.Context, l *ledger.Ledger, data *b
 	if err != nil {
 		return err
 	}
-	data.Quarantine, err = ledger.ReadTable[rows.Quarantine](ctx, l, exportQuery(contract, "("+v.source("quarantine")+")"))
-	return err
+	data.Quarantine, err = ledger.ReadTable[rows.Quarantine](ctx, l,
+		exportQuery(contract, "("+cmp.Or(v.source("quarantine"), "from quarantine")+")"))
+	if err != nil || v.publish.RawLines {
+		return err
+	}
+	return hideDelivered(ctx, l, data)
 }

@@ -29,10 +29,10 @@ func ReadSiteData(ctx context.Context, l *ledger.Ledger, s *district.Settings, p
 			return nil, err
 		}
 	}
-	if err := public.fillSiteData(ctx, l, data); err != nil {
+	if data.UnknownColumns, err = readUnknownColumns(ctx, l); err != nil {
 		return nil, err
 	}
-	if data.UnknownColumns, err = readUnknownColumns(ctx, l); err != nil {
+	if err := public.fillSiteData(ctx, l, data); err != nil {
 		return nil, err
 	}
 	if err := describeExports(data, public); err != nil {
