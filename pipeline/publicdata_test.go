@@ -143,6 +143,7 @@ func TestNoPageNamesAnotherCrew(t *testing.T) {
 	demo := runDemoNight(t)
 	l, dir := demo.ledger(t), t.TempDir()
 	full := string(must(os.ReadFile(filepath.Join(demo.dir, "current", "data", "crew_storms.csv"))))
+	nameCrewsInFinding(t, l)
 	require.Regexp(t, `crew-66`, string(must(os.ReadFile(filepath.Join(demo.dir, "current", "data", "quarantine.csv")))),
 		"the demo delivers a crew that nobody knows")
 
@@ -241,13 +242,22 @@ func TestNoPageNamesAnotherCrew(t *testing.T) {
 	assert.NoFileExists(t, filepath.Join(empty, district.CrewFileName), "nothing to keep")
 }
 
+// nameCrewsInFinding makes a sheet and positions of one pass name different crews.
+func nameCrewsInFinding(t *testing.T, l *ledger.Ledger) {
+	t.Helper()
+	require.NoError(t, l.Exec(t.Context(), `insert into findings by name select 'sheet_crew' as finding_code, 'truck' as subject_kind,
+		'truck-1' as subject_id, 'crew-3' as name, 'crew-4;crew-5' as other_name`))
+}
+
 // TestSmallCrewsHaveNoFigures: crews of fewer than three, or of unknown size, have no figures in any mode, and of two crews none is told
 // apart.
 func TestSmallCrewsHaveNoFigures(t *testing.T) {
 	l, dir := runDemoNight(t).ledger(t), t.TempDir()
 	require.NoError(t, l.Exec(t.Context(), "update crews set members = case crew_id when 'crew-1' then null when 'crew-2' then "+
 		"'Ada;Bo' when 'crew-6' then '9' else '3' end"))
+	nameCrewsInFinding(t, l)
 	all := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesAll, LeadWith: district.LeadReported})
+	assert.Contains(t, all["data.html"], "crew: sheet: crew crew-3; positions: crew-4;crew-5")
 	figures := []string{"crew-3", "crew-4", "crew-5", "crew-6"}
 	assert.Equal(t, append(figures[:len(figures):len(figures)], "crew-7"), columnOf(t, all["data/crew_storms.csv"], "crew_id"),
 		"crew-7 has no acetate, so nothing to learn")

@@ -198,7 +198,7 @@ func numbered(id string) string {
 	return notPublished
 }
 
-// hideDelivered leaves out of data the names of unknown trucks, of headers that nothing reads and of passes and tickets that are no numbers.
+// hideDelivered leaves out of data the names of unknown trucks, of headers that nothing reads and of passes and tickets without a digit.
 func hideDelivered(ctx context.Context, l *ledger.Ledger, data *book.Data) error {
 	unknown, err := ledger.ReadTable[struct {
 		TruckID string `db:"truck_id"`
@@ -241,6 +241,11 @@ func (v *publicView) fillSiteData(ctx context.Context, l *ledger.Ledger, data *b
 	data.Crews = slices.Clone(v.crews)
 	data.CrewPages, data.CrewLabels, data.RawLines = v.publish.CrewPages, v.publish.CrewLabels, v.publish.RawLines
 	data.CrewAddresses, data.CrewFileLabels = v.addresses, v.labels
+	for i := range data.Findings {
+		if v.publish.CrewPages != rows.CrewPagesAll {
+			data.Findings[i].Finding = data.Findings[i].Finding.WithoutCrews()
+		}
+	}
 	contract, err := contract.LoadContract("exports", "quarantine")
 	if err != nil {
 		return err

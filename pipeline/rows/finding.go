@@ -84,6 +84,19 @@ func (f Finding) Sentence(w Writer) string {
 	})
 }
 
+// WithoutCrews is the finding without the crews that its words name.
+func (f Finding) WithoutCrews() Finding {
+	for _, at := range place.FindAllString(words[f.Code].text, -1) {
+		switch at {
+		case "{name:crew}":
+			f.Name = ""
+		case "{other_name:crew}":
+			f.OtherName = ""
+		}
+	}
+	return f
+}
+
 // fill is what stands in a place: of a form, or one of two words; "" where the finding lacks it.
 func (f Finding) fill(name, form, one, many string, w Writer) string {
 	switch name {

@@ -52,6 +52,7 @@ func TestTheTableOfFindings(t *testing.T) {
 			assert.False(t, kinds[w.kind], "%s: %s stands elsewhere too", w.code, w.kind)
 		}
 		codes[w.code], kinds[w.kind] = true, true
+		assert.NotRegexp(t, `crew \{(other_)?name\}`, w.text, "%s: a crew is marked as one", w.code)
 		sentence := Fault{"a column", w.code, "a cell", "a rule"}.Text()
 		if !regexp.MustCompile(`\{(found|wanted|column)`).MatchString(w.kind + w.text) {
 			sentence = Finding{w.code, ptr(2.0), Pound, ptr(3.0), Count, ptr(4.0), ptr(5.0), "unknown_truck", "another", &at, &at, &at,
@@ -62,6 +63,14 @@ func TestTheTableOfFindings(t *testing.T) {
 	}
 	assert.Less(t, KindPlace("set aside"), KindPlace("open storm"))
 	assert.Equal(t, len(table), KindPlace("of another version"))
+}
+
+func TestFindingsWithoutCrews(t *testing.T) {
+	f := Finding{Code: "sheet_crew", Name: "c1", OtherName: "c2;c3"}
+	assert.Equal(t, "crew: sheet: crew c1; positions: c2;c3", f.Sentence(US{}))
+	assert.Equal(t, "crew: sheet: crew –; positions: –", f.WithoutCrews().Sentence(US{}))
+	route := Finding{Code: "sheet_route", Name: "R1", OtherName: "R2"}
+	assert.Equal(t, route, route.WithoutCrews())
 }
 
 // What is published of a fault has no place for what was delivered.
