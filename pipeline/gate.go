@@ -193,14 +193,7 @@ func readAccepted(dir string) ([]rows.Acceptance, error) {
 	var all []rows.Acceptance
 	for i, line := range bytes.Split(bytes.TrimSuffix(text, []byte{'\n'}), []byte{'\n'}) {
 		var one rows.Acceptance
-		plain, seal := disk.Unseal(line)
-		reading := json.NewDecoder(bytes.NewReader(plain))
-		reading.DisallowUnknownFields() // a seal under another name
-		err := reading.Decode(&one)
-		if err == nil && seal != "" && seal != disk.SealOf("", plain) {
-			err = errors.New("the line changed")
-		}
-		if err != nil {
+		if err := disk.ReadSealed(line, &one); err != nil {
 			return nil, fmt.Errorf("%s:%d: %w; mend or delete the line", acceptedPath(dir), i+1, err)
 		}
 		all = append(all, one)

@@ -119,11 +119,11 @@ func TestDamagedArchive(t *testing.T) {
 	summary := d.load()
 	require.Len(t, summary.Damaged, 1)
 	assert.Equal(t, "inbox/passes/a.csv", summary.Damaged[0].File)
-	assert.Contains(t, summary.Damaged[0].Text, archived[0]+": damaged archive file; restore it from a backup")
+	assert.Contains(t, summary.Damaged[0].Text, archived[0]+": archive file damaged or missing; restore it from a backup")
 	require.NoError(t, os.Remove(archived[0]))
 	summary = d.load()
 	require.Len(t, summary.Damaged, 1)
-	assert.Contains(t, summary.Damaged[0].Text, "missing archive file; restore it from a backup")
+	assert.Contains(t, summary.Damaged[0].Text, ": archive file damaged or missing; restore it from a backup")
 }
 
 func TestConservationNamesTheFile(t *testing.T) {

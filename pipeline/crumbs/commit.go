@@ -20,15 +20,15 @@ type fileChanges struct {
 }
 
 // commit makes the change good. Killed before the list stands nothing has changed; after it, Open ends what was begun.
-func (d Dir) commit(changes fileChanges, list digests) error {
+func (d Dir) commit(changes fileChanges, list map[string]string) error {
 	if len(changes.New) == 0 && len(changes.Gone) == 0 {
 		return nil
 	}
 	var err error
 	if len(list) == 0 {
-		changes.Gone = append(changes.Gone, digestsName)
-	} else if err = d.WriteDurable(d.unfinished(digestsName), disk.WriteAll(list.text())); err == nil {
-		changes.New = append(changes.New, digestsName)
+		changes.Gone = append(changes.Gone, DigestsName)
+	} else if err = d.writeDigests(list); err == nil {
+		changes.New = append(changes.New, DigestsName)
 	}
 	if err == nil {
 		err = d.list(changes)

@@ -78,7 +78,7 @@ func (d Dir) sweep() error {
 // or the name of the list of digests.
 func isOwn(name string) bool {
 	return strings.Contains(name, "/") || strings.HasPrefix(name, "change") || strings.HasPrefix(name, "arriving") ||
-		strings.HasPrefix(name, digestsName)
+		strings.HasPrefix(name, DigestsName)
 }
 
 // Days lists the days that have a file, in order.
@@ -101,7 +101,7 @@ func (d Dir) clear() error {
 	if err != nil {
 		return err
 	}
-	if err := d.Remove(d.path(digestsName)); err != nil {
+	if err := d.Remove(d.path(DigestsName)); err != nil {
 		return err
 	}
 	for _, path := range seasons {

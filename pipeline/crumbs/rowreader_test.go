@@ -50,6 +50,7 @@ func TestRowsOfADayComeBackAsTheyWere(t *testing.T) {
 	writer.end()
 	require.NoError(t, writer.finish())
 	require.NoError(t, store.dir.rename(DayOf(firstMS).path()))
+	store.checked[DayOf(firstMS).path()] = true // no list of digests vouches for the file
 
 	got, err := openRows(store, DayOf(firstMS))
 	require.NoError(t, err)

@@ -18,7 +18,7 @@ type Store struct {
 	dir      Dir
 	names    *Names
 	settings trace.Settings
-	digests  digests
+	digests  map[string]string
 	checked  map[string]bool // days' files that were held against them
 }
 
@@ -252,10 +252,7 @@ func (b *rebuilding) finish() error {
 		}
 	}
 	var changes fileChanges
-	list, err := b.store.dir.allDigests()
-	if err != nil {
-		return err
-	}
+	list := b.store.digests
 	for _, file := range b.files { // an error leaves close to discard the files
 		if file.writer == nil {
 			continue
@@ -276,6 +273,5 @@ func (b *rebuilding) finish() error {
 	for _, file := range b.files {
 		file.writer = nil // from here on the files are the change's
 	}
-	b.store.digests = list
 	return b.store.dir.commit(changes, list)
 }

@@ -62,6 +62,9 @@ var (
 	rowFaults       = []*Fault{faultLongLine, faultNUL, faultNotUTF8, faultOpenQuote, faultAfterQuote, faultFewerCells, faultMoreCells}
 )
 
+// IsOpenQuote tells the fault of a row that may be another once more text follows.
+func IsOpenQuote(fault *Fault) bool { return fault == faultOpenQuote }
+
 // RowFault gives the row fault with a reason, nil when there is none.
 func RowFault(reason string) *Fault {
 	for _, fault := range rowFaults {

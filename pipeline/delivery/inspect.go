@@ -88,6 +88,19 @@ func InspectGrown(root *os.Root, name string, former Content) (content Content, 
 	return Content{SHA256: sum, Bytes: lines}, nil
 }
 
+// BeginsWith tells whether a file of plain text begins with the whole lines that former was.
+func BeginsWith(root *os.Root, name string, former Content) bool {
+	if !KindOf(name).isPlainText() {
+		return false
+	}
+	file, err := openRegular(root, name)
+	if err != nil {
+		return false
+	}
+	sum, lines, err := digestLines(io.LimitReader(file, former.Bytes))
+	return errors.Join(err, file.Close()) == nil && sum == former.SHA256 && lines == former.Bytes
+}
+
 // digestLines gives the digest of what is left, and how many of its bytes are whole lines.
 func digestLines(from io.Reader) (sum string, lines int64, err error) {
 	digest, buffer, read := sha256.New(), make([]byte, readBytes), int64(0)

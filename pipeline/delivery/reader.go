@@ -8,7 +8,6 @@ import (
 	"errors"
 	"hash"
 	"io"
-	"io/fs"
 	"math"
 	"os"
 	"slices"
@@ -60,7 +59,6 @@ type Reader struct {
 	name      string
 	file      *os.File
 	bytes     int64 // of the file that are read
-	mode      fs.FileMode
 	rows      source
 	headings  []string
 	headerRaw []byte
@@ -81,11 +79,7 @@ func OpenFirst(root *os.Root, name string, bytes int64) (*Reader, error) {
 	if err != nil {
 		return nil, err
 	}
-	info, err := file.Stat()
-	if err != nil {
-		return nil, errors.Join(fileFault(name, faultReading), file.Close())
-	}
-	r := &Reader{name: name, file: file, mode: info.Mode(), bytes: bytes}
+	r := &Reader{name: name, file: file, bytes: bytes}
 	if err := r.begin(); err != nil {
 		return nil, errors.Join(err, file.Close())
 	}
@@ -153,9 +147,6 @@ func (r *Reader) fault(err error) error {
 	}
 	return fileFault(r.name, faultReading)
 }
-
-// Mode tells who may read the file.
-func (r *Reader) Mode() fs.FileMode { return r.mode }
 
 // Header is the header's cells, as delivered; nil for reports, which have none.
 func (r *Reader) Header() []string { return r.headings }

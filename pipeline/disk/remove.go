@@ -77,19 +77,8 @@ func PutBack(root *os.Root, folder string) error {
 // putBack gives a hidden file its name again, unless another has come by that name meanwhile.
 func putBack(root *os.Root, hidden string) error {
 	name := path.Join(path.Dir(hidden), strings.TrimSuffix(strings.TrimPrefix(path.Base(hidden), "."), goingEnding))
-	err := root.Link(hidden, name)
-	if isWithoutHardLinks(err) {
-		if _, err = root.Lstat(name); errors.Is(err, fs.ErrNotExist) {
-			return root.Rename(hidden, name)
-		}
-		err = fs.ErrExist
-	}
-	if err != nil {
-		return fmt.Errorf("%s waits under this name, because there is a new %s: %w", hidden, name, err)
+	if err := root.Link(hidden, name); err != nil {
+		return fmt.Errorf("%s waits under this name: %w; give it the name %s again", hidden, err, name)
 	}
 	return root.Remove(hidden)
-}
-
-func isWithoutHardLinks(err error) bool {
-	return errors.Is(err, syscall.EPERM) || errors.Is(err, syscall.ENOTSUP) || errors.Is(err, syscall.ENOSYS)
 }

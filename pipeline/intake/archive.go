@@ -1,7 +1,6 @@
 package intake
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -47,27 +46,20 @@ func archivePath(dir string, content ContentKey) string {
 	return filepath.Join(dir, "archive", content.Feed, content.Sha256+".parquet")
 }
 
-// archiveHeaderKey is the key under which a file that begins a content has its header.
-const archiveHeaderKey = "header"
-
 // archiveWriter writes one content to the archive as it is read; it is a delivery.Keeper. Nothing stands under the content's name before
-// commit. Of a content that begins with the rows of its base only those behind them are written: as long as the rows are the base's
-// nothing is.
+// commit.
 type archiveWriter struct {
 	layer      disk.Layer
 	path       string
-	header     string
 	out        *disk.LayerFile
 	digest     hash.Hash
 	parquet    *pqarrow.FileWriter
 	rows       *array.RecordBuilder
-	count      int // of those rows
-	bytes      int // of those rows
-	groupBytes int // of the open row group, what is on its way to it included
-	openBase   func() (*ArchiveReader, error)
-	base       *ArchiveReader // nil where there is none, from the first other row on, and behind its last
-	same       int64          // rows that are the base's
-	isAddition bool           // all of the base's are
+	count      int   // of those rows
+	bytes      int   // of those rows
+	groupBytes int   // of the open row group, what is on its way to it included
+	skip       int64 // rows that another content has, and that are not written
+	isUnsure   int   // bytes after which no open quote can reach beyond the content's end
 	jobs       chan archiveJob
 	done       chan struct{}         // closed when no job is left
 	fault      atomic.Pointer[error] // the first of a job
@@ -82,8 +74,8 @@ type archiveJob struct {
 // archiveJobs is how many may wait: so many that the file goes on while the rows that were read are put in order.
 const archiveJobs = 6
 
-func newArchiveWriter(layer disk.Layer, path, header string, openBase func() (*ArchiveReader, error)) (*archiveWriter, error) {
-	w := &archiveWriter{layer: layer, path: path, header: header, digest: sha256.New(), openBase: openBase}
+func newArchiveWriter(layer disk.Layer, path string, skip int64) (*archiveWriter, error) {
+	w := &archiveWriter{layer: layer, path: path, digest: sha256.New(), skip: skip}
 	if err := layer.MakeFolder(filepath.Dir(w.path)); err != nil {
 		return nil, err
 	}
@@ -93,11 +85,6 @@ func newArchiveWriter(layer disk.Layer, path, header string, openBase func() (*A
 	}
 	w.out = out
 	w.rows = array.NewRecordBuilder(memory.DefaultAllocator, archiveSchema)
-	if openBase != nil {
-		if w.base, err = openBase(); err == nil { // a damaged one is none
-			w.base.isRaw = true
-		}
-	}
 	// Zstandard would take two thirds of the room, and half as long again as Snappy: a fifteenth of the time of a load.
 	properties := parquet.NewWriterProperties(parquet.WithCompression(compress.Codecs.Snappy), parquet.WithDataPageSize(archivePageBytes),
 		parquet.WithDictionaryDefault(false),
@@ -115,7 +102,24 @@ func newArchiveWriter(layer disk.Layer, path, header string, openBase func() (*A
 
 // Keep adds a row. An error is of rows before.
 func (w *archiveWriter) Keep(row delivery.Row) error {
-	addArchived(w.rows, row)
+	if w.isUnsure -= len(row.Raw); row.Line == 0 || delivery.IsOpenQuote(row.Fault) {
+		w.isUnsure = delivery.MaxRecordBytes
+	}
+	if w.skip > 0 {
+		w.skip--
+		return nil
+	}
+	w.rows.Field(0).(*array.Int64Builder).Append(row.Line)
+	if row.Rest > 0 { // on line 0: the number stands in place of a row's bytes
+		row.Raw = strconv.AppendInt(nil, row.Rest, 10)
+	}
+	w.rows.Field(1).(*array.BinaryBuilder).Append(row.Raw)
+	fault := w.rows.Field(2).(*array.StringBuilder)
+	if row.Fault == nil {
+		fault.AppendNull()
+	} else {
+		fault.Append(row.Fault.Reason())
+	}
 	w.bytes += len(row.Raw) + 16
 	if w.count++; w.count < ledger.BatchRows && w.bytes < ledger.BatchBytes {
 		return nil
@@ -125,20 +129,6 @@ func (w *archiveWriter) Keep(row delivery.Row) error {
 	w.rows.Reserve(ledger.BatchRows)
 	w.rows.Field(1).(*array.BinaryBuilder).ReserveData(bytes)
 	return w.err()
-}
-
-func addArchived(rows *array.RecordBuilder, row delivery.Row) {
-	rows.Field(0).(*array.Int64Builder).Append(row.Line)
-	if row.Rest > 0 { // on line 0: the number stands in place of a row's bytes
-		row.Raw = strconv.AppendInt(nil, row.Rest, 10)
-	}
-	rows.Field(1).(*array.BinaryBuilder).Append(row.Raw)
-	fault := rows.Field(2).(*array.StringBuilder)
-	if row.Fault == nil {
-		fault.AppendNull()
-	} else {
-		fault.Append(row.Fault.Reason())
-	}
 }
 
 // End makes the file whole, once all rows are kept.
@@ -174,101 +164,17 @@ func (w *archiveWriter) run(jobs chan archiveJob) {
 	}
 }
 
-func (w *archiveWriter) do(job archiveJob) (err error) {
+func (w *archiveWriter) do(job archiveJob) error {
 	if job.batch == nil {
-		return w.finish()
-	}
-	rest := job.batch
-	if w.base != nil {
-		at, err := w.passBase(job.batch)
-		if err != nil || at == int(job.batch.NumRows()) {
+		if err := w.parquet.Close(); err != nil {
 			return err
 		}
-		rest = job.batch.NewSlice(int64(at), job.batch.NumRows())
-		defer rest.Release()
+		return w.out.Finish()
 	}
-	if err := w.parquet.WriteBuffered(rest); err != nil || !job.endsGroup {
+	if err := w.parquet.WriteBuffered(job.batch); err != nil || !job.endsGroup {
 		return err
 	}
 	return w.parquet.NewBufferedRowGroupChecked()
-}
-
-func (w *archiveWriter) finish() (err error) {
-	if w.base != nil {
-		_, err = w.passBase(nil)
-	}
-	if err == nil && !w.isAddition {
-		err = w.parquet.AppendKeyValueMetadata(archiveHeaderKey, w.header)
-	}
-	if err == nil {
-		err = w.parquet.Close()
-	}
-	if err == nil {
-		err = w.out.Finish()
-	}
-	return err
-}
-
-// passBase counts the rows of a batch that are the base's next, up to the first that is not; nil stands for the content's end. With the
-// base's last row done what follows is an addition to it; where it has others, the rows passed so far are written after all.
-func (w *archiveWriter) passBase(batch arrow.RecordBatch) (at int, err error) {
-	for batch == nil || at < int(batch.NumRows()) {
-		hasMore := w.base.Next()
-		if hasMore && batch != nil && isRow(w.base.Row(), batch, at) {
-			w.same++
-			at++
-			continue
-		}
-		w.isAddition = !hasMore && w.base.Err() == nil
-		if err = w.endBase(); err == nil && !w.isAddition {
-			err = w.writeBase()
-		}
-		return at, err
-	}
-	return at, nil
-}
-
-// isRow tells whether a row is the one at a place of a batch.
-func isRow(row delivery.Row, batch arrow.RecordBatch, at int) bool {
-	fault, reason := batch.Column(2).(*array.String), ""
-	if row.Fault != nil {
-		reason = row.Fault.Reason()
-	}
-	return row.Line != 0 && row.Line == batch.Column(0).(*array.Int64).Value(at) &&
-		bytes.Equal(row.Raw, batch.Column(1).(*array.Binary).Value(at)) &&
-		fault.IsNull(at) == (row.Fault == nil) && (row.Fault == nil || fault.Value(at) == reason)
-}
-
-func (w *archiveWriter) endBase() error {
-	base := w.base
-	if w.base = nil; base == nil {
-		return nil
-	}
-	return base.Close()
-}
-
-// writeBase writes the rows that were passed.
-func (w *archiveWriter) writeBase() error {
-	if w.same == 0 {
-		return nil
-	}
-	from, err := w.openBase()
-	if err != nil {
-		return err
-	}
-	from.isRaw = true
-	rows := array.NewRecordBuilder(memory.DefaultAllocator, archiveSchema)
-	for i := int64(1); i <= w.same && err == nil; i++ {
-		if !from.Next() {
-			return errors.Join(ErrArchiveDamaged, from.Err(), from.Close())
-		}
-		if addArchived(rows, from.Row()); i%ledger.BatchRows == 0 || i == w.same {
-			batch := rows.NewRecordBatch()
-			err = w.parquet.WriteBuffered(batch)
-			batch.Release()
-		}
-	}
-	return errors.Join(err, from.Close())
 }
 
 func (w *archiveWriter) err() error {
@@ -309,7 +215,7 @@ func (w *archiveWriter) commit(noted string) error {
 // discard leaves nothing of the content behind.
 func (w *archiveWriter) discard() error {
 	_ = w.wait() // what did not arrive is discarded too
-	closing := errors.Join(w.out.File.Close(), w.endBase())
+	closing := w.out.File.Close()
 	if errors.Is(closing, os.ErrClosed) { // at its end
 		closing = nil
 	}

@@ -2,8 +2,6 @@ package intake
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
@@ -18,29 +16,20 @@ import (
 	"github.com/apache/arrow-go/v18/parquet/pqarrow"
 
 	"lanetally/pipeline/delivery"
+	"lanetally/pipeline/disk"
 	"lanetally/pipeline/ledger"
 )
 
-// Why a content cannot be read from the archive.
-var (
-	ErrArchiveDamaged = errors.New("damaged archive file; restore it from a backup, or deliver the file again")
-	errArchiveMissing = errors.New("missing archive file; restore it from a backup, or deliver the file again")
-)
-
-var noCells = []string{}
-
-func isArchiveFault(err error) bool {
-	return errors.Is(err, ErrArchiveDamaged) || errors.Is(err, errArchiveMissing)
-}
+// ErrArchiveDamaged says that a content cannot be read from the archive.
+var ErrArchiveDamaged = errors.New("archive file damaged or missing; restore it from a backup, or deliver the file again")
 
 // ArchiveReader reads the rows of one content back, from one file or, one behind the other, from those that it is an addition to and its
-// own. Each is held against its digest, header and number of rows.
+// own. Each is held against its digest and number of rows.
 type ArchiveReader struct {
 	ctx     context.Context
 	dir     string
 	parts   []manifestLine // the file that is open, and those to come
 	reports bool           // each row is one report, not a CSV record
-	isRaw   bool           // rows are given without cells
 	file    *os.File
 	records pqarrow.RecordReader
 	batch   arrow.RecordBatch
@@ -50,20 +39,31 @@ type ArchiveReader struct {
 	err     error
 }
 
-// isArchived tells whether all files of a content are there.
-func (m *Manifest) isArchived(content ContentKey) bool {
+// isArchived tells whether all files of a content are there, and, where asked for, are what was written.
+func (m *Manifest) isArchived(content ContentKey, isChecked bool) bool {
 	parts, err := m.parts(content)
 	for _, part := range parts {
 		info, missing := os.Stat(part.path(m.dir))
-		if missing != nil || !info.Mode().IsRegular() {
+		if missing != nil || !info.Mode().IsRegular() || isChecked && part.check(m.dir) != nil {
 			return false
 		}
 	}
 	return err == nil
 }
 
+func (l *manifestLine) key() ContentKey { return ContentKey{l.Feed, l.SHA256} }
+
 // path is the archive's file of the line's content.
-func (l *manifestLine) path(dir string) string { return archivePath(dir, ContentKey{l.Feed, l.SHA256}) }
+func (l *manifestLine) path(dir string) string { return archivePath(dir, l.key()) }
+
+// check holds that file against its digest, where it has one.
+func (l *manifestLine) check(dir string) error {
+	sha, _, err := disk.DigestFile(l.path(dir))
+	if errors.Is(err, fs.ErrNotExist) || err == nil && l.Archived != "" && sha != l.Archived {
+		return ErrArchiveDamaged
+	}
+	return err
+}
 
 // OpenArchive opens a content of the archive; the caller closes the reader.
 func (m *Manifest) OpenArchive(ctx context.Context, content ContentKey) (*ArchiveReader, error) {
@@ -81,17 +81,11 @@ func (m *Manifest) OpenArchive(ctx context.Context, content ContentKey) (*Archiv
 // open opens the file of the first part.
 func (r *ArchiveReader) open() (err error) {
 	part := &r.parts[0]
-	if r.file, err = os.Open(part.path(r.dir)); errors.Is(err, fs.ErrNotExist) {
-		err = errArchiveMissing
-	}
-	if err == nil && part.Archived != "" {
-		digest := sha256.New()
-		if _, err = io.Copy(digest, r.file); err == nil && hex.EncodeToString(digest.Sum(nil)) != part.Archived {
-			err = ErrArchiveDamaged
-		}
+	if err = part.check(r.dir); err == nil {
+		r.file, err = os.Open(part.path(r.dir))
 	}
 	if err == nil {
-		err = r.begin(part)
+		err = r.begin()
 	}
 	if err != nil {
 		return fmt.Errorf("%s: %w", part.path(r.dir), err)
@@ -99,14 +93,11 @@ func (r *ArchiveReader) open() (err error) {
 	return nil
 }
 
-func (r *ArchiveReader) begin(part *manifestLine) (err error) {
+func (r *ArchiveReader) begin() (err error) {
 	defer archiveDamagedOnPanic(&err)
 	parquetFile, err := file.NewParquetReader(r.file)
 	if err != nil {
 		return ErrArchiveDamaged
-	}
-	if header := parquetFile.MetaData().KeyValueMetadata().FindValue(archiveHeaderKey); header != nil && *header != part.Header {
-		return fmt.Errorf("other header than in the manifest: %w", ErrArchiveDamaged)
 	}
 	tables, err := pqarrow.NewFileReader(parquetFile, pqarrow.ArrowReadProperties{BatchSize: ledger.BatchRows}, memory.DefaultAllocator)
 	if err != nil {
@@ -181,8 +172,6 @@ func (r *ArchiveReader) step() (err error) {
 	r.row = delivery.Row{Line: r.batch.Column(0).(*array.Int64).Value(r.at), Raw: r.batch.Column(1).(*array.Binary).Value(r.at)}
 	if fault := r.batch.Column(2); !fault.IsNull(r.at) {
 		r.row.Fault = delivery.RowFault(fault.(*array.String).Value(r.at))
-	} else if r.isRaw {
-		r.row.Cells = noCells
 	} else if r.reports {
 		r.row.Cells = delivery.ReportCells(r.row.Raw)
 	} else {

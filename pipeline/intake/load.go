@@ -222,7 +222,7 @@ func inspectFile(root *os.Root, file InboxFile) (delivery.Content, error) {
 // bring makes sure that a content which lies in the inbox is archived, loaded and noted.
 func (n *loading) bring(ctx context.Context, file InboxFile, content ContentKey) error {
 	line, isNoted := n.manifest.headers[content]
-	isKept := isNoted && (n.isDry || n.manifest.isArchived(content))
+	isKept := isNoted && (n.isDry || n.manifest.isArchived(content, false))
 	if !isKept || !n.isLoaded(content) && (n.isDry || n.loadArchived(ctx, content) != nil) {
 		return n.loadInbox(ctx, file, content)
 	}
@@ -246,7 +246,7 @@ func (n *loading) keepFile(ctx context.Context, key FileKey, isPresent bool) err
 		return nil
 	}
 	err := n.loadArchived(ctx, content)
-	if isArchiveFault(err) {
+	if errors.Is(err, ErrArchiveDamaged) {
 		n.summary.Damaged = append(n.summary.Damaged, FileNote{File: "inbox/" + key.Feed + "/" + key.File, Text: err.Error()})
 		return nil
 	}

@@ -73,15 +73,19 @@ func (n *loading) loadInbox(ctx context.Context, file InboxFile, content Content
 		return err
 	}
 	defer func() { err = errors.Join(err, reader.Close()) }()
+	info, err := n.root.Lstat(file.Path)
+	if err != nil {
+		return delivery.OpenFault(file.Path, err)
+	}
 	line := manifestLine{Feed: content.Feed, File: file.File, SHA256: content.Sha256, Header: string(reader.HeaderRaw()),
-		Event: eventDelivered, Hides: disk.ForOthers &^ reader.Mode()}
-	base, openBase := n.baseOf(ctx, &line)
+		Event: eventDelivered, Hides: disk.ForOthers &^ info.Mode()}
+	base := n.baseOf(file, &line)
 	var archive *archiveWriter
 	var keeper delivery.Keeper
 	if !n.isDry {
 		layer := n.layer
 		layer.Hide = line.Hides
-		if archive, err = newArchiveWriter(layer, line.path(n.dir), line.Header, openBase); err != nil {
+		if archive, err = newArchiveWriter(layer, line.path(n.dir), base.Rows); err != nil {
 			return err
 		}
 		keeper = archive
@@ -101,8 +105,9 @@ func (n *loading) loadInbox(ctx context.Context, file InboxFile, content Content
 			if err := archive.commit(n.manifest.headers[content].Archived); err != nil {
 				return err
 			}
-			if line.Archived = archive.sha(); archive.isAddition {
-				line.Base = base
+			line.Archived, line.Base = archive.sha(), base.SHA256
+			if archive.isUnsure <= 0 {
+				line.Bytes = cmp.Or(file.firstBytes, info.Size())
 			}
 		}
 		return n.manifest.record(line)
@@ -124,20 +129,19 @@ func (n *loading) loaded(content ContentKey, rows int64) {
 	n.summary.Rows += rows
 }
 
-// baseOf names the content that a new one may be an addition to: that which its file had before; and how it is opened, nil where there is
+// baseOf is the content that a new one is an addition to: that which its file had before, if it begins with its lines. The zero line is
 // none.
-func (n *loading) baseOf(ctx context.Context, line *manifestLine) (string, func() (*ArchiveReader, error)) {
+func (n *loading) baseOf(file InboxFile, line *manifestLine) manifestLine {
 	known, isNoted := n.manifest.headers[ContentKey{line.Feed, line.SHA256}]
-	key := ContentKey{line.Feed, known.Base}
-	if former := n.manifest.States[FileKey{line.Feed, line.File}].Content; !isNoted && former != nil {
-		key.Sha256 = former.SHA256
+	base := n.manifest.headers[ContentKey{line.Feed, known.Base}]
+	if former := n.manifest.States[file.FileKey].Content; !isNoted && former != nil && former.Bytes > 0 &&
+		delivery.BeginsWith(n.root, file.Path, delivery.Content{SHA256: former.key().digest(), Bytes: former.Bytes}) {
+		base = *former
 	}
-	base, isNoted := n.manifest.headers[key]
-	if !isNoted || base.Archived == "" || base.Header != line.Header || base.Hides != line.Hides ||
-		key.isReports() != (ContentKey{line.Feed, line.SHA256}).isReports() {
-		return "", nil
+	if base.Header != line.Header || base.Hides != line.Hides || !n.manifest.isArchived(base.key(), true) {
+		return manifestLine{}
 	}
-	return key.Sha256, func() (*ArchiveReader, error) { return n.manifest.OpenArchive(ctx, key) }
+	return base
 }
 
 // loadArchived reads a content from the archive into the ledger.

@@ -38,6 +38,7 @@ type manifestLine struct {
 
 	Archived string      `json:"archived,omitempty"` // SHA-256 of the file in the archive; lines of older programs have none
 	Base     string      `json:"base,omitempty"`     // content whose rows come first: the file in the archive has only those behind them
+	Bytes    int64       `json:"bytes,omitempty"`    // of the delivery, where more lines behind it would change none of its rows
 	Hides    fs.FileMode `json:"hides,omitempty"`    // what others may not do with the delivery that they may with most
 }
 
@@ -280,7 +281,7 @@ func (m *Manifest) parts(content ContentKey) ([]manifestLine, error) {
 	for {
 		line, isNoted := m.headers[content]
 		if !isNoted || len(parts) > len(m.headers) {
-			return nil, fmt.Errorf("%s: the manifest does not list it: %w", archivePath(m.dir, content), errArchiveMissing)
+			return nil, fmt.Errorf("%s: the manifest does not list it: %w", archivePath(m.dir, content), ErrArchiveDamaged)
 		}
 		parts = append(parts, line)
 		if line.Base == "" {

@@ -8,7 +8,6 @@ import (
 	"os"
 	"path"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"lanetally/pipeline/contract"
@@ -26,53 +25,43 @@ func VerifyArchive(ctx context.Context, dir string) ([]string, error) {
 	for _, fault := range m.Breaks {
 		findings = append(findings, fault.File+": "+fault.Text)
 	}
-	known := map[string]bool{"manifest.jsonl": true, "manifest.end": true, "accepted.jsonl": true}
+	wanted := map[string]string{"manifest.jsonl": "", "manifest.end": "", "accepted.jsonl": ""}
 	if _, err := os.Stat(endPath(dir)); m.isSealed && errors.Is(err, fs.ErrNotExist) {
 		findings = append(findings, "archive/manifest.end: missing; the next night writes it")
 	}
+	files := map[string]string{} // of the inbox, by name in the archive
 	for content, line := range m.headers {
-		if err := context.Cause(ctx); err != nil {
-			return nil, err
-		}
 		name := line.Feed + "/" + filepath.Base(line.path(dir))
-		known[name] = true
-		if err := m.checkFile(ctx, content); isArchiveFault(err) {
-			findings = append(findings, fmt.Sprintf("archive/%s (%s): %v", name, line.File, err))
+		wanted[name], files[name] = line.Archived, line.File
+		if line.Archived != "" {
+			continue
+		}
+		if err := m.EachArchived(ctx, content, nil); errors.Is(err, ErrArchiveDamaged) {
+			findings = append(findings, fmt.Sprintf("archive/%s: %v", name, err))
 		} else if err != nil {
 			return nil, err
 		}
 	}
-	positions := crumbs.Dir{Path: filepath.Join(dir, "archive", contract.CrumbsFeed)}
-	changed, days, err := positions.Verify()
+	days, err := crumbs.Dir{Path: filepath.Join(dir, "archive", contract.CrumbsFeed)}.Digests()
+	if errors.Is(err, crumbs.ErrDamaged) {
+		findings, err = append(findings, "archive/"+contract.CrumbsFeed+"/"+err.Error()), nil
+	}
 	if err != nil {
 		return nil, err
 	}
-	for _, finding := range changed {
-		findings = append(findings, "archive/"+contract.CrumbsFeed+"/"+finding)
+	wanted[contract.CrumbsFeed+"/"+crumbs.DigestsName] = ""
+	for name, sha := range days {
+		wanted[contract.CrumbsFeed+"/"+name] = sha
 	}
-	for _, name := range days {
-		known[contract.CrumbsFeed+"/"+name] = true
+	compared, err := disk.CompareFolder(filepath.Join(dir, "archive"), wanted)
+	for _, finding := range compared {
+		name, _, _ := strings.Cut(finding, ":")
+		if file := files[name]; file != "" {
+			finding += " (rows of " + file + "); restore it from a backup, or deliver that file again"
+		}
+		findings = append(findings, "archive/"+finding)
 	}
-	extra, err := extraFiles(filepath.Join(dir, "archive"), known)
-	findings = append(findings, extra...)
-	slices.Sort(findings)
 	return findings, err
-}
-
-// checkFile holds a content's own file against its digest, or, where it has none, reads the content.
-func (m *Manifest) checkFile(ctx context.Context, content ContentKey) error {
-	line := m.headers[content]
-	if line.Archived == "" {
-		return m.EachArchived(ctx, content, nil)
-	}
-	sha, _, err := disk.DigestFile(line.path(m.dir))
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return errArchiveMissing
-	case err == nil && sha != line.Archived:
-		return fmt.Errorf("changed: %w", ErrArchiveDamaged)
-	}
-	return err
 }
 
 // Compact reads every content in force whole, drops the others, each after a look at its digest, and begins the list anew. It says how many
@@ -107,7 +96,12 @@ func (m *Manifest) Compact(ctx context.Context, root *os.Root) (dropped int, kep
 			continue
 		}
 		name := path.Join("archive", line.Feed, filepath.Base(line.path(m.dir)))
-		why, err := m.layer.RemoveProved(root, name, func() error { return m.checkFile(ctx, content) })
+		why, err := m.layer.RemoveProved(root, name, func() error {
+			if line.Archived == "" {
+				return m.EachArchived(ctx, content, nil)
+			}
+			return line.check(m.dir)
+		})
 		switch {
 		case err != nil || ctx.Err() != nil:
 			return dropped, kept, errors.Join(err, context.Cause(ctx))
@@ -123,29 +117,6 @@ func (m *Manifest) Compact(ctx context.Context, root *os.Root) (dropped int, kep
 	}
 	m.Breaks = nil
 	return dropped, kept, m.rewrite(append(bases, lines...), m.end)
-}
-
-// extraFiles names the files below archive that nothing knows.
-func extraFiles(archive string, known map[string]bool) (extra []string, err error) {
-	err = filepath.WalkDir(archive, func(found string, entry fs.DirEntry, err error) error {
-		if errors.Is(err, fs.ErrNotExist) {
-			return nil
-		}
-		if err != nil || entry.IsDir() {
-			return err
-		}
-		name, err := filepath.Rel(archive, found)
-		if name = filepath.ToSlash(name); known[name] && entry.Type().IsRegular() {
-			return err
-		}
-		text := ": extra; the archive does not need it"
-		if strings.HasSuffix(name, damagedEnding) {
-			text = ": extra; it was damaged and the inbox gave it anew; delete it when it has been looked at"
-		}
-		extra = append(extra, "archive/"+name+text)
-		return err
-	})
-	return extra, err
 }
 
 // EachArchived reads a content of the archive whole, and calls use (where it is not nil) with each row's reader.

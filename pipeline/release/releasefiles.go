@@ -27,7 +27,6 @@ type ReleaseManifest struct {
 	Feeds   []rows.FeedEnd `json:"feeds,omitempty"`
 	Silent  []string       `json:"silent,omitempty"` // what status says of logs that are missing
 	Files   []releaseFile  `json:"files"`
-	Seal    string         `json:"seal,omitempty"` // of all the rest; older releases have none
 }
 
 // releaseFile is one file of a release. Path is below the release's folder, with slashes.
@@ -69,81 +68,40 @@ func WriteReleaseManifest(l disk.Layer, folder string, m ReleaseManifest) (err e
 			return fmt.Errorf("%s: not a regular file; a release holds nothing else", file.Path)
 		}
 	}
-	text, err := m.text(true)
-	if err != nil {
-		return err
-	}
-	return l.WriteNew(filepath.Join(folder, ReleaseManifestName), text)
-}
-
-// text is the manifest as it is written, sealed or as it is.
-func (m ReleaseManifest) text(seal bool) ([]byte, error) {
-	if seal {
-		m.Seal = ""
-		text, err := m.text(false)
-		if err != nil {
-			return nil, err
-		}
-		m.Seal = disk.SealOf("", text)
-	}
 	text, err := json.MarshalIndent(m, "", " ")
-	return append(text, '\n'), err
-}
-
-// check finds any change in the text of a release's manifest.
-func (m ReleaseManifest) check(folder string) error {
-	found, err := os.ReadFile(filepath.Join(folder, ReleaseManifestName))
 	if err != nil {
 		return err
 	}
-	wanted, err := m.text(m.Seal != "")
-	if err == nil && !bytes.Equal(found, wanted) {
-		err = errors.New("it does not match its own digest")
-	}
-	return err
+	text, _ = disk.Seal("", text)
+	return l.WriteNew(filepath.Join(folder, ReleaseManifestName), append(text, '\n'))
 }
 
 // ReadReleaseManifest reads the manifest in a release's folder; without one the error is fs.ErrNotExist.
 func ReadReleaseManifest(folder string) (*ReleaseManifest, error) {
-	return disk.ReadJSON[ReleaseManifest](filepath.Join(folder, ReleaseManifestName))
+	path := filepath.Join(folder, ReleaseManifestName)
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	m := &ReleaseManifest{}
+	if err := disk.ReadSealed(bytes.TrimSuffix(text, []byte{'\n'}), m); err != nil {
+		return nil, fmt.Errorf("%s: changed: %w", path, err)
+	}
+	return m, nil
 }
 
 // CompareRelease names every file of a release that changed, is missing or is extra, in the order of their paths.
-func CompareRelease(folder string) (findings []string, err error) {
+func CompareRelease(folder string) ([]string, error) {
 	m, err := ReadReleaseManifest(folder)
 	if errors.Is(err, fs.ErrNotExist) {
 		return []string{ReleaseManifestName + ": missing"}, nil
 	}
-	if err == nil {
-		err = m.check(folder)
-	}
 	if err != nil {
-		findings = append(findings, ReleaseManifestName+": changed: "+err.Error())
+		return []string{ReleaseManifestName + ": changed: " + err.Error()}, nil //nolint:nilerr // what is wrong with it is a finding
 	}
-	if m == nil {
-		return findings, nil
+	wanted := map[string]string{ReleaseManifestName: ""}
+	for _, file := range m.Files {
+		wanted[file.Path] = file.SHA256
 	}
-	found, err := listRelease(folder)
-	if err != nil {
-		return nil, err
-	}
-	have := map[string]releaseFile{}
-	for _, file := range found {
-		have[file.Path] = file
-	}
-	for _, wanted := range m.Files {
-		file, isThere := have[wanted.Path]
-		switch {
-		case !isThere:
-			findings = append(findings, wanted.Path+": missing")
-		case file != wanted:
-			findings = append(findings, wanted.Path+": changed")
-		}
-		delete(have, wanted.Path)
-	}
-	for path := range have {
-		findings = append(findings, path+": extra")
-	}
-	sort.Strings(findings)
-	return findings, nil
+	return disk.CompareFolder(folder, wanted)
 }
