@@ -1,8 +1,11 @@
 package release
 
 import (
+	"bufio"
+	"errors"
 	"fmt"
 	"html"
+	"io"
 	"io/fs"
 	"net/url"
 	"os"
@@ -24,11 +27,14 @@ func BrokenLinks(root string) (broken []string, err error) {
 		}
 		page := pageLinks{}
 		if strings.HasSuffix(name, ".html") {
-			text, err := os.ReadFile(name) // #nosec G122 -- pages that this run wrote itself
+			file, err := os.Open(name) // #nosec G122 -- pages that this run wrote itself
 			if err != nil {
 				return err
 			}
-			page = linksOf(string(text))
+			page, err = linksOf(file)
+			if err = errors.Join(err, file.Close()); err != nil {
+				return err
+			}
 		}
 		pages[filepath.ToSlash(relative)] = page
 		return nil
@@ -49,27 +55,37 @@ func BrokenLinks(root string) (broken []string, err error) {
 // pageLinks are the links of a page and the places in it that links may name, each once.
 type pageLinks struct{ links, places map[string]bool }
 
-// linksOf finds them. Our own templates write every attribute in double quotes, and a double quote in a text as &#34;.
-func linksOf(text string) pageLinks {
-	links, places := map[string]bool{}, map[string]bool{}
-	addValues(links, text, `href="`)
-	addValues(links, text, `src="`)
-	addValues(places, text, ` id="`)
-	return pageLinks{links, places}
-}
-
-// addValues adds the values that stand between begin and the next double quote.
-func addValues(values map[string]bool, text, begin string) {
+// linksOf finds them in the page's text, read piece by piece. Our own templates write every attribute in double quotes, and a double quote
+// in a text as &#34;.
+func linksOf(text io.Reader) (pageLinks, error) {
+	found, from, tail := pageLinks{map[string]bool{}, map[string]bool{}}, bufio.NewReader(text), ""
 	for {
-		_, rest, found := strings.Cut(text, begin)
-		if !found {
-			return
+		piece, err := from.ReadSlice('"')
+		if errors.Is(err, bufio.ErrBufferFull) {
+			tail = string(piece[len(piece)-len(`href="`):])
+			continue
 		}
-		value, rest, _ := strings.Cut(rest, `"`)
-		if value = html.UnescapeString(value); !values[value] {
-			values[strings.Clone(value)] = true // the page's text need not stay
+		if errors.Is(err, io.EOF) {
+			return found, nil
 		}
-		text = rest
+		if err != nil {
+			return found, err
+		}
+		values := found.links
+		switch tail += string(piece); {
+		case strings.HasSuffix(tail, `href="`), strings.HasSuffix(tail, `src="`):
+		case strings.HasSuffix(tail, ` id="`):
+			values = found.places
+		default:
+			values = nil
+		}
+		if tail = ""; values != nil {
+			value, err := from.ReadString('"')
+			if err != nil && !errors.Is(err, io.EOF) {
+				return found, err
+			}
+			values[html.UnescapeString(strings.TrimSuffix(value, `"`))] = true
+		}
 	}
 }
 

@@ -46,56 +46,74 @@ func VerifyRelease(ctx context.Context, folder string) ([]string, error) {
 	return append(findings, broken...), err
 }
 
-// CompareForms asks that stem.csv and stem.parquet hold the same columns and, cell by cell, the same rows.
-func CompareForms(ctx context.Context, stem string) error {
-	texts, err := ReadCSVRows(stem + ".csv")
+// CompareForms asks that stem.csv and stem.parquet hold the same columns and, cell by cell, the same rows. Both are read a row at a time.
+func CompareForms(ctx context.Context, stem string) (err error) {
+	texts, err := openCSV(stem + ".csv")
 	if err != nil {
 		return err
 	}
+	defer func() { err = errors.Join(err, texts.file.Close()) }()
 	row := 0
 	err = ReadParquet(ctx, stem+".parquet", func(schema *arrow.Schema) error {
 		var names []string
 		for _, field := range schema.Fields() {
 			names = append(names, field.Name)
 		}
-		if !slices.Equal(names, texts[0]) {
+		if !slices.Equal(names, texts.header) {
 			return errors.New("CSV and Parquet have other columns")
 		}
 		return nil
 	}, func(batch arrow.RecordBatch) error {
 		for i := range int(batch.NumRows()) {
-			if row++; row >= len(texts) {
+			row++
+			cells, err := texts.Read()
+			if errors.Is(err, io.EOF) {
 				return errors.New("more rows in Parquet than in CSV")
+			}
+			if err != nil {
+				return err
 			}
 			for column, values := range batch.Columns() {
 				text, err := exportCell(values, i)
 				if err != nil {
 					return err
 				}
-				if text != texts[row][column] {
-					return fmt.Errorf("row %d, %s: CSV has %q and Parquet %q", row, texts[0][column], texts[row][column], text)
+				if text != cells[column] {
+					return fmt.Errorf("row %d, %s: CSV has %q and Parquet %q", row, texts.header[column], cells[column], text)
 				}
 			}
 		}
 		return nil
 	})
-	if err == nil && row != len(texts)-1 {
-		err = errors.New("CSV has more rows than Parquet")
+	if err != nil {
+		return err
 	}
-	return err
+	if _, err := texts.Read(); !errors.Is(err, io.EOF) {
+		return errors.Join(errors.New("CSV has more rows than Parquet"), err)
+	}
+	return nil
 }
 
-// ReadCSVRows reads a whole CSV file, the header first.
-func ReadCSVRows(path string) ([][]string, error) {
+// csvRows reads the rows below a CSV file's header; a row's cells are valid until the next is read.
+type csvRows struct {
+	*csv.Reader
+	file   *os.File
+	header []string
+}
+
+func openCSV(path string) (*csvRows, error) {
 	file, err := os.Open(path)
 	if err != nil {
 		return nil, err
 	}
-	rows, err := csv.NewReader(file).ReadAll()
-	if err == nil && len(rows) == 0 {
-		err = errors.New("CSV has no header")
+	r := &csvRows{Reader: csv.NewReader(file), file: file}
+	r.ReuseRecord = true
+	header, err := r.Read()
+	if err != nil {
+		return nil, errors.Join(fmt.Errorf("CSV has no header: %w", err), file.Close())
 	}
-	return rows, errors.Join(err, file.Close())
+	r.header = slices.Clone(header)
+	return r, nil
 }
 
 // ReadParquet reads a whole Parquet file. Damage is an error, never a panic.
@@ -190,14 +208,18 @@ func fileSums(ctx context.Context, contract *contract.Contract, folder string) (
 	sums := newColumnSums(contract)
 	path := filepath.Join(folder, contract.ExportFiles()[0])
 	if !contract.ParquetOnly {
-		rows, err := ReadCSVRows(path)
+		rows, err := openCSV(path)
 		if err != nil {
 			return "", err
 		}
-		for _, row := range rows[1:] {
+		row, err := rows.Read()
+		for ; err == nil; row, err = rows.Read() {
 			sums.add(row)
 		}
-		return sums.text(), nil
+		if errors.Is(err, io.EOF) {
+			err = nil
+		}
+		return sums.text(), errors.Join(err, rows.file.Close())
 	}
 	cells := make([]string, len(contract.Fields))
 	err := ReadParquet(ctx, path, func(*arrow.Schema) error { return nil }, func(batch arrow.RecordBatch) error {
