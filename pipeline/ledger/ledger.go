@@ -35,9 +35,6 @@ type Ledger struct {
 // ledgerFormat is the oldest DuckDB that reads a ledger: its way of keeping texts takes half the time to write of what older ones read.
 const ledgerFormat = "v1.3.0"
 
-// ledgerMemory bounds what a query holds in memory; beyond it DuckDB spills beside the ledger.
-const ledgerMemory = "4GB"
-
 // Open opens the database at path, creating it when absent; an empty path opens one in memory.
 // It refuses a database whose safety settings do not read back as set.
 func Open(ctx context.Context, path string) (*Ledger, error) {
@@ -70,7 +67,7 @@ func (l *Ledger) secure(ctx context.Context, path string) error {
 		"set autoload_known_extensions = false",
 		"set allow_community_extensions = false",
 		"set allow_persistent_secrets = false",
-		"set memory_limit = '" + ledgerMemory + "'",
+		fmt.Sprintf("set memory_limit = '%dKiB'", memoryLimit(os.DirFS("/"))>>10),
 		fmt.Sprintf("set threads = %d", runtime.NumCPU()),
 		"set temp_directory = " + QuoteText(spill),
 		"set max_temp_directory_size = '20GB'",
