@@ -22,9 +22,9 @@ func TestRowsBeyondThoseListed(t *testing.T) {
 	}
 	d.deliver("passes/a.csv", passesHeader+pass("p1", "T1", "10", "100")+strings.Repeat("x\n", 200_000)+strings.Repeat("y,\x00\n", 1010))
 	d.deliver("passes/b.csv", passesHeader+lent)
-	d.deliver("passes/c.csv", "a,b\n"+strings.Repeat("1,2\n", 5000))
+	d.deliver("passes/c.csv", "a,b\n"+strings.Repeat("1111,2222\n", 5000))
 	d.deliver("breadcrumbs/d.csv", "truck_id,at,lat,lon\n"+strings.Repeat("T1,never,1,2\n", 4000))
-	d.deliver("weather/e.metar", strings.Repeat("METAR ?\n", 3000))
+	d.deliver("weather/e.metar", strings.Repeat("METAR KXYZ ?\n", 3000))
 	books := []string{
 		"breadcrumbs|d.csv|4000|0|4000", "passes|a.csv|201011|1|201010", "passes|b.csv|1500|0|1500", "passes|c.csv|5000|0|5000",
 		"weather|e.metar|3000|0|3000",

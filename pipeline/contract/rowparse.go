@@ -80,11 +80,13 @@ func NewRowParser(c *Contract, m Mapping, loc *time.Location, header []string) (
 		loc = time.UTC
 	}
 	p := &RowParser{contract: c, zone: localtime.NewZone(loc), clocks: newClockOrder(c), rules: rulesOf(c)}
+	seen := map[string]bool{}
 	for _, name := range header {
 		name = trim(name)
-		if name != "" && slices.Contains(p.header, name) {
+		if seen[name] {
 			return nil, &Fault{Column: name, Code: ReasonHeaderTwice, Found: strconv.Quote(name)}
 		}
+		seen[name] = name != ""
 		p.header = append(p.header, name)
 	}
 	if m.TimeFormat != "" {

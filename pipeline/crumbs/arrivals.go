@@ -64,7 +64,7 @@ type daySpan struct {
 }
 
 // spillRows is the number of rows that are kept in memory.
-const spillRows = 1 << 20
+const spillRows = 1 << 18
 
 // NewArrivals collects nothing yet.
 func NewArrivals(dir Dir, names *Names) *Arrivals {

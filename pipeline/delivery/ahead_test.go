@@ -91,7 +91,7 @@ func TestAheadGivesTheSameRows(t *testing.T) {
 
 // Whoever needs no more rows may close at any row.
 func TestAheadClosesEarly(t *testing.T) {
-	root := folder(t, map[string]string{"long.csv": "a,b\n" + strings.Repeat("1,2\n", 20*aheadRows)})
+	root := folder(t, map[string]string{"long.csv": "a,b\n" + strings.Repeat("1111,222\n", 20*aheadRows)})
 	for _, taken := range []int{0, 1, aheadRows, aheadRows + 1, 5 * aheadRows} {
 		reader, err := Open(root, "long.csv")
 		require.NoError(t, err)
@@ -106,7 +106,7 @@ func TestAheadClosesEarly(t *testing.T) {
 
 // What cannot be kept ends the reading, and is no end of the rows.
 func TestAheadEndsWhereRowsAreNotKept(t *testing.T) {
-	root := folder(t, map[string]string{"long.csv": "a,b\n" + strings.Repeat("1,2\n", 9*aheadRows)})
+	root := folder(t, map[string]string{"long.csv": "a,b\n" + strings.Repeat("1111,222\n", 9*aheadRows)})
 	reader, err := Open(root, "long.csv")
 	require.NoError(t, err)
 	keeper := &keptRows{enough: 2*aheadRows + 5}

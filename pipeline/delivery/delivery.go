@@ -14,8 +14,12 @@ const MaxRecordBytes = 64 << 10
 // A gzip or Parquet file is refused when it expands to more than both of these.
 const (
 	maxExpandedRatio = 200
-	maxExpandedBytes = 64 << 20
+	maxExpandedBytes = 16 << 20
+	rowBytes         = 16 // that a row counts there beyond its own
 )
+
+// shortestRow is the number of bytes below which no row holds a name and a time, and no line a weather report.
+const shortestRow = 8
 
 // Version changes when the same bytes would be read into other rows or cells.
 const Version = "2"
@@ -57,9 +61,15 @@ var (
 	faultNotUTF8    = &Fault{Code: "not_utf8"}
 	faultOpenQuote  = &Fault{Code: "open_quote"}
 	faultAfterQuote = &Fault{Code: "after_quote"}
-	faultFewerCells = &Fault{Code: "fewer_cells"} // of rows that are not given; those that are have it from their parser
-	faultMoreCells  = &Fault{Code: "more_cells"}
-	rowFaults       = []*Fault{faultLongLine, faultNUL, faultNotUTF8, faultOpenQuote, faultAfterQuote, faultFewerCells, faultMoreCells}
+	rowFaults       = []*Fault{fewerCellsPlace: {Code: "fewer_cells"}, moreCellsPlace: {Code: "more_cells"},
+		shortPlace: {Code: "short_row"}, 3: faultLongLine, faultNUL, faultNotUTF8, faultOpenQuote, faultAfterQuote}
+)
+
+// Places in rowFaults of those that only rows which are not given have; those that are given have them from their parser.
+const (
+	fewerCellsPlace = iota
+	moreCellsPlace
+	shortPlace
 )
 
 // IsOpenQuote tells the fault of a row that may be another once more text follows.
@@ -83,6 +93,7 @@ var (
 	faultNotReports = Fault{Code: "not_reports"}
 	faultGzip       = Fault{Code: "damaged_gzip"}
 	faultBomb       = Fault{Code: "expands"}
+	faultWide       = Fault{Code: "wide_parquet"}
 	faultNotRegular = Fault{Code: "not_regular"}
 	faultLink       = Fault{Code: "link"}
 	faultPermission = Fault{Code: "no_permission"}

@@ -158,10 +158,11 @@ func verifyGzip(from *counter, name string) error {
 		return fileFault(name, faultGzip)
 	}
 	var total int64
+	buffer := make([]byte, readBytes)
 	for {
-		n, err := io.CopyN(io.Discard, expanded, 1<<20)
-		total += n
-		if total > maxExpandedBytes && total > maxExpandedRatio*from.bytes {
+		n, err := expanded.Read(buffer)
+		total += int64(n) + rowBytes*int64(bytes.Count(buffer[:n], []byte{'\n'}))
+		if isBomb(total, from.bytes) {
 			return fileFault(name, faultBomb)
 		}
 		if errors.Is(err, io.EOF) {

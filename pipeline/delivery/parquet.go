@@ -2,6 +2,7 @@ package delivery
 
 import (
 	"context"
+	"encoding/binary"
 	"errors"
 	"io"
 	"os"
@@ -11,6 +12,7 @@ import (
 	"github.com/apache/arrow-go/v18/arrow"
 	"github.com/apache/arrow-go/v18/arrow/array"
 	"github.com/apache/arrow-go/v18/arrow/memory"
+	"github.com/apache/arrow-go/v18/parquet"
 	"github.com/apache/arrow-go/v18/parquet/file"
 	"github.com/apache/arrow-go/v18/parquet/pqarrow"
 )
@@ -27,19 +29,28 @@ type parquetRows struct {
 	line    int64
 	cells   []string
 	raw     []byte
+	size    int64 // of the file
+	decoded int64 // what the rows so far expand to
 }
 
 // newParquetRows opens a Parquet file. The library may panic on a damaged one: that is a damaged file too.
 func newParquetRows(from *os.File) (rows source, err error) {
 	defer damagedOnPanic(&err)
+	size, err := checkFooter(from)
+	if err != nil {
+		return nil, err
+	}
 	reader, err := file.NewParquetReader(unclosed{from})
 	if err != nil {
 		return nil, fileFault("", faultParquet)
 	}
-	if err := checkExpansion(reader, from); err != nil {
+	if err := checkExpansion(reader, size); err != nil {
 		return nil, err
 	}
 	properties := pqarrow.ArrowReadProperties{BatchSize: parquetBatchRows}
+	for i := range reader.MetaData().Schema.NumColumns() { // a text that many rows share stays one text
+		properties.SetReadDict(i, reader.MetaData().Schema.Column(i).PhysicalType() == parquet.Types.ByteArray)
+	}
 	tables, err := pqarrow.NewFileReader(reader, properties, memory.DefaultAllocator)
 	if err != nil {
 		return nil, fileFault("", faultParquet)
@@ -55,7 +66,7 @@ func newParquetRows(from *os.File) (rows source, err error) {
 	if err != nil {
 		return nil, fileFault("", faultParquet)
 	}
-	return &parquetRows{schema: schema, records: records, line: 1}, nil
+	return &parquetRows{schema: schema, records: records, line: 1, size: size}, nil
 }
 
 // unclosed keeps the library from closing a file that it did not open.
@@ -70,16 +81,37 @@ func damagedOnPanic(err *error) {
 	}
 }
 
-func checkExpansion(reader *file.Reader, from *os.File) error {
+// maxFooterBytes is the largest description of columns and row groups that is read: a thousand groups of 30 columns.
+const maxFooterBytes = 4 << 20
+
+// checkFooter gives a file's size, and refuses one whose description alone would fill the memory.
+func checkFooter(from *os.File) (size int64, err error) {
 	info, err := from.Stat()
 	if err != nil {
-		return err
+		return 0, err
 	}
+	var end [8]byte // the footer's length and a mark
+	if _, err := from.ReadAt(end[:], info.Size()-int64(len(end))); err != nil {
+		return 0, fileFault("", faultParquet)
+	}
+	footer := int64(binary.LittleEndian.Uint32(end[:]))
+	if string(end[4:]) == "PAR1" && footer < info.Size() && footer > maxFooterBytes {
+		return 0, fileFault("", faultWide)
+	}
+	return info.Size(), nil
+}
+
+// isBomb tells whether what is decoded of a packed file of that size is more than files of rows expand to.
+func isBomb(decoded, size int64) bool {
+	return decoded > maxExpandedBytes && decoded > maxExpandedRatio*size
+}
+
+func checkExpansion(reader *file.Reader, size int64) error {
 	var total int64
 	for i := range reader.NumRowGroups() {
 		total += reader.MetaData().RowGroup(i).TotalByteSize()
 	}
-	if total > maxExpandedBytes && total > maxExpandedRatio*info.Size() {
+	if isBomb(total, size) {
 		return fileFault("", faultBomb)
 	}
 	return nil
@@ -129,8 +161,14 @@ func (p *parquetRows) next() (row Row, err error) {
 		p.batch, p.at = p.records.RecordBatch(), 0
 	}
 	p.cells = p.cells[:0]
+	p.decoded += rowBytes
 	for _, column := range p.batch.Columns() {
-		p.cells = append(p.cells, cellText(column, p.at))
+		cell := cellText(column, p.at)
+		p.cells = append(p.cells, cell)
+		p.decoded += int64(len(cell))
+	}
+	if isBomb(p.decoded, p.size) {
+		return Row{}, fileFault("", faultBomb)
 	}
 	p.at++
 	p.line++

@@ -35,7 +35,7 @@ func parquetFile(t *testing.T, fields []arrow.Field, fill func(*array.RecordBuil
 func numbers(t *testing.T, count int) string {
 	return parquetFile(t, []arrow.Field{{Name: "n", Type: arrow.PrimitiveTypes.Int64}}, func(b *array.RecordBuilder) {
 		for i := range count {
-			b.Field(0).(*array.Int64Builder).Append(int64(i))
+			b.Field(0).(*array.Int64Builder).Append(int64(i) + 10_000_000)
 		}
 	})
 }
@@ -95,7 +95,29 @@ func TestParquetInSeveralBatches(t *testing.T) {
 	rows, err := allRows(root, "many.parquet")
 	require.NoError(t, err)
 	require.Len(t, rows, 2*parquetBatchRows+3)
-	assert.Equal(t, "2050", rows[2050])
+	assert.Equal(t, "10002050", rows[2050])
+}
+
+// TestParquetThatExpands: what rows expand to counts, not what the file says of itself: a long text that many rows share, rows of nothing;
+// and a description of a million columns is not read at all. A text that some rows share is read.
+func TestParquetThatExpands(t *testing.T) {
+	text := []arrow.Field{{Name: "note", Type: arrow.BinaryTypes.String, Nullable: true}}
+	shared := func(rows, size int) string {
+		return parquetFile(t, text, func(b *array.RecordBuilder) {
+			for range rows {
+				b.Field(0).(*array.StringBuilder).Append(strings.Repeat("x", size))
+			}
+		})
+	}
+	wide := "PAR1" + strings.Repeat("\x00", 5<<20) + "\x00\x00\x50\x00PAR1" // 5 MiB, little endian
+	root := folder(t, map[string]string{"shared.parquet": shared(300, 60_000), "some.parquet": shared(250, 60_000), "wide.parquet": wide,
+		"long.parquet": shared(3, 30<<20), "empty.parquet": parquetFile(t, text, func(b *array.RecordBuilder) {
+			b.Field(0).(*array.StringBuilder).AppendNulls(1_100_000)
+		})})
+	for name, reason := range map[string]string{"shared.parquet": "expands too far", "some.parquet": "", "wide.parquet": faultWide.Reason(),
+		"long.parquet": "", "empty.parquet": "expands too far"} {
+		assert.Equal(t, reason, reasonOf(t, root, name), name)
+	}
 }
 
 func TestParquetTypesThatAreNotRead(t *testing.T) {

@@ -62,15 +62,10 @@ func (s *splitter) cutPlain() (line string, end int) {
 func (s *splitter) fillPlain(b *aheadBatch, faulty *faultyRows) {
 	for s.plain.text != "" && !b.isFull() {
 		line, end := s.cutPlain()
-		before := len(b.cells)
-		if line != "" {
+		if line != "" && faulty.isGiven(nil, 1+strings.Count(line, ","), len(line)) {
 			b.cells = appendCells(b.cells, line)
-		}
-		if line != "" && faulty.isGiven(nil, len(b.cells)-before) {
 			b.raw = append(b.raw, line...)
 			b.rows = append(b.rows, aheadRow{s.line, nil, len(b.cells), len(b.raw), 0})
-		} else {
-			b.cells = b.cells[:before]
 		}
 		s.start += len(line) + end
 		s.line++

@@ -98,7 +98,7 @@ func (r *Reader) begin() (err error) {
 		return fileFault(r.name, Fault{Code: "header_" + fault.Code})
 	}
 	r.headings, r.headerRaw = cells, raw
-	r.faulty = faultyRows{columns: len(cells), seen: map[*Fault]int64{}}
+	r.faulty = newFaultyRows(len(cells))
 	return nil
 }
 
@@ -165,7 +165,7 @@ func (r *Reader) Next() bool {
 			return isThere
 		case err != nil:
 			r.err = r.fault(err)
-		case r.faulty.isGiven(row.Fault, len(row.Cells)):
+		case r.faulty.isGiven(row.Fault, len(row.Cells), len(row.Raw)):
 			r.row = row
 			return true
 		}

@@ -264,7 +264,7 @@ func TestLinesThatEndWithCR(t *testing.T) {
 func TestRowsThatCanNeverBeRead(t *testing.T) {
 	text := "a,b\n"
 	for range MaxFaultyRows + 500 {
-		text += "x\n1,2\n1,2,3\n\x00,1\n"
+		text += "x\n11111,22\n1,2,3\n\x00,1\n1,2\n"
 	}
 	text += strings.Repeat("\"q\n", MaxFaultyRows+7)
 	root := folder(t, map[string]string{"rows.csv": text})
@@ -276,7 +276,7 @@ func TestRowsThatCanNeverBeRead(t *testing.T) {
 			code := "sound"
 			if row.Fault != nil {
 				code = row.Fault.Code
-			} else if len(row.Cells) != 2 {
+			} else if len(row.Cells) != 2 || len(row.Raw) < 8 {
 				code = strings.Repeat("cells ", len(row.Cells))
 			}
 			total += row.Count()
@@ -302,9 +302,9 @@ func TestRowsThatCanNeverBeRead(t *testing.T) {
 		}
 		require.NoError(t, r.Err())
 		require.NoError(t, r.Close())
-		assert.Equal(t, map[string]int64{"sound": 1500, "cells ": 1000, "cells cells cells ": 1000, "nul": 1000,
+		assert.Equal(t, map[string]int64{"sound": 1500, "cells ": 1000, "cells cells ": 1000, "cells cells cells ": 1000, "nul": 1000,
 			"open_quote": 1000}, counts, name)
-		assert.Equal(t, map[string]int64{"fewer_cells": 500, "more_cells": 500, "nul": 500, "open_quote": 7}, rests, name)
-		assert.Equal(t, int64(4*1500+1007), total, name)
+		assert.Equal(t, map[string]int64{"fewer_cells": 500, "more_cells": 500, "nul": 500, "open_quote": 7, "short_row": 500}, rests, name)
+		assert.Equal(t, int64(5*1500+1007), total, name)
 	}
 }
