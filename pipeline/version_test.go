@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/disk"
 	"lanetally/pipeline/ledger"
 	"lanetally/pipeline/release"
 )
@@ -31,7 +32,8 @@ func TestReleaseSaysItsVersion(t *testing.T) {
 	require.NoError(t, err)
 	line := fmt.Sprintf(" \"version\": %q,\n", version)
 	require.Contains(t, string(text), line)
-	require.NoError(t, os.WriteFile(path, []byte(strings.Replace(string(text), line, "", 1)), 0o644))
+	plain, _ := disk.Unseal([]byte(strings.TrimSpace(string(text)))) // manifests had no seal then
+	require.NoError(t, os.WriteFile(path, []byte(strings.Replace(string(plain), line, "", 1)), 0o644))
 	out, words, code := lanetally(t, "verify", dir)
 	assert.Zero(t, code, out+words)
 	m, err := release.ReadReleaseManifest(filepath.Join(dir, "current"))

@@ -1,8 +1,8 @@
 -- findings: what a person should look at, never turned into a zero.
 -- grain:   one row per finding_code, subject_kind, subject_id, storm_id, since_at, name,
 --          other_name, other_from_at
--- reads:   zones, stations, storms, routes, storm_passes, passes, treatments, round_gaps,
---          observations, present_wx_codes, set_aside, account_findings, position_findings,
+-- reads:   zones, stations, storms, storm_passes, passes, treatments, round_gaps, observations,
+--          present_wx_codes, set_aside, account_findings, position_findings,
 --          file_findings, log_findings
 -- units:   amount in unit, other_amount in other_unit; share_pct percent; instants, UTC
 -- empty:   storm_id where the finding is of no storm; since_at where it is of no instant; what the
