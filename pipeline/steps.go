@@ -8,7 +8,6 @@ import (
 
 	"lanetally/pipeline/district"
 	"lanetally/pipeline/ledger"
-	"lanetally/pipeline/release"
 	"lanetally/pipeline/tally"
 	"lanetally/pipeline/verdicts"
 	"lanetally/queries"
@@ -110,9 +109,7 @@ var nightOrder = []struct {
 		table: "comparison_seasons",
 		reads: []string{"comparison_zones", "comparison_classes", "comparison_routes", "run"},
 		make:  verdicts.FillComparisonSeasons,
-	}}, sqlSteps("88_comparison.sql", "88_crew_parts.sql"), []step{
-		{table: "withheld_parts", reads: []string{"crew_parts"}, make: release.FillWithheld},
-	}, sqlSteps("89_storm_reasons.sql", "89_used_rates.sql"))},
+	}}, sqlSteps("88_comparison.sql", "89_storm_reasons.sql", "89_used_rates.sql"))},
 	{stretchOutlook, []step{{
 		table: "stock_outlook",
 		also:  []string{"stock_fan"},
@@ -123,7 +120,7 @@ var nightOrder = []struct {
 	{stretchMoney, sqlSteps(
 		"90_pass_costs.sql", "91_costs.sql", "91_damage_assumptions.sql", "91_season_costs.sql", "92_break_even.sql",
 		"92_chloride_kept_off.sql", "92_cost_sums.sql", "93_watershed_storms.sql", "94_timing.sql", "94_timing_talk.sql",
-		"94_watershed_seasons.sql", "94_whole_seasons.sql", "94_withheld_sums.sql",
+		"94_watershed_seasons.sql", "94_whole_seasons.sql",
 	)},
 	{stretchMoved, sqlSteps("95_moved_figures.sql", "95_since_last_night.sql")},
 	{stretchGate, sqlSteps("96_fallen_seasons.sql", "96_lost_rows.sql", "96_gate_causes.sql")},

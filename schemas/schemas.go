@@ -8,8 +8,3 @@ import "embed"
 //
 //go:embed feeds/*.json reference/*.json exports/*.json tables/*.sql
 var FS embed.FS
-
-// Public is public.sql: what is withheld of tables for the sake of crews too small for figures.
-//
-//go:embed public.sql
-var Public string

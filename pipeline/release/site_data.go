@@ -35,99 +35,101 @@ func ReadSiteData(ctx context.Context, l *ledger.Ledger, s *district.Settings, p
 	if err := public.fillSiteData(ctx, l, data); err != nil {
 		return nil, err
 	}
-	describeExports(data, public)
+	if err := describeExports(data, public); err != nil {
+		return nil, err
+	}
 	return data, addQueryTexts(data)
 }
 
 // tallyFills reads what was delivered and what was spread.
 func tallyFills(ctx context.Context, l *ledger.Ledger, data *book.Data) []func() error {
 	return []func() error{
-		ledger.FillFrom(ctx, l, publicTable("storms"), &data.Storms),
-		ledger.FillFrom(ctx, l, publicTable("storm_routes"), &data.StormRoutes),
-		ledger.FillFrom(ctx, l, publicTable("outside_storms"), &data.OutsideStorms),
-		ledger.FillFrom(ctx, l, publicTable("crew_storms"), &data.CrewStorms),
-		ledger.FillFrom(ctx, l, publicTable("coverage_spans"), &data.Coverage),
-		ledger.FillFrom(ctx, l, publicTable("season_dates"), &data.SeasonDates),
-		ledger.FillFrom(ctx, l, publicTable("tallies"), &data.Tallies),
-		ledger.FillFrom(ctx, l, publicTable("storm_passes"), &data.StormPasses),
-		ledger.FillFrom(ctx, l, publicTable("findings"), &data.Findings),
-		ledger.FillFrom(ctx, l, publicTable("intake"), &data.Intake),
-		ledger.FillFrom(ctx, l, publicTable("feed_ends"), &data.FeedEnds),
-		ledger.FillFrom(ctx, l, publicTable("set_aside"), &data.SetAside),
-		ledger.FillFrom(ctx, l, publicTable("set_aside_trucks"), &data.SetAsideTrucks),
-		ledger.FillFrom(ctx, l, publicTable("crew_freezing"), &data.CrewFreezing),
-		ledger.FillFrom(ctx, l, publicTable("since_last_night"), &data.Changes),
-		ledger.FillFrom(ctx, l, publicTable("accepted_gates"), &data.Accepted),
+		ledger.FillFrom(ctx, l, "storms", &data.Storms),
+		ledger.FillFrom(ctx, l, "storm_routes", &data.StormRoutes),
+		ledger.FillFrom(ctx, l, "outside_storms", &data.OutsideStorms),
+		ledger.FillFrom(ctx, l, "crew_storms", &data.CrewStorms),
+		ledger.FillFrom(ctx, l, "coverage_spans", &data.Coverage),
+		ledger.FillFrom(ctx, l, "season_dates", &data.SeasonDates),
+		ledger.FillFrom(ctx, l, "tallies", &data.Tallies),
+		ledger.FillFrom(ctx, l, "storm_passes", &data.StormPasses),
+		ledger.FillFrom(ctx, l, "findings", &data.Findings),
+		ledger.FillFrom(ctx, l, "intake", &data.Intake),
+		ledger.FillFrom(ctx, l, "feed_ends", &data.FeedEnds),
+		ledger.FillFrom(ctx, l, "set_aside", &data.SetAside),
+		ledger.FillFrom(ctx, l, "set_aside_trucks", &data.SetAsideTrucks),
+		ledger.FillFrom(ctx, l, "crew_freezing", &data.CrewFreezing),
+		ledger.FillFrom(ctx, l, "since_last_night", &data.Changes),
+		ledger.FillFrom(ctx, l, "accepted_gates", &data.Accepted),
 	}
 }
 
 // weatherFills reads the weather.
 func weatherFills(ctx context.Context, l *ledger.Ledger, data *book.Data) []func() error {
 	return []func() error{
-		ledger.FillFrom(ctx, l, publicTable("observations"), &data.Observations),
-		ledger.FillFrom(ctx, l, publicTable("flurries"), &data.Flurries),
-		ledger.FillFrom(ctx, l, publicTable("present_wx_codes"), &data.PresentWx),
-		ledger.FillFrom(ctx, l, publicTable("weather_events"), &data.WeatherEvents),
-		ledger.FillFrom(ctx, l, publicTable("weather_doubts"), &data.WeatherDoubts),
-		ledger.FillFrom(ctx, l, publicTable("storm_severity"), &data.StormSeverity),
-		ledger.FillFrom(ctx, l, publicTable("severity_classes"), &data.SeverityClasses),
-		ledger.FillFrom(ctx, l, publicTable("season_severity"), &data.SeasonSeverity),
-		ledger.FillFrom(ctx, l, publicTable("storm_counts_by_gap"), &data.StormCounts),
-		ledger.FillFrom(ctx, l, publicTable("frost_sums"), &data.FrostSums),
-		ledger.FillFrom(ctx, l, publicTable("outside_reasons"), &data.OutsideReasons),
+		ledger.FillFrom(ctx, l, "observations", &data.Observations),
+		ledger.FillFrom(ctx, l, "flurries", &data.Flurries),
+		ledger.FillFrom(ctx, l, "present_wx_codes", &data.PresentWx),
+		ledger.FillFrom(ctx, l, "weather_events", &data.WeatherEvents),
+		ledger.FillFrom(ctx, l, "weather_doubts", &data.WeatherDoubts),
+		ledger.FillFrom(ctx, l, "storm_severity", &data.StormSeverity),
+		ledger.FillFrom(ctx, l, "severity_classes", &data.SeverityClasses),
+		ledger.FillFrom(ctx, l, "season_severity", &data.SeasonSeverity),
+		ledger.FillFrom(ctx, l, "storm_counts_by_gap", &data.StormCounts),
+		ledger.FillFrom(ctx, l, "frost_sums", &data.FrostSums),
+		ledger.FillFrom(ctx, l, "outside_reasons", &data.OutsideReasons),
 	}
 }
 
 // verdictFills reads what the fits and the comparison say.
 func verdictFills(ctx context.Context, l *ledger.Ledger, data *book.Data) []func() error {
 	return []func() error{
-		ledger.FillFrom(ctx, l, publicTable("learning"), &data.Learning),
-		ledger.FillFrom(ctx, l, publicTable("learning_curves"), &data.LearningCurves),
-		ledger.FillFrom(ctx, l, publicTable("learning_residuals"), &data.LearningResiduals),
-		ledger.FillFrom(ctx, l, publicTable("learning_orders"), &data.LearningOrders),
-		ledger.FillFrom(ctx, l, publicTable("learning_service"), &data.LearningService),
-		ledger.FillFrom(ctx, l, publicTable("learning_fits"), &data.LearningFits),
-		ledger.FillFrom(ctx, l, publicTable("learning_left_out"), &data.LearningLeftOut),
-		ledger.FillFrom(ctx, l, publicTable("comparison"), &data.Comparison),
-		ledger.FillFrom(ctx, l, publicTable("storm_reasons"), &data.StormReasons),
-		ledger.FillFrom(ctx, l, publicTable("used_rates"), &data.UsedRates),
-		ledger.FillFrom(ctx, l, publicTable("learning_bases"), &data.LearningBases),
+		ledger.FillFrom(ctx, l, "learning", &data.Learning),
+		ledger.FillFrom(ctx, l, "learning_curves", &data.LearningCurves),
+		ledger.FillFrom(ctx, l, "learning_residuals", &data.LearningResiduals),
+		ledger.FillFrom(ctx, l, "learning_orders", &data.LearningOrders),
+		ledger.FillFrom(ctx, l, "learning_service", &data.LearningService),
+		ledger.FillFrom(ctx, l, "learning_fits", &data.LearningFits),
+		ledger.FillFrom(ctx, l, "learning_left_out", &data.LearningLeftOut),
+		ledger.FillFrom(ctx, l, "comparison", &data.Comparison),
+		ledger.FillFrom(ctx, l, "storm_reasons", &data.StormReasons),
+		ledger.FillFrom(ctx, l, "used_rates", &data.UsedRates),
+		ledger.FillFrom(ctx, l, "learning_bases", &data.LearningBases),
 	}
 }
 
 // accountFills reads positions, weighed loads, stock, money and water.
 func accountFills(ctx context.Context, l *ledger.Ledger, data *book.Data) []func() error {
 	return []func() error{
-		ledger.FillFrom(ctx, l, publicTable("position_trucks"), &data.PositionTrucks),
-		ledger.FillFrom(ctx, l, publicTable("cost_sums"), &data.CostSums),
-		ledger.FillFrom(ctx, l, publicTable("whole_seasons"), &data.WholeSeasons),
-		ledger.FillFrom(ctx, l, publicTable("season_costs"), &data.SeasonCosts),
-		ledger.FillFrom(ctx, l, publicTable("damage_assumptions"), &data.DamageAssumptions),
-		ledger.FillFrom(ctx, l, publicTable("break_even"), &data.BreakEven),
-		ledger.FillFrom(ctx, l, publicTable("watershed_storms"), &data.WatershedStorms),
-		ledger.FillFrom(ctx, l, publicTable("watershed_seasons"), &data.WatershedSeasons),
-		ledger.FillFrom(ctx, l, publicTable("timing_talk"), &data.TimingTalk),
-		ledger.FillFrom(ctx, l, publicTable("reconciliation"), &data.Reconciliation),
-		ledger.FillFrom(ctx, l, publicTable("storm_routes_corrected"), &data.StormRoutesCorrected),
-		ledger.FillFrom(ctx, l, publicTable("stock_book"), &data.StockBook),
-		ledger.FillFrom(ctx, l, publicTable("stock_on_hand"), &data.StockOnHand),
-		ledger.FillFrom(ctx, l, publicTable("stock_outlook"), &data.StockOutlook),
-		ledger.FillFrom(ctx, l, publicTable("stock_fan"), &data.StockFan),
+		ledger.FillFrom(ctx, l, "position_trucks", &data.PositionTrucks),
+		ledger.FillFrom(ctx, l, "cost_sums", &data.CostSums),
+		ledger.FillFrom(ctx, l, "whole_seasons", &data.WholeSeasons),
+		ledger.FillFrom(ctx, l, "season_costs", &data.SeasonCosts),
+		ledger.FillFrom(ctx, l, "damage_assumptions", &data.DamageAssumptions),
+		ledger.FillFrom(ctx, l, "break_even", &data.BreakEven),
+		ledger.FillFrom(ctx, l, "watershed_storms", &data.WatershedStorms),
+		ledger.FillFrom(ctx, l, "watershed_seasons", &data.WatershedSeasons),
+		ledger.FillFrom(ctx, l, "timing_talk", &data.TimingTalk),
+		ledger.FillFrom(ctx, l, "reconciliation", &data.Reconciliation),
+		ledger.FillFrom(ctx, l, "storm_routes_corrected", &data.StormRoutesCorrected),
+		ledger.FillFrom(ctx, l, "stock_book", &data.StockBook),
+		ledger.FillFrom(ctx, l, "stock_on_hand", &data.StockOnHand),
+		ledger.FillFrom(ctx, l, "stock_outlook", &data.StockOutlook),
+		ledger.FillFrom(ctx, l, "stock_fan", &data.StockFan),
 	}
 }
 
 // referenceFills reads the reference tables.
 func referenceFills(ctx context.Context, l *ledger.Ledger, data *book.Data) []func() error {
 	return []func() error{
-		ledger.FillFrom(ctx, l, publicTable("prices"), &data.Prices),
-		ledger.FillFrom(ctx, l, publicTable("zones"), &data.Zones),
-		ledger.FillFrom(ctx, l, publicTable("stations"), &data.Stations),
-		ledger.FillFrom(ctx, l, publicTable("routes"), &data.Routes),
-		ledger.FillFrom(ctx, l, publicTable("bridges"), &data.Bridges),
-		ledger.FillFrom(ctx, l, publicTable("assignments"), &data.Assignments),
-		ledger.FillFrom(ctx, l, publicTable("materials"), &data.Materials),
-		ledger.FillFrom(ctx, l, publicTable("material_classes"), &data.MaterialClasses),
-		ledger.FillFrom(ctx, l, publicTable("orders"), &data.Orders),
+		ledger.FillFrom(ctx, l, "prices", &data.Prices),
+		ledger.FillFrom(ctx, l, "zones", &data.Zones),
+		ledger.FillFrom(ctx, l, "stations", &data.Stations),
+		ledger.FillFrom(ctx, l, "routes", &data.Routes),
+		ledger.FillFrom(ctx, l, "bridges", &data.Bridges),
+		ledger.FillFrom(ctx, l, "assignments", &data.Assignments),
+		ledger.FillFrom(ctx, l, "materials", &data.Materials),
+		ledger.FillFrom(ctx, l, "material_classes", &data.MaterialClasses),
+		ledger.FillFrom(ctx, l, "orders", &data.Orders),
 	}
 }
 
@@ -151,12 +153,16 @@ func siteSettings(s *district.Settings) []book.Setting {
 }
 
 // describeExports adds each published export's description and the names of its files.
-func describeExports(data *book.Data, public *publicView) {
-	for _, contract := range contract.Exports() {
-		if !public.isPublished(contract) {
+func describeExports(data *book.Data, public *publicView) error {
+	for _, name := range contract.ExportNames {
+		if !public.isPublished(name) {
 			continue
 		}
-		export := book.Export{Name: contract.Name, Title: contract.Title, Description: contract.Description}
+		contract, err := contract.LoadContract("exports", name)
+		if err != nil {
+			return err
+		}
+		export := book.Export{Name: name, Title: contract.Title, Description: contract.Description}
 		for _, field := range contract.Fields {
 			export.Columns = append(export.Columns,
 				book.ExportColumn{Name: field.Name, Type: field.Type, Unit: field.Unit, Description: field.Description})
@@ -164,6 +170,7 @@ func describeExports(data *book.Data, public *publicView) {
 		data.Exports = append(data.Exports, export)
 		data.Downloads = append(data.Downloads, contract.ExportFiles()...)
 	}
+	return nil
 }
 
 // addQueryTexts adds the text of every query.

@@ -132,7 +132,6 @@ type Comparison struct {
 	UnmeasuredRoutes     *int64   `db:"unmeasured_routes"`
 	NoRecordRoutes       *int64   `db:"no_record_routes"`
 	SeasonComparison
-	Withheld
 }
 
 // SeasonComparison is a row of comparison_seasons: what a season's storms say together. Intervals are 90 %.

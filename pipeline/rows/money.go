@@ -14,7 +14,6 @@ type CostSum struct {
 	Usd                 *float64 `db:"usd"`
 	UsdPerLaneMi        *float64 `db:"usd_per_lane_mi"`
 	UsdPerTreatedLaneMi *float64 `db:"usd_per_treated_lane_mi"`
-	Withheld
 }
 
 // WholeSeason is a row of whole_seasons: what all classes of a season cost beside their budgets, and the chloride kept off in all
@@ -27,7 +26,6 @@ type WholeSeason struct {
 	KeptOffLb          *float64 `db:"kept_off_lb"`
 	KeptOffRouteStorms int64    `db:"kept_off_route_storms"`
 	AcetateRouteStorms int64    `db:"acetate_route_storms"`
-	Withheld
 }
 
 // SeasonCost is a row of season_costs: a season's cost of one class of material beside its budget.
@@ -52,7 +50,6 @@ type SeasonCost struct {
 	BudgetUsd           *float64   `db:"budget_usd"`
 	BudgetLeftUsd       *float64   `db:"budget_left_usd"`
 	BudgetShare         *float64   `db:"budget_share"`
-	Withheld
 }
 
 // DamageAssumption is a row of damage_assumptions: never added to costs, always shown with Source and Label.
@@ -65,7 +62,6 @@ type DamageAssumption struct {
 	Usd           *float64 `db:"usd"`
 	Source        string   `db:"source"`
 	Label         string   `db:"label"`
-	Withheld
 }
 
 // BreakEven is a row of break_even: the acetate price at which a season's acetate routes would have cost what its chloride routes did.
@@ -89,7 +85,6 @@ type BreakEven struct {
 	BreakEvenUsdPerTon     *float64   `db:"break_even_usd_per_ton"`
 	BreakEvenPriceRatio    *float64   `db:"break_even_price_ratio"`
 	BreakEvenPoundRatio    *float64   `db:"break_even_pound_ratio"`
-	Withheld
 }
 
 // WatershedStorm is a row of watershed_storms; StormID is empty outside storms, Watershed for routes that name none. KeptOffRoutes of
@@ -106,7 +101,6 @@ type WatershedStorm struct {
 	KeptOffLb      *float64 `db:"kept_off_lb"`
 	KeptOffBasis   string   `db:"kept_off_basis"`
 	OxygenDemandLb *float64 `db:"oxygen_demand_lb"`
-	Withheld
 }
 
 // WatershedSeason is a row of watershed_seasons.
@@ -125,7 +119,6 @@ type WatershedSeason struct {
 	KeptOffShare        *float64 `db:"kept_off_share"`
 	KeptOffBasis        string   `db:"kept_off_basis"`
 	OxygenDemandLb      *float64 `db:"oxygen_demand_lb"`
-	Withheld
 }
 
 // TimingTalk is a row of timing_talk: one thing for the next tailgate talk, about a route in a storm and never about a crew. Kind is cold,

@@ -61,7 +61,6 @@ type StormRoute struct {
 	CostUsd            *float64   `db:"cost_usd"`
 
 	Corrected *StormRouteCorrected // the same by weighed loads; put beside it by the book, nil without
-	Withheld
 }
 
 // OutsideStorm is a row of outside_storms: what a route got in a season outside all storms.
@@ -91,7 +90,6 @@ type CrewStorm struct {
 	AppliedLb         *float64 `db:"applied_lb"`
 	RateLbPerLaneMi   *float64 `db:"rate_lb_per_lane_mi"`
 	LearningUse       string   `db:"learning_use"`
-	Withheld
 }
 
 // SeasonDate is a row of season_dates: the instant up to which a season stands beside the one that is running, nil for that one.
@@ -118,7 +116,6 @@ type StormPass struct {
 	LaneMiles     *float64  `db:"lane_miles"`
 	AppliedLb     *float64  `db:"applied_lb"`
 	PavementF     *float64  `db:"pavement_f"`
-	Withheld
 }
 
 // Observation is a row of observations: one report of one station.

@@ -161,7 +161,7 @@ func (c Column[T]) OfCrews() Column[T] {
 func At[T, U any](get func(T) U, columns []Column[U]) []Column[T] {
 	list := make([]Column[T], len(columns))
 	for i, c := range columns {
-		list[i] = Column[T]{Heading: c.Heading, Cell: func(row T) Cell { return told(get(row), c.Cell(get(row))) }}
+		list[i] = Column[T]{Heading: c.Heading, Cell: func(row T) Cell { return c.Cell(get(row)) }}
 		if c.Sort != nil {
 			list[i].Sort = func(row T) Key { return c.Sort(get(row)) }
 		}

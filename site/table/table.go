@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"lanetally/site/book"
-	"lanetally/site/format"
 )
 
 // Table is a table ready to be written: every cell is text. The first column heads its row. Note, Empty and the columns' heads and units
@@ -89,7 +88,7 @@ func Filled[T any](b *book.Book, table Table, columns []Column[T], rows []T, mar
 	for i, row := range rows {
 		shown := Row{Cells: make([]Cell, len(columns))}
 		for at, c := range columns {
-			cell := told(row, c.Cell(row))
+			cell := c.Cell(row)
 			if c.Sort != nil {
 				cell.Key = c.Sort(row).beside(cell.Text)
 			}
@@ -101,14 +100,6 @@ func Filled[T any](b *book.Book, table Table, columns []Column[T], rows []T, mar
 		table.Rows = append(table.Rows, shown)
 	}
 	return table
-}
-
-// told says of a missing cell that it is withheld, in a row of which figures are.
-func told[T any](row T, cell Cell) Cell {
-	if w, can := any(row).(interface{ LacksFigures() bool }); can && cell.Text == format.Missing && w.LacksFigures() {
-		cell.Text = format.NotShown
-	}
-	return cell
 }
 
 // Link is a cell that leads to another page.
