@@ -10,20 +10,21 @@ import (
 	"lanetally/pipeline/ledger"
 )
 
-var tableFirstColumn = map[string][]string{"comparison": {"season"}, "storm_reasons": {"storm_id"}, "used_rates": {"material_id"}}
+var tableFirstColumn = map[string][]string{"comparison": {"season"}, "storm_reasons": {"storm_id"}, "used_rates": {"material_id"},
+	"claims": {"season"}, "beside_salt": {"season"}}
 
 // TestComparisonRunsOnNothing: no storm, no row, no error.
 func TestComparisonRunsOnNothing(t *testing.T) {
 	l := openTestLedger(t)
 	createLoaded(t.Context(), t, l, "America/Denver")
 	require.NoError(t, tallyAll(t.Context(), l))
-	for _, name := range []string{"comparison", "storm_reasons", "used_rates"} {
+	for _, name := range []string{"comparison", "storm_reasons", "used_rates", "claims", "beside_salt"} {
 		assert.Empty(t, readCells(t.Context(), t, l, name, tableFirstColumn[name]), name)
 	}
 }
 
-// TestComparisonExportHasTheContractsColumns: comparison's columns are those of its contract, in order.
-func TestComparisonExportHasTheContractsColumns(t *testing.T) {
+// TestComparisonExportsHaveTheContractsColumns: in order.
+func TestComparisonExportsHaveTheContractsColumns(t *testing.T) {
 	l := openTestLedger(t)
 	createLoaded(t.Context(), t, l, "America/Denver")
 	require.NoError(t, tallyAll(t.Context(), l))
@@ -31,14 +32,16 @@ func TestComparisonExportHasTheContractsColumns(t *testing.T) {
 		Name string `db:"name"`
 		Type string `db:"type"`
 	}
-	got, err := ledger.ReadTable[column](t.Context(), l, "select name, type from pragma_table_info('comparison') order by cid")
-	require.NoError(t, err)
-	contract, err := contract.LoadContract("exports", "comparison")
-	require.NoError(t, err)
-	require.Len(t, got, len(contract.Fields))
 	types := map[string]string{"string": "VARCHAR", "number": "DOUBLE", "integer": "BIGINT"}
-	for i, f := range contract.Fields {
-		assert.Equal(t, f.Name, got[i].Name)
-		assert.Equal(t, types[f.Type], got[i].Type, f.Name)
+	for _, name := range []string{"comparison_seasons", "comparison_storms", "beside_salt", "claims"} {
+		got, err := ledger.ReadTable[column](t.Context(), l, "select name, type from pragma_table_info('"+name+"') order by cid")
+		require.NoError(t, err)
+		contract, err := contract.LoadContract("exports", name)
+		require.NoError(t, err)
+		require.Len(t, got, len(contract.Fields), name)
+		for i, f := range contract.Fields {
+			assert.Equal(t, f.Name, got[i].Name, name)
+			assert.Equal(t, types[f.Type], got[i].Type, "%s: %s", name, f.Name)
+		}
 	}
 }

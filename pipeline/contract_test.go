@@ -55,7 +55,8 @@ var contractColumns = map[string]string{
 	"exports/storm_routes": "season, storm_id, zone_id, route_id, material_class, form, crew_ids, route_lane_miles, " +
 		"treated_lane_miles, measured_lane_miles, applied_lb, unplaced_lb, prewet_lb, rate_lb_per_lane_mi, storm_lb_per_lane_mi, " +
 		"applications, covered_share, rounds, median_round_gap_h, treating_passes, unmeasured_passes, plow_passes, " +
-		"first_application_at, onset_lag_min, cold_share, wind_share, regain_h, regain_state, chloride_lb, cost_usd",
+		"first_application_at, onset_lag_min, cold_share, wind_share, regain_h, regain_state, chloride_lb, cost_usd, " +
+		"set_rate_share, capped_regain_h, is_bare_in_cap",
 	"exports/coverage": "season, storm_id, route_id, material_class, form, from_mi, to_mi, passes, treated_lane_miles, " +
 		"applications, applied_lb, last_treated_at",
 	"exports/outside_storms": "season, route_id, material_class, form, treating_passes, unmeasured_passes, plow_passes, " +
@@ -67,16 +68,23 @@ var contractColumns = map[string]string{
 	"exports/learning": "crew_id, storms, rows, rows_left_out, prior_storms_latest, start_rate_lb_per_lane_mi, " +
 		"change_per_doubling_pct, change_low90_pct, change_high90_pct, df, latest_rate_lb_per_lane_mi, sd_storm, sd_route, sd_crew, " +
 		"sd_slope, sd_residual, start_ratio, start_ratio_low90, start_ratio_high90, latest_ratio, latest_ratio_low90, " +
-		"latest_ratio_high90, net_change_pct, net_low90_pct, net_high90_pct, salt_trend_pct, start_verdict, control_verdict, " +
-		"verdict, service_verdict, not_adjusted_for",
-	"exports/comparison": "season, storm_id, zone_id, acetate_rate, chloride_rate, rate_ratio, acetate_storm_lb, " +
+		"latest_ratio_high90, path_verdict, net_change_pct, net_low90_pct, net_high90_pct, salt_trend_pct, start_verdict, " +
+		"control_verdict, verdict, service_verdict, not_adjusted_for",
+	"exports/claims":      "season, claim, answer, figure, low90, high90, left_out",
+	"exports/beside_salt": "season, question, contrast, ratio, low90, high90, df",
+	"exports/comparison_storms": "season, storm_id, zone_id, acetate_rate, chloride_rate, rate_ratio, acetate_storm_lb, " +
 		"chloride_storm_lb, storm_ratio, acetate_applications, chloride_applications, applications_ratio, " +
+		"acetate_cost_usd_per_lane_mi, chloride_cost_usd_per_lane_mi, cost_ratio, acetate_regain_h, chloride_regain_h, " +
+		"acetate_routes, chloride_routes, mixed_routes, unmeasured_routes, no_record_routes",
+	"exports/comparison_seasons": "season, acetate_rate, chloride_rate, rate_ratio, acetate_storm_lb, " +
+		"chloride_storm_lb, acetate_applications, chloride_applications, applications_ratio, " +
 		"acetate_cost_usd_per_lane_mi, chloride_cost_usd_per_lane_mi, cost_ratio, acetate_regain_h, chloride_regain_h, " +
 		"acetate_routes, chloride_routes, mixed_routes, unmeasured_routes, no_record_routes, storms, total_ratio, low90, " +
 		"high90, verdict, margin_shown_pct, applications_low90, applications_high90, applications_verdict, typical_ratio, " +
 		"typical_low90, typical_high90, zero_acetate, zero_chloride, end_ratio, end_low90, end_high90, regain_diff_h, " +
-		"regain_low90_h, regain_high90_h, regain_verdict, adjusted_ratio, adjusted_low90, adjusted_high90, " +
-		"adjusted_routes, adjusted_seasons",
+		"regain_low90_h, regain_high90_h, regain_verdict, acetate_not_bare_share, chloride_not_bare_share, not_bare_diff, " +
+		"not_bare_low90, not_bare_high90, material_ratio, material_low90, material_high90, routes_changed, path_verdict, " +
+		"acetate_set_rate_share, chloride_set_rate_share, pounds_basis",
 	"exports/reconciliation": "week, truck_id, material_id, passes, tickets, spread_lb, weighed_lb, ratio, running_ratio, finding, " +
 		"calibrated_at, calibration_age_days, calibration_due",
 	"exports/stock_outlook": "material_id, as_of_date, on_hand_lb, storms_so_far, need_p10_lb, need_p50_lb, need_p90_lb, " +

@@ -8,6 +8,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 
@@ -15,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lanetally/pipeline/district"
+	"lanetally/pipeline/ledger"
 	"lanetally/pipeline/scenario"
 	"lanetally/pipeline/verdicts"
 )
@@ -85,6 +87,47 @@ func TestReferenceInputsFromDemo(t *testing.T) {
 			compareDemoCurve(t, fmt.Sprintf("demo_%d", i+1), curve)
 		})
 	}
+}
+
+// demoBesideTable is what the four questions are fitted on, of the zones where acetate has rows.
+func demoBesideTable(given []verdicts.BesideSaltRow) string {
+	hasAcetate := map[string]bool{}
+	for _, r := range given {
+		hasAcetate[r.Question+r.ZoneID] = hasAcetate[r.Question+r.ZoneID] || r.IsAcetate
+	}
+	given = slices.DeleteFunc(given, func(r verdicts.BesideSaltRow) bool { return !hasAcetate[r.Question+r.ZoneID] })
+	cell := func(value *float64) any {
+		if value == nil {
+			return ""
+		}
+		return *value
+	}
+	return referenceTable("question,season,storm,zone,route,crew,acetate,date,x,w,y,air_f_mean,intensity,freezing,length_ulm", len(given),
+		func(i int) []any {
+			r := given[i]
+			acetate := 0
+			if r.IsAcetate {
+				acetate = 1
+			}
+			date := r.StormDate.Format(time.DateOnly)
+			return []any{r.Question, r.Season, r.StormID, r.ZoneID, r.RouteID, r.CrewID, acetate, date, cell(r.X), r.W,
+				cell(r.Y), cell(r.AirF), cell(r.Intensity), cell(r.Freezing), r.LengthUlm}
+		})
+}
+
+// TestBesideInputsFromDemo holds the rows that R answers the four questions from against those of the night, cell by cell;
+// pipeline/verdicts compares the answers.
+func TestBesideInputsFromDemo(t *testing.T) {
+	given, err := ledger.ReadTable[verdicts.BesideSaltRow](t.Context(), runDemoNight(t).ledger(t),
+		"select * from beside_salt_rows order by question, storm_date, storm_id, route_id, crew_id, is_acetate")
+	require.NoError(t, err)
+	text, path := demoBesideTable(given), filepath.Join(learningReference, "data", "beside_demo.csv")
+	if *updateReference {
+		require.NoError(t, os.WriteFile(path, []byte(text), 0o644))
+	}
+	want, err := os.ReadFile(path)
+	require.NoError(t, err)
+	assert.Equal(t, string(want), text)
 }
 
 // compareDemoCurve: the same tolerances as the learning fits of invented districts; centred covariates leave the criterion and x alone.

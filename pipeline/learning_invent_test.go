@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"time"
 
+	"lanetally/pipeline/district"
 	"lanetally/pipeline/rows"
 	"lanetally/pipeline/verdicts"
 )
@@ -23,9 +24,6 @@ type inventedDistrict struct {
 	OrderAt                   int     // number of the storm from which an order holds; 0 for none
 	OrderStep                 float64
 	SlopeSD                   float64
-	ServicePerX               float64 // change of ln(1 + regain hours) per x
-	NotBareShare              float64 // share of route-storms not bare when the window closes
-	ReportedShare             float64 // share of route-storms with reports
 	LackingShare              float64 // share of storms without temperature
 	MisSetUntil               int     // number of the storm before which the truck of crew c0 counts MisSetFactor times its pounds
 	MisSetFactor              float64
@@ -36,7 +34,7 @@ type inventedDistrict struct {
 func standardDistrict() inventedDistrict {
 	return inventedDistrict{Crews: 6, Storms: 25, AcetateRoutes: 8, SaltRoutes: 8, StartRatio: 1.42,
 		Learning: math.Log(1.04/1.42) / math.Log2(25),
-		SlopeSD:  0.015, ReportedShare: 1}
+		SlopeSD:  0.015}
 }
 
 // Spread of the invented rates, about that of the trade. Common practice.
@@ -54,13 +52,13 @@ var inventedBegin = time.Date(2029, time.November, 5, 0, 0, 0, 0, time.UTC)
 // inventor draws one season. Draws come from one generator in a fixed order.
 type inventor struct {
 	inventedDistrict
-	random  *rand.Rand
-	in      *verdicts.LearningInput
-	prior   []int64
-	crew    []float64
-	slope   []float64
-	route   []float64
-	service []float64
+	random *rand.Rand
+	in     *verdicts.LearningInput
+	beside *verdicts.SeasonsInput
+	prior  []int64
+	crew   []float64
+	slope  []float64
+	route  []float64
 }
 
 // invent draws the input of the learning fits from a seed.
@@ -77,15 +75,15 @@ func (v *inventor) meanSlope() float64 {
 
 func (d inventedDistrict) draw(seed uint64) *inventor {
 	v := &inventor{inventedDistrict: d, random: rand.New(rand.NewPCG(seed, 2029)),
-		in: &verdicts.LearningInput{Compare: "acetate", Beside: "chloride", AsOfSeason: "2030-31", MinRows: 12, MinStorms: 5,
-			ServiceMarginPct: 10}}
+		in:     &verdicts.LearningInput{Compare: "acetate", Beside: "chloride", AsOfSeason: "2030-31", MinRows: 12, MinStorms: 5},
+		beside: &verdicts.SeasonsInput{Settings: district.DefaultSettings(), AsOfSeason: "2030-31"}}
 	v.prior = make([]int64, d.Crews)
 	v.crew, v.slope = v.normals(d.Crews, inventedCrewSD), v.normals(d.Crews, d.SlopeSD)
 	v.route = v.normals(d.AcetateRoutes+d.SaltRoutes, inventedRouteSD)
-	v.service = v.normals(d.AcetateRoutes, 0.15)
 	if d.OrderAt > 0 {
 		v.in.Orders = []rows.Order{{FromDate: stormDate(d.OrderAt).AddDate(0, 0, -1), Text: "set back the acetate rate",
 			MaterialClass: "acetate"}}
+		v.beside.Orders = v.in.Orders
 	}
 	for storm := range d.Storms {
 		v.storm(storm)
@@ -103,13 +101,12 @@ func (v *inventor) normals(count int, sd float64) []float64 {
 	return values
 }
 
-// inventedStorm is the weather of one storm and what it does to every rate and every regain.
+// inventedStorm is the weather of one storm and what it does to every rate.
 type inventedStorm struct {
 	number    int
 	id        string
 	weather   verdicts.WeatherValues
 	rate      float64
-	regain    float64
 	needsNone bool
 }
 
@@ -123,7 +120,6 @@ func (v *inventor) storm(number int) {
 	s := inventedStorm{number: number, id: fmt.Sprintf("d-%s", stormDate(number).Format("20060102")),
 		weather:   verdicts.WeatherValues{&air, &intensity, &freezing},
 		rate:      inventedPerF*(air-24) + 1.5*(intensity-0.05) + 0.1*(freezing-0.25) + inventedStormSD*v.random.NormFloat64(),
-		regain:    0.2 * v.random.NormFloat64(),
 		needsNone: v.random.Float64() < v.ZeroShare}
 	if v.random.Float64() < v.LackingShare {
 		s.weather[0] = nil
@@ -168,32 +164,17 @@ func (v *inventor) acetate(s inventedStorm, route, crew int) {
 		StormDate: stormDate(s.number), PriorStorms: v.prior[crew], X: x, Rate: math.Exp(logRate),
 		AirF: s.weather[0], Intensity: s.weather[1], Freezing: s.weather[2]}
 	v.in.Rows = append(v.in.Rows, row)
-	v.in.BesideSalt = append(v.in.BesideSalt, verdicts.BesideSaltRow{StormID: row.StormID, CrewID: row.CrewID, RouteID: row.RouteID,
-		MaterialClass: "acetate", X: x, W: w, Rate: row.Rate, AirF: row.AirF, Intensity: row.Intensity, Freezing: row.Freezing})
-	v.roads(s, row, route)
+	v.besideRow(s, route, crew, true, x, w, row.Rate)
 }
 
 func (v *inventor) salt(s inventedStorm, route, crew int) {
 	w := math.Log2(1 + float64(s.number))
 	logRate := math.Log(inventedSaltRate) + s.rate + v.route[route] + v.crew[crew] + v.SaltTrend*w + inventedRestSD*v.random.NormFloat64()
-	v.in.BesideSalt = append(v.in.BesideSalt, verdicts.BesideSaltRow{StormID: s.id, CrewID: fmt.Sprintf("c%d", crew),
-		RouteID:       fmt.Sprintf("r%02d", route),
-		MaterialClass: "chloride", W: w, Rate: math.Exp(logRate), AirF: s.weather[0], Intensity: s.weather[1], Freezing: s.weather[2]})
+	v.besideRow(s, route, crew, false, 0, w, math.Exp(logRate))
 }
 
-// roads draws when the route of an acetate row came bare.
-func (v *inventor) roads(s inventedStorm, row verdicts.LearningRow, route int) {
-	x := row.X
-	hours := math.Expm1(math.Max(0, math.Log(5)+s.regain+v.service[route]+v.ServicePerX*x+0.2*v.random.NormFloat64()))
-	one := verdicts.ServiceRow{Season: row.Season, StormID: row.StormID, RouteID: row.RouteID, RegainState: rows.RoadBare,
-		ResponseH: &hours, X: &x,
-		AirF: row.AirF, Intensity: row.Intensity, Freezing: row.Freezing}
-	if v.random.Float64() < v.NotBareShare {
-		cap48 := 48.0
-		one.RegainState, one.IsNotBare, one.ResponseH = rows.RoadNotBare, true, &cap48
-	}
-	if v.random.Float64() >= v.ReportedShare {
-		one.RegainState, one.IsNotBare, one.ResponseH = rows.RoadNoReports, false, nil
-	}
-	v.in.Service = append(v.in.Service, one)
+func (v *inventor) besideRow(s inventedStorm, route, crew int, isAcetate bool, x, w, rate float64) {
+	v.beside.Rows = append(v.beside.Rows, verdicts.BesideSaltRow{Question: rows.QuestionRate, Season: "2029-30", StormID: s.id, ZoneID: "z",
+		RouteID: fmt.Sprintf("r%02d", route), CrewID: fmt.Sprintf("c%d", crew), IsAcetate: isAcetate, StormDate: stormDate(s.number),
+		X: &x, W: w, Y: &rate, AirF: s.weather[0], Intensity: s.weather[1], Freezing: s.weather[2]})
 }

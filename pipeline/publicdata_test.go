@@ -147,7 +147,7 @@ func TestNoPageNamesAnotherCrew(t *testing.T) {
 	require.Regexp(t, `crew-66`, string(must(os.ReadFile(filepath.Join(demo.dir, "current", "data", "quarantine.csv")))),
 		"the demo delivers a crew that nobody knows")
 
-	own := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesOwn, CrewLabels: true, LeadWith: district.LeadReported})
+	own := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesOwn, CrewLabels: true})
 	file, _, err := district.ReadCrewFile(dir)
 	require.NoError(t, err)
 	require.Len(t, file.Addresses, 7)
@@ -224,7 +224,7 @@ func TestNoPageNamesAnotherCrew(t *testing.T) {
 	}
 
 	empty := t.TempDir()
-	none := publicFiles(t, l, empty, district.Publish{CrewPages: rows.CrewPagesNone, CrewLabels: true, LeadWith: district.LeadReported})
+	none := publicFiles(t, l, empty, district.Publish{CrewPages: rows.CrewPagesNone, CrewLabels: true})
 	for name, text := range none {
 		assert.False(t, strings.HasPrefix(name, "crews") || strings.Contains(name, "crew_storms.csv") || strings.Contains(name,
 			"crew_storms.parquet"), name)
@@ -256,7 +256,7 @@ func TestSmallCrewsHaveNoFigures(t *testing.T) {
 	require.NoError(t, l.Exec(t.Context(), "update crews set members = case crew_id when 'crew-1' then null when 'crew-2' then "+
 		"'Ada;Bo' when 'crew-6' then '9' else '3' end"))
 	nameCrewsInFinding(t, l)
-	all := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesAll, LeadWith: district.LeadReported})
+	all := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesAll})
 	assert.Contains(t, all["data.html"], "crew: sheet: crew crew-3; positions: crew-4;crew-5")
 	figures := []string{"crew-3", "crew-4", "crew-5", "crew-6"}
 	assert.Equal(t, append(figures[:len(figures):len(figures)], "crew-7"), columnOf(t, all["data/crew_storms.csv"], "crew_id"),
@@ -275,12 +275,12 @@ func TestSmallCrewsHaveNoFigures(t *testing.T) {
 	assert.Contains(t, all["learning.html"], ">crew-3<")
 
 	require.NoError(t, l.Exec(t.Context(), "update crews set members = if(crew_id in ('crew-3', 'crew-4'), '3', '2')"))
-	two := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesAll, LeadWith: district.LeadReported})
+	two := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesAll})
 	assert.Contains(t, two["learning.html"], "it takes 3 crews of 3 members or more, and there are 2")
 	assert.NotRegexp(t, demoCrewID, two["learning.html"])
 	assert.Equal(t, []string{"all"}, columnOf(t, two["data/learning.csv"], "crew_id"))
 	assert.Equal(t, []string{"crew-3", "crew-4"}, columnOf(t, two["data/crew_storms.csv"], "crew_id"))
-	own := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesOwn, LeadWith: district.LeadReported})
+	own := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesOwn})
 	assert.Empty(t, columnOf(t, own["data/crew_storms.csv"], "crew_id"))
 	file, _, err := district.ReadCrewFile(dir)
 	require.NoError(t, err)
@@ -301,7 +301,7 @@ func TestRawLinesStayAtHome(t *testing.T) {
 		}
 	}
 	require.Len(t, delivered, 12)
-	closed := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesAll, LeadWith: district.LeadReported})
+	closed := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesAll})
 	assert.Equal(t, []string{""}, columnOf(t, closed["data/quarantine.csv"], "raw"))
 	assert.NotContains(t, closed["data.html"], "As delivered")
 	for name, text := range closed {
@@ -309,7 +309,7 @@ func TestRawLinesStayAtHome(t *testing.T) {
 			assert.NotContains(t, text, line, "%s holds %s", name, line)
 		}
 	}
-	open := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesAll, RawLines: true, LeadWith: district.LeadReported})
+	open := publicFiles(t, l, dir, district.Publish{CrewPages: rows.CrewPagesAll, RawLines: true})
 	assert.Subset(t, columnOf(t, open["data/quarantine.csv"], "raw"), delivered)
 	assert.Contains(t, open["data.html"], "As delivered")
 }

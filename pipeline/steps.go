@@ -18,17 +18,16 @@ type stretch string
 
 // The stretches of a night, in order. The gate's two run once the release before is read beside tonight's.
 const (
-	stretchTell       stretch = "tell"       // what each delivered row is tonight
-	stretchStorms     stretch = "storms"     // storms from the weather in force
-	stretchPasses     stretch = "passes"     // passes in storms
-	stretchTally      stretch = "tally"      // rates, coverage and accounts
-	stretchFindings   stretch = "findings"   // what a person should look at, stock and its use
-	stretchLearning   stretch = "learning"   // the learning curve and what stands beside it
-	stretchComparison stretch = "comparison" // routes of the two compared classes beside each other
-	stretchOutlook    stretch = "outlook"    // what the rest of the season may take
-	stretchMoney      stretch = "money"      // costs, water and timing
-	stretchMoved      stretch = "moved"      // what moved since last night
-	stretchGate       stretch = "gate"       // what keeps tonight from going live
+	stretchTell     stretch = "tell"     // what each delivered row is tonight
+	stretchStorms   stretch = "storms"   // storms from the weather in force
+	stretchPasses   stretch = "passes"   // passes in storms
+	stretchTally    stretch = "tally"    // rates, coverage and accounts
+	stretchFindings stretch = "findings" // what a person should look at, stock and its use
+	stretchVerdicts stretch = "verdicts" // the learning curve, and acetate beside chloride
+	stretchOutlook  stretch = "outlook"  // what the rest of the season may take
+	stretchMoney    stretch = "money"    // costs, water and timing
+	stretchMoved    stretch = "moved"    // what moved since last night
+	stretchGate     stretch = "gate"     // what keeps tonight from going live
 )
 
 // step makes a table, or some, from those that loading and the steps before it made: a query by its file, or a function.
@@ -93,23 +92,19 @@ var nightOrder = []struct {
 		"70_season_dates.sql", "71_solids.sql", "72_tallies.sql", "73_set_aside_trucks.sql", "74_frost_sums.sql",
 		"75_crew_freezing.sql",
 	))},
-	{stretchLearning, slices.Concat(sqlSteps(
-		"80_learning_rows.sql", "81_beside_salt_rows.sql", "82_service_rows.sql", "83_learning_rows_corrected.sql",
+	{stretchVerdicts, slices.Concat(sqlSteps(
+		"80_learning_rows.sql", "81_learning_rows_corrected.sql", "82_season_pounds.sql", "83_judged_passes.sql",
+		"84_judged_treatments.sql", "85_comparison_routes.sql", "86_comparison_classes.sql", "87_comparison_zones.sql",
+		"88_beside_salt_rows.sql",
 	), []step{{
 		table: "learning",
-		also: []string{"learning_curves", "learning_residuals", "learning_orders", "learning_service", "learning_bases",
-			"learning_fits", "learning_left_out"},
-		reads: []string{"learning_rows", "learning_rows_corrected", "beside_salt_rows", "service_rows", "orders", "crew_storms", "as_of",
-			"run"},
-		make: verdicts.FillLearning,
-	}})},
-	{stretchComparison, slices.Concat(sqlSteps(
-		"85_comparison_routes.sql", "86_comparison_classes.sql", "87_comparison_zones.sql",
-	), []step{{
-		table: "comparison_seasons",
-		reads: []string{"comparison_zones", "comparison_classes", "comparison_routes", "run"},
-		make:  verdicts.FillComparisonSeasons,
-	}}, sqlSteps("88_comparison.sql", "89_storm_reasons.sql", "89_used_rates.sql"))},
+		also: []string{"learning_curves", "learning_residuals", "learning_orders", "learning_bases", "learning_fits",
+			"learning_left_out", "season_verdicts", "beside_salt", "claims"},
+		reads: []string{"learning_rows", "learning_rows_corrected", "beside_salt_rows", "season_pounds", "comparison_zones",
+			"comparison_classes", "storms", "orders", "crew_storms", "as_of", "run"},
+		make: verdicts.FillVerdicts,
+	}}, sqlSteps("89_comparison.sql", "89_comparison_seasons.sql", "89_comparison_storms.sql", "89_storm_reasons.sql",
+		"89_used_rates.sql"))},
 	{stretchOutlook, []step{{
 		table: "stock_outlook",
 		also:  []string{"stock_fan"},

@@ -1,10 +1,12 @@
 -- regains: when each route was bare again after each storm of its zone, as road reports tell it.
 -- grain:   one row per storm_id, route_id
 -- reads:   storms, routes, conditions, as_of, run
--- units:   regain_h hour
--- empty:   regain_h unless regain_state is bare
+-- units:   regain_h, capped_regain_h hour
+-- empty:   regain_h unless regain_state is bare; capped_regain_h and is_bare_in_cap unless it is
+--          bare or not bare
 -- formula: definitions, regain: the window runs from the zone's end, that instant left out, to its
---          next storm or regain_cap_h, that instant included
+--          next storm or regain_cap_h, that instant included; hours to bare with a cap: the least
+--          of regain_h, the window and bare_cap_h, without regain_h where it is not bare
 create or replace table regains as
 with ends as (
     select
@@ -16,7 +18,8 @@ with ends as (
                 partition by storms.zone_id order by storms.began_at, storms.storm_id
             ),
             epoch_us(storms.ended_at) + cast(run.regain_cap_h * 3600000000 as bigint)
-        ) as until_us
+        ) as until_us,
+        run.bare_cap_h
     from storms
     cross join run
 ),
@@ -73,24 +76,38 @@ first_bare as (
         and reports.observed_us > coalesce(within.last_cover_us, windows.ended_us)
         and reports.observed_us <= windows.until_us
     group by within.storm_id, within.route_id
+),
+told as (
+    select
+        windows.storm_id,
+        windows.route_id,
+        windows.bare_cap_h,
+        (windows.until_us - windows.ended_us) / 3.6e9 as window_h,
+        case
+            when windows.is_open then 'open'
+            when within.storm_id is null then 'no reports'
+            when within.ends_bare then 'bare'
+            else 'not bare'
+        end as regain_state,
+        case
+            when windows.is_open or not coalesce(within.ends_bare, false) then null
+            when coalesce(before.was_bare, false) and within.last_cover_us is null then 0.0
+            else (first_bare.bare_us - windows.ended_us) / 3.6e9
+        end as regain_h
+    from windows
+    left join before on before.storm_id = windows.storm_id and before.route_id = windows.route_id
+    left join within on within.storm_id = windows.storm_id and within.route_id = windows.route_id
+    left join first_bare on first_bare.storm_id = windows.storm_id
+        and first_bare.route_id = windows.route_id
 )
 select
-    windows.storm_id,
-    windows.route_id,
-    case
-        when windows.is_open then 'open'
-        when within.storm_id is null then 'no reports'
-        when within.ends_bare then 'bare'
-        else 'not bare'
-    end as regain_state,
-    case
-        when windows.is_open or not coalesce(within.ends_bare, false) then null
-        when coalesce(before.was_bare, false) and within.last_cover_us is null then 0.0
-        else (first_bare.bare_us - windows.ended_us) / 3.6e9
-    end as regain_h
-from windows
-left join before on before.storm_id = windows.storm_id and before.route_id = windows.route_id
-left join within on within.storm_id = windows.storm_id and within.route_id = windows.route_id
-left join first_bare on first_bare.storm_id = windows.storm_id
-    and first_bare.route_id = windows.route_id
+    storm_id,
+    route_id,
+    regain_state,
+    regain_h,
+    case when regain_state in ('bare', 'not bare')
+        then least(coalesce(regain_h, window_h), window_h, bare_cap_h) end as capped_regain_h,
+    case when regain_state in ('bare', 'not bare')
+        then coalesce(regain_h <= bare_cap_h, false) end as is_bare_in_cap
+from told
 order by storm_id, route_id;

@@ -24,6 +24,7 @@ select
     coalesce(sum(lane_ulane_mi), 0) as treated_ulane_mi,
     coalesce(sum(lane_ulane_mi) filter (where is_measured), 0) as measured_ulane_mi,
     sum(applied_ulb) as applied_ulb,
+    coalesce(sum(applied_ulb) filter (where is_by_set_rate), 0) as set_rate_ulb,
     case when bool_or(is_measured)
         then coalesce(sum(applied_ulb) filter (where not is_placed), 0) end as unplaced_ulb,
     case when bool_or(coalesce(has_prewet, false)) then sum(prewet_ulb) else 0 end as prewet_ulb,

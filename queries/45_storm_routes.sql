@@ -5,7 +5,8 @@
 --          minute; cost_usd US dollar; shares 0 to 1
 -- empty:   a route without a pass in the storm has no row; material_class and form on the one row
 --          of a route that had passes and no treating pass, with sums of 0; rates without a
---          denominator; see treatments, covered_shares, regains
+--          denominator, set_rate_share without pounds; capped_regain_h and is_bare_in_cap of a
+--          route without a treating pass; see treatments, covered_shares, regains
 -- formula: definitions, "Per storm, route, material class and form": sums over sums, divided last
 create or replace table storm_routes as
 with visits as (
@@ -99,7 +100,10 @@ select
     regains.regain_h,
     regains.regain_state,
     rows_wanted.chloride_ulb / 1e6 as chloride_lb,
-    rows_wanted.cost_uusd / 1e6 as cost_usd
+    rows_wanted.cost_uusd / 1e6 as cost_usd,
+    rows_wanted.set_rate_ulb / nullif(rows_wanted.applied_ulb, 0) as set_rate_share,
+    case when visits.treating_passes > 0 then regains.capped_regain_h end as capped_regain_h,
+    case when visits.treating_passes > 0 then regains.is_bare_in_cap end as is_bare_in_cap
 from rows_wanted
 inner join visits on visits.storm_id = rows_wanted.storm_id
     and visits.route_id = rows_wanted.route_id

@@ -1,13 +1,14 @@
 -- comparison_routes: what each route of the comparison got of its own class's solids in each closed
 --          storm, and why it is left out.
 -- grain:   one row per storm_id, route_id
--- reads:   storms, routes, pairs, assignments, treatments, storm_passes, silent_storms, conditions,
+-- reads:   storms, routes, pairs, assignments, judged_treatments, storm_passes, silent_storms, conditions,
 --          regains, run
 -- units:   _ulb millionth of a pound; _ulane_mi millionth of a lane-mile; cost_uusd millionth of a
---          dollar; regain_us microsecond
+--          dollar; regain_us microsecond, capped
 -- empty:   open storms have no row, nor has a route without a pair in a zone that has pairs;
 --          route_class without an assignment; left_out where the route counts; applied_ulb where
---          no pass is measured; cost_uusd where a price is missing; regain_us unless bare
+--          no pass is measured; cost_uusd where a price is missing; regain_us and
+--          is_bare_in_cap unless treated with reports
 -- formula: definitions, "Comparison": the first reason that holds; shares compared as whole
 --          millionths, so that the margin itself stays in; unmeasured by the passes of both
 --          classes' solids: unknown pounds of the other are no 0 lb
@@ -68,12 +69,6 @@ reported as (
         on epoch_us(conditions.observed_at) >= epoch_us(closed.began_at)
         and epoch_us(conditions.observed_at) <= epoch_us(closed.ended_at)
             + cast(run.cleanup_h * 3600000000 as bigint)
-),
-salting as (
-    select *
-    from treatments
-    cross join run
-    where form = 'solid' and material_class in (run.compare, run.beside)
 )
 select
     classed.season, classed.storm_id, classed.zone_id, classed.run_began_at,
@@ -85,7 +80,11 @@ select
     coalesce(own.measured_ulane_mi, 0) as measured_ulane_mi,
     coalesce(own.treated_ulane_mi, 0) as treated_ulane_mi,
     case when own.storm_id is null then 0 else own.cost_uusd end as cost_uusd,
-    cast(regains.regain_h * 3.6e9 as bigint) as regain_us,
+    coalesce(own.treating_passes, 0) as treating_passes,
+    regains.regain_state,
+    case when own.storm_id is not null
+        then cast(regains.capped_regain_h * 3.6e9 as bigint) end as regain_us,
+    case when own.storm_id is not null then regains.is_bare_in_cap end as is_bare_in_cap,
     case
         when classed.route_class is null then 'no class'
         when classed.route_class not in (run.compare, run.beside) then 'neither class'
@@ -103,10 +102,10 @@ select
     end as left_out
 from classed
 cross join run
-left join salting as own
+left join judged_treatments as own
     on own.storm_id = classed.storm_id and own.route_id = classed.route_id
         and own.material_class = classed.route_class
-left join salting as other
+left join judged_treatments as other
     on other.storm_id = classed.storm_id and other.route_id = classed.route_id
         and other.material_class <> classed.route_class
 left join silent_storms as silent

@@ -15,7 +15,8 @@ func (m *maker) verdicts() {
 	m.data.Settings = append(m.data.Settings, book.Setting{Name: "same_margin", Value: "0.1"},
 		book.Setting{Name: "learning_min_storms", Value: "5"}, book.Setting{Name: "learning_min_rows", Value: "12"},
 		book.Setting{Name: "compare_min_storms", Value: "5"}, book.Setting{Name: "wind_caution_mph", Value: "20"})
-	m.data.Downloads = append(m.data.Downloads, "learning.csv", "comparison.csv", "weather_findings.csv", "frosts.csv")
+	m.data.Downloads = append(m.data.Downloads, "learning.csv", "comparison_seasons.csv",
+		"comparison_storms.csv", "weather_findings.csv", "frosts.csv")
 	m.learning()
 	for season, rows := range book.Grouped(m.data.Storms, func(s rows.Storm) string { return s.Season }) {
 		m.comparison(season, rows)
@@ -43,7 +44,8 @@ func (m *maker) learning() {
 		StartRatio: new(1.41), StartRatioLow90: new(1.34), StartRatioHigh90: new(1.48),
 		LatestRatio: new(1.08), LatestRatioLow90: new(1.05), LatestRatioHigh90: new(1.10), NetChangePct: new(-4.81),
 		NetLow90Pct: new(-5.71), NetHigh90Pct: new(-3.89), SaltTrendPct: new(0.55),
-		StartVerdict: "within band", ControlVerdict: "beyond salt", Verdict: verdict, ServiceVerdict: "held", NotAdjustedFor: "intensity"}
+		StartVerdict: "fits the band", ControlVerdict: "beyond salt", Verdict: verdict, ServiceVerdict: "no worse",
+		PathVerdict: "on the path", NotAdjustedFor: "intensity"}
 	m.data.Learning = []rows.Learning{all}
 	for i := range 6 {
 		id := "C" + strconv.Itoa(i+1)
@@ -64,15 +66,13 @@ func (m *maker) learning() {
 	}
 	m.data.LearningOrders = []rows.LearningOrder{{FromDate: m.data.Orders[0].FromDate, Text: m.data.Orders[0].Text, RouteID: "",
 		ChangePct: new(-2.98), ChangeLow90Pct: new(-5.37), ChangeHigh90Pct: new(-0.53), MovesToZero: false}}
-	m.data.LearningService = []rows.LearningService{{Treated: 214, Reported: 210, NotBare: 5, ChangePct: new(-16.0),
-		ChangeLow90Pct: new(-35.07), ChangeHigh90Pct: new(8.67)}}
 	m.data.LearningBases = []rows.LearningBasis{{Basis: "corrected", Rows: 290, Storms: 47, StartRate: new(402.0), ChangePct: new(-3.4),
 		ChangeLow90Pct: new(-5.6), ChangeHigh90Pct: new(-1.2), LatestRate: new(309.0), Verdict: rows.Falling},
 		{Basis: "reported", Rows: 297, Storms: 47, StartRate: new(400.0), ChangePct: new(-3.58), ChangeLow90Pct: new(-5.74),
 			ChangeHigh90Pct: new(-1.38), LatestRate: new(308.0), Verdict: rows.Falling}}
 	m.data.LearningFits = []rows.LearningFit{{Fit: "curve", State: "fitted", RowsGiven: 300, RowsUsed: 297, Storms: 47,
 		NotAdjusted: "intensity", Warnings: scriptName},
-		{Fit: "service", State: "fitted", RowsGiven: 214, RowsUsed: 210, Storms: 47}}
+		{Fit: "beside salt: hours", State: "fitted", RowsGiven: 214, RowsUsed: 210, Storms: 47}}
 	m.data.LearningLeftOut = []rows.LearningLeftOut{{Fit: "curve", Reason: "open storm", Rows: 12},
 		{Fit: "curve", Reason: "shared route", Rows: 32}}
 }
@@ -108,11 +108,11 @@ func (m *maker) comparison(season string, storms []rows.Storm) {
 		ApplicationsRatio:    new(0.9184), AcetateCostUsd: new(495.2), ChlorideCostUsd: new(27.6), CostRatio: new(17.94),
 		AcetateRegainH: new(3.36), ChlorideRegainH: new(3.54), AcetateRoutes: new(int64(4)), ChlorideRoutes: new(int64(10)),
 		MixedRoutes: new(int64(0)), UnmeasuredRoutes: new(int64(2)), NoRecordRoutes: new(n / 2),
-		SeasonComparison: rows.SeasonComparison{Storms: 23, TotalRatio: new(0.9852), Low90: new(0.9368), High90: new(1.0448),
+		SeasonVerdicts: rows.SeasonVerdicts{Storms: 23, TotalRatio: new(0.9852), Low90: new(0.9368), High90: new(1.0448),
 			Verdict: rows.AboutTheSame, ApplicationsLow90: new(0.8719), ApplicationsHigh90: new(0.9675), ApplicationsVerdict: rows.Fewer,
 			TypicalRatio: new(0.9786), TypicalLow90: new(0.9155), TypicalHigh90: new(1.046),
 			ZeroAcetate: 1, ZeroChloride: 0, EndRatio: new(0.92), EndLow90: new(0.8156), EndHigh90: new(1.0385), RegainDiffH: new(-0.10),
-			RegainLow90H: new(-0.19), RegainHigh90H: new(-0.02), RegainVerdict: "no worse", AdjustedRoutes: 0, AdjustedSeasons: 0}})
+			RegainLow90H: new(-0.19), RegainHigh90H: new(-0.02), RegainVerdict: "no worse"}})
 	m.data.WatershedSeasons = append(m.data.WatershedSeasons,
 		rows.WatershedSeason{Season: season, Watershed: "upper", AcetateRouteStorms: 90, KeptOffRouteStorms: 80, KeptOffLb: new(1303565.0)},
 		rows.WatershedSeason{Season: season, Watershed: "lower", AcetateRouteStorms: 10, KeptOffRouteStorms: 0})

@@ -65,16 +65,16 @@ func TestTheTablesOfTheMaterialPageHoldTheRows(t *testing.T) {
 func TestTheSettingSaysWhichPoundsLead(t *testing.T) {
 	data := madeDistrict()
 	storm, route := "storms/"+format.FileName(data.Storms[0].StormID)+".html", "routes/"+format.FileName("R01")+".html"
-	for _, lead := range []string{"reported", "corrected"} {
-		data.LeadWith = lead
+	for _, lead := range []string{"reported", "weighed"} {
+		data.PoundsBasis = lead
 		files := built(t, data)
 		for _, name := range []string{storm, route} {
 			reported, corrected := strings.Index(files[name], "lb per lane-mile, as reported<"), strings.Index(files[name],
 				"lb per lane-mile, by weighed loads<")
 			require.Positive(t, reported, name)
 			require.Positive(t, corrected, name)
-			assert.Equal(t, lead == "corrected", corrected < reported, "%s leads %s", lead, name)
-			assert.Equal(t, lead == "corrected", strings.Contains(files[name], `<p class="lead">By weighed loads: `), name)
+			assert.Equal(t, lead == "weighed", corrected < reported, "%s leads %s", lead, name)
+			assert.Equal(t, lead == "weighed", strings.Contains(files[name], `<p class="lead">By weighed loads: `), name)
 			assert.Contains(t, files[name], "By weighed loads: acetate")
 		}
 	}
@@ -147,7 +147,7 @@ func TestTheCostPageHoldsTheRows(t *testing.T) {
 
 func TestAttentionStandsInTheOrderOfWhatItCosts(t *testing.T) {
 	data := madeDistrict()
-	data.Learning[0].ServiceVerdict = "slower"
+	data.Learning[0].ServiceVerdict = "worse"
 	b, err := book.NewBook(data)
 	require.NoError(t, err)
 	rows := pages.AttentionSection(b, "2030-31", "").Tables[0].Rows

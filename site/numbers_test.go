@@ -55,7 +55,7 @@ func TestTheLearningTableHoldsTheRowsOfLearning(t *testing.T) {
 			format.SignedTenth(l.ChangePct), format.SignedTenth(l.ChangeLow90Pct), format.SignedTenth(l.ChangeHigh90Pct),
 			format.Fixed(l.DF, 1), strings.Replace(l.Verdict, "falling", "rates are coming down", 1)}, cells[1:12], l.CrewID)
 	}
-	assert.Equal(t, "held", rows[0][12])
+	assert.Equal(t, "no worse", rows[0][12])
 	assert.Equal(t, format.Missing, rows[1][12], "service is judged for all crews together only")
 }
 
@@ -139,7 +139,7 @@ func TestTooFewStormsAreDrawn(t *testing.T) {
 	for i := range data.Comparison {
 		if data.Comparison[i].StormID == "" {
 			data.Comparison[i] = rows.Comparison{Season: data.Comparison[i].Season, AcetateRoutes: new(int64(1)),
-				ChlorideRoutes: new(int64(1)), SeasonComparison: rows.SeasonComparison{Storms: 2, Verdict: rows.TooEarly,
+				ChlorideRoutes: new(int64(1)), SeasonVerdicts: rows.SeasonVerdicts{Storms: 2, Verdict: rows.TooEarly,
 					ApplicationsVerdict: rows.TooEarly, RegainVerdict: "not known"}}
 		}
 	}

@@ -15,14 +15,10 @@ var testDay = time.Date(2031, 1, 10, 0, 0, 0, 0, time.UTC)
 // sameSeason is a season whose verdict is about the same, with every number that a sentence tells.
 func sameSeason() *rows.Comparison {
 	return &rows.Comparison{Season: "2030-31", AcetateRoutes: new(int64(3)), ChlorideRoutes: new(int64(7)),
-		ApplicationsRatio: new(0.918), SeasonComparison: rows.SeasonComparison{Storms: 24, TotalRatio: new(0.989), Low90: new(0.937),
+		ApplicationsRatio: new(0.918), SeasonVerdicts: rows.SeasonVerdicts{Storms: 24, TotalRatio: new(0.989), Low90: new(0.937),
 			High90: new(1.045), Verdict: rows.AboutTheSame, ApplicationsLow90: new(0.872), ApplicationsHigh90: new(0.967),
 			ApplicationsVerdict: rows.Fewer, RegainDiffH: new(-0.10), RegainLow90H: new(-0.19), RegainHigh90H: new(-0.02),
 			RegainVerdict: "no worse"}}
-}
-
-func adjustedSentence(c *rows.Comparison, margin float64) string {
-	return words.Say(us, "adjusted", c, words.AdjustedVerdict(us, c, margin))
 }
 
 func TestComparisonSentence(t *testing.T) {
@@ -32,7 +28,7 @@ func TestComparisonSentence(t *testing.T) {
 		"interval −0.2 to 0.0 h); so far: the season is open; the data reaches "+through+".",
 		words.Say(us, "comparison", sameSeason(), 5, true, through))
 	early := &rows.Comparison{AcetateRoutes: new(int64(1)), ChlorideRoutes: new(int64(1)),
-		SeasonComparison: rows.SeasonComparison{Storms: 1, Verdict: rows.TooEarly, RegainVerdict: "not known"}}
+		SeasonVerdicts: rows.SeasonVerdicts{Storms: 1, Verdict: rows.TooEarly, RegainVerdict: "not known"}}
 	assert.Equal(t, "On these 1 acetate and 1 chloride routes it is too early to compare (1 of 5 storms), and whether acetate routes "+
 		"came bare later is not known; the data reaches "+through+".",
 		words.Say(us, "comparison", early, 5, false, through))
@@ -60,13 +56,12 @@ func TestEveryPoundsVerdictHasTheRoadsBesideIt(t *testing.T) {
 func TestClaimWords(t *testing.T) {
 	assert.Equal(t, "no storm has been compared yet", words.Say(us, "pounds", nil))
 	assert.Equal(t, "no storm has been compared yet", words.Say(us, "applications", nil))
-	assert.Equal(t, "no storm has been compared yet", words.Say(us, "roads line", nil, nil))
+	assert.Equal(t, "no storm has been compared yet", words.Say(us, "roads line", nil))
 	assert.Equal(t, "1 storm compared", words.Say(us, "applications",
-		&rows.Comparison{SeasonComparison: rows.SeasonComparison{Storms: 1, ApplicationsVerdict: rows.TooEarly}}))
+		&rows.Comparison{SeasonVerdicts: rows.SeasonVerdicts{Storms: 1, ApplicationsVerdict: rows.TooEarly}}))
 	assert.Equal(t, "0.92 times the applications of chloride routes (90 % interval 0.87 to 0.97, approximate): fewer",
 		words.Say(us, "applications", sameSeason()))
-	assert.Equal(t, "acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h); roads came bare about as soon meanwhile "+
-		"(service held)", words.Say(us, "roads line", fallingFit(), sameSeason()))
+	assert.Equal(t, "acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h)", words.Say(us, "roads line", sameSeason()))
 }
 
 func TestComparedSentences(t *testing.T) {
@@ -81,24 +76,14 @@ func TestComparedSentences(t *testing.T) {
 	assert.Equal(t, "Each storm counted once, the typical ratio is 0.98 (90 % interval 0.92 to 1.05); in 1 storm acetate routes needed "+
 		"nothing, in no storms chloride routes; along its trend with experience it stands at 0.92 at the latest storm (90 % interval "+
 		"0.82 to 1.04).",
-		words.Say(us, "typical", &rows.Comparison{SeasonComparison: rows.SeasonComparison{TypicalRatio: new(0.979),
+		words.Say(us, "typical", &rows.Comparison{SeasonVerdicts: rows.SeasonVerdicts{TypicalRatio: new(0.979),
 			TypicalLow90: new(0.916), TypicalHigh90: new(1.046), ZeroAcetate: 1, EndRatio: new(0.92), EndLow90: new(0.816),
 			EndHigh90: new(1.038)}}))
-	assert.Equal(t, words.Say(us, "no baseline"), adjustedSentence(&rows.Comparison{}, 0.1))
-	assert.Equal(t, "Adjusted for how the routes differ: 2 routes that changed to acetate got 1.09 times what they got against the "+
-		"same chloride routes in the one winter before (fewer than three routes: no interval and no verdict).",
-		adjustedSentence(&rows.Comparison{SeasonComparison: rows.SeasonComparison{AdjustedRatio: new(1.091), AdjustedRoutes: 2,
-			AdjustedSeasons: 1}}, 0.1))
-	assert.Contains(t, adjustedSentence(&rows.Comparison{SeasonComparison: rows.SeasonComparison{AdjustedRatio: new(1.091),
-		AdjustedLow90: new(0.886), AdjustedHigh90: new(1.341), AdjustedRoutes: 3, AdjustedSeasons: 2, RegainVerdict: "no worse"}}, 0.1),
-		"in the 2 winters before (90 % interval 0.89 to 1.34: not yet known; roads: no worse)")
-	for want, ends := range map[string][2]float64{rows.AboutTheSame: {0.92, 1.09}, rows.Less: {0.7, 0.95}, rows.More: {1.02, 1.3},
-		"not yet known": {0.95, 1.2}} {
-		assert.Contains(t, words.AdjustedVerdict(us, &rows.Comparison{SeasonComparison: rows.SeasonComparison{AdjustedLow90: &ends[0],
-			AdjustedHigh90: &ends[1], RegainVerdict: "not known"}}, 0.1), ": "+want+"; roads: not known")
-	}
-	assert.Equal(t, "too few storms: no interval and no verdict",
-		words.AdjustedVerdict(us, &rows.Comparison{SeasonComparison: rows.SeasonComparison{AdjustedRoutes: 4}}, 0.1))
+	assert.Equal(t, words.Say(us, "no baseline"), words.Say(us, "of material", &rows.Comparison{}))
+	assert.Equal(t, "Told apart from how the routes differ, by 3 routes that changed: 1.09 times the pounds (90 % interval 0.89 to 1.34): "+
+		"not yet known; roads: no worse.", words.Say(us, "of material", &rows.Comparison{SeasonVerdicts: rows.SeasonVerdicts{
+		MaterialRatio: new(1.091), MaterialLow90: new(0.886), MaterialHigh90: new(1.341), RoutesChanged: 3, Verdict: "not yet known",
+		RegainVerdict: "no worse"}}))
 	assert.Contains(t, words.Say(us, "kept off", rows.WholeSeason{AcetateRouteStorms: 3}), "not known")
 	assert.Equal(t, "Chloride kept off by acetate: 1,200 lb over the season, from 1 of 1 acetate route-storm with something to be set "+
 		"against.", words.Say(us, "kept off", rows.WholeSeason{KeptOffLb: new(1200.0), KeptOffRouteStorms: 1, AcetateRouteStorms: 1}))
@@ -135,12 +120,11 @@ func TestCourseSentence(t *testing.T) {
 	assert.Contains(t, words.CourseSentence(us, "2030-31", false, words.Claims(us, fallingFit(), sameSeason()), sameSeason(), through),
 		"The 2030-31 season was on course (all 5 claims shown): ")
 	l, c := fallingFit(), sameSeason()
-	l.ServiceVerdict = "slower"
-	c.Verdict = rows.More
+	c.RegainVerdict, c.Verdict = rows.RoadsWorse, rows.More
 	assert.Contains(t, words.CourseSentence(us, "2030-31", true, words.Claims(us, l, c), c, through),
 		"The 2030-31 season is not on course, for the numbers contradict that roads come bare no later and that acetate routes get "+
 			"about the same pounds (of 5 claims 3 shown, 2 contradicted): ")
-	l.ServiceVerdict, c.Verdict = "not shown", rows.Less
+	c.RegainVerdict, c.Verdict = rows.RoadsNotKnown, rows.Less
 	assert.Contains(t, words.CourseSentence(us, "2030-31", true, words.Claims(us, l, c), c, through),
 		"Nothing contradicts that the 2030-31 season is on course, but it is not shown that roads come bare no later (of 5 claims 4 "+
 			"shown, 1 not shown): ")

@@ -18,18 +18,18 @@ func fallingFit() *rows.Learning {
 		StartRatio: new(1.412), StartRatioLow90: new(1.344), StartRatioHigh90: new(1.483), LatestRatio: new(1.077),
 		LatestRatioLow90: new(1.053), LatestRatioHigh90: new(1.102), NetChangePct: new(-4.81), NetLow90Pct: new(-5.71),
 		NetHigh90Pct: new(-3.89), SaltTrendPct: new(0.55),
-		StartVerdict: "within band", ControlVerdict: "beyond salt",
-		Verdict: "falling; so far; too few weighed loads to check what was reported", ServiceVerdict: "held"}
+		StartVerdict: "fits the band", ControlVerdict: "beyond salt",
+		Verdict: "falling; so far; too few weighed loads to check what was reported", ServiceVerdict: "no worse"}
 }
 
 func TestLearningSentence(t *testing.T) {
 	assert.Equal(t, "No acetate rate has been fitted yet; no data has been loaded yet.", words.Say(us, "learning", nil, 5, 12, ""))
-	early := &rows.Learning{Storms: 1, Rows: 3, Verdict: "too early; so far", ServiceVerdict: "no reports"}
-	assert.Equal(t, "Too early to say how acetate rates move with experience: 1 of 5 storms and 3 of 12 rates, and no road state was "+
-		"reported, so nothing is known of service; so far; the data reaches "+through+".",
+	early := &rows.Learning{Storms: 1, Rows: 3, Verdict: "too early; so far", ServiceVerdict: "not known"}
+	assert.Equal(t, "Too early to say how acetate rates move with experience: 1 of 5 storms and 3 of 12 rates, and whether roads "+
+		"were no worse is not known; so far; the data reaches "+through+".",
 		words.Say(us, "learning", early, 5, 12, through))
 	assert.Equal(t, "Acetate rates are coming down, −3.6 % with each doubling of storms worked (90 % interval −5.7 to −1.4 %, 50 "+
-		"storms, 367 rates), and roads came bare about as soon meanwhile (service held); so far; too few weighed loads to check what "+
+		"storms, 367 rates), and roads were no worse meanwhile; so far; too few weighed loads to check what "+
 		"was reported; the data reaches "+through+".",
 		words.Say(us, "learning", fallingFit(), 5, 12, through))
 	for verdict, want := range map[string]string{"rising": "Acetate rates are going up, ", "settled": "Acetate rates have settled, ",
@@ -38,25 +38,25 @@ func TestLearningSentence(t *testing.T) {
 			"weighed pounds disagree; as reported, ",
 		"cannot be told from an order; so far": "Acetate rates moved, but their change cannot be told from an order, "} {
 		l := fallingFit()
-		l.Verdict, l.ServiceVerdict = verdict, "slower"
+		l.Verdict, l.ServiceVerdict = verdict, "worse"
 		assert.Contains(t, words.Say(us, "learning", l, 5, 12, through), want)
-		assert.Contains(t, words.Say(us, "learning", l, 5, 12, through), "and roads took longer to come bare meanwhile (service slower)",
+		assert.Contains(t, words.Say(us, "learning", l, 5, 12, through), "and roads were worse meanwhile",
 			"no trend without the roads")
 	}
 	lost := &rows.Learning{Storms: 9, Rows: 20, Verdict: "no clear trend"}
-	assert.Equal(t, "Acetate rates show no clear trend (9 storms and 20 rates give no interval), and it is not shown that roads came "+
-		"bare as soon; the data reaches "+through+".", words.Say(us, "learning", lost, 5, 12, through))
+	assert.Equal(t, "Acetate rates show no clear trend (9 storms and 20 rates give no interval), and whether roads were no worse "+
+		"is not known; the data reaches "+through+".", words.Say(us, "learning", lost, 5, 12, through))
 }
 
 func TestTrendWords(t *testing.T) {
 	assert.Equal(t, "no acetate rate has been fitted yet", words.Say(us, "trend", nil))
-	assert.Equal(t, "too few acetate rates for a fit (no storms, 1 rate), and it is not shown that roads came bare as soon",
+	assert.Equal(t, "too few acetate rates for a fit (no storms, 1 rate), and whether roads were no worse is not known",
 		words.Say(us, "trend", &rows.Learning{Rows: 1, Verdict: "too early"}))
 }
 
 func TestBesideSaltSentences(t *testing.T) {
 	assert.Equal(t, "how acetate began beside salt is not yet known", words.Say(us, "start", nil))
-	assert.Equal(t, "in a first storm acetate went down at 1.41 times the salt rate (90 % interval 1.34 to 1.48), within the usual "+
+	assert.Equal(t, "in a first storm acetate went down at 1.41 times the salt rate (90 % interval 1.34 to 1.48), which fits the usual "+
 		"1.25 to 1.50 (common practice)", words.Say(us, "start", fallingFit()))
 	l := fallingFit()
 	l.StartVerdict = "above"
@@ -81,15 +81,6 @@ func TestBesideSaltSentences(t *testing.T) {
 	assert.Contains(t, words.Say(us, "control", l), "came down beyond salt's, as reported: it depends on spreader settings.")
 }
 
-func TestGuardSentence(t *testing.T) {
-	assert.Equal(t, "Service guard: no road state was reported, so nothing is known of service.", words.Say(us, "guard", "no reports", nil))
-	assert.Equal(t, "Service guard: roads came bare about as soon meanwhile (service held). From a first storm to the latest "+
-		"experience hours to bare lane, with 1 added, changed by −16.0 % (90 % interval −35.1 to +8.7 %); 1 of 1 route-storm had "+
-		"reports and 0 stayed not bare.",
-		words.Say(us, "guard", "held", &rows.LearningService{Treated: 1, Reported: 1, ChangePct: new(-16.0), ChangeLow90Pct: new(-35.07),
-			ChangeHigh90Pct: new(8.67)}))
-}
-
 func TestCurveWords(t *testing.T) {
 	assert.Equal(t, "No curve yet", words.Say(us, "curve title", nil))
 	assert.Equal(t, "From 296 lb per lane-mile in a first storm to 242 after 44 storms, in mean weather",
@@ -108,10 +99,10 @@ func TestCurveWords(t *testing.T) {
 func TestFitSentence(t *testing.T) {
 	assert.Equal(t, "The learning curve: 0 of no rows used, from no storms; none left out.",
 		words.Say(us, "fit", rows.LearningFit{Fit: "curve", RowsUsed: 0}, nil))
-	assert.Equal(t, "The service guard: 1 of 3 rows used, from 1 storm; left out: 2 (no reports).",
-		words.Say(us, "fit", rows.LearningFit{Fit: "service", RowsGiven: 3, RowsUsed: 1, Storms: 1},
-			[]rows.LearningLeftOut{{Fit: "service", Reason: "no reports", Rows: 2}}))
-	assert.Equal(t, "acetate beside salt", words.Say(us, "fit name", "beside salt"))
+	assert.Equal(t, "Acetate beside salt, hours: 1 of 3 rows used, from 1 storm; left out: 2 (no reports).",
+		words.Say(us, "fit", rows.LearningFit{Fit: "beside salt: hours", RowsGiven: 3, RowsUsed: 1, Storms: 1},
+			[]rows.LearningLeftOut{{Fit: "beside salt: hours", Reason: "no reports", Rows: 2}}))
+	assert.Equal(t, "acetate beside salt, hours", words.Say(us, "fit name", "beside salt: hours"))
 	assert.Equal(t, "No rate lies far enough from the fit to be marked for review.", words.Say(us, "outliers", 0))
 	assert.Equal(t, "1 rate lies more than 3.5 robust deviations from the fit: marked for review, still in every figure. The weather "+
 		"stands beside.", words.Say(us, "outliers", 1))

@@ -69,8 +69,8 @@ func TestLearningWordsOfSpreaderSettings(t *testing.T) {
 	l := fallingFit()
 	l.Verdict = "depends on spreader settings; so far"
 	assert.Equal(t, "It depends on spreader settings whether acetate rates come down, for reported and weighed pounds disagree; as "+
-		"reported, −3.6 % with each doubling of storms worked (90 % interval −5.7 to −1.4 %, 50 storms, 367 rates), and roads came "+
-		"bare about as soon meanwhile (service held); so far; the data reaches "+through+".",
+		"reported, −3.6 % with each doubling of storms worked (90 % interval −5.7 to −1.4 %, 50 storms, 367 rates), and roads were "+
+		"no worse meanwhile; so far; the data reaches "+through+".",
 		words.Say(us, "learning", l, 5, 12, through))
 	assert.Equal(t, "It depends on spreader settings; as reported, from 296 lb per lane-mile in a first storm to 242 after 44 storms, "+
 		"in mean weather", words.Say(us, "curve title", l))

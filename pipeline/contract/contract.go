@@ -96,8 +96,9 @@ var (
 	FeedNames      = []string{"passes", "weather", "tickets", "stock", "conditions", "breadcrumbs"}
 	ReferenceNames = []string{"zones", "stations", "routes", "crews", "material_classes", "assignments", "trucks", "materials", "prices",
 		"calibrations", "catch_tests", "pairs", "orders", "storms", "route_lines", "bridges"}
-	ExportNames = []string{"storms", "storm_routes", "outside_storms", "crew_storms", "learning", "comparison", "reconciliation",
-		"stock_outlook", "season_severity", "season_costs", "break_even", "watershed_storms", "watershed_seasons", "timing", "frosts",
+	ExportNames = []string{"storms", "storm_routes", "outside_storms", "crew_storms", "learning", "claims", "beside_salt",
+		"comparison_seasons", "comparison_storms", "reconciliation", "stock_outlook", "season_severity", "season_costs",
+		"break_even", "watershed_storms", "watershed_seasons", "timing", "frosts",
 		"weather_findings", "coverage", "weak_passes", "intake", "quarantine"}
 )
 

@@ -25,7 +25,6 @@ type Publish struct {
 	CrewPages  string `toml:"crew_pages"`  // who is led to a crew's page: rows.CrewPagesAll, rows.CrewPagesOwn or rows.CrewPagesNone
 	CrewLabels bool   `toml:"crew_labels"` // whether pages that name a crew show its label too
 	RawLines   bool   `toml:"raw_lines"`   // whether rows set aside are published as they were delivered
-	LeadWith   string `toml:"lead_with"`   // which pounds the pages lead with: LeadReported or LeadCorrected
 	Units      string `toml:"units"`       // the units of the pages: UnitsUS or UnitsMetric
 }
 
@@ -40,12 +39,6 @@ type FeedLimit struct {
 type Notify struct {
 	Command []string `toml:"command"`
 }
-
-// The pounds that pages can lead with; exports keep applied_lb as reported.
-const (
-	LeadReported  = "reported"  // as the spreaders' controllers counted them
-	LeadCorrected = "corrected" // scaled by weighed loads where those cover the passes
-)
 
 // The units that pages can show; exports and settings keep the US units of their names.
 const (
@@ -77,7 +70,9 @@ type Settings struct {
 	LearningMinLaneMi float64 `toml:"learning_min_lane_mi"`
 	LearningMinRows   int     `toml:"learning_min_rows"`
 	LearningMinStorms int     `toml:"learning_min_storms"`
-	ServiceMarginPct  float64 `toml:"service_margin_pct"`
+	SeasonStorms      float64 `toml:"season_storms"`
+	PlanStorms        float64 `toml:"plan_storms"`
+	PlanMargin        float64 `toml:"plan_margin"`
 
 	Compare          string  `toml:"compare"` // class of material whose rates and routes are judged
 	Beside           string  `toml:"beside"`  // class that they are held against
@@ -85,7 +80,10 @@ type Settings struct {
 	UnmeasuredShare  float64 `toml:"unmeasured_share"`
 	SameMargin       float64 `toml:"same_margin"`
 	CompareMinStorms int     `toml:"compare_min_storms"`
-	RegainMarginH    float64 `toml:"regain_margin_h"`
+	BareCapH         float64 `toml:"bare_cap_h"`
+	ServiceMarginPct float64 `toml:"service_margin_pct"`
+	NotBareMargin    float64 `toml:"not_bare_margin"`
+	PoundsBasis      string  `toml:"pounds_basis"` // rows.BasisWeighed where loads allow, or rows.BasisReported
 
 	ReconcileWeeks     int     `toml:"reconcile_weeks"`
 	ReconcileTolerance float64 `toml:"reconcile_tolerance"`

@@ -113,6 +113,9 @@ func (r *settingsReader) section(path []string, value any, fields map[string]ref
 func (r *settingsReader) readTop(tree map[string]any) {
 	settings := r.settings
 	r.section(nil, tree, fieldsOf(settings), readers{
+		"pounds_basis": func(at []string, value any) {
+			r.readChoice(at, value, "choice of pounds", reflect.ValueOf(&settings.PoundsBasis).Elem(), []string{rows.BasisWeighed, rows.BasisReported})
+		},
 		"notify": r.readNotify, "feeds": r.readFeeds, "budget": r.readBudgets, damageCostsKey: r.readDamageCosts,
 		"publish": func(path []string, value any) {
 			publish := fieldsOf(&settings.Publish)
@@ -121,7 +124,6 @@ func (r *settingsReader) readTop(tree map[string]any) {
 			}
 			r.section(path, value, publish, readers{
 				"crew_pages": choice("choice of crew pages", rows.CrewPagesOwn, rows.CrewPagesAll, rows.CrewPagesNone),
-				"lead_with":  choice("choice of pounds", LeadReported, LeadCorrected),
 				"units":      choice("choice of units", UnitsUS, UnitsMetric),
 			})
 		},

@@ -19,11 +19,11 @@ name = "Three Forks"
 time_zone = "America/Denver"
 storm_gap_h = 8
 learning_min_rows = 20
+pounds_basis = "reported"
 last_storm_date = "05-01"
 
 [publish]
 crew_labels = true
-lead_with = "corrected"
 units = "metric"
 
 [feeds.passes]
@@ -60,7 +60,7 @@ precip_in = { from = "rain", values = { "1e-04" = "T", "M" = "" } }
 	assert.Equal(t, 12.0, s.PretreatH, "a key that is not given has its default")
 	assert.Equal(t, "05-01", s.LastStormDate)
 	assert.True(t, s.Publish.CrewLabels)
-	assert.Equal(t, LeadCorrected, s.Publish.LeadWith)
+	assert.Equal(t, "reported", s.PoundsBasis)
 	assert.Equal(t, UnitsMetric, s.Publish.Units)
 	assert.Equal(t, []Budget{{"2028-29", "acetate", 250000}, {"2028-29", "chloride", 400000.5}, {"2099-00", "abrasive", 0}}, s.Budgets)
 	assert.Equal(t, []DamageCost{{"Bridges", 600, "chloride", "our engineer, 2028"}}, s.DamageCosts)
@@ -82,17 +82,18 @@ func TestDefaultSettings(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, `Say "so"`, s.Name)
 	assert.Empty(t, s.Feeds)
-	assert.Equal(t, Publish{CrewPages: "own", LeadWith: "reported", Units: "us"}, s.Publish,
+	assert.Equal(t, Publish{CrewPages: "own", Units: "us"}, s.Publish,
 		"nothing about crews leaves the district by itself")
-	assert.Equal(t, LeadReported, s.Publish.LeadWith)
 	assert.Equal(t, UnitsUS, s.Publish.Units)
 	want := map[string]any{
 		"time_zone": "UTC", "storm_gap_h": 6.0, "pretreat_h": 12.0, "pretreat_liquid_h": 48.0, "cleanup_h": 12.0, "cleanup_plow_h": 36.0,
 		"round_gap_min": 120.0, "pass_gap_min": 10.0, "spread_gap_s": 60.0, "match_min": 0.6, "wind_caution_mph": 20.0, "early_min": 60.0,
 		"regain_cap_h": 48.0, "learning_min_lane_mi": 1.0, "learning_min_rows": 12.0,
-		"learning_min_storms": 5.0, "service_margin_pct": 10.0, "compare": "acetate", "beside": "chloride", "mixed_share": 0.1,
-		"unmeasured_share": 0.1, "same_margin": 0.1,
-		"compare_min_storms": 5.0, "regain_margin_h": 1.0, "reconcile_weeks": 4.0, "reconcile_tolerance": 0.1, "density_min_tickets": 5.0,
+		"learning_min_storms": 5.0, "season_storms": 25.0, "plan_storms": 40.0, "plan_margin": 0.1,
+		"compare": "acetate", "beside": "chloride", "mixed_share": 0.1,
+		"unmeasured_share": 0.1, "same_margin": 0.15,
+		"compare_min_storms": 5.0, "bare_cap_h": 24.0, "service_margin_pct": 15.0, "not_bare_margin": 0.06,
+		"pounds_basis": "weighed", "reconcile_weeks": 4.0, "reconcile_tolerance": 0.1, "density_min_tickets": 5.0,
 		"calibration_days": 365.0, "outlook_draws": 10000.0, "last_storm_date": "04-15", "lead_days": 14.0, "stale_h": 36.0,
 		"stuck_h":       12.0,
 		"keep_releases": 14.0, "keep_logs": 90.0, "gate_drop_pct": 5.0, "gate_quarantine_pct": 20.0, "gate_rows_pct": 5.0,
@@ -157,14 +158,14 @@ func TestSettingsFaults(t *testing.T) {
 			`district.toml:3: publish.raw_lines: 1 is neither true nor false; write true or false without quotes`},
 		{"time_zone = 'UTC'\n[publish]\ncrew_labels = 'yes'\n",
 			`district.toml:3: publish.crew_labels: "yes" is neither true nor false; write true or false without quotes`},
-		{"time_zone = 'UTC'\n[publish]\nlead_with = 'weighed'\n",
-			`district.toml:3: publish.lead_with: "weighed" is no choice of pounds; write "reported" or "corrected"`},
-		{"time_zone = 'UTC'\n[publish]\nlead_with = 1\n",
-			`district.toml:3: publish.lead_with: 1 is no choice of pounds; write "reported" or "corrected"`},
+		{"time_zone = 'UTC'\npounds_basis = 'corrected'\n",
+			`district.toml:2: pounds_basis: "corrected" is no choice of pounds; write "weighed" or "reported"`},
+		{"time_zone = 'UTC'\npounds_basis = 1\n",
+			`district.toml:2: pounds_basis: 1 is no choice of pounds; write "weighed" or "reported"`},
 		{"time_zone = 'UTC'\n[publish]\nunits = 'si'\n",
 			`district.toml:3: publish.units: "si" is no choice of units; write "us" or "metric"`},
-		{"time_zone = 'UTC'\n[publish]\nlead_wth = 'reported'\n",
-			`district.toml:3: publish.lead_wth: "lead_wth" is not a known key; did you mean "lead_with"?`},
+		{"time_zone = 'UTC'\n[publish]\nraw_line = true\n",
+			`district.toml:3: publish.raw_line: "raw_line" is not a known key; did you mean "raw_lines"?`},
 		{"time_zone = 'UTC'\npublish = true\n", `district.toml:2: publish: true is not a table; write [publish] on a line of its own`},
 		{"time_zone = 'UTC'\n[feeds.pases]\n", `district.toml:2: feeds.pases: "pases" is not a known key; did you mean "passes"?`},
 		{"time_zone = 'UTC'\n[feeds.passes]\ntimeformat = 'hh'\n",

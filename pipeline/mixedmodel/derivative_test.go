@@ -14,7 +14,7 @@ import (
 func small(seed uint64, rows, storms, crews int, sd float64) Model {
 	random := rand.New(rand.NewPCG(seed, 7))
 	m := Model{X: make([][]float64, 2), XNames: []string{"one", "x"}, Factors: []Factor{{Name: "storm"}, {Name: "crew"}},
-		Slope: &Slope{Name: "slope", Factor: 1}}
+		Slopes: []Slope{{Name: "slope", Factor: 1}}}
 	effects := make([]float64, storms+2*crews)
 	for i := range effects {
 		effects[i] = sd * random.NormFloat64()
@@ -30,7 +30,7 @@ func small(seed uint64, rows, storms, crews int, sd float64) Model {
 		m.Factors[1].Levels = append(m.Factors[1].Levels, c)
 		m.Y = append(m.Y, 5-0.1*x+effects[s]+effects[storms+c]+effects[storms+crews+c]*x/3+0.2*random.NormFloat64())
 	}
-	m.Slope.Covariate = m.X[1]
+	m.Slopes[0].Covariate = m.X[1]
 	return m
 }
 
@@ -49,8 +49,8 @@ func denseCriterion(m Model, theta []float64) float64 {
 					value += theta[f] * theta[f]
 				}
 			}
-			if levels := m.Factors[m.Slope.Factor].Levels; levels[i] == levels[j] {
-				value += theta[len(m.Factors)] * theta[len(m.Factors)] * m.Slope.Covariate[i] * m.Slope.Covariate[j]
+			if levels := m.Factors[m.Slopes[0].Factor].Levels; levels[i] == levels[j] {
+				value += theta[len(m.Factors)] * theta[len(m.Factors)] * m.Slopes[0].Covariate[i] * m.Slopes[0].Covariate[j]
 			}
 			v.SetSym(i, j, value)
 		}
@@ -170,7 +170,7 @@ func TestFitDoesNotDependOnHowTheModelIsWritten(t *testing.T) {
 	require.NoError(t, err)
 	turned := m
 	turned.Factors = []Factor{m.Factors[1], m.Factors[0]}
-	turned.Slope = &Slope{Name: "slope", Factor: 0, Covariate: m.Slope.Covariate}
+	turned.Slopes = []Slope{{Name: "slope", Factor: 0, Covariate: m.Slopes[0].Covariate}}
 	turned.Y = make([]float64, len(m.Y))
 	for i, value := range m.Y {
 		turned.Y[i] = 1000 * value

@@ -48,15 +48,15 @@ func TestSpoiltModelsAreFaults(t *testing.T) {
 		{"negative level", func(m *mixedmodel.Model) { m.Factors[1].Levels[2] = -1 }, mixedmodel.Shape, "crew"},
 		{"huge level", func(m *mixedmodel.Model) { m.Factors[1].Levels[2] = math.MaxInt }, mixedmodel.Shape, "crew"},
 		{"level without a row", func(m *mixedmodel.Model) { m.Factors[1].Levels[2] = 4 }, mixedmodel.Shape, "crew"},
-		{"slope of no factor", func(m *mixedmodel.Model) { m.Slope.Factor = 2 }, mixedmodel.Shape, "slope_crew"},
+		{"slope of no factor", func(m *mixedmodel.Model) { m.Slopes[0].Factor = 2 }, mixedmodel.Shape, "slope_crew"},
 		{"missing response", func(m *mixedmodel.Model) { m.Y[3] = math.NaN() }, mixedmodel.NotFinite, "response"},
 		{"infinite covariate", func(m *mixedmodel.Model) { m.X[1][3] = math.Inf(-1) }, mixedmodel.NotFinite, "x"},
-		{"constant covariate", func(m *mixedmodel.Model) { fill(m.X[1], 24.3); m.Slope = nil }, mixedmodel.SingularFixed, "x"},
-		{"covariate of zeros", func(m *mixedmodel.Model) { fill(m.X[1], 0); m.Slope = nil }, mixedmodel.SingularFixed, "x"},
-		{"constant slope", func(m *mixedmodel.Model) { m.Slope.Covariate = fill(make([]float64, 12), 0.1) }, mixedmodel.ConstantSlope,
+		{"constant covariate", func(m *mixedmodel.Model) { fill(m.X[1], 24.3); m.Slopes = nil }, mixedmodel.SingularFixed, "x"},
+		{"covariate of zeros", func(m *mixedmodel.Model) { fill(m.X[1], 0); m.Slopes = nil }, mixedmodel.SingularFixed, "x"},
+		{"constant slope", func(m *mixedmodel.Model) { m.Slopes[0].Covariate = fill(make([]float64, 12), 0.1) }, mixedmodel.ConstantSlope,
 			"slope_crew"},
 		{"one crew", func(m *mixedmodel.Model) { m.Factors[1].Levels = make([]int, 12) }, mixedmodel.OneLevel, "crew"},
-		{"storm twice", func(m *mixedmodel.Model) { m.Factors[1].Levels = m.Factors[0].Levels; m.Slope = nil }, mixedmodel.Confounded,
+		{"storm twice", func(m *mixedmodel.Model) { m.Factors[1].Levels = m.Factors[0].Levels; m.Slopes = nil }, mixedmodel.Confounded,
 			"crew"},
 		{"a level a row", func(m *mixedmodel.Model) { m.Factors[0].Levels = []int{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11} },
 			mixedmodel.Confounded, "storm"},
@@ -95,7 +95,7 @@ func head(m mixedmodel.Model, rows int) mixedmodel.Model {
 	for f := range m.Factors {
 		m.Factors[f].Levels = m.Factors[f].Levels[:rows]
 	}
-	m.Slope.Covariate = m.Slope.Covariate[:rows]
+	m.Slopes[0].Covariate = m.Slopes[0].Covariate[:rows]
 	return m
 }
 

@@ -29,7 +29,7 @@ type Result struct {
 	Rows       int
 	Criterion  float64     // REML criterion, -2 log of the restricted likelihood
 	Sigma      float64     // residual standard deviation
-	Components []Component // factors in their order, then the slope
+	Components []Component // factors, then slopes, in their order
 	XNames     []string
 	Fixed      []float64     // b, one per fixed covariate
 	FixedSE    []float64     // standard errors of b

@@ -8,7 +8,7 @@ type Model struct {
 	X       [][]float64 // fixed covariates as p columns of n values; put a column of ones in for an intercept
 	XNames  []string    // p names
 	Factors []Factor    // grouping factors, each with a random intercept; may be empty
-	Slope   *Slope      // an independent random slope per level of one factor; nil for none
+	Slopes  []Slope     // independent random slopes, each per level of one factor; may be empty
 }
 
 // Factor is a grouping factor. Levels holds the level of each of the n rows, 0 to L-1, and every level has a row.
@@ -18,7 +18,8 @@ type Factor struct {
 }
 
 // Slope is a random slope of Covariate (n values) per level of Factors[Factor], uncorrelated with that factor's intercept.
-// Name is the slope's name in the result. The covariate is usually one of X as well; that is not required.
+// Name is the slope's name in the result. The covariate is usually one of X as well; that is not required. It may be 0 in every row of
+// a level: of a covariate that marks a class, the slope is what each level does with that class alone.
 type Slope struct {
 	Name      string
 	Factor    int
@@ -49,7 +50,7 @@ func IsConstant(values []float64) bool {
 	return high-low <= 1e-12*math.Max(math.Abs(low), math.Abs(high))
 }
 
-// blocks checks the model's shapes and numbers and returns its components: the factors in their order, then the slope.
+// blocks checks the model's shapes and numbers and returns its components: the factors, then the slopes, in their order.
 func (m *Model) blocks() ([]block, error) {
 	if err := m.checkShape(); err != nil {
 		return nil, err
@@ -66,14 +67,14 @@ func (m *Model) blocks() ([]block, error) {
 		}
 		blocks = append(blocks, block{name: factor.Name, factor: f, levels: factor.Levels, values: ones, scale: 1, size: size})
 	}
-	if m.Slope == nil {
-		return blocks, nil
+	for _, slope := range m.Slopes {
+		one, err := slopeBlock(slope, blocks)
+		if err != nil {
+			return nil, err
+		}
+		blocks = append(blocks, one)
 	}
-	slope, err := slopeBlock(m.Slope, blocks)
-	if err != nil {
-		return nil, err
-	}
-	return append(blocks, slope), nil
+	return blocks, nil
 }
 
 func (m *Model) checkShape() error {
@@ -89,11 +90,11 @@ func (m *Model) checkShape() error {
 			return err
 		}
 	}
-	if m.Slope != nil {
-		if m.Slope.Factor < 0 || m.Slope.Factor >= len(m.Factors) {
-			return fault(Shape, m.Slope.Name, "factor %d of %d", m.Slope.Factor, len(m.Factors))
+	for _, slope := range m.Slopes {
+		if slope.Factor < 0 || slope.Factor >= len(m.Factors) {
+			return fault(Shape, slope.Name, "factor %d of %d", slope.Factor, len(m.Factors))
 		}
-		if err := checkColumn(m.Slope.Name, m.Slope.Covariate, n); err != nil {
+		if err := checkColumn(slope.Name, slope.Covariate, n); err != nil {
 			return err
 		}
 	}
@@ -102,11 +103,7 @@ func (m *Model) checkShape() error {
 			return fault(Shape, factor.Name, "%d levels for %d rows", len(factor.Levels), n)
 		}
 	}
-	components := len(m.Factors)
-	if m.Slope != nil {
-		components++
-	}
-	if need := len(m.X) + components + 1; n < need {
+	if need := len(m.X) + len(m.Factors) + len(m.Slopes) + 1; n < need {
 		return fault(FewRows, "", "%d rows; at least %d needed", n, need)
 	}
 	return nil
@@ -145,7 +142,7 @@ func countLevels(factor Factor) (int, error) {
 	return size, nil
 }
 
-func slopeBlock(slope *Slope, blocks []block) (block, error) {
+func slopeBlock(slope Slope, blocks []block) (block, error) {
 	if IsConstant(slope.Covariate) {
 		return block{}, fault(ConstantSlope, slope.Name, "the covariate does not vary")
 	}

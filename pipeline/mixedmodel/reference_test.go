@@ -69,7 +69,7 @@ func model(columns map[string][]float64, response string, covariates, factors []
 	}
 	if slope != "" {
 		last := len(factors) - 1
-		m.Slope = &mixedmodel.Slope{Name: "slope_" + factors[last], Factor: last, Covariate: columns[slope]}
+		m.Slopes = []mixedmodel.Slope{{Name: "slope_" + factors[last], Factor: last, Covariate: columns[slope]}}
 	}
 	return m
 }

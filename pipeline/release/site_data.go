@@ -16,7 +16,7 @@ import (
 
 // ReadSiteData reads everything that the pages show from the night's tables.
 func ReadSiteData(ctx context.Context, l *ledger.Ledger, s *district.Settings, public *publicView) (*book.Data, error) {
-	data := &book.Data{District: s.Name, TimeZone: s.TimeZone, LeadWith: s.Publish.LeadWith, Units: s.Publish.Units,
+	data := &book.Data{District: s.Name, TimeZone: s.TimeZone, PoundsBasis: s.PoundsBasis, Units: s.Publish.Units,
 		Settings: siteSettings(s), Compare: s.Compare, Beside: s.Beside}
 	asOf, err := ledger.ReadAsOf(ctx, l)
 	if err != nil {
@@ -87,7 +87,8 @@ func verdictFills(ctx context.Context, l *ledger.Ledger, data *book.Data) []func
 		ledger.FillFrom(ctx, l, "learning_curves", &data.LearningCurves),
 		ledger.FillFrom(ctx, l, "learning_residuals", &data.LearningResiduals),
 		ledger.FillFrom(ctx, l, "learning_orders", &data.LearningOrders),
-		ledger.FillFrom(ctx, l, "learning_service", &data.LearningService),
+		ledger.FillFrom(ctx, l, "beside_salt", &data.BesideSalt),
+		ledger.FillFrom(ctx, l, "claims", &data.Claims),
 		ledger.FillFrom(ctx, l, "learning_fits", &data.LearningFits),
 		ledger.FillFrom(ctx, l, "learning_left_out", &data.LearningLeftOut),
 		ledger.FillFrom(ctx, l, "comparison", &data.Comparison),

@@ -26,14 +26,15 @@ type Learning struct {
 	LatestRatio       *float64 `db:"latest_ratio"`
 	LatestRatioLow90  *float64 `db:"latest_ratio_low90"`
 	LatestRatioHigh90 *float64 `db:"latest_ratio_high90"`
+	PathVerdict       string   `db:"path_verdict"`
 	NetChangePct      *float64 `db:"net_change_pct"`
 	NetLow90Pct       *float64 `db:"net_low90_pct"`
 	NetHigh90Pct      *float64 `db:"net_high90_pct"`
 	SaltTrendPct      *float64 `db:"salt_trend_pct"`
 	StartVerdict      string   `db:"start_verdict"`
 	ControlVerdict    string   `db:"control_verdict"`
-	Verdict           string   `db:"verdict"` // the verdict, then its caveats, each after "; "
-	ServiceVerdict    string   `db:"service_verdict"`
+	Verdict           string   `db:"verdict"`         // the verdict, then its caveats, each after "; "
+	ServiceVerdict    string   `db:"service_verdict"` // roads_verdict of the latest season
 	NotAdjustedFor    string   `db:"not_adjusted_for"`
 }
 
@@ -71,19 +72,6 @@ type LearningOrder struct {
 	MovesToZero     bool      `db:"moves_to_zero"`
 }
 
-// LearningService is the one row of learning_service: hours to bare lane, with 1 added, at the latest experience against
-// a first storm.
-type LearningService struct {
-	Treated         int64    `db:"treated_route_storms"`
-	Reported        int64    `db:"reported_route_storms"`
-	NotBare         int64    `db:"not_bare_route_storms"`
-	ChangePct       *float64 `db:"change_pct"`
-	ChangeLow90Pct  *float64 `db:"change_low90_pct"`
-	ChangeHigh90Pct *float64 `db:"change_high90_pct"`
-	DF              *float64 `db:"df"`
-	Verdict         string   `db:"service_verdict"`
-}
-
 // LearningFit is a row of learning_fits: what one fit was given and used. Lists have `;` between.
 type LearningFit struct {
 	Fit         string `db:"fit"`
@@ -104,65 +92,6 @@ type LearningLeftOut struct {
 	Fit    string `db:"fit"`
 	Reason string `db:"reason"`
 	Rows   int64  `db:"rows"`
-}
-
-// Comparison is a row of comparison: acetate beside chloride routes, of a storm in a zone, or of a season where StormID
-// and ZoneID are empty. What SeasonComparison holds stands in season rows only.
-type Comparison struct {
-	Season               string   `db:"season"`
-	StormID              string   `db:"storm_id"`
-	ZoneID               string   `db:"zone_id"`
-	AcetateRate          *float64 `db:"acetate_rate"`
-	ChlorideRate         *float64 `db:"chloride_rate"`
-	RateRatio            *float64 `db:"rate_ratio"`
-	AcetateStormLb       *float64 `db:"acetate_storm_lb"`
-	ChlorideStormLb      *float64 `db:"chloride_storm_lb"`
-	StormRatio           *float64 `db:"storm_ratio"`
-	AcetateApplications  *float64 `db:"acetate_applications"`
-	ChlorideApplications *float64 `db:"chloride_applications"`
-	ApplicationsRatio    *float64 `db:"applications_ratio"`
-	AcetateCostUsd       *float64 `db:"acetate_cost_usd_per_lane_mi"`
-	ChlorideCostUsd      *float64 `db:"chloride_cost_usd_per_lane_mi"`
-	CostRatio            *float64 `db:"cost_ratio"`
-	AcetateRegainH       *float64 `db:"acetate_regain_h"`
-	ChlorideRegainH      *float64 `db:"chloride_regain_h"`
-	AcetateRoutes        *int64   `db:"acetate_routes"`
-	ChlorideRoutes       *int64   `db:"chloride_routes"`
-	MixedRoutes          *int64   `db:"mixed_routes"`
-	UnmeasuredRoutes     *int64   `db:"unmeasured_routes"`
-	NoRecordRoutes       *int64   `db:"no_record_routes"`
-	SeasonComparison
-}
-
-// SeasonComparison is a row of comparison_seasons: what a season's storms say together. Intervals are 90 %.
-type SeasonComparison struct {
-	Season              string   `db:"season"`
-	Storms              int64    `db:"storms"`
-	TotalRatio          *float64 `db:"total_ratio"`
-	Low90               *float64 `db:"low90"`
-	High90              *float64 `db:"high90"`
-	Verdict             string   `db:"verdict"`
-	MarginShownPct      *float64 `db:"margin_shown_pct"`
-	ApplicationsLow90   *float64 `db:"applications_low90"`
-	ApplicationsHigh90  *float64 `db:"applications_high90"`
-	ApplicationsVerdict string   `db:"applications_verdict"`
-	TypicalRatio        *float64 `db:"typical_ratio"`
-	TypicalLow90        *float64 `db:"typical_low90"`
-	TypicalHigh90       *float64 `db:"typical_high90"`
-	ZeroAcetate         int64    `db:"zero_acetate"`
-	ZeroChloride        int64    `db:"zero_chloride"`
-	EndRatio            *float64 `db:"end_ratio"`
-	EndLow90            *float64 `db:"end_low90"`
-	EndHigh90           *float64 `db:"end_high90"`
-	RegainDiffH         *float64 `db:"regain_diff_h"`
-	RegainLow90H        *float64 `db:"regain_low90_h"`
-	RegainHigh90H       *float64 `db:"regain_high90_h"`
-	RegainVerdict       string   `db:"regain_verdict"`
-	AdjustedRatio       *float64 `db:"adjusted_ratio"`
-	AdjustedLow90       *float64 `db:"adjusted_low90"`
-	AdjustedHigh90      *float64 `db:"adjusted_high90"`
-	AdjustedRoutes      int64    `db:"adjusted_routes"`
-	AdjustedSeasons     int64    `db:"adjusted_seasons"`
 }
 
 // StormReason is a row of storm_reasons: a route that got more or less of a class in a storm than its middle half.

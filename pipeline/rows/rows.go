@@ -59,6 +59,9 @@ type StormRoute struct {
 	RegainState        string     `db:"regain_state"`
 	ChlorideLb         *float64   `db:"chloride_lb"`
 	CostUsd            *float64   `db:"cost_usd"`
+	SetRateShare       *float64   `db:"set_rate_share"`
+	CappedRegainH      *float64   `db:"capped_regain_h"`
+	IsBareInCap        *bool      `db:"is_bare_in_cap"`
 
 	Corrected *StormRouteCorrected // the same by weighed loads; put beside it by the book, nil without
 }

@@ -29,7 +29,7 @@ const (
 
 // Beside salt: the starting ratio against the usual band, or NotYetKnown, and acetate's change against salt's own.
 const (
-	StartWithin = "within band"
+	StartWithin = "fits the band"
 	StartAbove  = "above"
 	StartBelow  = "below"
 
@@ -37,14 +37,6 @@ const (
 	ControlNoMore   = "no more than salt"
 	ControlNotKnown = "cannot be told apart"
 	ControlNone     = "no control"
-)
-
-// Of the service guard.
-const (
-	ServiceSlower    = "slower"
-	ServiceHeld      = "held"
-	ServiceNoReports = "no reports"
-	ServiceNotShown  = "not shown"
 )
 
 // Of the comparison: pounds and applications by their ratio, and roads.
@@ -56,6 +48,31 @@ const (
 	RoadsNoWorse  = "no worse"
 	RoadsWorse    = "worse"
 	RoadsNotKnown = "not known"
+
+	// NotOfMaterial: too few routes have storms enough with each class. BySettings: pounds from set rates are no measurement.
+	NotOfMaterial = "routes cannot be told from material"
+	BySettings    = "by settings only"
+)
+
+// Of the planned path, at the latest experience.
+const (
+	PathAbove    = "above the path"
+	PathBelow    = "below the path"
+	PathOn       = "on the path"
+	PathNotAbove = "not above the path"
+)
+
+// Answers to a claim.
+const (
+	ClaimYes    = "yes"
+	ClaimNo     = "no"
+	ClaimCannot = "cannot tell yet"
+)
+
+// The pounds that a season is judged by.
+const (
+	BasisReported = "reported"
+	BasisWeighed  = "weighed"
 )
 
 // States of a road after a storm.

@@ -2,18 +2,6 @@ package stats
 
 import "math"
 
-// MarginShown is the smallest margin m at which the ratio's interval lies inside [1/(1+m), 1+m]: what these data could show.
-func MarginShown(ratio Estimate) (float64, error) {
-	if !isFinite(ratio.Low, ratio.High) || ratio.Low <= 0 || ratio.High < ratio.Low {
-		return 0, unusable("interval %g to %g; positive ends in order wanted", ratio.Low, ratio.High)
-	}
-	margin := math.Max(ratio.High, 1/ratio.Low) - 1
-	if !isFinite(margin) {
-		return 0, unusable("interval %g to %g is too wide", ratio.Low, ratio.High)
-	}
-	return margin, nil
-}
-
 // Holm returns the p values adjusted for their number, in their order (Holm 1979, Scandinavian Journal of Statistics 6). Values
 // outside 0 to 1, or missing, are an error.
 func Holm(p []float64) ([]float64, error) {

@@ -50,18 +50,11 @@ func TestUnusableInputIsAnError(t *testing.T) {
 		"holm of nan":           func() error { _, err := stats.Holm([]float64{nan}); return err },
 		"t at 0":                func() error { _, err := stats.TQuantile(0, 5); return err },
 		"t with df 0":           func() error { _, err := stats.TQuantile(0.9, 0); return err },
-		"margin of 0":           func() error { _, err := stats.MarginShown(stats.Estimate{Low: 0, High: 1}); return err },
 	}
 	for name, call := range calls {
 		var unusable *stats.Unusable
 		assert.ErrorAs(t, call(), &unusable, name)
 	}
-}
-
-func TestMarginShown(t *testing.T) {
-	margin, err := stats.MarginShown(stats.Estimate{Low: 0.8, High: 1.1})
-	require.NoError(t, err)
-	assert.InDelta(t, 0.25, margin, 1e-12)
 }
 
 // jackknifeRatio is the ratio of two sums: shares over equal bases, which leave it alone.

@@ -100,3 +100,12 @@ func logarithms(values []float64) ([]float64, error) {
 	}
 	return logs, nil
 }
+
+// TBelow is the probability that Student's t with df > 0 degrees of freedom lies below t.
+func TBelow(t, df float64) (float64, error) {
+	two, err := TTwoSided(t, df)
+	if t > 0 {
+		return 1 - two/2, err
+	}
+	return two / 2, err
+}

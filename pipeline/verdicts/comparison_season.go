@@ -3,7 +3,6 @@ package verdicts
 import (
 	"math"
 
-	"lanetally/pipeline/district"
 	"lanetally/pipeline/rows"
 	"lanetally/pipeline/stats"
 )
@@ -11,18 +10,19 @@ import (
 // comparisonLevel is the coverage of every interval of the comparison: its ends are two one-sided tests at 5 %.
 const comparisonLevel = 0.90
 
-// judgeSeason is the season row of its compared storms, in the order of their begins; the baseline columns stay empty.
-func judgeSeason(season string, storms []comparedStorm, s *district.Settings) rows.SeasonComparison {
-	row := rows.SeasonComparison{Season: season, Storms: int64(len(storms))}
-	judgeTotals(&row, storms, s)
-	describeTypical(&row, storms)
-	describeEnd(&row, storms)
-	judgeSeasonRegain(&row, storms, s)
+// describeSeason is the season row of its compared storms, in the order of their begins: what the routes got, without a verdict.
+// widening is that of an open season's intervals, else 1.
+func describeSeason(season string, storms []comparedStorm, widening float64) rows.SeasonVerdicts {
+	row := rows.SeasonVerdicts{Season: season, Storms: int64(len(storms))}
+	describeTotals(&row, storms, widening)
+	describeTypical(&row, storms, widening)
+	describeEnd(&row, storms, widening)
+	describeRegain(&row, storms, widening)
 	return row
 }
 
-// judgeTotals compares pounds and applications over the season's sums, with the jackknife over storms.
-func judgeTotals(row *rows.SeasonComparison, storms []comparedStorm, s *district.Settings) {
+// describeTotals compares pounds and applications over the season's sums, with the jackknife over storms.
+func describeTotals(row *rows.SeasonVerdicts, storms []comparedStorm, widening float64) {
 	pounds, applications := [2]stats.Share{}, [2]stats.Share{}
 	for _, storm := range storms {
 		for i, sums := range []classSums{storm.acetate, storm.chloride} {
@@ -32,33 +32,9 @@ func judgeTotals(row *rows.SeasonComparison, storms []comparedStorm, s *district
 			applications[i].Under = append(applications[i].Under, float64(sums.length))
 		}
 	}
-	total := jackknifeTotal(pounds)
 	row.TotalRatio = plainTotal(pounds)
-	row.Low90, row.High90 = endsOf(total)
-	row.Verdict = judgeTotal(total, len(storms), s)
-	if row.Verdict == rows.NotYetKnown && total != nil {
-		if margin, err := stats.MarginShown(*total); err == nil {
-			pct := 100 * margin
-			row.MarginShownPct = &pct
-		}
-	}
-	times := jackknifeTotal(applications)
-	row.ApplicationsLow90, row.ApplicationsHigh90 = endsOf(times)
-	row.ApplicationsVerdict = judgeTotal(times, len(storms), s)
-	if row.ApplicationsVerdict == rows.Less {
-		row.ApplicationsVerdict = rows.Fewer
-	}
-}
-
-// judgeTotal puts an interval into words; nil is an interval that the storms do not give.
-func judgeTotal(total *stats.Estimate, storms int, s *district.Settings) string {
-	switch {
-	case storms < s.CompareMinStorms:
-		return rows.TooEarly
-	case total == nil:
-		return rows.NotYetKnown
-	}
-	return rows.JudgeRatio(total.Low, total.High, s.SameMargin)
+	row.Low90, row.High90 = endsOf(widenedRatio(jackknifeTotal(pounds), widening))
+	row.ApplicationsLow90, row.ApplicationsHigh90 = endsOf(widenedRatio(jackknifeTotal(applications), widening))
 }
 
 // jackknifeTotal is acetate over chloride with its interval, nil where some storm holds all that can be compared.
@@ -82,7 +58,7 @@ func plainTotal(sides [2]stats.Share) *float64 {
 }
 
 // describeTypical takes each storm once, however large, and counts the storms in which a class needed nothing.
-func describeTypical(row *rows.SeasonComparison, storms []comparedStorm) {
+func describeTypical(row *rows.SeasonVerdicts, storms []comparedStorm, widening float64) {
 	var ratios []float64
 	for _, storm := range storms {
 		if storm.acetate.applied == 0 {
@@ -97,14 +73,14 @@ func describeTypical(row *rows.SeasonComparison, storms []comparedStorm) {
 	}
 	if typical := given(stats.GeometricMean(ratios, comparisonLevel)); typical != nil {
 		row.TypicalRatio = &typical.Value
-		row.TypicalLow90, row.TypicalHigh90 = endsOf(typical)
+		row.TypicalLow90, row.TypicalHigh90 = endsOf(widenedRatio(typical, widening))
 	} else if len(ratios) == 1 {
 		row.TypicalRatio = &ratios[0]
 	}
 }
 
 // describeEnd is the height, at the latest storm with a ratio, of the line of log ratios on experience, with the interval of the mean.
-func describeEnd(row *rows.SeasonComparison, storms []comparedStorm) {
+func describeEnd(row *rows.SeasonVerdicts, storms []comparedStorm, widening float64) {
 	var x, y []float64
 	for _, storm := range storms {
 		if storm.logRatio != nil && storm.experience != nil {
@@ -115,7 +91,7 @@ func describeEnd(row *rows.SeasonComparison, storms []comparedStorm) {
 	if err != nil {
 		return
 	}
-	end := given(line.MeanAt(x[len(x)-1], comparisonLevel))
+	end := widenedInterval(given(line.MeanAt(x[len(x)-1], comparisonLevel)), widening)
 	if end == nil {
 		return
 	}
@@ -128,8 +104,8 @@ func describeEnd(row *rows.SeasonComparison, storms []comparedStorm) {
 	row.EndRatio, row.EndLow90, row.EndHigh90 = &ends[0], &ends[1], &ends[2]
 }
 
-// judgeSeasonRegain is the mean over storms of acetate less chloride hours to bare lanes.
-func judgeSeasonRegain(row *rows.SeasonComparison, storms []comparedStorm, s *district.Settings) {
+// describeRegain is the mean over storms of acetate less chloride hours to bare lanes.
+func describeRegain(row *rows.SeasonVerdicts, storms []comparedStorm, widening float64) {
 	var hours []float64
 	for _, storm := range storms {
 		if storm.regainDiffH != nil {
@@ -137,22 +113,7 @@ func judgeSeasonRegain(row *rows.SeasonComparison, storms []comparedStorm, s *di
 		}
 	}
 	row.RegainDiffH = meanOf(hours)
-	mean := given(stats.Mean(hours, comparisonLevel))
-	row.RegainLow90H, row.RegainHigh90H = endsOf(mean)
-	row.RegainVerdict = judgeRegainDiff(mean, s)
-}
-
-// judgeRegainDiff puts a difference in hours into words; nil is one without an interval.
-func judgeRegainDiff(difference *stats.Estimate, s *district.Settings) string {
-	switch {
-	case difference == nil:
-		return rows.RoadsNotKnown
-	case difference.High <= s.RegainMarginH:
-		return rows.RoadsNoWorse
-	case difference.Low > 0:
-		return rows.RoadsWorse
-	}
-	return rows.RoadsNotKnown
+	row.RegainLow90H, row.RegainHigh90H = endsOf(widenedInterval(given(stats.Mean(hours, comparisonLevel)), widening))
 }
 
 // given turns an answer that the data cannot give into nil.

@@ -2,7 +2,6 @@ package verdicts
 
 import (
 	"math"
-	"slices"
 	"time"
 )
 
@@ -52,16 +51,6 @@ type comparedStorm struct {
 	logRatio          *float64
 	regainDiffH       *float64
 	experience        *float64 // log2(1 + mean prior storms of the acetate passes)
-}
-
-// seasonsOf lists the seasons in order.
-func seasonsOf(zones []comparedZone) []string {
-	var seasons []string
-	for _, zone := range zones {
-		seasons = append(seasons, zone.Season)
-	}
-	slices.Sort(seasons)
-	return slices.Compact(seasons)
 }
 
 // stormsOfSeason gathers the compared zones of a season by storm, in the order of the zones, which is that of the storms' begins.

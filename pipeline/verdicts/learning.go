@@ -15,32 +15,38 @@ import (
 	"lanetally/pipeline/rows"
 )
 
-// learningOutcome is everything that the learning fits say.
+// learningOutcome is everything that the fits say. Seasons may be empty.
 type learningOutcome struct {
-	Curve      *LearningCurve
-	Corrected  *LearningCurve // the curve on weighed pounds
-	Crews      []CrewCurve
-	BesideSalt *besideSalt
-	Service    *serviceGuard
+	Curve     *LearningCurve
+	Corrected *LearningCurve // the curve on weighed pounds
+	Crews     []CrewCurve
+	Seasons   []*seasonFits // in order
 }
 
-// FillLearning fits the learning curve, acetate beside salt and the service guard on the rows of the queries before it, and replaces
-// the table learning and those beside it; settings give the fewest rows and storms, the service margin and the zone.
-func FillLearning(ctx context.Context, l *ledger.Ledger, s *district.Settings) error {
+// FillVerdicts fits the learning curve and, season by season, acetate beside salt, and makes the tables of both: learning and those
+// beside it, beside_salt, claims and season_verdicts.
+func FillVerdicts(ctx context.Context, l *ledger.Ledger, s *district.Settings) error {
 	in, err := ReadLearning(ctx, l, s)
 	if err != nil {
 		return err
 	}
-	return writeLearning(ctx, l, in, JudgeLearning(in))
+	seasons, err := readSeasons(ctx, l, s, in)
+	if err != nil {
+		return err
+	}
+	in.Widening = seasons.wideningIn(in.latestSeason())
+	in.BySettings = seasons.isBySettings(in.latestSeason(), s.Compare)
+	out := JudgeLearning(in)
+	out.Seasons = JudgeSeasons(seasons)
+	return writeVerdicts(ctx, l, in, out)
 }
 
-// JudgeLearning runs every fit. It reads no database and cannot fail: what cannot be told is said to be so.
+// JudgeLearning fits the curve, on reported and on weighed pounds, and those of the crews. It reads no database and cannot fail: what
+// cannot be told is said to be so.
 func JudgeLearning(in *LearningInput) *learningOutcome {
 	out := &learningOutcome{Curve: FitCurve(in), Corrected: fitCorrected(in)}
 	out.Curve.holdAgainst(out.Corrected)
 	out.Crews = crewCurves(out.Curve)
-	out.BesideSalt = fitBesideSalt(in, out.Curve.LatestX)
-	out.Service = fitService(in, out.Curve.LatestX)
 	return out
 }
 
@@ -64,10 +70,10 @@ func LearningRowsOf(out *learningOutcome) []rows.Learning {
 }
 
 func (out *learningOutcome) districtRow() rows.Learning {
-	c, s := out.Curve, out.BesideSalt
+	c := out.Curve
 	row := rows.Learning{CrewID: district.AllCrews, Storms: int64(c.Fit.Storms), Rows: int64(len(c.Rows)), Verdict: c.Verdict.String(),
 		RowsLeftOut: int64(c.Fit.Given - len(c.Rows)), NotAdjustedFor: strings.Join(c.Fit.Choice.NotAdjusted, ";"),
-		StartVerdict: s.StartVerdict, ControlVerdict: s.ControlVerdict, ServiceVerdict: out.Service.Verdict}
+		StartVerdict: rows.NotYetKnown, ControlVerdict: rows.ControlNone, ServiceVerdict: rows.RoadsNotKnown, PathVerdict: rows.TooEarly}
 	if c.HasLatest {
 		row.PriorStormsLatest = ledger.Finite(c.LatestStorms)
 	}
@@ -76,11 +82,22 @@ func (out *learningOutcome) districtRow() rows.Learning {
 		row.SDStorm, row.SDRoute, row.SDCrew = c.Fit.Sd(StormFactor), c.Fit.Sd(RouteFactor), c.Fit.Sd(CrewFactor)
 		row.SDSlope, row.SDResidual = c.Fit.Sd(slopeName), ledger.Finite(c.Fit.Result.Sigma)
 	}
-	row.StartRatio, row.StartRatioLow90, row.StartRatioHigh90 = interval(s.Start, math.Exp)
-	row.LatestRatio, row.LatestRatioLow90, row.LatestRatioHigh90 = interval(s.Latest, math.Exp)
-	row.NetChangePct, row.NetLow90Pct, row.NetHigh90Pct = interval(s.Net, PercentChange)
-	row.SaltTrendPct, _, _ = interval(s.SaltTrend, PercentChange)
+	if len(out.Seasons) > 0 {
+		fillBesideSalt(&row, out.Seasons[len(out.Seasons)-1])
+	}
 	return row
+}
+
+// fillBesideSalt adds what the latest season's rates say beside salt's.
+func fillBesideSalt(row *rows.Learning, f *seasonFits) {
+	rate := f.Fits[rows.QuestionRate]
+	row.StartRatio, row.StartRatioLow90, row.StartRatioHigh90 = interval(rate.Start.widened(f.Widening), math.Exp)
+	row.LatestRatio, row.LatestRatioLow90, row.LatestRatioHigh90 = interval(rate.Latest.widened(f.Widening), math.Exp)
+	row.NetChangePct, row.NetLow90Pct, row.NetHigh90Pct = interval(rate.Net.widened(f.Widening), PercentChange)
+	if rate.Fit.IsFitted() && rate.Fit.has(saltTrendColumn) {
+		row.SaltTrendPct, _, _ = interval(rate.Fit.of(map[string]float64{saltTrendColumn: 1}), PercentChange)
+	}
+	row.StartVerdict, row.ControlVerdict, row.PathVerdict, row.ServiceVerdict = f.Start, f.Control, f.RatePath, f.Verdicts.RegainVerdict
 }
 
 func fillCurve(row *rows.Learning, start, change, latest *LearningEstimate) {

@@ -25,7 +25,7 @@ func (c *LearningCurve) holdAgainst(corrected *LearningCurve) {
 	switch {
 	case corrected.Verdict.Base == rows.TooEarly:
 		c.Verdict.Caveats = append(c.Verdict.Caveats, rows.Unweighed)
-	case corrected.Verdict.Base != c.Verdict.Base:
+	case corrected.PlainBase != c.PlainBase:
 		c.Verdict.Base = rows.FromSettings
 	}
 }

@@ -40,11 +40,7 @@ func crewCurves(c *LearningCurve) []CrewCurve {
 func (c *LearningCurve) ofCrew(crewID string, start, change float64) *LearningEstimate {
 	combination := c.Fit.Combination(map[string]float64{interceptName: start, Experience: change})
 	combination.Random = c.crewTerms(crewID, start, change)
-	e, ok := c.Fit.Estimate(combination)
-	if !ok {
-		return nil
-	}
-	return &e
+	return c.Fit.Estimate(combination, 0, 0).widened(c.Widening)
 }
 
 func (c *LearningCurve) crewTerms(crewID string, start, change float64) []mixedmodel.Term {

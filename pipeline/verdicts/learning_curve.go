@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"lanetally/pipeline/rows"
 )
@@ -35,8 +36,10 @@ type LearningCurve struct {
 	LatestX      float64
 	LatestStorms float64
 	HasLatest    bool
+	Widening     float64 // of every interval while the season is open; else 1
 	Orders       []orderStep
 	Verdict      learningVerdict
+	PlainBase    string // the base verdict without the widening of an open season: what weighed pounds are held against
 	ReportedBase string // the base verdict before it was held against weighed pounds; "" where it was not
 }
 
@@ -44,14 +47,14 @@ type LearningCurve struct {
 type orderStep struct {
 	Order  rows.Order
 	Change *LearningEstimate
-	Moves  bool // whether the interval with the step holds 0
+	Moves  bool // whether the interval with the step, not widened, holds 0
 }
 
 // CurveDesign is the model of definitions, learning, curve. The crew stands before the route among the factors: where every crew
 // keeps to one route of its own the two cannot be told apart, and the crew's effect then stands for both.
 func CurveDesign(in *LearningInput) *learningDesign {
 	n := len(in.Rows)
-	d := &learningDesign{WithSlope: true, MinRows: in.MinRows, MinStorms: in.MinStorms}
+	d := &learningDesign{Slopes: []designSlope{{slopeName, CrewFactor, Experience}}, MinRows: in.MinRows, MinStorms: in.MinStorms}
 	x := make([]float64, n)
 	storms, crews, routes := make([]string, n), make([]string, n), make([]string, n)
 	for i, row := range in.Rows {
@@ -71,18 +74,19 @@ func FitCurve(in *LearningInput) *LearningCurve {
 	c.Rows = pick(in.Rows, c.Fit.Choice.Rows)
 	c.Crews = experienceByCrew(c.Rows)
 	c.LatestX, c.LatestStorms, c.HasLatest = latestExperience(c.Crews)
+	c.Widening = in.widening()
+	var plain *LearningEstimate
 	if c.Fit.IsFitted() {
 		c.Start = c.at(0)
 		c.Latest = c.at(c.LatestX)
-		if change, ok := c.Fit.Estimate(c.Fit.Combination(map[string]float64{Experience: 1})); ok {
-			c.Change = &change
-		}
+		plain = c.Fit.of(map[string]float64{Experience: 1})
+		c.Change = plain.widened(c.Widening)
 	}
-	c.Verdict.Base = c.baseVerdict()
+	c.Verdict.Base, c.PlainBase = c.baseVerdict(in.BySettings, c.Change), c.baseVerdict(in.BySettings, plain)
 	if c.Verdict.Base == rows.Falling || c.Verdict.Base == rows.Rising {
 		c.Orders = stepAtOrders(in, design)
 		if slices.ContainsFunc(c.Orders, func(o orderStep) bool { return o.Moves }) {
-			c.Verdict.Base = rows.FromOrder
+			c.Verdict.Base, c.PlainBase = rows.FromOrder, rows.FromOrder
 		}
 	}
 	c.Verdict.Caveats = verdictCaveats(in, c.Fit)
@@ -91,21 +95,20 @@ func FitCurve(in *LearningInput) *LearningCurve {
 
 // at is the curve at experience x, in mean weather, on the scale of the logarithm.
 func (c *LearningCurve) at(x float64) *LearningEstimate {
-	e, ok := c.Fit.Estimate(c.Fit.Combination(map[string]float64{interceptName: 1, Experience: x}))
-	if !ok {
-		return nil
-	}
-	return &e
+	return c.Fit.of(map[string]float64{interceptName: 1, Experience: x}).widened(c.Widening)
 }
 
-func (c *LearningCurve) baseVerdict() string {
+func (c *LearningCurve) baseVerdict(bySettings bool, change *LearningEstimate) string {
 	if c.Fit.State == rows.TooEarly {
 		return rows.TooEarly
 	}
-	if c.Change == nil {
+	if bySettings {
+		return rows.BySettings
+	}
+	if change == nil {
 		return rows.NoTrend
 	}
-	return judgeChange(PercentChange(c.Change.Low), PercentChange(c.Change.High))
+	return judgeChange(PercentChange(change.Low), PercentChange(change.High))
 }
 
 // judgeChange judges the interval of a change per doubling, in percent.
@@ -141,37 +144,41 @@ func stepAtOrders(in *LearningInput, design *learningDesign) []orderStep {
 		if order.MaterialClass != "" && order.MaterialClass != in.Compare {
 			continue
 		}
-		step, applies := orderColumn(in.Rows, order)
+		step, applies := orderColumn(len(in.Rows), order, func(i int) (string, time.Time) {
+			return in.Rows[i].RouteID, in.Rows[i].StormDate
+		})
 		if !applies {
 			continue
 		}
 		with := *design
 		with.Columns = append(slices.Clone(design.Columns), designColumn{Name: "order", Values: step})
-		steps = append(steps, judgeStep(order, FitLearning(&with)))
+		steps = append(steps, judgeStep(order, FitLearning(&with), in.widening()))
 	}
 	return steps
 }
 
-func judgeStep(order rows.Order, fit *LearningFit) orderStep {
+func judgeStep(order rows.Order, fit *LearningFit, widening float64) orderStep {
 	step := orderStep{Order: order, Moves: true}
 	if fit.IsFitted() {
-		if change, ok := fit.Estimate(fit.Combination(map[string]float64{Experience: 1})); ok {
-			step.Change = &change
+		if change := fit.of(map[string]float64{Experience: 1}); change != nil {
+			step.Change = change.widened(widening)
 			step.Moves = change.Low <= 0 && change.High >= 0
 		}
 	}
 	return step
 }
 
-// orderColumn is the step, and whether there are rows on both sides of it.
-func orderColumn(rows []LearningRow, order rows.Order) (step []float64, applies bool) {
-	step = make([]float64, len(rows))
+// orderColumn is the step over n rows, and whether there are rows on both sides of it. The route of a row that the order leaves alone
+// whatever its route is "".
+func orderColumn(n int, order rows.Order, row func(i int) (routeID string, date time.Time)) (step []float64, applies bool) {
+	step = make([]float64, n)
 	before, after := false, false
-	for i, row := range rows {
-		if order.RouteID != "" && row.RouteID != order.RouteID {
+	for i := range n {
+		routeID, date := row(i)
+		if routeID == "" || order.RouteID != "" && routeID != order.RouteID {
 			continue
 		}
-		if row.StormDate.Before(order.FromDate) {
+		if date.Before(order.FromDate) {
 			before = true
 			continue
 		}

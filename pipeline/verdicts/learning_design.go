@@ -15,7 +15,9 @@ const (
 	interceptName = "intercept"
 	Experience    = "x"
 	slopeName     = "slope_crew"
+	routeName     = "acetate_route"
 	StormFactor   = "storm"
+	classFactor   = "storm_class"
 	RouteFactor   = "route"
 	CrewFactor    = "crew"
 )
@@ -34,6 +36,9 @@ type designColumn struct {
 	IsOptional bool
 }
 
+// designSlope asks for a random slope of a column per level of a factor; it goes with either.
+type designSlope struct{ Name, Factor, Column string }
+
 // designFactor groups the rows by label, for a random intercept per label.
 type designFactor struct {
 	Name   string
@@ -41,14 +46,14 @@ type designFactor struct {
 }
 
 // learningDesign is what one fit is asked. Slices hold one entry a row. Unusable gives a reason to leave a row out, or "".
-// The factor named storm is what MinStorms counts. WithSlope asks for a slope of the column x per crew.
+// The factor named storm is what MinStorms counts. Slopes per crew need 3 crews.
 type learningDesign struct {
 	Response  []float64
 	Unusable  []string
 	Columns   []designColumn
 	Weather   []WeatherValues
 	Factors   []designFactor
-	WithSlope bool
+	Slopes    []designSlope
 	MinRows   int
 	MinStorms int
 }

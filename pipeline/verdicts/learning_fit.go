@@ -53,14 +53,17 @@ func FitLearning(d *learningDesign) *LearningFit {
 		return f
 	}
 	f.Constant = constant
-	f.fit(pick(d.Response, f.Choice.Rows), columns, factors, d.WithSlope && len(labels[CrewFactor]) >= 3)
+	slopes := slices.DeleteFunc(slices.Clone(d.Slopes), func(s designSlope) bool {
+		return s.Factor == CrewFactor && len(labels[CrewFactor]) < 3
+	})
+	f.fit(pick(d.Response, f.Choice.Rows), columns, factors, slopes)
 	return f
 }
 
 // fit fits, and fits again without the optional column or the component that the model cannot tell from others.
-func (f *LearningFit) fit(response []float64, columns []designColumn, factors []mixedmodel.Factor, withSlope bool) {
+func (f *LearningFit) fit(response []float64, columns []designColumn, factors []mixedmodel.Factor, slopes []designSlope) {
 	for {
-		m := newLearningModel(response, columns, factors, withSlope)
+		m := newLearningModel(response, columns, factors, slopes)
 		result, err := mixedmodel.Fit(m)
 		if err == nil {
 			f.State, f.Result, f.Columns = fitFitted, result, m.XNames
@@ -75,7 +78,7 @@ func (f *LearningFit) fit(response []float64, columns []designColumn, factors []
 			return
 		}
 		f.Dropped = append(f.Dropped, fault.Name)
-		withSlope = withSlope && fault.Name != slopeName && fault.Name != CrewFactor
+		slopes = slices.DeleteFunc(slopes, func(s designSlope) bool { return s.Name == fault.Name })
 		columns = slices.DeleteFunc(columns, func(c designColumn) bool { return c.Name == fault.Name })
 		factors = slices.DeleteFunc(factors, func(one mixedmodel.Factor) bool { return one.Name == fault.Name })
 	}
@@ -92,13 +95,15 @@ func canDrop(fault *mixedmodel.Fault, columns []designColumn) bool {
 	return false
 }
 
-func newLearningModel(response []float64, columns []designColumn, factors []mixedmodel.Factor, withSlope bool) mixedmodel.Model {
+func newLearningModel(response []float64, columns []designColumn, factors []mixedmodel.Factor, slopes []designSlope) mixedmodel.Model {
 	m := mixedmodel.Model{Y: response, Factors: factors}
-	crew := slices.IndexFunc(factors, func(one mixedmodel.Factor) bool { return one.Name == CrewFactor })
 	for _, column := range columns {
 		m.X, m.XNames = append(m.X, column.Values), append(m.XNames, column.Name)
-		if withSlope && crew >= 0 && column.Name == Experience {
-			m.Slope = &mixedmodel.Slope{Name: slopeName, Factor: crew, Covariate: column.Values}
+	}
+	for _, slope := range slopes {
+		factor := slices.IndexFunc(factors, func(one mixedmodel.Factor) bool { return one.Name == slope.Factor })
+		if column := slices.Index(m.XNames, slope.Column); column >= 0 && factor >= 0 {
+			m.Slopes = append(m.Slopes, mixedmodel.Slope{Name: slope.Name, Factor: factor, Covariate: m.X[column]})
 		}
 	}
 	return m
@@ -139,20 +144,26 @@ type LearningEstimate struct {
 	DF float64
 }
 
-// Estimate gives a combination with its t interval, Satterthwaite's degrees of freedom; false where it has no variance to
-// judge by or the interval overflows.
-func (f *LearningFit) Estimate(c mixedmodel.Combination) (LearningEstimate, bool) {
+// Estimate gives a combination, shift added, with its t interval on its variance and more, Satterthwaite's degrees of freedom; nil
+// where it has no variance to judge by or the interval overflows.
+func (f *LearningFit) Estimate(c mixedmodel.Combination, shift, more float64) *LearningEstimate {
 	predicted, err := f.Result.Predict(c)
 	if err != nil {
-		return LearningEstimate{}, false
+		return nil
 	}
-	interval, err := stats.TInterval(predicted.Value, predicted.SE, predicted.DF, intervalLevel)
+	se := math.Sqrt(predicted.SE*predicted.SE + more)
+	interval, err := stats.TInterval(predicted.Value+shift, se, predicted.DF, intervalLevel)
 	if err != nil {
-		return LearningEstimate{}, false
+		return nil
 	}
 	interval.N = f.Storms
 	interval.Warnings = append(interval.Warnings, f.warnings()...)
-	return LearningEstimate{Estimate: interval, SE: predicted.SE, DF: predicted.DF}, true
+	return &LearningEstimate{Estimate: interval, SE: se, DF: predicted.DF}
+}
+
+// of gives the combination of fixed columns by name.
+func (f *LearningFit) of(weights map[string]float64) *LearningEstimate {
+	return f.Estimate(f.Combination(weights), 0, 0)
 }
 
 // warnings are the caveats of the fit that travel with each of its estimates.

@@ -16,7 +16,7 @@ import (
 // givenRows are rows of crews c0, c1, ... each on its two routes, in storms one week apart. Crews begin with 0, 1, 2, ... storms
 // worked. The rate is start x (1 + prior)^power, times a wobble of a few percent that no pattern of crew or storm explains.
 func givenRows(crews, storms int, start, power float64) *LearningInput {
-	in := &LearningInput{Compare: "acetate", Beside: "chloride", AsOfSeason: "2030-31", MinRows: 12, MinStorms: 5, ServiceMarginPct: 10}
+	in := &LearningInput{Compare: "acetate", Beside: "chloride", AsOfSeason: "2030-31", MinRows: 12, MinStorms: 5}
 	for storm := range storms {
 		for crew := range crews {
 			for route := range 2 {

@@ -28,32 +28,25 @@ type LearningRow struct {
 	Freezing    *float64  `db:"freezing"`  // 0 or 1
 }
 
-// BesideSaltRow is a row of table beside_salt_rows. MaterialClass is one of the two compared.
+// BesideSaltRow is a row of table beside_salt_rows: of a question, a crew on a route in a storm, or a route in a storm. X is nil where
+// nobody's pounds tell it, Y where no report does.
 type BesideSaltRow struct {
-	StormID       string   `db:"storm_id"`
-	CrewID        string   `db:"crew_id"`
-	RouteID       string   `db:"route_id"`
-	MaterialClass string   `db:"material_class"`
-	X             float64  `db:"x"`
-	W             float64  `db:"w"`
-	Rate          float64  `db:"rate_lb_per_lane_mi"`
-	AirF          *float64 `db:"air_f_mean"`
-	Intensity     *float64 `db:"intensity"`
-	Freezing      *float64 `db:"freezing"`
-}
-
-// ServiceRow is a row of table service_rows: a route that got solids of the compared class in a storm. RegainState as in storm_routes.
-type ServiceRow struct {
-	Season      string   `db:"season"`
-	StormID     string   `db:"storm_id"`
-	RouteID     string   `db:"route_id"`
-	RegainState string   `db:"regain_state"`
-	IsNotBare   bool     `db:"is_not_bare"`
-	ResponseH   *float64 `db:"response_h"`
-	X           *float64 `db:"x"`
-	AirF        *float64 `db:"air_f_mean"`
-	Intensity   *float64 `db:"intensity"`
-	Freezing    *float64 `db:"freezing"`
+	Question    string    `db:"question"`
+	Season      string    `db:"season"`
+	StormID     string    `db:"storm_id"`
+	ZoneID      string    `db:"zone_id"`
+	RouteID     string    `db:"route_id"`
+	CrewID      string    `db:"crew_id"`
+	IsAcetate   bool      `db:"is_acetate"`
+	StormDate   time.Time `db:"storm_date"`
+	X           *float64  `db:"x"`
+	W           float64   `db:"w"`
+	Y           *float64  `db:"y"`
+	AirF        *float64  `db:"air_f_mean"`
+	Intensity   *float64  `db:"intensity"`
+	Freezing    *float64  `db:"freezing"`
+	LengthUlm   int64     `db:"route_ulane_mi"`
+	IsBareInCap *bool     `db:"is_bare_in_cap"`
 }
 
 // learningUse counts crew_storms rows by learning_use.
@@ -65,24 +58,22 @@ type learningUse struct {
 // LearningInput is all that the learning fits read. AsOfSeason is the season of the latest datum, "" when there is none.
 // Caveats are added to every verdict.
 type LearningInput struct {
-	Rows             []LearningRow
-	Corrected        []LearningRow // those of Rows with weighed pounds, their rates by these
-	BesideSalt       []BesideSaltRow
-	Service          []ServiceRow
-	Orders           []rows.Order
-	Uses             []learningUse
-	AsOfSeason       string
-	Compare, Beside  string // the classes of the comparison
-	MinRows          int
-	MinStorms        int
-	ServiceMarginPct float64
-	Caveats          []string
+	Rows            []LearningRow
+	Corrected       []LearningRow // those of Rows with weighed pounds, their rates by these
+	Orders          []rows.Order
+	Uses            []learningUse
+	AsOfSeason      string
+	Compare, Beside string // the classes of the comparison
+	MinRows         int
+	MinStorms       int
+	Widening        float64 // of every interval, for nightly reading; below 1 counts as 1
+	BySettings      bool    // the rates are set rates, which are no measurement
+	Caveats         []string
 }
 
 // ReadLearning reads the input from the ledger.
 func ReadLearning(ctx context.Context, l *ledger.Ledger, s *district.Settings) (*LearningInput, error) {
-	in := &LearningInput{Compare: s.Compare, Beside: s.Beside, MinRows: s.LearningMinRows, MinStorms: s.LearningMinStorms,
-		ServiceMarginPct: s.ServiceMarginPct}
+	in := &LearningInput{Compare: s.Compare, Beside: s.Beside, MinRows: s.LearningMinRows, MinStorms: s.LearningMinStorms}
 	var err error
 	if in.Rows, err = ledger.ReadTable[LearningRow](ctx, l,
 		"select * from learning_rows order by storm_id, crew_id, route_id"); err != nil {
@@ -90,14 +81,6 @@ func ReadLearning(ctx context.Context, l *ledger.Ledger, s *district.Settings) (
 	}
 	if in.Corrected, err = ledger.ReadTable[LearningRow](ctx, l,
 		"select * from learning_rows_corrected order by storm_id, crew_id, route_id"); err != nil {
-		return nil, err
-	}
-	if in.BesideSalt, err = ledger.ReadTable[BesideSaltRow](ctx, l,
-		"select beside_salt_rows.* from beside_salt_rows cross join run "+
-			"order by storm_id, crew_id, route_id, material_class = run.beside"); err != nil {
-		return nil, err
-	}
-	if in.Service, err = ledger.ReadTable[ServiceRow](ctx, l, "select * from service_rows order by storm_id, route_id"); err != nil {
 		return nil, err
 	}
 	if in.Orders, err = ledger.ReadTable[rows.Order](ctx, l, `select from_date, text, material_class, route_id from orders
@@ -136,13 +119,20 @@ func seasonOf(local time.Time) string {
 	return fmt.Sprintf("%d-%02d", first, (first+1)%100)
 }
 
+func (in *LearningInput) widening() float64 { return math.Max(1, in.Widening) }
+
 // isSeasonClosed tells whether the latest season of the rows has ended.
 func (in *LearningInput) isSeasonClosed() bool {
+	latest := in.latestSeason()
+	return latest != "" && in.AsOfSeason > latest
+}
+
+func (in *LearningInput) latestSeason() string {
 	latest := ""
 	for _, row := range in.Rows {
 		latest = max(latest, row.Season)
 	}
-	return latest != "" && in.AsOfSeason > latest
+	return latest
 }
 
 // crewExperience is a crew's most experience in the rows.

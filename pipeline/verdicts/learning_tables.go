@@ -16,18 +16,29 @@ import (
 // (1993), How to Detect and Handle Outliers; from memory.
 const OutlierDeviations = 3.5
 
-// writeLearning replaces the tables of the learning step.
-func writeLearning(ctx context.Context, l *ledger.Ledger, in *LearningInput, out *learningOutcome) error {
-	fits := []namedFit{{"curve", out.Curve.Fit}, {"corrected curve", out.Corrected.Fit}, {"beside salt", out.BesideSalt.Fit},
-		{"service", out.Service.Fit}}
+// writeVerdicts replaces the tables of the step.
+func writeVerdicts(ctx context.Context, l *ledger.Ledger, in *LearningInput, out *learningOutcome) error {
+	fits := []namedFit{{"curve", out.Curve.Fit}, {"corrected curve", out.Corrected.Fit}}
+	var verdicts []rows.SeasonVerdicts
+	var ratios []rows.BesideSalt
+	var claims []rows.ClaimRow
+	for i, season := range out.Seasons {
+		verdicts, claims = append(verdicts, season.Verdicts), append(claims, season.Claims...)
+		ratios = append(ratios, season.besideSaltRows()...)
+		for _, question := range questions {
+			if i == len(out.Seasons)-1 {
+				fits = append(fits, namedFit{"beside salt: " + question, season.Fits[question].Fit})
+			}
+		}
+	}
 	writes := []func() error{
 		func() error { return ledger.ReplaceTable(ctx, l, "learning", LearningRowsOf(out)) },
 		func() error { return ledger.ReplaceTable(ctx, l, "learning_curves", curvePoints(out)) },
 		func() error { return ledger.ReplaceTable(ctx, l, "learning_residuals", curveResiduals(out.Curve)) },
 		func() error { return ledger.ReplaceTable(ctx, l, "learning_orders", orderRows(out.Curve)) },
-		func() error {
-			return ledger.ReplaceTable(ctx, l, "learning_service", []rows.LearningService{serviceRowOf(out.Service)})
-		},
+		func() error { return ledger.ReplaceTable(ctx, l, "season_verdicts", verdicts) },
+		func() error { return ledger.ReplaceTable(ctx, l, "beside_salt", ratios) },
+		func() error { return ledger.ReplaceTable(ctx, l, "claims", claims) },
 		func() error { return ledger.ReplaceTable(ctx, l, "learning_bases", learningBases(out)) },
 		func() error { return ledger.ReplaceTable(ctx, l, "learning_fits", fitRows(fits)) },
 		func() error { return ledger.ReplaceTable(ctx, l, "learning_left_out", leftOutRows(in, fits)) },
@@ -103,15 +114,6 @@ func orderRows(c *LearningCurve) []rows.LearningOrder {
 		list = append(list, row)
 	}
 	return list
-}
-
-func serviceRowOf(g *serviceGuard) rows.LearningService {
-	row := rows.LearningService{Treated: int64(g.Treated), Reported: int64(g.Reported), NotBare: int64(g.NotBare), Verdict: g.Verdict}
-	row.ChangePct, row.ChangeLow90Pct, row.ChangeHigh90Pct = interval(g.Change, PercentChange)
-	if g.Change != nil {
-		row.DF = ledger.Finite(g.Change.DF)
-	}
-	return row
 }
 
 func fitRows(fits []namedFit) []rows.LearningFit {

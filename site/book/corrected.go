@@ -2,8 +2,10 @@ package book
 
 import "lanetally/pipeline/rows"
 
-// LeadsCorrected tells whether storm and route pages lead with pounds by weighed loads: the setting lead_with.
-func (b *Book) LeadsCorrected() bool { return b.Data.LeadWith == "corrected" && b.HasCorrected }
+// LeadsCorrected tells whether storm and route pages lead with pounds by weighed loads: the setting pounds_basis.
+func (b *Book) LeadsCorrected() bool {
+	return b.Data.PoundsBasis == rows.BasisWeighed && b.HasCorrected
+}
 
 // withCorrected gives the rows of storm_routes, each with its pounds by weighed loads where there are some.
 func (b *Book) withCorrected() []rows.StormRoute {

@@ -56,7 +56,8 @@ type Data struct {
 	LearningCurves    []rows.LearningCurve
 	LearningResiduals []rows.LearningResidual
 	LearningOrders    []rows.LearningOrder
-	LearningService   []rows.LearningService
+	BesideSalt        []rows.BesideSalt
+	Claims            []rows.ClaimRow
 	LearningFits      []rows.LearningFit
 	LearningLeftOut   []rows.LearningLeftOut
 	Comparison        []rows.Comparison
@@ -72,7 +73,7 @@ type Data struct {
 	TimingTalk        []rows.TimingTalk
 
 	Units                string // which units the pages show: Metric, else US; every number of Data is in US units
-	LeadWith             string // which pounds storm and route pages lead with: "corrected", else as reported
+	PoundsBasis          string // which pounds storm and route pages lead with: rows.BasisWeighed, else as reported
 	Reconciliation       []rows.Reconciliation
 	StormRoutesCorrected []rows.StormRouteCorrected
 	LearningBases        []rows.LearningBasis

@@ -71,14 +71,14 @@ func (b *Book) IsSeasonOpen(season string) bool {
 	return b.Data.AsOf.Before(time.Date(first+1, time.July, 1, 0, 0, 0, 0, b.Clock.Zone))
 }
 
-// RoadsState is shown only where both the comparison and the service guard say that roads were no worse.
-func RoadsState(l *rows.Learning, c *rows.Comparison) string {
+// RoadsState is shown only where the season's roads were no worse.
+func RoadsState(c *rows.Comparison) string {
 	switch {
-	case (c != nil && c.RegainVerdict == rows.RoadsWorse) || (l != nil && l.ServiceVerdict == rows.ServiceSlower):
+	case c != nil && c.RegainVerdict == rows.RoadsWorse:
 		return IsContradicted
 	case c == nil || c.Verdict == rows.TooEarly:
 		return IsTooEarly
-	case c.RegainVerdict == rows.RoadsNoWorse && l != nil && l.ServiceVerdict == rows.ServiceHeld:
+	case c.RegainVerdict == rows.RoadsNoWorse:
 		return IsShown
 	}
 	return IsNotShown

@@ -62,8 +62,7 @@ func comparedSection(b *book.Book, season string, isLatest bool) table.Section {
 		s.Text = append(s.Text, words.Say(b.Units, "comparison", c, b.Setting("compare_min_storms"), b.IsSeasonOpen(season), b.Through()))
 	}
 	s.Text = append(s.Text, words.Say(b.Units, "pounds caution"), words.Say(b.Units, "typical", c),
-		words.Say(b.Units, "adjusted", c, words.AdjustedVerdict(b.Units, c, b.Setting("same_margin"))), words.Say(b.Units, "left out", c),
-		words.Say(b.Units, "kept off", wholeSeason(b, season)))
+		words.Say(b.Units, "of material", c), words.Say(b.Units, "left out", c), words.Say(b.Units, "kept off", wholeSeason(b, season)))
 	list := ComparisonRows(b, season)
 	if c.Verdict == rows.TooEarly {
 		few := words.Say(b.Units, "too few", c.Storms, b.Setting("compare_min_storms"), "storms")
@@ -102,7 +101,7 @@ func measuresTable(b *book.Book, season string, c *rows.Comparison) table.Table 
 			format.Missing, format.Missing, format.Missing, format.Missing, format.Missing}}
 	return table.Filled(b, table.Table{ID: "measures-" + format.FileName(season),
 		Caption:  words.Say(b.Units, "compared routes", c) + ", " + season,
-		Download: "comparison.csv",
+		Download: "comparison_seasons.csv",
 		Note: "Each over the storms and zones with routes of both classes, as sums. Ratio: {acetate} over {chloride}; " +
 			"for bare lane the difference in hours. Intervals are 90 %, for ratios approximate."}, []table.Column[measured]{
 		table.Words("Measure", func(m measured) string { return m.name }),
@@ -120,7 +119,7 @@ func pairsSection(b *book.Book, season string) table.Section {
 	id, stormOf := format.FileName(season), func(r rows.Comparison) string { return r.StormID }
 	shown := table.Filled(b, table.Table{ID: "pairs-table-" + id,
 		Caption:  b.UnitWords("{Acetate} beside {chloride} routes in every storm of ") + season + ", by zone",
-		Download: "comparison.csv", Empty: "No storm yet."}, []table.Column[rows.Comparison]{
+		Download: "comparison_storms.csv", Empty: "No storm yet."}, []table.Column[rows.Comparison]{
 		table.StormColumn(b, "", stormOf), table.ZoneColumn(b, func(r rows.Comparison) string { return r.ZoneID }),
 		table.Numbers(b, "{Acetate}", "lb per lane-mile of route", format.MassRate,
 			func(r rows.Comparison) *float64 { return r.AcetateStormLb }),

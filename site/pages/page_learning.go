@@ -58,11 +58,6 @@ func learningWarnings(b *book.Book, l *rows.Learning) []string {
 	if _, caveats := book.PartVerdict(l.Verdict); len(caveats) > 0 {
 		list = append(list, words.Say(b.Units, "reserve", caveats))
 	}
-	var service *rows.LearningService
-	if len(b.Data.LearningService) > 0 {
-		service = &b.Data.LearningService[0]
-	}
-	list = append(list, words.Say(b.Units, "guard", l.ServiceVerdict, service))
 	for _, o := range book.Sorted(b.Data.LearningOrders, func(x, y rows.LearningOrder) int {
 		return cmp.Or(x.FromDate.Compare(y.FromDate), cmp.Compare(x.Text, y.Text), cmp.Compare(x.RouteID, y.RouteID))
 	}) {
@@ -213,7 +208,8 @@ func fitsSection(b *book.Book) table.Section {
 }
 
 func fitOrder(fit string) int {
-	return slices.Index([]string{"curve", "corrected curve", "beside salt", "service"}, fit)
+	return slices.Index([]string{"curve", "corrected curve", "beside salt: rate", "beside salt: applications", "beside salt: pounds",
+		"beside salt: hours"}, fit)
 }
 
 // listed writes a list that `;` separates.

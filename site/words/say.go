@@ -153,9 +153,10 @@ func sentenceFunctions(u format.Units) template.FuncMap {
 		"joined": func(between string, parts ...string) string {
 			return strings.Join(slices.DeleteFunc(parts, func(part string) bool { return part == "" }), between)
 		},
-		"last":    func(events []book.Event) book.Event { return events[len(events)-1] },
-		"base":    func(verdict string) string { base, _ := book.PartVerdict(verdict); return base },
-		"caveats": func(verdict string) []string { _, caveats := book.PartVerdict(verdict); return caveats },
+		"question": func(fit string) string { _, question, _ := strings.Cut(fit, "beside salt: "); return question },
+		"last":     func(events []book.Event) book.Event { return events[len(events)-1] },
+		"base":     func(verdict string) string { base, _ := book.PartVerdict(verdict); return base },
+		"caveats":  func(verdict string) []string { _, caveats := book.PartVerdict(verdict); return caveats },
 
 		"isWrongSetting": book.IsWrongSetting, "fewSeasons": func(basis string) string { return fewSeasonsWords(u, basis) },
 		"fewestForThirds": func() int { return rows.FewestForThirds }, "fewestMembers": func() int { return rows.FewestMembers },

@@ -73,7 +73,7 @@ func VersionsSentence(u format.Units, rows []book.VersionRow) string {
 // Claims are the season's five lines, roads first. The learning fit pools all seasons; the comparison is the season's.
 func Claims(u format.Units, l *rows.Learning, c *rows.Comparison) []book.Claim {
 	return []book.Claim{
-		{Name: "Roads come bare no later", State: book.RoadsState(l, c), Words: Say(u, "roads line", l, c)},
+		{Name: "Roads come bare no later", State: book.RoadsState(c), Words: Say(u, "roads line", c)},
 		{Name: u.UnitWords("{Acetate} begins 1.25 to 1.50 times as high as {salt}"), State: book.StartState(l), Words: Say(u, "start", l)},
 		{Name: u.UnitWords("{Acetate} rates come down as crews gain storms"), State: book.LearningState(l), Words: Say(u, "trend", l)},
 		{Name: u.UnitWords("{Acetate} routes get fewer applications"), State: book.ApplicationsState(c), Words: Say(u, "applications", c)},
@@ -93,15 +93,6 @@ func CourseSentence(u format.Units, season string, isOpen bool, list []book.Clai
 		}
 	}
 	return Say(u, "course", season, isOpen, list, byState, counts, c, through)
-}
-
-// AdjustedVerdict holds the adjusted ratio's interval against the same margin, with the roads beside it, or says why there is no verdict.
-func AdjustedVerdict(u format.Units, c *rows.Comparison, margin float64) string {
-	verdict := ""
-	if c.AdjustedLow90 != nil && c.AdjustedHigh90 != nil {
-		verdict = rows.JudgeRatio(*c.AdjustedLow90, *c.AdjustedHigh90, margin)
-	}
-	return Say(u, "adjusted verdict", c, verdict)
 }
 
 // Notes writes out the orders that marks name.

@@ -1,5 +1,4 @@
-# The three learning fits (curve, acetate beside salt, service guard) of three invented districts, by lme4 and lmerTest, and the
-# crews' own curves with prediction error variances solved densely from the mixed-model equations.
+# The learning curve of three invented districts, by lme4 and lmerTest, and the crews' own curves with prediction error variances solved densely from the mixed-model equations.
 # The inputs data/learning_*.csv are drawn by the Go tests of pipeline (test flag -update); covariates are centred here.
 # Usage: Rscript learning.R RESULT_FOLDER, in this folder.
 source("common.R")
@@ -75,17 +74,10 @@ district <- function(number) {
     curve_rows <- read_rows(paste0("learning_curve_", number))
     curve <- refit(with_covariates("ln_rate ~ x"), random_terms, curve_rows)$fit
     latest <- median(vapply(split(curve_rows$x, curve_rows$crew), max, 0))
-    salt <- refit(with_covariates("ln_rate ~ acetate + w + acetate_x"), random_terms[1:3], read_rows(paste0("learning_salt_", number)))$fit
-    service <- refit(with_covariates("ln_hours ~ x"), random_terms[c(1, 3)], read_rows(paste0("learning_service_", number)))$fit
     list(latest_x = latest,
         curve = list(criterion = as.numeric(REMLcrit(curve)), sigma = sigma(curve), sd = deviations(curve, names(random_terms)),
             start = contrast(curve, c("(Intercept)" = 1)), change = contrast(curve, c(x = 1)),
-            latest = contrast(curve, c("(Intercept)" = 1, x = latest)), crews = crews_of(curve)),
-        salt = list(criterion = as.numeric(REMLcrit(salt)), sigma = sigma(salt), sd = deviations(salt, names(random_terms)[1:3]),
-            start = contrast(salt, c(acetate = 1)), latest = contrast(salt, c(acetate = 1, acetate_x = latest)),
-            net = contrast(salt, c(acetate_x = 1)), salt_trend = contrast(salt, c(w = 1))),
-        service = list(criterion = as.numeric(REMLcrit(service)), sigma = sigma(service),
-            sd = deviations(service, names(random_terms)[c(1, 3)]), change = contrast(service, c(x = latest))))
+            latest = contrast(curve, c("(Intercept)" = 1, x = latest)), crews = crews_of(curve)))
 }
 
 write_result(list(district_1 = district(1), district_2 = district(2), district_3 = district(3)), "learning")

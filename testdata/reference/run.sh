@@ -18,7 +18,7 @@ else
         cmp "$file" "data/$(basename "$file")"
     done
 fi
-for script in mixed prediction statistics learning comparison; do
+for script in mixed prediction statistics learning beside comparison; do
     Rscript "$script.R" "$target"
 done
 Rscript compare.R results "$target"

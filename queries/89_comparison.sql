@@ -1,6 +1,6 @@
 -- comparison: the compared class's routes (acetate_) beside the other's (chloride_).
 -- grain:   one row per season, storm_id, zone_id
--- reads:   comparison_classes, comparison_zones, comparison_routes, comparison_seasons, run
+-- reads:   comparison_classes, comparison_zones, comparison_routes, season_verdicts, run
 -- units:   rates and _storm_lb pound per lane-mile; _applications full-route equivalents; _h hour;
 --          ratios acetate_ over chloride_
 -- empty:   storm_id and zone_id on season rows, storm_ratio there; everything from storms on
@@ -102,7 +102,7 @@ select
     cast(rows_wanted.mixed_routes as bigint) as mixed_routes,
     cast(rows_wanted.unmeasured_routes as bigint) as unmeasured_routes,
     cast(rows_wanted.no_record_routes as bigint) as no_record_routes,
-    comparison_seasons.* exclude (season)
+    season_verdicts.* exclude (season)
 from rows_wanted
 cross join run
 left join sides as acetate
@@ -115,6 +115,6 @@ left join sides as chloride
         and chloride.zone_id is not distinct from rows_wanted.zone_id
 left join season_routes on season_routes.season = rows_wanted.season
     and rows_wanted.storm_id is null
-left join comparison_seasons
-    on comparison_seasons.season = rows_wanted.season and rows_wanted.storm_id is null
+left join season_verdicts
+    on season_verdicts.season = rows_wanted.season and rows_wanted.storm_id is null
 order by season, storm_id nulls first, zone_id nulls first;
