@@ -2,7 +2,7 @@
 -- grain:   one row per storm_id, route_id, material_class
 -- reads:   treatments, regains, routes, storms, storm_routes_corrected, season_dates
 -- units:   _ulane_mi millionth of a lane-mile; _ulb millionth of a pound; regain_us millionth of a
---          second; air_uf millionth of a degree Fahrenheit; surface_f_min degree Fahrenheit
+--          second, capped; air_uf millionth of a degree Fahrenheit; surface_f_min degree Fahrenheit
 -- empty:   as treatments, regains, routes and storms; weighed_placed_ulb where weighed loads give
 --          no rate; third in the middle and where the class has fewer than three rated storms
 -- formula: is_closed where no zone of the storm is open; third: the first or the latest third of
@@ -55,7 +55,8 @@ select
         when treatments.applied_ulb is not null then storm_routes_corrected.corrected_placed_ulb
     end as weighed_placed_ulb,
     regains.regain_state,
-    cast(regains.regain_h * 3.6e9 as bigint) as regain_us,
+    cast(regains.capped_regain_h * 3.6e9 as bigint) as regain_us,
+    regains.is_bare_in_cap,
     storms.began_at,
     storms.is_open,
     cast(storms.air_f_mean * 1e6 as bigint) as air_uf,

@@ -3,10 +3,11 @@
 --          material_class
 -- reads:   solids, crew_storms, run
 -- units:   rates and storm_lb_per_lane_mi pound per lane-mile; applied_lb pound; applications
---          full-route equivalents; regain_h hour; temperatures degree Fahrenheit; began_at instant,
---          UTC; storms, route_storms, bare, not_bare, regain_open and weighed numbers
+--          full-route equivalents; regain_h hour, capped; temperatures degree Fahrenheit; began_at
+--          instant, UTC; storms, route_storms, bare and not_bare (within the cap), regain_open and
+--          weighed numbers
 -- empty:   the columns by which a part does not part; watershed where routes.csv names none;
---          applied_lb where no pounds are known; regain_h where no route-storm was reported bare; a
+--          applied_lb where no pounds are known; regain_h where no route-storm has reports; a
 --          rate without a denominator; temperatures that no zone has; a part without solids has no
 --          row
 -- formula: ratios of sums; storm_lb_per_lane_mi over the route-storms with known pounds; regain_h
@@ -82,8 +83,8 @@ select
     sum(treated_ulane_mi) / nullif(sum(route_ulane_mi), 0) as applications,
     sum(cast(regain_us as hugeint) * route_ulane_mi)
         / nullif(sum(route_ulane_mi) filter (where regain_us is not null), 0) / 3.6e9 as regain_h,
-    count(*) filter (where regain_state = 'bare') as bare,
-    count(*) filter (where regain_state = 'not bare') as not_bare,
+    count(*) filter (where is_bare_in_cap) as bare,
+    count(*) filter (where not is_bare_in_cap) as not_bare,
     count(*) filter (where regain_state = 'open') as regain_open,
     sum(cast(air_uf as hugeint) * route_ulane_mi)
         / nullif(sum(route_ulane_mi) filter (where air_uf is not null), 0) / 1e6 as air_f_mean,

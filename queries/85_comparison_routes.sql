@@ -1,8 +1,8 @@
 -- comparison_routes: what each route of the comparison got of its own class's solids in each closed
 --          storm, and why it is left out.
 -- grain:   one row per storm_id, route_id
--- reads:   storms, routes, pairs, assignments, judged_treatments, storm_passes, silent_storms, conditions,
---          regains, run
+-- reads:   storms, routes, pairs, assignments, judged_treatments, storm_passes, silent_storms,
+--          conditions, regains, run
 -- units:   _ulb millionth of a pound; _ulane_mi millionth of a lane-mile; cost_uusd millionth of a
 --          dollar; regain_us microsecond, capped
 -- empty:   open storms have no row, nor has a route without a pair in a zone that has pairs;

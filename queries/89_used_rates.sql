@@ -3,10 +3,10 @@
 -- grain:   one row per material_id, band_no, storm_kind
 -- reads:   storm_passes, storms, regains, run
 -- units:   from_f, to_f the band, degree Fahrenheit; rates pound per lane-mile, liquids dry;
---          regain_h hour, the median of bare ones; handbook_ pound per lane-mile
+--          regain_h hour, the median of capped ones; handbook_ pound per lane-mile
 -- empty:   from_f, to_f where the band has no such end; band_no 6, no report, has neither, and no
---          handbook row; handbook_ columns but beside chloride solids; regain_h where no road was
---          bare
+--          handbook row; handbook_ columns but beside chloride solids; regain_h where no road
+--          was reported
 -- formula: a rate is a sum of pounds over a sum of lane-miles: one per storm, route, material and
 --          band, over placed and measured treating passes of closed storms; then quartiles.
 --          Pavement as in cold_share. Bands and handbook rates: Maine DOT treatment table, NTL
@@ -80,9 +80,9 @@ quartiles as (
         quantile_cont(used.rate, 0.25) as low_rate_lb_per_lane_mi,
         median(used.rate) as median_rate_lb_per_lane_mi,
         quantile_cont(used.rate, 0.75) as high_rate_lb_per_lane_mi,
-        median(regains.regain_h) as regain_h,
-        count(*) filter (where regains.regain_state = 'bare') as bare_routes,
-        count(*) filter (where regains.regain_state = 'not bare') as not_bare_routes
+        median(regains.capped_regain_h) as regain_h,
+        count(*) filter (where regains.is_bare_in_cap) as bare_routes,
+        count(*) filter (where not regains.is_bare_in_cap) as not_bare_routes
     from used
     left join regains on regains.storm_id = used.storm_id and regains.route_id = used.route_id
     group by used.material_id, used.band_no, used.storm_kind

@@ -33,13 +33,14 @@ func (p *partSum) add(row rows.StormRoute, zone rows.Storm, weighed *rows.StormR
 			p.weighedMiles += *row.MeasuredLaneMiles
 		}
 	}
-	switch row.RegainState {
-	case "bare":
-		p.row.Bare++
-		p.bareMiles, p.bareHours = p.bareMiles+miles, p.bareHours+miles**row.RegainH
-	case "not bare":
-		p.row.NotBare++
-	case "open":
+	if row.IsBareInCap != nil {
+		p.bareMiles, p.bareHours = p.bareMiles+miles, p.bareHours+miles**row.CappedRegainH
+		if *row.IsBareInCap {
+			p.row.Bare++
+		} else {
+			p.row.NotBare++
+		}
+	} else if row.RegainState == "open" {
 		p.row.RegainOpen++
 	}
 	if zone.AirFMean != nil {

@@ -169,12 +169,14 @@ func (m *maker) route(s rows.Storm, route rows.Route, assigned rows.Assignment) 
 	r := rows.StormRoute{Season: s.Season, StormID: s.StormID, ZoneID: s.ZoneID, RouteID: route.RouteID, MaterialClass: class,
 		Form: rows.Solid, CrewIDs: assigned.CrewID, RouteLaneMiles: new(miles),
 		UnplacedLb: new(0.0), PrewetLb: new(0.0), UnmeasuredPasses: new(int64(0)), PlowPasses: new(int64(1)), RegainState: "bare",
-		RegainH: new(1 + 5*m.rng.Float64()), CoveredShare: new(1.0), ColdShare: new(0.1), OnsetLagMin: new(25.0)}
+		RegainH: new(1 + 5*m.rng.Float64()), IsBareInCap: new(true), CoveredShare: new(1.0), ColdShare: new(0.1), OnsetLagMin: new(25.0)}
+	r.CappedRegainH = r.RegainH
 	switch {
 	case s.IsOpen:
-		r.RegainState, r.RegainH = "open", nil
+		r.RegainState, r.RegainH, r.CappedRegainH, r.IsBareInCap = "open", nil, nil, nil
 	case m.rng.IntN(14) == 0:
 		r.RegainState, r.RegainH = "not bare", nil
+		r.CappedRegainH, r.IsBareInCap = new(24.0), new(false)
 	}
 	rounds := 1 + m.rng.IntN(3)
 	for n := range rounds {

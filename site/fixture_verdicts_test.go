@@ -15,7 +15,7 @@ func (m *maker) verdicts() {
 	m.data.Settings = append(m.data.Settings, book.Setting{Name: "same_margin", Value: "0.1"},
 		book.Setting{Name: "learning_min_storms", Value: "5"}, book.Setting{Name: "learning_min_rows", Value: "12"},
 		book.Setting{Name: "compare_min_storms", Value: "5"}, book.Setting{Name: "wind_caution_mph", Value: "20"})
-	m.data.Downloads = append(m.data.Downloads, "learning.csv", "comparison_seasons.csv",
+	m.data.Downloads = append(m.data.Downloads, "learning.csv", "claims.csv", "comparison_seasons.csv",
 		"comparison_storms.csv", "weather_findings.csv", "frosts.csv")
 	m.learning()
 	for season, rows := range book.Grouped(m.data.Storms, func(s rows.Storm) string { return s.Season }) {
@@ -93,8 +93,8 @@ func (m *maker) comparison(season string, storms []rows.Storm) {
 		ac, cl := routes[storm.StormID+"|"+storm.ZoneID+"|"+rows.Acetate], routes[storm.StormID+"|"+storm.ZoneID+"|"+rows.Chloride]
 		row := rows.Comparison{Season: season, StormID: storm.StormID, ZoneID: storm.ZoneID, AcetateRate: ac.RateLbPerLaneMi,
 			ChlorideRate: cl.RateLbPerLaneMi, AcetateStormLb: ac.StormLbPerLaneMi, ChlorideStormLb: cl.StormLbPerLaneMi,
-			AcetateApplications: ac.Applications, ChlorideApplications: cl.Applications, AcetateRegainH: ac.RegainH,
-			ChlorideRegainH: cl.RegainH, AcetateRoutes: new(int64(1)), ChlorideRoutes: new(int64(3)), MixedRoutes: new(int64(0)),
+			AcetateApplications: ac.Applications, ChlorideApplications: cl.Applications, AcetateRegainH: ac.CappedRegainH,
+			ChlorideRegainH: cl.CappedRegainH, AcetateRoutes: new(int64(1)), ChlorideRoutes: new(int64(3)), MixedRoutes: new(int64(0)),
 			UnmeasuredRoutes: new(int64(0)), NoRecordRoutes: new(int64(i % 2))}
 		if ac.StormLbPerLaneMi != nil && cl.StormLbPerLaneMi != nil && i%9 != 0 {
 			row.StormRatio = new(*ac.StormLbPerLaneMi / *cl.StormLbPerLaneMi)
@@ -112,10 +112,40 @@ func (m *maker) comparison(season string, storms []rows.Storm) {
 			Verdict: rows.AboutTheSame, ApplicationsLow90: new(0.8719), ApplicationsHigh90: new(0.9675), ApplicationsVerdict: rows.Fewer,
 			TypicalRatio: new(0.9786), TypicalLow90: new(0.9155), TypicalHigh90: new(1.046),
 			ZeroAcetate: 1, ZeroChloride: 0, EndRatio: new(0.92), EndLow90: new(0.8156), EndHigh90: new(1.0385), RegainDiffH: new(-0.10),
-			RegainLow90H: new(-0.19), RegainHigh90H: new(-0.02), RegainVerdict: "no worse"}})
+			RegainLow90H: new(-0.19), RegainHigh90H: new(-0.02), RegainVerdict: "no worse",
+			AcetateNotBareShare: new(0.0241), ChlorideNotBareShare: new(0.0229),
+			NotBareDiff: new(0.0027), NotBareLow90: new(-0.0285), NotBareHigh90: new(0.0338), MaterialRatio: new(1.0163),
+			MaterialLow90: new(0.9463), MaterialHigh90: new(1.0904), RoutesChanged: 3, PathVerdict: rows.PathOn,
+			PoundsBasis: rows.BasisReported, AcetateReportedShare: new(0.96), ChlorideReportedShare: new(0.94),
+			WithinTenShare: new(0.953), WithinMarginShare: new(0.953)}})
+	m.claims(season)
 	m.data.WatershedSeasons = append(m.data.WatershedSeasons,
 		rows.WatershedSeason{Season: season, Watershed: "upper", AcetateRouteStorms: 90, KeptOffRouteStorms: 80, KeptOffLb: new(1303565.0)},
 		rows.WatershedSeason{Season: season, Watershed: "lower", AcetateRouteStorms: 10, KeptOffRouteStorms: 0})
+}
+
+// claims are the season's answers, of which the first season's last is still open, and the ratios that they rest on.
+func (m *maker) claims(season string) {
+	for i, row := range []rows.ClaimRow{{Answer: rows.ClaimYes, Figure: new(0.9689), Low90: new(0.8978), High90: new(1.0456)},
+		{Answer: rows.ClaimYes, Figure: new(1.41), Low90: new(1.34), High90: new(1.48)},
+		{Answer: rows.ClaimYes, Figure: new(0.9519), Low90: new(0.9429), High90: new(0.9611)},
+		{Answer: rows.ClaimYes, Figure: new(0.9307), Low90: new(0.8818), High90: new(0.9849)},
+		{Answer: rows.ClaimYes, Figure: new(0.9745), Low90: new(0.9286), High90: new(1.0345)}} {
+		row.Season, row.Claim, row.LeftOut = season, int64(i+1), "C"
+		if season == "2029-30" && i == 4 {
+			row.Answer = rows.ClaimCannot
+		}
+		m.data.Claims = append(m.data.Claims, row)
+	}
+	m.data.BesideSalt = append(m.data.BesideSalt,
+		rows.BesideSalt{Season: season, Question: rows.QuestionHours, Contrast: rows.ContrastSeason, Ratio: new(0.9689),
+			Low90: new(0.8978), High90: new(1.0456), DF: new(46.8)},
+		rows.BesideSalt{Season: season, Question: rows.QuestionApplications, Contrast: rows.ContrastSeason, Ratio: new(0.9307),
+			Low90: new(0.8818), High90: new(0.9849), DF: new(45.1)},
+		rows.BesideSalt{Season: season, Question: rows.QuestionPounds, Contrast: rows.ContrastSeason, Ratio: new(1.0163),
+			Low90: new(0.9463), High90: new(1.0904), DF: new(8.2)},
+		rows.BesideSalt{Season: season, Question: rows.QuestionPounds, Contrast: rows.ContrastLatest, Ratio: new(0.9745),
+			Low90: new(0.9286), High90: new(1.0345), DF: new(9.4)})
 }
 
 func (m *maker) weatherWords() {

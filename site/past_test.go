@@ -39,7 +39,7 @@ func pastDistrict(t *testing.T) *book.Book {
 			rows.StormRoute{Season: s.season, StormID: s.id, ZoneID: "A", RouteID: "R1", MaterialClass: rows.Acetate, Form: rows.Solid,
 				RouteLaneMiles: new(10.0), TreatedLaneMiles: new(10.0),
 				MeasuredLaneMiles: new(10.0), AppliedLb: new(s.lb), RateLbPerLaneMi: new(s.lb / 10), RegainState: "bare",
-				RegainH: new(3.0)})
+				RegainH: new(3.0), CappedRegainH: new(3.0), IsBareInCap: new(true)})
 	}
 	b, err := book.NewBook(tallied(data))
 	require.NoError(t, err)
@@ -96,14 +96,14 @@ func TestPastSentence(t *testing.T) {
 	assert.Equal(t, "Acetate: 300 lb per lane-mile in all of 2029-30, no rate in 2030-31 so far.",
 		words.PastSentence(us, rows.Acetate, []book.Stretch{now, before}, []rows.Tally{none, some}))
 	assert.Equal(t, "Acetate: 300 lb per lane-mile in 2030-31 so far (2 storms), 300 in all of 2029-30 (2 storms); 1.00 and 1.00 "+
-		"applications; bare lane after 3.0 and 3.0 h; mean air 20.0 and 20.0 °F.",
+		"applications; bare lane after 3.0 and 3.0 h, capped at 24 h, 0 and 0 % not bare; mean air 20.0 and 20.0 °F.",
 		words.PastSentence(us, rows.Acetate, []book.Stretch{now, before}, []rows.Tally{some, some}))
 	silent := some
 	silent.RegainH = nil
 	for want, tallies := range map[string][]rows.Tally{
-		"; no road reported bare in either; mean air":                                                  {silent, silent},
-		"; bare lane after 3.0 h in 2030-31 so far, no road reported bare in all of 2029-30; mean air": {some, silent},
-		"; bare lane after 3.0 h in all of 2029-30, no road reported bare in 2030-31 so far; mean air": {silent, some},
+		"; no road reported in either; mean air": {silent, silent},
+		"; bare lane after 3.0 h, capped at 24 h, 0 % not bare in 2030-31 so far, no road reported in all of 2029-30; mean": {some, silent},
+		"; bare lane after 3.0 h, capped at 24 h, 0 % not bare in all of 2029-30, no road reported in 2030-31 so far; mean": {silent, some},
 	} {
 		assert.Contains(t, words.PastSentence(us, rows.Acetate, []book.Stretch{now, before}, tallies), want)
 	}

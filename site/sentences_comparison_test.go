@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"lanetally/pipeline/rows"
+	"lanetally/site/book"
 	"lanetally/site/words"
 )
 
@@ -18,55 +19,83 @@ func sameSeason() *rows.Comparison {
 		ApplicationsRatio: new(0.918), SeasonVerdicts: rows.SeasonVerdicts{Storms: 24, TotalRatio: new(0.989), Low90: new(0.937),
 			High90: new(1.045), Verdict: rows.AboutTheSame, ApplicationsLow90: new(0.872), ApplicationsHigh90: new(0.967),
 			ApplicationsVerdict: rows.Fewer, RegainDiffH: new(-0.10), RegainLow90H: new(-0.19), RegainHigh90H: new(-0.02),
-			RegainVerdict: "no worse"}}
+			RegainVerdict: "no worse", NotBareHigh90: new(0.0338), MaterialRatio: new(1.016), MaterialLow90: new(0.946),
+			MaterialHigh90: new(1.09), RoutesChanged: 3, AcetateReportedShare: new(0.96), ChlorideReportedShare: new(0.94)}}
+}
+
+// roadsOf are the roads of a season's row, with the ratio of hours that their bound rests on: 4.56 % is at most 5 %, 3.38 points at most 4.
+func roadsOf(c *rows.Comparison) book.Roads {
+	return book.Roads{SeasonVerdicts: c.SeasonVerdicts, Hours: rows.BesideSalt{High90: new(1.0456)}}
+}
+
+// sayComparison says the sentence of a season's row.
+func sayComparison(c *rows.Comparison, isOpen bool) string {
+	return words.Say(us, "comparison", c, roadsOf(c), 5, 0.15, isOpen, through)
 }
 
 func TestComparisonSentence(t *testing.T) {
-	assert.Equal(t, "No storm has been compared yet; no data has been loaded yet.", words.Say(us, "comparison", nil, 5, true, ""))
-	assert.Equal(t, "On these 3 acetate and 7 chloride routes acetate routes got about the same pounds per lane-mile chloride routes "+
-		"got: 0.99 times (90 % interval 0.94 to 1.05, approximate, 24 storms), and acetate routes came bare no later (−0.1 h, 90 % "+
-		"interval −0.2 to 0.0 h); so far: the season is open; the data reaches "+through+".",
-		words.Say(us, "comparison", sameSeason(), 5, true, through))
+	assert.Equal(t, "No storm has been compared yet; no data has been loaded yet.",
+		words.Say(us, "comparison", nil, book.Roads{}, 5, 0.15, true, ""))
+	assert.Equal(t, "On these 3 acetate and 7 chloride routes acetate routes got 0.99 times the pounds per lane-mile of chloride routes "+
+		"(90 % interval from storm to storm 0.94 to 1.05, approximate, 24 storms), which is what these routes got and no verdict. Of the "+
+		"material: 1.02 times the pounds (90 % interval 0.95 to 1.09), about the same, within 15 %, and acetate routes came bare no "+
+		"later: at most 5 % later, 4 points more not bare (−0.1 h from storm to storm, 90 % interval −0.2 to 0.0 h, capped at 24 h); "+
+		"so far: the season is open; the data reaches "+through+".", sayComparison(sameSeason(), true))
 	early := &rows.Comparison{AcetateRoutes: new(int64(1)), ChlorideRoutes: new(int64(1)),
 		SeasonVerdicts: rows.SeasonVerdicts{Storms: 1, Verdict: rows.TooEarly, RegainVerdict: "not known"}}
 	assert.Equal(t, "On these 1 acetate and 1 chloride routes it is too early to compare (1 of 5 storms), and whether acetate routes "+
 		"came bare later is not known; the data reaches "+through+".",
-		words.Say(us, "comparison", early, 5, false, through))
+		words.Say(us, "comparison", early, book.Roads{SeasonVerdicts: early.SeasonVerdicts}, 5, 0.15, false, through))
 }
 
 // No pounds verdict stands without the roads verdict in the same sentence.
 func TestEveryPoundsVerdictHasTheRoadsBesideIt(t *testing.T) {
 	roads := map[string]string{"no worse": "came bare no later", "worse": "came bare later", "not known": "is not known"}
-	pounds := map[string]string{rows.AboutTheSame: "about the same pounds", rows.Less: "less than the pounds",
-		rows.More: "more than the pounds", "not yet known": "not yet known how many", rows.TooEarly: "too early to compare"}
+	pounds := map[string]string{rows.AboutTheSame: "), about the same, within 15 %", rows.Less: "), less", rows.More: "), more",
+		rows.NotYetKnown: "), not yet known", rows.TooEarly: "too early to compare", rows.BySettings: "), by settings only",
+		rows.NotOfMaterial: "Of the material: routes cannot be told from material, for 3 routes had 5 storms with each class and it " +
+			"takes 2"}
 	for verdict, texts := range pounds {
 		for regain, found := range roads {
 			c := sameSeason()
 			c.Verdict, c.RegainVerdict = verdict, regain
-			assert.Contains(t, words.Say(us, "comparison", c, 5, false, through), texts)
-			assert.Contains(t, words.Say(us, "comparison", c, 5, false, through), found)
-			assert.Contains(t, words.Say(us, "pounds", c), found)
+			assert.Contains(t, sayComparison(c, false), texts)
+			assert.Contains(t, sayComparison(c, false), found)
 		}
 	}
 	c := sameSeason()
 	c.Verdict, c.MarginShownPct = "not yet known", new(23.4)
-	assert.Contains(t, words.Say(us, "comparison", c, 5, false, through), "(these storms could show a margin of 23 %)")
+	assert.Contains(t, sayComparison(c, false), "(these storms could show a margin of 23 %)")
+	c.ChlorideReportedShare = new(0.79)
+	assert.Contains(t, sayComparison(c, false), "4 points more not bare, with reports of under four fifths of the route-storms")
 }
 
-func TestClaimWords(t *testing.T) {
-	assert.Equal(t, "no storm has been compared yet", words.Say(us, "pounds", nil))
-	assert.Equal(t, "no storm has been compared yet", words.Say(us, "applications", nil))
-	assert.Equal(t, "no storm has been compared yet", words.Say(us, "roads line", nil))
-	assert.Equal(t, "1 storm compared", words.Say(us, "applications",
-		&rows.Comparison{SeasonVerdicts: rows.SeasonVerdicts{Storms: 1, ApplicationsVerdict: rows.TooEarly}}))
-	assert.Equal(t, "0.92 times the applications of chloride routes (90 % interval 0.87 to 0.97, approximate): fewer",
-		words.Say(us, "applications", sameSeason()))
-	assert.Equal(t, "acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h)", words.Say(us, "roads line", sameSeason()))
+func TestChanceAndPoundsSentences(t *testing.T) {
+	roads := roadsOf(sameSeason())
+	assert.Empty(t, words.Say(us, "probable", roads, 0.15, true))
+	roads.WithinTenShare, roads.WithinMarginShare = new(0.47), new(0.64)
+	assert.Equal(t, "By these storms alone, without the allowance for being read every night, the chance is 47 % that the material's "+
+		"ratio lies within 10 % of 1, 64 % that it lies within 15 %; roads no worse: at most 5 % later, 4 points more not "+
+		"bare.", words.Say(us, "probable", roads, 0.15, true))
+	assert.Contains(t, words.Say(us, "probable", roads, 0.15, false), "By these storms alone, the chance is 47 %")
+	roads.Verdict = rows.NotOfMaterial
+	assert.Empty(t, words.Say(us, "probable", roads, 0.15, false))
+	assert.Equal(t, "routes cannot be told from material, for 3 routes had 5 storms with each class and it takes 2 (the fits' 1.02 times, "+
+		"90 % interval 0.95 to 1.09, is of the routes too)", words.Say(us, "of material", roads, 0.15))
+	none, weighed := rows.Tally{}, rows.Tally{RouteStorms: 2, Weighed: 1, WeighedRate: new(270.0), ReportedRate: new(300.0)}
+	assert.Equal(t, "Verdicts rest on pounds as spreaders reported them.", words.Say(us, "pounds basis", roads, none, none))
+	roads.PoundsBasis, roads.AcetateSetRateShare, roads.ChlorideSetRateShare = rows.BasisWeighed, new(0.11), new(0.02)
+	assert.Equal(t, "Verdicts rest on weighed pounds. By weighed loads: acetate 270 lb per lane-mile, where spreaders reported 300 "+
+		"(1 of 2 "+
+		"route-storms). Set rates times a length, which no counter measured, make up 11 % of acetate and 2 % of chloride pounds.",
+		words.Say(us, "pounds basis", roads, weighed, none))
+	weighed.WeighedRate, roads.AcetateSetRateShare = new(300.2), new(0.10)
+	assert.Equal(t, "Verdicts rest on weighed pounds.", words.Say(us, "pounds basis", roads, weighed, none), "they agree")
 }
 
 func TestComparedSentences(t *testing.T) {
 	assert.Equal(t, "No season ratio yet", words.Say(us, "comparison title", nil))
-	assert.Equal(t, "Over the season 0.99 times the pounds; the season's verdict: about the same, roads: no worse",
+	assert.Equal(t, "Over the season these routes got 0.99 times the pounds; of the material: about the same, roads: no worse",
 		words.Say(us, "comparison title", sameSeason()))
 	assert.Equal(t, "No route-storm was left out.", words.Say(us, "left out", sameSeason()))
 	assert.Contains(t, words.Say(us, "left out", &rows.Comparison{MixedRoutes: new(int64(1)), UnmeasuredRoutes: new(int64(0)),
@@ -79,11 +108,6 @@ func TestComparedSentences(t *testing.T) {
 		words.Say(us, "typical", &rows.Comparison{SeasonVerdicts: rows.SeasonVerdicts{TypicalRatio: new(0.979),
 			TypicalLow90: new(0.916), TypicalHigh90: new(1.046), ZeroAcetate: 1, EndRatio: new(0.92), EndLow90: new(0.816),
 			EndHigh90: new(1.038)}}))
-	assert.Equal(t, words.Say(us, "no baseline"), words.Say(us, "of material", &rows.Comparison{}))
-	assert.Equal(t, "Told apart from how the routes differ, by 3 routes that changed: 1.09 times the pounds (90 % interval 0.89 to 1.34): "+
-		"not yet known; roads: no worse.", words.Say(us, "of material", &rows.Comparison{SeasonVerdicts: rows.SeasonVerdicts{
-		MaterialRatio: new(1.091), MaterialLow90: new(0.886), MaterialHigh90: new(1.341), RoutesChanged: 3, Verdict: "not yet known",
-		RegainVerdict: "no worse"}}))
 	assert.Contains(t, words.Say(us, "kept off", rows.WholeSeason{AcetateRouteStorms: 3}), "not known")
 	assert.Equal(t, "Chloride kept off by acetate: 1,200 lb over the season, from 1 of 1 acetate route-storm with something to be set "+
 		"against.", words.Say(us, "kept off", rows.WholeSeason{KeptOffLb: new(1200.0), KeptOffRouteStorms: 1, AcetateRouteStorms: 1}))
@@ -105,27 +129,5 @@ func TestReasonSentence(t *testing.T) {
 	assert.Contains(t, words.Say(us, "reasons", 1, "route"), "1 route lies outside the middle half")
 	assert.Contains(t, words.Say(us, "reasons", 3, "storm"), "3 storms lie outside the middle half")
 	assert.Equal(t, "ratio of pounds, acetate to chloride routes, log scale", words.Say(us, "same band", 0))
-	assert.Contains(t, words.Say(us, "same band", 0.1), "within 10 %")
-}
-
-func TestCourseSentence(t *testing.T) {
-	assert.Equal(t, "No data has been loaded yet, so there is no season to show.",
-		words.CourseSentence(us, "", true, words.Claims(us, nil, nil), nil, ""))
-	assert.Equal(t, "It is too early to say whether the 2030-31 season is on course (all 5 claims too early); the data reaches "+through+
-		".", words.CourseSentence(us, "2030-31", true, words.Claims(us, nil, nil), nil, through))
-	assert.Equal(t, "The 2030-31 season is on course so far (all 5 claims shown): acetate routes came bare no later (−0.1 h, 90 % "+
-		"interval −0.2 to 0.0 h), and they got 0.99 times the pounds per lane-mile of chloride routes (90 % interval 0.94 to 1.05, "+
-		"approximate, 24 storms); the data reaches "+through+".",
-		words.CourseSentence(us, "2030-31", true, words.Claims(us, fallingFit(), sameSeason()), sameSeason(), through))
-	assert.Contains(t, words.CourseSentence(us, "2030-31", false, words.Claims(us, fallingFit(), sameSeason()), sameSeason(), through),
-		"The 2030-31 season was on course (all 5 claims shown): ")
-	l, c := fallingFit(), sameSeason()
-	c.RegainVerdict, c.Verdict = rows.RoadsWorse, rows.More
-	assert.Contains(t, words.CourseSentence(us, "2030-31", true, words.Claims(us, l, c), c, through),
-		"The 2030-31 season is not on course, for the numbers contradict that roads come bare no later and that acetate routes get "+
-			"about the same pounds (of 5 claims 3 shown, 2 contradicted): ")
-	c.RegainVerdict, c.Verdict = rows.RoadsNotKnown, rows.Less
-	assert.Contains(t, words.CourseSentence(us, "2030-31", true, words.Claims(us, l, c), c, through),
-		"Nothing contradicts that the 2030-31 season is on course, but it is not shown that roads come bare no later (of 5 claims 4 "+
-			"shown, 1 not shown): ")
+	assert.Contains(t, words.Say(us, "same band", 0.1), "shaded: within 10 %")
 }

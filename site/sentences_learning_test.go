@@ -23,15 +23,16 @@ func fallingFit() *rows.Learning {
 }
 
 func TestLearningSentence(t *testing.T) {
-	assert.Equal(t, "No acetate rate has been fitted yet; no data has been loaded yet.", words.Say(us, "learning", nil, 5, 12, ""))
+	assert.Equal(t, "No acetate rate has been fitted yet; no data has been loaded yet.",
+		words.Say(us, "learning", nil, book.Roads{}, 5, 12, ""))
 	early := &rows.Learning{Storms: 1, Rows: 3, Verdict: "too early; so far", ServiceVerdict: "not known"}
 	assert.Equal(t, "Too early to say how acetate rates move with experience: 1 of 5 storms and 3 of 12 rates, and whether roads "+
 		"were no worse is not known; so far; the data reaches "+through+".",
-		words.Say(us, "learning", early, 5, 12, through))
+		words.Say(us, "learning", early, book.Roads{}, 5, 12, through))
 	assert.Equal(t, "Acetate rates are coming down, −3.6 % with each doubling of storms worked (90 % interval −5.7 to −1.4 %, 50 "+
-		"storms, 367 rates), and roads were no worse meanwhile; so far; too few weighed loads to check what "+
-		"was reported; the data reaches "+through+".",
-		words.Say(us, "learning", fallingFit(), 5, 12, through))
+		"storms, 367 rates), and roads were no worse meanwhile: at most 5 % later, 4 points more not bare; so "+
+		"far; too few weighed loads to check what was reported; the data reaches "+through+".",
+		words.Say(us, "learning", fallingFit(), roadsOf(sameSeason()), 5, 12, through))
 	for verdict, want := range map[string]string{"rising": "Acetate rates are going up, ", "settled": "Acetate rates have settled, ",
 		"no clear trend": "Acetate rates show no clear trend, ", "a word of tomorrow": "Acetate rates: a word of tomorrow, ",
 		"depends on spreader settings; so far": "It depends on spreader settings whether acetate rates come down, for reported and " +
@@ -39,19 +40,19 @@ func TestLearningSentence(t *testing.T) {
 		"cannot be told from an order; so far": "Acetate rates moved, but their change cannot be told from an order, "} {
 		l := fallingFit()
 		l.Verdict, l.ServiceVerdict = verdict, "worse"
-		assert.Contains(t, words.Say(us, "learning", l, 5, 12, through), want)
-		assert.Contains(t, words.Say(us, "learning", l, 5, 12, through), "and roads were worse meanwhile",
+		assert.Contains(t, words.Say(us, "learning", l, roadsOf(sameSeason()), 5, 12, through), want)
+		assert.Contains(t, words.Say(us, "learning", l, roadsOf(sameSeason()), 5, 12, through), "and roads were worse meanwhile",
 			"no trend without the roads")
 	}
 	lost := &rows.Learning{Storms: 9, Rows: 20, Verdict: "no clear trend"}
 	assert.Equal(t, "Acetate rates show no clear trend (9 storms and 20 rates give no interval), and whether roads were no worse "+
-		"is not known; the data reaches "+through+".", words.Say(us, "learning", lost, 5, 12, through))
+		"is not known; the data reaches "+through+".", words.Say(us, "learning", lost, book.Roads{}, 5, 12, through))
 }
 
 func TestTrendWords(t *testing.T) {
-	assert.Equal(t, "no acetate rate has been fitted yet", words.Say(us, "trend", nil))
+	assert.Equal(t, "no acetate rate has been fitted yet", words.Say(us, "trend", nil, book.Roads{}))
 	assert.Equal(t, "too few acetate rates for a fit (no storms, 1 rate), and whether roads were no worse is not known",
-		words.Say(us, "trend", &rows.Learning{Rows: 1, Verdict: "too early"}))
+		words.Say(us, "trend", &rows.Learning{Rows: 1, Verdict: "too early"}, book.Roads{}))
 }
 
 func TestBesideSaltSentences(t *testing.T) {
@@ -66,19 +67,22 @@ func TestBesideSaltSentences(t *testing.T) {
 	assert.Empty(t, words.Say(us, "latest ratio", &rows.Learning{}))
 	assert.Equal(t, "At the latest experience, 44 storms before, the ratio is 1.08 (90 % interval 1.05 to 1.10).",
 		words.Say(us, "latest ratio", fallingFit()))
-	assert.Equal(t, "No salt rates stand beside the acetate rates, so there is no control.", words.Say(us, "control", &rows.Learning{}))
+	assert.Equal(t, "No salt rates stand beside the acetate rates, so there is no control.",
+		words.Say(us, "control", &rows.Learning{}, book.Roads{}))
 	assert.Equal(t, "Salt's own rates moved by +0.6 % with each doubling of the season's storms; beyond that acetate rates moved by "+
-		"−4.8 % with each doubling of storms worked (90 % interval −5.7 to −3.9 %): acetate rates came down beyond salt's.",
-		words.Say(us, "control", fallingFit()))
+		"−4.8 % with each doubling of storms worked (90 % interval −5.7 to −3.9 %): acetate rates came down beyond salt's; roads no "+
+		"worse: at most 5 % later, 4 points more not bare.",
+		words.Say(us, "control", fallingFit(), roadsOf(sameSeason())))
 	l.ControlVerdict = "no more than salt"
-	assert.Contains(t, words.Say(us, "control", l), "acetate rates came down no more than salt's")
+	assert.Contains(t, words.Say(us, "control", l, roadsOf(sameSeason())), "acetate rates came down no more than salt's")
 	l = fallingFit()
 	l.Verdict = "cannot be told from an order; so far"
-	assert.Contains(t, words.Say(us, "control", l),
-		"came down beyond salt's, but an order held on the way: whether crews or the order moved them cannot be told.")
+	assert.Contains(t, words.Say(us, "control", l, roadsOf(sameSeason())),
+		"came down beyond salt's, but an order held on the way: whether crews or the order moved them cannot be told; roads no worse")
 	assert.Contains(t, words.Say(us, "start", l), ", but that cannot be told from an order")
 	l.Verdict = "depends on spreader settings"
-	assert.Contains(t, words.Say(us, "control", l), "came down beyond salt's, as reported: it depends on spreader settings.")
+	assert.Contains(t, words.Say(us, "control", l, roadsOf(sameSeason())),
+		"came down beyond salt's, as reported: it depends on spreader settings; roads no worse")
 }
 
 func TestCurveWords(t *testing.T) {

@@ -53,16 +53,19 @@ func TestWeighedSentence(t *testing.T) {
 
 func TestBasesSentence(t *testing.T) {
 	reported := &rows.LearningBasis{Verdict: "falling"}
-	assert.Equal(t, "No fit yet on either basis.", words.Say(us, "bases", nil, nil))
-	assert.Equal(t, "By reported pounds: rates are coming down. Too few rows have weighed loads for a fit of their own (no rows, no "+
-		"storms).", words.Say(us, "bases", reported, nil))
+	assert.Equal(t, "No fit yet on either basis.", words.Say(us, "bases", nil, nil, "no worse"))
+	assert.Equal(t, "By reported pounds: rates are coming down (roads no worse). Too few rows have weighed loads for a fit of their "+
+		"own (no rows, no storms).", words.Say(us, "bases", reported, nil, "no worse"))
 	assert.Equal(t,
-		"By reported pounds: rates are coming down. Too few rows have weighed loads for a fit of their own (11 rows, 1 storm).",
-		words.Say(us, "bases", reported, &rows.LearningBasis{Rows: 11, Storms: 1, Verdict: rows.TooEarly}))
-	assert.Equal(t, "Both bases say the same: rates are coming down.",
-		words.Say(us, "bases", reported, &rows.LearningBasis{Verdict: "falling"}))
-	assert.Equal(t, "By reported pounds: rates are coming down; by weighed loads: settled. So the answer depends on spreader settings: "+
-		"check those on the material page first.", words.Say(us, "bases", reported, &rows.LearningBasis{Verdict: "settled"}))
+		"By reported pounds: rates are coming down (roads no worse). Too few rows have weighed loads for a fit of their own (11 "+
+			"rows, 1 storm).",
+		words.Say(us, "bases", reported, &rows.LearningBasis{Rows: 11, Storms: 1, Verdict: rows.TooEarly}, "no worse"))
+	assert.Equal(t, "Both bases say the same: rates are coming down (roads no worse).",
+		words.Say(us, "bases", reported, &rows.LearningBasis{Verdict: "falling"}, "no worse"))
+	assert.Equal(t, "By reported pounds: rates are coming down (roads no worse); by weighed loads: settled. So the answer depends "+
+		"on spreader "+
+		"settings: check those on the material page "+
+		"first.", words.Say(us, "bases", reported, &rows.LearningBasis{Verdict: "settled"}, "no worse"))
 }
 
 func TestLearningWordsOfSpreaderSettings(t *testing.T) {
@@ -71,10 +74,9 @@ func TestLearningWordsOfSpreaderSettings(t *testing.T) {
 	assert.Equal(t, "It depends on spreader settings whether acetate rates come down, for reported and weighed pounds disagree; as "+
 		"reported, −3.6 % with each doubling of storms worked (90 % interval −5.7 to −1.4 %, 50 storms, 367 rates), and roads were "+
 		"no worse meanwhile; so far; the data reaches "+through+".",
-		words.Say(us, "learning", l, 5, 12, through))
+		words.Say(us, "learning", l, book.Roads{}, 5, 12, through))
 	assert.Equal(t, "It depends on spreader settings; as reported, from 296 lb per lane-mile in a first storm to 242 after 44 storms, "+
 		"in mean weather", words.Say(us, "curve title", l))
-	assert.Equal(t, book.IsNotShown, book.LearningState(l))
 }
 
 func TestStockSentence(t *testing.T) {

@@ -20,10 +20,11 @@ func TestSentencesInMetricUnits(t *testing.T) {
 	day := time.Date(2031, 2, 3, 0, 0, 0, 0, time.UTC)
 	for want, got := range map[string]string{
 		"In the 2030-31 season spreaders reported no rate for solid acetate and 84.6 kg per lane-km of chloride (bare lane 3.0 h after " +
-			"a storm), over 1 closed storm; the data reaches " + through + ".": words.Say(metric, "season", "2030-31", 1, 0, none, salt,
-			through),
-		"Acetate: 126.8 kg per lane-km in the first 1 storm, 95.8 in the latest 1 storm; bare lane after 3.0 h, then 3.0 h; mean air " +
-			"−6.7\u00a0°C, then −6.7\u00a0°C.": words.Say(metric, "thirds", thirds),
+			"a storm, capped at 24 h, 0 of 1 route-storm not bare), over 1 closed storm; the data reaches " + through + ".": words.Say(
+			metric, "season", "2030-31", 1, 0, none, salt, through),
+		"Acetate: 126.8 kg per lane-km in the first 1 storm, 95.8 in the latest 1 storm; bare lane after 3.0 h, then 3.0 h, capped " +
+			"at 24 h; not " +
+			"bare 0 %, then 0 %; mean air −6.7\u00a0°C, then −6.7\u00a0°C.": words.Say(metric, "thirds", thirds),
 		"First and latest third: acetate 126.8, then 95.8 kg per lane-km": words.Say(metric, "course title", 3, thirds,
 			none),
 		"1 pass row with 408 kg, of 1 truck, set aside and in no figure on these pages until mended.": words.Say(metric, "set aside", 1,
@@ -31,10 +32,12 @@ func TestSentencesInMetricUnits(t *testing.T) {
 		"By truck: A 408 kg (2 rows).": words.AsideTrucksSentence(metric,
 			[]rows.SetAsideTruck{{TruckID: "A", Rows: 2, DispensedLb: new(900.0)}}),
 		"Storm s lasted 9.5 h in 1 zone: no solid acetate reported; chloride 84.6 kg per lane-km in 1.00 applications on 1 route (bare " +
-			"lane 3.0 h after its end); the data reaches " + through + ".": words.Say(metric, "storm", "s", false, new(9.5),
+			"lane 3.0 h after its end, capped at 24 h, 0 of 1 route not bare); the data reaches " +
+			"" + through + ".": words.Say(metric, "storm", "s", false, new(9.5),
 			"1 zone", rows.Tally{}, salt.Season, 0, through),
 		"R1 had passes in 1 storm; in the 2030-31 season it got 84.6 kg per lane-km of chloride in 1 storm (1 of 1 route-storm with " +
-			"reports came bare, after 3.0 h on average); the data reaches " + through + ".": words.Say(metric, "route", "R1", 1,
+			"reports came bare, after 3.0 h on average, capped at 24 h); the data reaches " +
+			"" + through + ".": words.Say(metric, "route", "R1", 1,
 			"2030-31", rows.Tally{}, salt.Season, through),
 		"By weighed loads: acetate 76.1 kg per lane-km, where spreaders reported 84.6 (1 of 2 route-storms).": words.Say(metric,
 			"weighed", rows.Tally{RouteStorms: 2, Weighed: 1, WeighedRate: new(270.0), ReportedRate: new(300.0)}, rows.Tally{}),
@@ -46,9 +49,13 @@ func TestSentencesInMetricUnits(t *testing.T) {
 		"Shrinkage: shed 1 by 10,886 kg at the count of 3 Feb 2031. Check tickets, deliveries and both counts.": words.Say(metric,
 			"shrinkage", []string{words.Say(metric, "gap", "shed 1", 24000.0, "3 Feb 2031")}),
 		"pavement between −3.9 and 0.0 °C": words.Say(metric, "temperature", "mid", false),
-		"acetate routes got about the same kilograms per lane-km chloride routes got: 0.99 times (90 % interval 0.94 to 1.05, " +
-			"approximate, 24 storms), and acetate routes came bare no later (−0.1 h, 90 % interval −0.2 to 0.0 h)": words.Say(
-			metric, "pounds found", sameSeason(), 5),
+		"acetate routes got 0.99 times the kilograms per lane-km of chloride routes (90 % interval from storm to storm 0.94 to 1.05, " +
+			"approximate, 24 storms), which is what these routes got and no verdict. Of the material: 1.02 times the kilograms (90 " +
+			"% interval " +
+			"0.95 to 1.09), about the same, within 15 %, and acetate routes came bare no later: at most 5 % later, 4 points more " +
+			"not bare " +
+			"(−0.1 h from storm to storm, 90 % interval −0.2 to 0.0 h, capped at 24 h)": words.Say(metric, "pounds found", sameSeason(),
+			roadsOf(sameSeason()), 5, 0.15),
 		"Chloride kept off by acetate: 408 kg over the season, from 1 of 2 acetate route-storms " +
 			"with something to be set against.": words.Say(metric, "kept off",
 			rows.WholeSeason{KeptOffLb: new(900.0), KeptOffRouteStorms: 1, AcetateRouteStorms: 2}),

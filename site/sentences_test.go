@@ -7,6 +7,7 @@ import (
 
 	"lanetally/pipeline/rows"
 	"lanetally/site/book"
+	"lanetally/site/format"
 	"lanetally/site/words"
 )
 
@@ -33,7 +34,7 @@ func TestSeasonSentence(t *testing.T) {
 	assert.Equal(t, "No storm has been counted in the 2030-31 season; the data reaches "+through+".",
 		words.Say(us, "season", "2030-31", 0, 0, none, none, through))
 	assert.Equal(t, "In the 2030-31 season spreaders reported no rate for solid acetate and 300 lb per lane-mile of chloride (bare "+
-		"lane 3.0 h after a storm), over 1 closed storm; the data reaches "+through+".",
+		"lane 3.0 h after a storm, capped at 24 h, 0 of 1 route-storm not bare), over 1 closed storm; the data reaches "+through+".",
 		words.Say(us, "season", "2030-31", 1, 0, none, salt, through))
 	assert.Contains(t, words.Say(us, "season", "2030-31", 1, 1, none, salt, through),
 		"over 1 closed storm (1 more is still open and not in these figures);")
@@ -49,28 +50,35 @@ func TestThirdsSentence(t *testing.T) {
 	assert.Equal(t, "No solid acetate was reported in a closed storm.", words.Say(us, "thirds", book.ClassTally{Class: rows.Acetate}))
 	assert.Equal(t, "Acetate: too few storms for a first and a latest third (2, 3 needed).",
 		words.Say(us, "thirds", summed(rows.Acetate, 400, "a", "b")))
-	assert.Equal(t, "Acetate: 450 lb per lane-mile in the first 1 storm, 340 in the latest 1 storm; bare lane after 3.0 h, then 3.0 h; "+
+	assert.Equal(t, "Acetate: 450 lb per lane-mile in the first 1 storm, 340 in the latest 1 storm; bare lane after 3.0 h, then 3.0 h, "+
+		"capped at 24 h; not bare 0 %, then 0 %; "+
 		"mean air 20.0 °F, then 20.0 °F.",
 		words.Say(us, "thirds", withThirds(summed(rows.Acetate, 400, "a", "b", "c"), 450, 340)))
-	assert.Equal(t, "no road reported bare in either", words.Say(us, "bare then", nil, nil))
-	assert.Equal(t, "no road reported bare, then bare lane after 2.0 h", words.Say(us, "bare then", nil, new(2.0)))
-	assert.Equal(t, "bare lane after 2.0 h, then no road reported bare", words.Say(us, "bare then", new(2.0), nil))
+	some := rows.Tally{RegainH: new(2.0), Bare: 3, NotBare: 1}
+	assert.Equal(t, "no road reported in either", words.Say(us, "bare then", rows.Tally{}, rows.Tally{}))
+	assert.Equal(t, "no road reported, then bare lane after 2.0 h, capped at 24 h, 25 % not bare",
+		words.Say(us, "bare then", rows.Tally{}, some))
+	assert.Equal(t, "bare lane after 2.0 h, capped at 24 h, 25 % not bare, then no road reported",
+		words.Say(us, "bare then", some, rows.Tally{}))
+	assert.Equal(t, "bare lane after 2.0 h, capped at 12 h, 25 % not bare", words.Say(format.Units{BareCapH: 12}, "bare lane", some),
+		"the district's cap")
 }
 
 func TestUseAndRoadSentences(t *testing.T) {
 	assert.Empty(t, words.Say(us, "use", book.ClassTally{Class: rows.Acetate}))
 	assert.Equal(t, "Acetate: a route treated in a storm got 1.00 applications and 400 lb per lane-mile in all; 1 of 1 route-storm "+
-		"with reports came bare, after 3.0 h on average.",
+		"with reports came bare, after 3.0 h on average, capped at 24 h.",
 		words.Say(us, "use", summed(rows.Acetate, 400, "a")))
 	for want, roads := range map[string]rows.Tally{
-		"no road state reported": {}, "no road state yet": {RegainOpen: 2}, "1 route not bare": {NotBare: 1, RegainOpen: 1},
-		"bare lane 2.5 h after its end":                    {Bare: 2, RegainH: new(2.5)},
-		"bare lane 2.5 h after its end, 2 routes not bare": {Bare: 2, NotBare: 2, RegainH: new(2.5)},
+		"no road state reported": {}, "no road state yet": {RegainOpen: 2},
+		"bare lane 24.0 h after its end, capped at 24 h, 1 of 1 route not bare": {NotBare: 1, RegainH: new(24.0), RegainOpen: 1},
+		"bare lane 2.5 h after its end, capped at 24 h, 2 of 4 routes not bare": {Bare: 2, NotBare: 2, RegainH: new(2.5)},
 	} {
 		assert.Equal(t, want, words.Say(us, "bare", roads, "its end", "route"))
 	}
 	assert.Equal(t, "no road state was reported after the storms", words.Say(us, "roads", rows.Tally{}))
-	assert.Equal(t, "0 of 2 route-storms with reports came bare, after – h on average", words.Say(us, "roads", rows.Tally{NotBare: 2}))
+	assert.Equal(t, "0 of 2 route-storms with reports came bare, after 24.0 h on average, capped at 24 h",
+		words.Say(us, "roads", rows.Tally{NotBare: 2, RegainH: new(24.0)}))
 }
 
 func TestSetAsideSentence(t *testing.T) {
@@ -101,7 +109,8 @@ func TestTitles(t *testing.T) {
 	none := book.ClassTally{Class: rows.Acetate}
 	assert.Equal(t, "No storm has a rate yet", words.Say(us, "course title", 0, none, none))
 	assert.Equal(t, "One storm so far: no course can be read from it", words.Say(us, "course title", 1, none, none))
-	assert.Equal(t, "Rate, hours to bare lane and pavement temperature over 2 storms", words.Say(us, "course title", 2, none, none))
+	assert.Equal(t, "Rate, hours to bare lane, capped at 24 h, and pavement temperature over 2 storms",
+		words.Say(us, "course title", 2, none, none))
 	assert.Equal(t, "First and latest third: acetate 450, then 340 lb per lane-mile",
 		words.Say(us, "course title", 3, withThirds(none, 450, 340), book.ClassTally{Class: rows.Chloride}))
 }
@@ -138,7 +147,7 @@ func TestRouteAndCrewSentences(t *testing.T) {
 	assert.Equal(t, "R1 had passes in 1 storm; in the 2030-31 season it got no solids; the data reaches "+through+".",
 		words.Say(us, "route", "R1", 1, "2030-31", none, none, through))
 	assert.Equal(t, "R1 had passes in 2 storms; in the 2030-31 season it got 400 lb per lane-mile of acetate in 2 storms (2 of 2 "+
-		"route-storms with reports came bare, after 3.0 h on average); the data reaches "+through+".",
+		"route-storms with reports came bare, after 3.0 h on average, capped at 24 h); the data reaches "+through+".",
 		words.Say(us, "route", "R1", 2, "2030-31", ac, none, through))
 	assert.Equal(t, "Crew C1 has no treating pass in a storm yet; the data reaches "+through+".",
 		words.Say(us, "crew", "C1", 0, 0, nil, through))

@@ -67,7 +67,7 @@ func crowded() *book.Data {
 			rows.StormRoute{Season: last.Season, StormID: last.StormID, ZoneID: fmt.Sprintf("Z%d", i%9), RouteID: id,
 				MaterialClass: rows.Acetate, Form: rows.Solid, RouteLaneMiles: new(10.0),
 				TreatedLaneMiles: new(20.0), MeasuredLaneMiles: new(20.0), AppliedLb: new(6000.0), RateLbPerLaneMi: new(300.0),
-				Applications: new(2.0), RegainState: "not bare"})
+				Applications: new(2.0), RegainState: "not bare", CappedRegainH: new(24.0), IsBareInCap: new(false)})
 		data.CrewStorms = append(data.CrewStorms, rows.CrewStorm{Season: last.Season, StormID: last.StormID, CrewID: "C1", RouteID: id,
 			MaterialClass: rows.Acetate, Form: rows.Solid, RateLbPerLaneMi: new(300.0)})
 	}
@@ -197,8 +197,9 @@ func TestSheetSentences(t *testing.T) {
 		words.Say(us, "freezing", 1, 2.5))
 	assert.Equal(t, []string{"No road state was reported after the storms of these routes, so what went well on the road cannot be told."},
 		words.WentWellSentences(us, rows.Tally{}, "", nil, 2))
-	assert.Equal(t, []string{"The road came bare after 3 of 4 route-storms with reports, on average 2.0 h after the storm's end.",
-		"Soonest bare on average: R1, after 1.5 h.",
+	assert.Equal(t, []string{"The road came bare after 3 of 4 route-storms with reports, on average 2.0 h after the storm's " +
+		"end, capped at 24 h.",
+		"Soonest bare on average: R1, after 1.5 h, capped at 24 h.",
 		"Not reported bare in time: 1 route-storm; cold, wind and traffic take part in that."},
 		words.WentWellSentences(us, rows.Tally{Bare: 3, NotBare: 1, RegainH: new(2.0)}, "R1", new(1.5), 2))
 }

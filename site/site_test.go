@@ -226,7 +226,8 @@ func TestOneStormWithoutPassesOrWeatherHasAPage(t *testing.T) {
 	assert.Contains(t, text, "no pass reported")
 	assert.Contains(t, text, "no reports")
 	assert.Contains(t, files["index.html"], "over 1 closed storm;")
-	assert.Contains(t, files["index.html"], "It is too early to say whether the 2029-30 season is on course (all 5 claims too early)")
+	assert.Contains(t, files["index.html"], "It cannot be told whether the 2029-30 season is on course; the data reaches")
+	assert.Contains(t, files["index.html"], "Nothing can be claimed before acetate has been spread in a closed storm.")
 }
 
 func TestAnUnknownTimeZoneIsAnError(t *testing.T) {

@@ -12,9 +12,9 @@ import (
 
 func TestAPartWithoutSolidsHasNoFigure(t *testing.T) {
 	none := rows.Tally{}
-	assert.Nil(t, none.BareShare(), "no reports are not a share of 0")
-	assert.InDelta(t, 0, *rows.Tally{NotBare: 2, RegainOpen: 1}.BareShare(), 1e-9)
-	assert.InDelta(t, 0.75, *rows.Tally{Bare: 3, NotBare: 1, RegainOpen: 4}.BareShare(), 1e-9)
+	assert.Nil(t, none.NotBareShare(), "no reports are not a share of 0")
+	assert.InDelta(t, 1, *rows.Tally{NotBare: 2, RegainOpen: 1}.NotBareShare(), 1e-9)
+	assert.InDelta(t, 0.25, *rows.Tally{Bare: 3, NotBare: 1, RegainOpen: 4}.NotBareShare(), 1e-9)
 }
 
 func TestThirdsNeedThreeClosedStormsWithARate(t *testing.T) {

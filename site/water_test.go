@@ -46,8 +46,8 @@ func TestPoundsByWatershedHaveRoadsBeside(t *testing.T) {
 	for _, cells := range list {
 		hours, miles := 0.0, 0.0
 		for _, row := range data.StormRoutes {
-			if row.StormID == cells[0] && watershed[row.RouteID] == cells[1] && row.Form == rows.Solid && row.RegainH != nil {
-				hours, miles = hours+*row.RegainH**row.RouteLaneMiles, miles+*row.RouteLaneMiles
+			if row.StormID == cells[0] && watershed[row.RouteID] == cells[1] && row.Form == rows.Solid && row.CappedRegainH != nil {
+				hours, miles = hours+*row.CappedRegainH**row.RouteLaneMiles, miles+*row.RouteLaneMiles
 			}
 		}
 		want := format.Missing

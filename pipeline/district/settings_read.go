@@ -114,7 +114,8 @@ func (r *settingsReader) readTop(tree map[string]any) {
 	settings := r.settings
 	r.section(nil, tree, fieldsOf(settings), readers{
 		"pounds_basis": func(at []string, value any) {
-			r.readChoice(at, value, "choice of pounds", reflect.ValueOf(&settings.PoundsBasis).Elem(), []string{rows.BasisWeighed, rows.BasisReported})
+			r.readChoice(at, value, "choice of pounds", reflect.ValueOf(&settings.PoundsBasis).Elem(),
+				[]string{rows.BasisWeighed, rows.BasisReported})
 		},
 		"notify": r.readNotify, "feeds": r.readFeeds, "budget": r.readBudgets, damageCostsKey: r.readDamageCosts,
 		"publish": func(path []string, value any) {

@@ -76,6 +76,19 @@ type SeasonVerdicts struct {
 	WithinMarginShare     *float64 `db:"within_margin_share"`
 }
 
+// ReportsAtLeast is the share of treated route-storms of each class that must have road reports. Source: definitions, roads first.
+const ReportsAtLeast = 0.80
+
+// IsReported tells whether roads are reported enough of both classes.
+func (v SeasonVerdicts) IsReported() bool {
+	return min(OrZero(v.AcetateReportedShare), OrZero(v.ChlorideReportedShare)) >= ReportsAtLeast
+}
+
+// HasSetRates tells whether so many pounds of a class are set rates times a length that they are named beside the verdicts.
+func (v SeasonVerdicts) HasSetRates() bool {
+	return max(OrZero(v.AcetateSetRateShare), OrZero(v.ChlorideSetRateShare)) > 0.10
+}
+
 // BesideSalt is a row of beside_salt: a ratio acetate / chloride of one question, as it stood at a season's end or stands now.
 type BesideSalt struct {
 	Season   string   `db:"season"`

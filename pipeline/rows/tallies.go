@@ -33,8 +33,8 @@ type Tally struct {
 	RateLbPerLaneMi  *float64  `db:"rate_lb_per_lane_mi"`
 	StormLbPerLaneMi *float64  `db:"storm_lb_per_lane_mi"`
 	Applications     *float64  `db:"applications"`
-	RegainH          *float64  `db:"regain_h"`
-	Bare             int64     `db:"bare"` // route-storms reported bare within the window
+	RegainH          *float64  `db:"regain_h"` // capped: of all route-storms with reports
+	Bare             int64     `db:"bare"`     // route-storms reported bare within the cap
 	NotBare          int64     `db:"not_bare"`
 	RegainOpen       int64     `db:"regain_open"` // whose window is not over
 	AirFMean         *float64  `db:"air_f_mean"`
@@ -68,8 +68,8 @@ func (t Tally) Key() TallyKey {
 	return TallyKey{t.Part, t.Season, t.StormID, t.ZoneID, t.Watershed, t.RouteID, t.CrewID, t.MaterialClass}
 }
 
-// BareShare is the share reported bare of the route-storms with reports.
-func (t Tally) BareShare() *float64 { return RatioOf(float64(t.Bare), float64(t.Bare+t.NotBare)) }
+// NotBareShare is the share not bare within the cap of the route-storms with reports.
+func (t Tally) NotBareShare() *float64 { return RatioOf(float64(t.NotBare), float64(t.Bare+t.NotBare)) }
 
 // OrZero is the number, 0 for nil.
 func OrZero(x *float64) float64 {

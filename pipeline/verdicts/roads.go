@@ -9,9 +9,6 @@ import (
 	"lanetally/pipeline/stats"
 )
 
-// reportsAtLeast is the share of treated route-storms of each class that must have road reports. Source: definitions, roads first.
-const reportsAtLeast = 0.80
-
 // bareCounts are the route-storms of one storm with reports, and of these those not bare within the cap: acetate, chloride.
 type bareCounts struct{ notBare, counted [2]int }
 
@@ -106,11 +103,6 @@ func reportedShares(hours []BesideSaltRow, season string) (shares [2]*float64) {
 		}
 	}
 	return [2]*float64{silent.plain(0), silent.plain(1)}
-}
-
-// isReported asks for reports enough of both classes.
-func isReported(shares [2]*float64) bool {
-	return shares[0] != nil && shares[1] != nil && min(*shares[0], *shares[1]) >= reportsAtLeast
 }
 
 // judgeRoads puts the roads into words: hours is the logarithm of the ratio of 1 + hours to bare, notBare the difference of the shares

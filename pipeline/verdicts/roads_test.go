@@ -75,6 +75,9 @@ func TestBareCountsBeginWithAcetate(t *testing.T) {
 	shares := reportedShares(hours, "b")
 	assert.InDelta(t, 2.0/3, *shares[0], 1e-12)
 	assert.Equal(t, 1.0, *shares[1])
+	isReported := func(shares [2]*float64) bool {
+		return rows.SeasonVerdicts{AcetateReportedShare: shares[0], ChlorideReportedShare: shares[1]}.IsReported()
+	}
 	assert.False(t, isReported(shares))
 	assert.True(t, isReported([2]*float64{new(0.8), new(1.0)}))
 	assert.False(t, isReported(reportedShares(hours, rows.NotYetKnown)))

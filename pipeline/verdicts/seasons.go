@@ -245,7 +245,7 @@ func (f *seasonFits) fillVerdicts(in *SeasonsInput, hours []BesideSaltRow) {
 	}
 	reported := reportedShares(hours, f.Season)
 	v.AcetateReportedShare, v.ChlorideReportedShare = reported[0], reported[1]
-	v.RegainVerdict = judgeRoads(f.Fits[rows.QuestionHours].Season.widened(f.Widening), diff, isReported(reported), s)
+	v.RegainVerdict = judgeRoads(f.Fits[rows.QuestionHours].Season.widened(f.Widening), diff, v.IsReported(), s)
 
 	v.PoundsBasis = rows.BasisReported
 	for _, row := range in.Pounds {
@@ -276,7 +276,7 @@ func (f *seasonFits) claim(in *SeasonsInput, leftOut []string) {
 	rate, pounds := f.Fits[rows.QuestionRate], f.Fits[rows.QuestionPounds]
 	f.Claims = answerClaims(claimFacts{Roads: f.Verdicts.RegainVerdict, Start: f.Start, Control: f.Control, Path: f.Verdicts.PathVerdict,
 		Material:    f.Verdicts.Verdict,
-		IsReported:  isReported([2]*float64{f.Verdicts.AcetateReportedShare, f.Verdicts.ChlorideReportedShare}),
+		IsReported:  f.Verdicts.IsReported(),
 		IsPathAlone: f.Season == first || in.AsOfSeason <= f.Season,
 		HoursRatio:  shown(f.Fits[rows.QuestionHours].Season), StartRatio: shown(rate.Start), NetChange: shown(rate.Net),
 		ApplicationsRatio: shown(f.Fits[rows.QuestionApplications].Season), Latest: shown(pounds.Latest),

@@ -77,6 +77,7 @@ func NewBook(data *Data) (*Book, error) {
 	}
 	b := &Book{Units: format.Units{IsMetric: data.Units == rows.Metric, Classes: ClassesOf(data)}, Data: data,
 		Clock: format.Clock{Zone: zone}, QueryFiles: filesOfQueries(data.Queries)}
+	b.Units.BareCapH = b.Setting("bare_cap_h")
 	if b.Versions, err = ReadVersions(VersionsText); err != nil {
 		return nil, err
 	}

@@ -23,6 +23,14 @@ func (b *Book) LatestSeason() string {
 	return b.Seasons[len(b.Seasons)-1]
 }
 
+// SeasonBefore is the one of Seasons before a season, "" where there is none.
+func (b *Book) SeasonBefore(season string) string {
+	if at := slices.Index(b.Seasons, season); at > 0 {
+		return b.Seasons[at-1]
+	}
+	return ""
+}
+
 // SeasonFile is where a season's page stands: the latest one is the front page.
 func (b *Book) SeasonFile(season string) string {
 	if season == b.LatestSeason() {

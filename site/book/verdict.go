@@ -1,7 +1,7 @@
 package book
 
 import (
-	"slices"
+	"cmp"
 	"strconv"
 	"strings"
 	"time"
@@ -11,17 +11,6 @@ import (
 
 // AllCrews is the crew_id of the rows of learning that hold all crews together.
 const AllCrews = "all"
-
-// The states of a claim on the season page.
-const (
-	IsShown        = "shown"
-	IsNotShown     = "not shown"
-	IsContradicted = "contradicted"
-	IsTooEarly     = "too early"
-)
-
-// Claim is one of the five things that a season should show, with what the numbers say of it.
-type Claim struct{ Name, State, Words string }
 
 // PartVerdict parts a verdict from the caveats that travel with it.
 func PartVerdict(verdict string) (base string, caveats []string) {
@@ -49,6 +38,37 @@ func (b *Book) ComparisonOf(season string) *rows.Comparison {
 	return nil
 }
 
+// ClaimsOf are the answers to a season's claims, by number; none for a season before the compared class began.
+func (b *Book) ClaimsOf(season string) []rows.ClaimRow {
+	own := Where(b.Data.Claims, func(c rows.ClaimRow) bool { return c.Season == season })
+	return Sorted(own, func(x, y rows.ClaimRow) int { return cmp.Compare(x.Claim, y.Claim) })
+}
+
+// BesideSaltOf is a season's row of beside_salt; zero where there is none.
+func (b *Book) BesideSaltOf(season, question, contrast string) rows.BesideSalt {
+	for _, row := range b.Data.BesideSalt {
+		if row.Season == season && row.Question == question && row.Contrast == contrast {
+			return row
+		}
+	}
+	return rows.BesideSalt{}
+}
+
+// Roads are a season's verdicts, which hold those of its roads, with the ratio of 1 + hours to bare lane that these rest on.
+type Roads struct {
+	rows.SeasonVerdicts
+	Hours rows.BesideSalt
+}
+
+// RoadsOf is what is known of a season's roads; zero where nothing is.
+func (b *Book) RoadsOf(season string) Roads {
+	r := Roads{Hours: b.BesideSaltOf(season, rows.QuestionHours, rows.ContrastSeason)}
+	if c := b.ComparisonOf(season); c != nil {
+		r.SeasonVerdicts = c.SeasonVerdicts
+	}
+	return r
+}
+
 // Setting is a setting in force as a number; missing is 0.
 func (b *Book) Setting(name string) float64 {
 	for _, s := range b.Data.Settings {
@@ -71,82 +91,8 @@ func (b *Book) IsSeasonOpen(season string) bool {
 	return b.Data.AsOf.Before(time.Date(first+1, time.July, 1, 0, 0, 0, 0, b.Clock.Zone))
 }
 
-// RoadsState is shown only where the season's roads were no worse.
-func RoadsState(c *rows.Comparison) string {
-	switch {
-	case c != nil && c.RegainVerdict == rows.RoadsWorse:
-		return IsContradicted
-	case c == nil || c.Verdict == rows.TooEarly:
-		return IsTooEarly
-	case c.RegainVerdict == rows.RoadsNoWorse:
-		return IsShown
-	}
-	return IsNotShown
-}
-
-// StartState judges the start beside salt; where an order may have moved the rates, the start that the fit draws back to is not known
-// either.
-func StartState(l *rows.Learning) string {
-	if l == nil || IsEarly(l) {
-		return IsTooEarly
-	}
-	if base, _ := PartVerdict(l.Verdict); base == rows.FromOrder {
-		return IsNotShown
-	}
-	switch l.StartVerdict {
-	case rows.StartWithin:
-		return IsShown
-	case rows.StartAbove, rows.StartBelow:
-		return IsContradicted
-	}
-	return IsNotShown
-}
-
 // IsEarly tells a fit whose verdict is that it is too early for one.
 func IsEarly(l *rows.Learning) bool {
 	base, _ := PartVerdict(l.Verdict)
 	return base == rows.TooEarly
-}
-
-// LearningState is shown only for a fall that goes beyond salt's own.
-func LearningState(l *rows.Learning) string {
-	if l == nil || IsEarly(l) {
-		return IsTooEarly
-	}
-	switch base, _ := PartVerdict(l.Verdict); {
-	case base == rows.Rising:
-		return IsContradicted
-	case base == rows.Falling && l.ControlVerdict == rows.ControlBeyond:
-		return IsShown
-	}
-	return IsNotShown
-}
-
-// ApplicationsState is shown only for fewer applications; more contradict it. Nil is too early.
-func ApplicationsState(c *rows.Comparison) string {
-	if c == nil {
-		return IsTooEarly
-	}
-	return stateOf(c.ApplicationsVerdict, rows.Fewer)
-}
-
-// stateOf is shown where the verdict is one of these; more contradicts them.
-func stateOf(verdict string, shown ...string) string {
-	switch {
-	case verdict == rows.TooEarly:
-		return IsTooEarly
-	case slices.Contains(shown, verdict):
-		return IsShown
-	case verdict == rows.More:
-		return IsContradicted
-	}
-	return IsNotShown
-}
-
-// PoundsState is shown for about the same pounds and for less; more contradict it. Nil is too early.
-func PoundsState(c *rows.Comparison) string {
-	if c == nil {
-		return IsTooEarly
-	}
-	return stateOf(c.Verdict, rows.AboutTheSame, rows.Less)
 }

@@ -75,7 +75,7 @@ func CourseChart(id, tableID, title, label string, c Course) (table.Chart, error
 	}
 	bar := charts.NewBar()
 	for _, class := range c.Classes {
-		bar.AddSeries(class.class+", hours to bare", bars(class.Regain),
+		bar.AddSeries(class.class+", hours to bare, capped", bars(class.Regain),
 			charts.WithBarChartOpts(opts.BarChart{XAxisIndex: regainPanel, YAxisIndex: regainPanel, BarGap: "10%", BarCategoryGap: "40%"}),
 			charts.WithItemStyleOpts(opts.ItemStyle{Color: colours[c.Sign(class.class)]}))
 	}

@@ -1,6 +1,7 @@
 package format
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"regexp"
@@ -15,10 +16,20 @@ const TPerTon = rows.LbPerTon * rows.KgPerLb / 1000
 
 // Units are those that the pages show. Rows, field names and files stay in US units: a figure becomes metric here, where it is written, and
 // nowhere
-// else. With them go the words for the classes of material. The zero value shows US units and the usual classes.
+// else. With them go the words for the classes of material and the cap of hours to bare lane. The zero value shows US units, the usual
+// classes and the usual cap.
 type Units struct {
 	IsMetric bool
 	Classes
+	BareCapH float64 // 0 is UsualBareCapH
+}
+
+// UsualBareCapH is the cap of hours to bare lane unless the district sets another.
+const UsualBareCapH = 24
+
+// ClassWords is that of Classes, and puts the cap of hours to bare lane where a fixed text of ours writes {cap}.
+func (u Units) ClassWords(text string) string {
+	return strings.ReplaceAll(u.Classes.ClassWords(text), "{cap}", Tick(cmp.Or(u.BareCapH, UsualBareCapH))+" h")
 }
 
 // Measure is a kind of figure. Its number in US units becomes metric as (x - zero) * factor; either is written with its decimals.
@@ -146,7 +157,7 @@ var usWord = func() *regexp.Regexp {
 	return regexp.MustCompile(`(^|[^\pL\d_-])(` + strings.Join(list, "|") + `)($|[^\pL\d_])`)
 }()
 
-// UnitWords puts the units' words into a fixed text of ours that names US units, and the classes' names where it writes {acetate}. Numbers
+// UnitWords puts the units' words into a fixed text of ours that names US units, what ClassWords puts in. Numbers
 // with a unit do not belong in such a text: they are formatted
 // on their own. Nothing delivered ever goes through here.
 func (u Units) UnitWords(text string) string {

@@ -25,8 +25,7 @@ func ComparisonRows(b *book.Book, season string) []rows.Comparison {
 func ComparisonPage(b *book.Book) table.Page {
 	latest := latestCompared(b)
 	p := table.Page{Title: "Comparison", Nav: "comparison",
-		Lead: words.Say(b.Units, "comparison", b.ComparisonOf(latest), b.Setting("compare_min_storms"), b.IsSeasonOpen(latest),
-			b.Through())}
+		Lead: comparedSentence(b, latest)}
 	for _, season := range slices.Backward(comparedSeasons(b)) {
 		p.Sections = append(p.Sections, comparedSection(b, season, season == latest))
 	}
@@ -39,6 +38,11 @@ func ComparisonPage(b *book.Book) table.Page {
 		p.Sections = append(p.Sections, pairsSection(b, season))
 	}
 	return p
+}
+
+func comparedSentence(b *book.Book, season string) string {
+	return words.Say(b.Units, "comparison", b.ComparisonOf(season), b.RoadsOf(season), b.Setting("compare_min_storms"),
+		b.Setting("same_margin"), b.IsSeasonOpen(season), b.Through())
 }
 
 // comparedSeasons are the seasons with a row of comparison, oldest first.
@@ -59,10 +63,14 @@ func comparedSection(b *book.Book, season string, isLatest bool) table.Section {
 		Title:   season + ": " + words.Lowered(words.Say(b.Units, "comparison title", c)),
 		Picture: "comparison-picture"}
 	if !isLatest {
-		s.Text = append(s.Text, words.Say(b.Units, "comparison", c, b.Setting("compare_min_storms"), b.IsSeasonOpen(season), b.Through()))
+		s.Text = append(s.Text, comparedSentence(b, season))
 	}
-	s.Text = append(s.Text, words.Say(b.Units, "pounds caution"), words.Say(b.Units, "typical", c),
-		words.Say(b.Units, "of material", c), words.Say(b.Units, "left out", c), words.Say(b.Units, "kept off", wholeSeason(b, season)))
+	roads, ac, cl := b.RoadsOf(season), b.CountClass(season, b.CompareClass()).Season, b.CountClass(season, b.BesideClass()).Season
+	s.Text = append(s.Text, words.Say(b.Units, "pounds caution"), words.Say(b.Units, "probable", roads, b.Setting("same_margin"),
+		b.IsSeasonOpen(season)),
+		words.Say(b.Units, "pounds basis", roads, ac, cl),
+		words.Say(b.Units, "typical", c), words.Say(b.Units, "left out", c), words.Say(b.Units, "kept off", wholeSeason(b, season)))
+	s.Text = slices.DeleteFunc(s.Text, func(text string) bool { return text == "" })
 	list := ComparisonRows(b, season)
 	if c.Verdict == rows.TooEarly {
 		few := words.Say(b.Units, "too few", c.Storms, b.Setting("compare_min_storms"), "storms")
@@ -77,33 +85,52 @@ func comparedSection(b *book.Book, season string, isLatest bool) table.Section {
 	return s
 }
 
-// measuresTable sets every measure of a season side by side, roads first.
+// measuresTable sets every measure of a season side by side, roads first. What the routes got has no verdict; of the material are the
+// ratios that the fits tell apart from how routes, storms and crews differ.
 func measuresTable(b *book.Book, season string, c *rows.Comparison) table.Table {
 	type measured struct{ name, acetate, chloride, ratio, low, high, verdict string }
-	rows := []measured{
-		{"Bare lane after, h", format.Hours(c.AcetateRegainH), format.Hours(c.ChlorideRegainH), format.SignedTenth(c.RegainDiffH),
-			format.SignedTenth(c.RegainLow90H),
-			format.SignedTenth(c.RegainHigh90H), "roads: " + cmp.Or(c.RegainVerdict, format.Missing)},
-		{b.UnitWords("Pounds per lane-mile of route, a storm"), b.Rate(c.AcetateStormLb), b.Rate(c.ChlorideStormLb),
-			format.Ratios(c.TotalRatio),
-			format.Ratios(c.Low90),
-			format.Ratios(c.High90), cmp.Or(c.Verdict, format.Missing) + "; roads: " + cmp.Or(c.RegainVerdict, format.Missing)},
-		{"Applications a storm", format.Applications(c.AcetateApplications), format.Applications(c.ChlorideApplications),
-			format.Ratios(c.ApplicationsRatio),
-			format.Ratios(c.ApplicationsLow90), format.Ratios(c.ApplicationsHigh90), cmp.Or(c.ApplicationsVerdict, format.Missing)},
-		{b.UnitWords("Pounds per treated lane-mile"), b.Rate(c.AcetateRate), b.Rate(c.ChlorideRate), format.Ratios(c.RateRatio),
-			format.Missing, format.Missing,
-			format.Missing},
-		{b.UnitWords("Cost per lane-mile of route, USD"), b.Write(format.LaneMilePrice, c.AcetateCostUsd),
-			b.Write(format.LaneMilePrice, c.ChlorideCostUsd),
-			format.Ratios(c.CostRatio), format.Missing, format.Missing, format.Missing},
-		{b.UnitWords("Chloride kept off by all {acetate} routes, lb"), b.Pounds(wholeSeason(b, season).KeptOffLb),
-			format.Missing, format.Missing, format.Missing, format.Missing, format.Missing}}
+	const none = format.Missing
+	written := func(write func(*float64) string, list ...*float64) [3]string {
+		texts := [3]string{none, none, none}
+		for i, x := range list {
+			texts[i] = write(x)
+		}
+		return texts
+	}
+	ratios := func(list ...*float64) [3]string { return written(format.Ratios, list...) }
+	points := func(share *float64) string { return format.SignedTenth(format.Hundredfold(share)) }
+	got := func(name, acetate, chloride string, ratio [3]string, verdict string) measured {
+		return measured{b.UnitWords(name), acetate, chloride, ratio[0], ratio[1], ratio[2], verdict}
+	}
+	roads := "roads: " + cmp.Or(c.RegainVerdict, none)
+	ofMaterial := func(name, question, contrast string, verdicts ...string) measured {
+		row := b.BesideSaltOf(season, question, contrast)
+		return got(name, none, none, ratios(row.Ratio, row.Low90, row.High90), strings.Join(append(verdicts, roads), "; "))
+	}
+	list := []measured{
+		got("Bare lane after, h, capped at {cap}", format.Hours(c.AcetateRegainH), format.Hours(c.ChlorideRegainH),
+			written(format.SignedTenth, c.RegainDiffH, c.RegainLow90H, c.RegainHigh90H), none),
+		ofMaterial("1 + hours to bare lane, of the material", rows.QuestionHours, rows.ContrastSeason),
+		got("Not bare within {cap}, % of route-storms with reports, since {acetate} began", format.Percent(c.AcetateNotBareShare),
+			format.Percent(c.ChlorideNotBareShare), written(points, c.NotBareDiff, c.NotBareLow90, c.NotBareHigh90), roads),
+		got("Pounds per lane-mile of route, a storm", b.Rate(c.AcetateStormLb), b.Rate(c.ChlorideStormLb),
+			ratios(c.TotalRatio, c.Low90, c.High90), none),
+		ofMaterial("Pounds, of the material", rows.QuestionPounds, rows.ContrastSeason, cmp.Or(c.Verdict, none)),
+		ofMaterial("Pounds, of the material, at the latest experience", rows.QuestionPounds, rows.ContrastLatest,
+			cmp.Or(c.PathVerdict, none)),
+		got("Applications a storm", format.Applications(c.AcetateApplications), format.Applications(c.ChlorideApplications),
+			ratios(c.ApplicationsRatio, c.ApplicationsLow90, c.ApplicationsHigh90), none),
+		ofMaterial("Applications, of the material", rows.QuestionApplications, rows.ContrastSeason, cmp.Or(c.ApplicationsVerdict, none)),
+		got("Pounds per treated lane-mile", b.Rate(c.AcetateRate), b.Rate(c.ChlorideRate), ratios(c.RateRatio), none),
+		got("Cost per lane-mile of route, USD", b.Write(format.LaneMilePrice, c.AcetateCostUsd),
+			b.Write(format.LaneMilePrice, c.ChlorideCostUsd), ratios(c.CostRatio), none),
+		got("Chloride kept off by all {acetate} routes, lb", b.Pounds(wholeSeason(b, season).KeptOffLb), none, ratios(), none)}
 	return table.Filled(b, table.Table{ID: "measures-" + format.FileName(season),
 		Caption:  words.Say(b.Units, "compared routes", c) + ", " + season,
 		Download: "comparison_seasons.csv",
-		Note: "Each over the storms and zones with routes of both classes, as sums. Ratio: {acetate} over {chloride}; " +
-			"for bare lane the difference in hours. Intervals are 90 %, for ratios approximate."}, []table.Column[measured]{
+		Note: "Of the material: {acetate} over {chloride} by the fits, told apart from how routes, storms and crews differ. The others " +
+			"are what the routes got, over the storms and zones with routes of both classes, as sums and without a verdict; for bare " +
+			"lane the difference in hours, for not bare in points. Intervals are 90 %."}, []table.Column[measured]{
 		table.Words("Measure", func(m measured) string { return m.name }),
 		table.FlushRight("{Acetate} routes", "", func(m measured) string { return m.acetate }),
 		table.FlushRight("{Chloride} routes", "", func(m measured) string { return m.chloride }),
@@ -111,7 +138,7 @@ func measuresTable(b *book.Book, season string, c *rows.Comparison) table.Table 
 		table.FlushRight("from", "", func(m measured) string { return m.low }),
 		table.FlushRight("to", "", func(m measured) string { return m.high }),
 		table.Words("Verdict", func(m measured) string { return m.verdict }),
-	}, rows)
+	}, list)
 }
 
 // pairsSection holds every storm and zone of a season's comparison.
@@ -132,8 +159,10 @@ func pairsSection(b *book.Book, season string) table.Section {
 		table.Numbers(b, "{Acetate} applications", "", table.Hundredths, func(r rows.Comparison) *float64 { return r.AcetateApplications }),
 		table.Numbers(b, "{Chloride} applications", "", table.Hundredths,
 			func(r rows.Comparison) *float64 { return r.ChlorideApplications }),
-		table.Numbers(b, "{Acetate} bare after", "h", table.Tenths, func(r rows.Comparison) *float64 { return r.AcetateRegainH }),
-		table.Numbers(b, "{Chloride} bare after", "h", table.Tenths, func(r rows.Comparison) *float64 { return r.ChlorideRegainH }),
+		table.Numbers(b, "{Acetate} bare after", "h, capped at {cap}", table.Tenths,
+			func(r rows.Comparison) *float64 { return r.AcetateRegainH }),
+		table.Numbers(b, "{Chloride} bare after", "h, capped at {cap}", table.Tenths,
+			func(r rows.Comparison) *float64 { return r.ChlorideRegainH }),
 		table.At(func(r rows.Comparison) rows.Storm { return b.StormIn(r.StormID, r.ZoneID) }, airColumns(b))[0],
 		table.Counts("{Acetate} routes", "", func(r rows.Comparison) *int64 { return r.AcetateRoutes }),
 		table.Counts("{Chloride} routes", "", func(r rows.Comparison) *int64 { return r.ChlorideRoutes }),
@@ -176,7 +205,8 @@ func usedSection(b *book.Book) table.Section {
 		table.Numbers(b, "Lower quarter", "lb per lane-mile", format.MassRate, func(r rows.UsedRate) *float64 { return r.LowRate }),
 		table.Numbers(b, "Middle", "lb per lane-mile", format.MassRate, func(r rows.UsedRate) *float64 { return r.MedianRate }),
 		table.Numbers(b, "Upper quarter", "lb per lane-mile", format.MassRate, func(r rows.UsedRate) *float64 { return r.HighRate }),
-		table.Numbers(b, "Bare lane after", "h, median", table.Tenths, func(r rows.UsedRate) *float64 { return r.RegainH }),
+		table.Numbers(b, "Bare lane after", "h, capped at {cap}, median", table.Tenths,
+			func(r rows.UsedRate) *float64 { return r.RegainH }),
 		table.Counts("Not bare", "route-storms", func(r rows.UsedRate) *int64 { return r.NotBareRoutes }),
 		table.Counts("Storms", "", func(r rows.UsedRate) *int64 { return r.Storms }),
 		table.Counts("Route-storms", "", func(r rows.UsedRate) *int64 { return r.RouteStorms }),

@@ -3,6 +3,7 @@ package pages
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"lanetally/pipeline/rows"
 	"lanetally/site/book"
@@ -11,19 +12,33 @@ import (
 	"lanetally/site/words"
 )
 
-// claimsSection says in five lines what the season should show and what it does, roads first.
-func claimsSection(b *book.Book, season, root string, list []book.Claim) table.Section {
-	shown := table.Filled(b, table.Table{ID: "claims", Caption: "Five claims, roads first",
-		Note: "On course: no claim contradicted, and roads shown to be no worse. " +
-			"Roads, applications and pounds are of this season's storms; " +
-			"start and rates, and whether service held, of all seasons together."},
-		[]table.Column[book.Claim]{
-			table.Prose("Claim", func(c book.Claim) string { return c.Name }),
-			table.Words("State", func(c book.Claim) string { return c.State }),
-			table.Prose("What the numbers say", func(c book.Claim) string { return format.Capital(c.Words) + "." })}, list)
+// claimsSection says in five lines what the season should show and what it does, roads first, with last season's answers.
+func claimsSection(b *book.Book, season, root string, list []words.Claim) table.Section {
+	answer := func(c words.Claim) string {
+		if b.IsSeasonOpen(season) {
+			return c.Answer + ", so far"
+		}
+		return c.Answer
+	}
+	shown := table.Filled(b, table.Table{ID: "claims", Caption: "Five claims, roads first", Download: "claims.csv",
+		Empty: "Nothing can be claimed before {acetate} has been spread in a closed storm.",
+		Note: "On course: no claim answered no, and roads yes. Answers rest on the rows up to the season's end, on the same routes and " +
+			"storms, told apart from how routes, storms and crews differ."},
+		[]table.Column[words.Claim]{
+			table.Prose("Claim", func(c words.Claim) string { return c.Name }),
+			table.Words("Answer", answer),
+			table.Prose("What the numbers say", func(c words.Claim) string { return format.Capital(c.Words) + "." }),
+			table.Words("Season before", func(c words.Claim) string { return c.Last })}, list)
 	links := []table.Cell{table.Link("Learning", root+"learning.html"), table.Link("Comparison", root+"comparison.html")}
-	return table.Section{ID: "course-lines", Title: "Are we on course?", Tables: []table.Table{shown}, Links: links,
-		Text: courseCaveats(b, season)}
+	text := courseCaveats(b, season)
+	if len(list) > 0 && list[0].LeftOut != "" {
+		var zones []string
+		for _, id := range strings.Split(list[0].LeftOut, "; ") {
+			zones = append(zones, b.NamedZone(id))
+		}
+		text = append(text, words.Say(b.Units, "claims left out", zones))
+	}
+	return table.Section{ID: "course-lines", Title: "Are we on course?", Tables: []table.Table{shown}, Links: links, Text: text}
 }
 
 // courseCaveats are the caveats that travel with the verdicts.

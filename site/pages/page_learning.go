@@ -17,7 +17,8 @@ import (
 func LearningPage(b *book.Book) table.Page {
 	l := b.LearningOf(book.AllCrews)
 	p := table.Page{Title: "Learning", Nav: "learning",
-		Lead: words.Say(b.Units, "learning", l, b.Setting("learning_min_storms"), b.Setting("learning_min_rows"), b.Through())}
+		Lead: words.Say(b.Units, "learning", l, b.RoadsOf(latestCompared(b)), b.Setting("learning_min_storms"),
+			b.Setting("learning_min_rows"), b.Through())}
 	points := draw.RatePoints(b)
 	scales := draw.ScalesOfCurves(b, points)
 	p.Sections = append(p.Sections, curveSection(b, l, points, scales), basesSection(b, points), besideSaltSection(b, l),
@@ -109,7 +110,7 @@ func besideSaltSection(b *book.Book, l *rows.Learning) table.Section {
 		return s
 	}
 	s.Text = slices.DeleteFunc([]string{format.Capital(words.Say(b.Units, "start", l)) + ".", words.Say(b.Units, "latest ratio", l),
-		words.Say(b.Units, "control", l)}, func(text string) bool { return text == "" })
+		words.Say(b.Units, "control", l, b.RoadsOf(latestCompared(b)))}, func(text string) bool { return text == "" })
 	return s
 }
 
@@ -172,7 +173,7 @@ func learningTable(b *book.Book, list []rows.Learning, points []book.RatePoint) 
 			table.SignedNumbers(b, "from", "%", table.Tenths, func(l rows.Learning) *float64 { return l.ChangeLow90Pct }),
 			table.SignedNumbers(b, "to", "%", table.Tenths, func(l rows.Learning) *float64 { return l.ChangeHigh90Pct }),
 			table.Numbers(b, "Freedom", "degrees", table.Tenths, func(l rows.Learning) *float64 { return l.DF }),
-			table.Prose("Verdict", func(l rows.Learning) string { return words.Say(b.Units, "verdict", l.Verdict) }),
+			table.Prose("Verdict", func(l rows.Learning) string { return words.Say(b.Units, "verdict", l.Verdict, l.ServiceVerdict) }),
 			table.Words("Service", func(l rows.Learning) string { return cmp.Or(l.ServiceVerdict, format.Missing) })}), list)
 }
 
@@ -251,24 +252,30 @@ func OutliersSection(b *book.Book) table.Section {
 		Tables: []table.Table{shown}}
 }
 
-// beside is what the roads and the pavement were in the storms of a set of rates: medians.
-type beside struct{ regainH, surfaceF *float64 }
+// beside is what the roads and the pavement were in the storms of a set of rates: medians, and the share not bare within the cap.
+type beside struct{ regainH, notBareShare, surfaceF *float64 }
 
 func besideOf(b *book.Book, points []book.RatePoint) beside {
 	var regainH, surfaceF []float64
+	notBare := 0
 	for _, p := range points {
-		if h := b.SolidsOf(p.StormID, p.RouteID, b.CompareClass()).RegainH; h != nil {
-			regainH = append(regainH, *h)
+		if row := b.SolidsOf(p.StormID, p.RouteID, b.CompareClass()); row.CappedRegainH != nil && row.IsBareInCap != nil {
+			regainH = append(regainH, *row.CappedRegainH)
+			if !*row.IsBareInCap {
+				notBare++
+			}
 		}
 		if storm := b.StormIn(p.StormID, b.Routes[p.RouteID].ZoneID); storm.SurfaceFMin != nil {
 			surfaceF = append(surfaceF, *storm.SurfaceFMin)
 		}
 	}
-	return beside{Median(regainH), Median(surfaceF)}
+	return beside{Median(regainH), rows.RatioOf(float64(notBare), float64(len(regainH))), Median(surfaceF)}
 }
 
 // besideRates are the columns of beside, behind those of the rates.
 func besideRates[T any](b *book.Book, get func(T) beside, columns []table.Column[T]) []table.Column[T] {
-	return append(columns, table.Numbers(b, "Bare lane after", "h, median", table.Tenths, func(row T) *float64 { return get(row).regainH }),
+	return append(columns, table.Numbers(b, "Bare lane after", "h, capped at {cap}, median", table.Tenths,
+		func(row T) *float64 { return get(row).regainH }),
+		table.Shares(b, "Not bare", "% of those reported", func(row T) *float64 { return get(row).notBareShare }),
 		table.Numbers(b, "Lowest pavement", "°F, median", format.Temperature, func(row T) *float64 { return get(row).surfaceF }))
 }

@@ -263,7 +263,7 @@ func basesSection(b *book.Book, points []book.RatePoint) table.Section {
 		}
 	}
 	names := map[string]string{"reported": "As reported by spreaders", "corrected": "By weighed loads"}
-	road := besideOf(b, points)
+	road, service := besideOf(b, points), b.RoadsOf(latestCompared(b)).RegainVerdict
 	shown := table.Filled(b, table.Table{ID: "bases-table", Caption: b.UnitWords("One curve, fitted on either basis of pounds"),
 		Empty: "No fit yet."},
 		besideRates(b, func(rows.LearningBasis) beside { return road }, []table.Column[rows.LearningBasis]{
@@ -276,9 +276,9 @@ func basesSection(b *book.Book, points []book.RatePoint) table.Section {
 			table.SignedNumbers(b, "Change", "% per doubling", table.Tenths, func(l rows.LearningBasis) *float64 { return l.ChangePct }),
 			table.SignedNumbers(b, "from", "%", table.Tenths, func(l rows.LearningBasis) *float64 { return l.ChangeLow90Pct }),
 			table.SignedNumbers(b, "to", "%", table.Tenths, func(l rows.LearningBasis) *float64 { return l.ChangeHigh90Pct }),
-			table.Prose("Verdict", func(l rows.LearningBasis) string { return words.Say(b.Units, "verdict", l.Verdict) })}), list)
+			table.Prose("Verdict", func(l rows.LearningBasis) string { return words.Say(b.Units, "verdict", l.Verdict, service) })}), list)
 	return table.Section{ID: "bases", Title: b.UnitWords("By reported and by weighed pounds"),
-		Text:   []string{words.Say(b.Units, "bases", of["reported"], of["corrected"])},
+		Text:   []string{words.Say(b.Units, "bases", of["reported"], of["corrected"], service)},
 		Tables: []table.Table{shown}, Links: []table.Cell{table.Link("Material: settings to check", "material.html#settings")}}
 }
 

@@ -97,7 +97,7 @@ func routeCourse(b *book.Book, routeID string, list []rows.StormRoute) (table.Se
 			}
 		}
 		n := len(c.Storms) - 1
-		byClass[row.MaterialClass].Rate[n], byClass[row.MaterialClass].Regain[n] = row.RateLbPerLaneMi, row.RegainH
+		byClass[row.MaterialClass].Rate[n], byClass[row.MaterialClass].Regain[n] = row.RateLbPerLaneMi, row.CappedRegainH
 	}
 	title := words.Say(b.Units, "rates title", len(c.Storms))
 	s := table.Section{ID: "course", Title: title, Tables: []table.Table{routeTable(b, list)}}

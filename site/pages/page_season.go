@@ -23,9 +23,9 @@ func SeasonPage(b *book.Book, season, root string) (table.Page, error) {
 	events := b.EventsOf(season)
 	ac, cl := b.CountClass(season, b.CompareClass()), b.CountClass(season, b.BesideClass())
 	open := openCount(events)
-	list := words.Claims(b.Units, b.LearningOf(book.AllCrews), b.ComparisonOf(season))
+	list := words.Claims(b, season)
 	p := table.Page{Title: "Season " + season, Nav: "season", Root: root,
-		Lead: words.CourseSentence(b.Units, season, b.IsSeasonOpen(season), list, b.ComparisonOf(season), b.Through())}
+		Lead: words.CourseSentence(b, season, list)}
 	if season == b.LatestSeason() {
 		if aside, found := asideSection(b, root); found {
 			p.Sections = append(p.Sections, aside)
@@ -37,7 +37,8 @@ func SeasonPage(b *book.Book, season, root string) (table.Page, error) {
 	}
 	p.Sections = append(p.Sections, claimsSection(b, season, root, list), attention)
 	answer := answerSection(b, b.IsSeasonOpen(season), ac, cl)
-	answer.Text = append([]string{words.Say(b.Units, "season", season, len(events)-open, open, ac, cl, b.Through())}, answer.Text...)
+	answer.Text = append([]string{words.Say(b.Units, "plain averages"),
+		words.Say(b.Units, "season", season, len(events)-open, open, ac, cl, b.Through())}, answer.Text...)
 	course, err := courseSection(b, season, ac, cl)
 	if err != nil {
 		return table.Page{}, err
@@ -72,7 +73,7 @@ func answerSection(b *book.Book, isOpen bool, ac, cl book.ClassTally) table.Sect
 	text := []string{words.Say(b.Units, "thirds", ac), words.Say(b.Units, "thirds", cl), words.Say(b.Units, "use", ac),
 		words.Say(b.Units, "use", cl), words.Say(b.Units, "no verdict")}
 	text = slices.DeleteFunc(text, func(s string) bool { return s == "" })
-	return table.Section{ID: "answer-so-far", Title: "The season in numbers", Text: text,
+	return table.Section{ID: "answer-so-far", Title: "The season in plain averages", Text: text,
 		Tables: []table.Table{answerTable(b, whole, rows)}}
 }
 
@@ -169,7 +170,8 @@ func answerTable(b *book.Book, whole string, list []classPart) table.Table {
 	return table.Filled(b, table.Table{ID: "answer", Caption: "Solids in closed storms: the " + whole + ", its first and its latest third",
 		Download: "storm_routes.csv", Empty: "No solids were reported in a closed storm.", Note: "Rate: pounds per treated lane-mile. " +
 			"Applications and pounds per lane-mile of route: each time a route was treated in a storm. " +
-			"Hours to bare lane: from the storm's end, mean over lane-miles reported bare. " +
+			"Hours to bare lane: from the storm's end, mean over lane-miles reported, those not bare within " +
+			"{cap} counted as {cap}, or as the time to the next storm. " +
 			"First and latest third: of the class's storms with a rate."},
 		append([]table.Column[classPart]{head}, table.At(func(p classPart) rows.Tally { return p.Tally }, columns)...), list,
 		table.PartedBy(classOf))

@@ -74,7 +74,7 @@ func beganColumn[T any](b *book.Book, get func(T) (at *time.Time, isOpen bool)) 
 	})
 }
 
-// roadState is the hours to bare lane, with the number of routes that were not reported bare.
+// roadState is the hours to bare lane, with the number of routes that were not bare within the cap.
 func roadState(t rows.Tally) string {
 	if t.NotBare == 0 {
 		return format.Hours(t.RegainH)

@@ -35,14 +35,14 @@ func stormPoundsColumn(b *book.Book) table.Column[rows.Tally] {
 		func(t rows.Tally) *float64 { return t.StormLbPerLaneMi })
 }
 
-// stateColumns are road state and temperature, with the share that came bare.
+// stateColumns are road state and temperature, with the share not bare within the cap.
 func stateColumns(b *book.Book) []table.Column[rows.Tally] {
-	return slices.Insert(besideColumns(b), 1, table.Shares(b, "Came bare", "% of those reported", rows.Tally.BareShare))
+	return slices.Insert(besideColumns(b), 1, table.Shares(b, "Not bare", "% of those reported", rows.Tally.NotBareShare))
 }
 
 // besideColumns are what stands beside pounds: road state and temperature.
 func besideColumns(b *book.Book) []table.Column[rows.Tally] {
-	return []table.Column[rows.Tally]{table.Numbers(b, "Bare lane after", "h", table.Tenths,
+	return []table.Column[rows.Tally]{table.Numbers(b, "Bare lane after", "h, capped at {cap}", table.Tenths,
 		func(t rows.Tally) *float64 { return t.RegainH }),
 		table.Numbers(b, "Mean air", "°F", format.Temperature, func(t rows.Tally) *float64 { return t.AirFMean }),
 		table.Numbers(b, "Lowest pavement", "°F", format.Temperature, func(t rows.Tally) *float64 { return t.SurfaceFMin })}
@@ -69,7 +69,8 @@ func pairApplications(b *book.Book) []table.Column[classPair] {
 }
 
 func pairStates(b *book.Book) []table.Column[classPair] {
-	return pair("bare after", table.Numbers(b, "", "h", table.Tenths, func(t rows.Tally) *float64 { return t.RegainH }).Showing(roadState))
+	return pair("bare after", table.Numbers(b, "", "h, capped at {cap}", table.Tenths,
+		func(t rows.Tally) *float64 { return t.RegainH }).Showing(roadState))
 }
 
 func appliedColumn(b *book.Book) table.Column[rows.Tally] {

@@ -7,6 +7,7 @@ import (
 	"embed"
 	"fmt"
 	"io/fs"
+	"math"
 	"reflect"
 	"regexp"
 	"slices"
@@ -69,6 +70,7 @@ func readSentences() map[string]sentence {
 type shown struct {
 	isMetric        bool
 	compare, beside string
+	bareCapH        float64
 }
 
 // inUnits has the templates of all sentences by key, for each way of writing them that was asked for: a shown to a map.
@@ -77,7 +79,7 @@ var inUnits sync.Map
 // Say writes the sentence of a key with its values, in the order in which the text names them. The texts' words for units and classes
 // become those that the pages show; values stay as they are. It panics on another number of values and on such as the text cannot hold.
 func Say(u format.Units, key string, values ...any) string {
-	way := shown{u.IsMetric, u.CompareClass(), u.BesideClass()}
+	way := shown{u.IsMetric, u.CompareClass(), u.BesideClass(), u.BareCapH}
 	templates, isParsed := inUnits.Load(way)
 	if !isParsed {
 		templates, _ = inUnits.LoadOrStore(way, parseSentences(u))
@@ -135,7 +137,9 @@ func sentenceFunctions(u format.Units) template.FuncMap {
 		"say": func(key string, values ...any) string { return Say(u, key, values...) }, "words": u.UnitWords,
 		"compared": u.CompareClass, "beside": u.BesideClass, "inch": u.Inch,
 		"capital": format.Capital, "lowered": Lowered, "date": format.Date, "tick": format.Tick,
-		"hundredfold": func(x float64) float64 { return 100 * x },
+		"hundredfold": func(x any) float64 { return 100 * *number(x) },
+		"change":      func(ratio *float64) *float64 { return new(100 * (*ratio - 1)) },
+		"atMost":      func(x any) string { return format.Fixed(new(math.Ceil(max(0, *number(x)))), 0) },
 		"whole":       wholeWords, "orZero": func(x any) float64 { return rows.OrZero(number(x)) },
 		"fixed":    func(x any, decimals int) string { return format.Fixed(number(x), decimals) },
 		"ratios":   func(low, high *float64) string { return format.Interval(low, high, format.Ratios) },

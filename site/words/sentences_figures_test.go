@@ -15,8 +15,8 @@ func TestLabelsOfPictures(t *testing.T) {
 	assert.Equal(t, "Rates of route R1 by storm; the table holds each value.", Say(us, "rates label", "R1"))
 	assert.Equal(t, "One storm so far on route R1; the table below holds every value.",
 		Say(us, "route course label", "One storm so far", "R1"))
-	assert.Equal(t, "No storm has a rate yet. Rate, hours to bare lane and lowest pavement temperature of no storms; the table below "+
-		"holds every value.", Say(us, "season course label", "No storm has a rate yet", 0))
+	assert.Equal(t, "No storm has a rate yet. Rate, hours to bare lane, capped at 24 h, and lowest pavement temperature of no storms; the "+
+		"table below holds every value.", Say(us, "season course label", "No storm has a rate yet", 0))
 	assert.Equal(t, "1 rate over acetate storms worked, with the common curve and its 90 % interval; the table below holds the curve.",
 		Say(us, "curve label", 1))
 	assert.Equal(t, "No rates of crew C1 with its own curve and the common one; the table holds the same trend.",
@@ -73,7 +73,7 @@ func TestTitlesInPictures(t *testing.T) {
 		rows.Finding{Code: rows.StockLowFinding, Amount: new(84000.0), Unit: rows.Pound,
 			Name: "18 Mar 2031"}.Sentence(book.FindingWriter{Units: us}))
 	assert.Equal(t, "hours to bare lane: none reported", Say(us, "regain title", false))
-	assert.Equal(t, "hours from storm's end to bare lane", Say(us, "regain title", true))
+	assert.Equal(t, "hours from storm's end to bare lane, capped at 24 h", Say(us, "regain title", true))
 	assert.Contains(t, Say(us, "fan", "3 past seasons"), "Drawn from 3 past seasons. So few seasons")
 	assert.Equal(t, "−10", format.Tick(-10))
 }

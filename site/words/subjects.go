@@ -70,29 +70,48 @@ func VersionsSentence(u format.Units, rows []book.VersionRow) string {
 	return Say(u, "versions", len(changed), rows[0].Version)
 }
 
-// Claims are the season's five lines, roads first. The learning fit pools all seasons; the comparison is the season's.
-func Claims(u format.Units, l *rows.Learning, c *rows.Comparison) []book.Claim {
-	return []book.Claim{
-		{Name: "Roads come bare no later", State: book.RoadsState(c), Words: Say(u, "roads line", c)},
-		{Name: u.UnitWords("{Acetate} begins 1.25 to 1.50 times as high as {salt}"), State: book.StartState(l), Words: Say(u, "start", l)},
-		{Name: u.UnitWords("{Acetate} rates come down as crews gain storms"), State: book.LearningState(l), Words: Say(u, "trend", l)},
-		{Name: u.UnitWords("{Acetate} routes get fewer applications"), State: book.ApplicationsState(c), Words: Say(u, "applications", c)},
-		{Name: u.UnitWords("{Acetate} routes get about the same pounds"), State: book.PoundsState(c), Words: Say(u, "pounds", c)},
-	}
+// Claim is one of the five things that a season should show: the answer, what the numbers say, and last season's answer.
+type Claim struct {
+	rows.ClaimRow
+	Name, Words, Last string
 }
 
-// CourseSentence answers the season page: on course is when no claim is contradicted and roads are shown to be no worse.
-func CourseSentence(u format.Units, season string, isOpen bool, list []book.Claim, c *rows.Comparison, through string) string {
-	byState, counts := map[string][]string{}, []string(nil)
-	for _, one := range list {
-		byState[one.State] = append(byState[one.State], Lowered(one.Name))
+// claimNames are what claims 1 to 5 say.
+var claimNames = [5]string{"Roads come bare no later", "{Acetate} begins 1.25 to 1.50 times as high as {salt}",
+	"{Acetate} rates come down beyond {salt}'s as crews gain storms", "{Acetate} routes get fewer applications",
+	"{Acetate} pounds keep to the planned path, and at the season's end are about {salt}'s"}
+
+// Claims are the season's five lines, roads first; none where nothing was claimed yet.
+func Claims(b *book.Book, season string) []Claim {
+	var list []Claim
+	last := b.ClaimsOf(b.SeasonBefore(season))
+	roads, isAlone := b.RoadsOf(season), b.IsSeasonOpen(season) || len(last) == 0
+	for i, row := range b.ClaimsOf(season) {
+		one := Claim{ClaimRow: row, Name: b.UnitWords(claimNames[row.Claim-1]), Last: format.Missing,
+			Words: Say(b.Units, "claim", row, roads, isAlone, b.Setting("same_margin"))}
+		if i < len(last) {
+			one.Last = last[i].Season + ": " + last[i].Answer
+		}
+		list = append(list, one)
 	}
-	for _, state := range []string{book.IsShown, book.IsNotShown, book.IsContradicted, book.IsTooEarly} {
-		if n := len(byState[state]); n > 0 {
-			counts = append(counts, fmt.Sprintf("%d %s", n, state))
+	return list
+}
+
+// CourseSentence answers the season page: on course is when no claim is answered no, and roads yes.
+func CourseSentence(b *book.Book, season string, list []Claim) string {
+	var against, counts []string
+	for _, answer := range []string{rows.ClaimYes, rows.ClaimNo, rows.ClaimCannot} {
+		of := book.Where(list, func(c Claim) bool { return c.Answer == answer })
+		if len(of) > 0 {
+			counts = append(counts, fmt.Sprintf("%d %s", len(of), answer))
+		}
+		for _, c := range of {
+			if answer == rows.ClaimNo {
+				against = append(against, Lowered(c.Name))
+			}
 		}
 	}
-	return Say(u, "course", season, isOpen, list, byState, counts, c, through)
+	return Say(b.Units, "course", season, b.IsSeasonOpen(season), list, against, counts, b.RoadsOf(season), b.Through())
 }
 
 // Notes writes out the orders that marks name.
