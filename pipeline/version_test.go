@@ -66,7 +66,7 @@ func TestVersionsHoldTheDemosSeasons(t *testing.T) {
 			Regain float64 `db:"regain"`
 		}](t.Context(), l, `
 			select sum(applied_lb - unplaced_lb) / sum(measured_lane_miles) as rate,
-				sum(regain_h * route_lane_miles) / sum(case when regain_h is not null then route_lane_miles end) as regain
+				sum(capped_regain_h * route_lane_miles) / sum(case when capped_regain_h is not null then route_lane_miles end) as regain
 			from storm_routes
 			where form = 'solid' and season = `+ledger.QuoteText(row[2])+` and material_class = `+ledger.QuoteText(row[3])+`
 				and storm_id in (select storm_id from storms where not is_open)`)
