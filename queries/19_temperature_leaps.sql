@@ -2,7 +2,8 @@
 --          before.
 -- grain:   one row per station_id, observed_at, what
 -- reads:   observations
--- units:   what air_f or surface_f; value_f degree Fahrenheit; last_at the reading before, instant
+-- units:   what air_f or surface_f; value_f degree Fahrenheit; is_up where it lies above the
+--          reading before, at last_at, an instant
 -- empty:   a reading that does not, and a station's first, have no row
 -- formula: definitions, "Storms", last sentence; a report without the temperature is no reading of
 --          it
@@ -23,11 +24,13 @@ surface as (
     window in_time as (partition by station_id order by observed_at)
 )
 
-select station_id, observed_at, 'air_f' as what, air_f as value_f, last_at
+select station_id, observed_at, 'air_f' as what, air_f as value_f,
+    air_f > last_air_f as is_up, last_at
 from air
 where abs(air_f - last_air_f) > 20.0
 union all
-select station_id, observed_at, 'surface_f' as what, surface_f as value_f, last_at
+select station_id, observed_at, 'surface_f' as what, surface_f as value_f,
+    surface_f > last_surface_f as is_up, last_at
 from surface
 where abs(surface_f - last_surface_f) > 20.0
 order by station_id, observed_at, what;

@@ -4,15 +4,15 @@
 -- reads:   observations, unchanged_runs, temperature_leaps
 -- units:   leaves_air, leaves_surface boolean, which of the two temperatures is left out
 -- empty:   an observation that is neither has no row; reason is stuck where it is both
--- formula: definitions, "Storms", last sentence. Jump: two leaps, one after the other: over 20 F
---          from the station's reading before and from its reading after, both at most 1 h away, so
---          that a change over a gap in the reports is none
+-- formula: definitions, "Storms", last sentences. Jump: two leaps, one after the other and back:
+--          over 20 F, to the same side, from the station's reading before and after, each at most
+--          3 h away, so that a change over a gap in the reports is none
 create or replace table weather_left_out as
 with followed as (
-    select *, lead(last_at) over (partition by station_id, what order by observed_at)
-        as next_from_at
+    select *, lead(last_at) over in_time as next_from_at, lead(is_up) over in_time as next_is_up
     from temperature_leaps
-    where observed_at <= last_at + interval 1 hour
+    where observed_at <= last_at + interval 3 hour
+    window in_time as (partition by station_id, what order by observed_at)
 ),
 
 left_out as (
@@ -27,7 +27,7 @@ left_out as (
     union all
     select station_id, observed_at, false as is_stuck, what
     from followed
-    where next_from_at = observed_at
+    where next_from_at = observed_at and next_is_up <> is_up
 )
 
 select
