@@ -10,8 +10,8 @@
 --          no pass is measured; cost_uusd where a price is missing; regain_us and
 --          is_bare_in_cap unless treated with reports
 -- formula: definitions, "Comparison": the first reason that holds; shares compared as whole
---          millionths, so that the margin itself stays in; unmeasured by the passes of both
---          classes' solids: unknown pounds of the other are no 0 lb
+--          millionths, so that the margin itself stays in; unmeasured by the passes of the
+--          route's own class
 create or replace table comparison_routes as
 with closed as (
     select
@@ -91,12 +91,9 @@ select
         when cast(other.applied_ulb as hugeint) * 1000000
             > (other.applied_ulb + coalesce(own.applied_ulb, 0))
                 * cast(round_even(run.mixed_share * 1e6, 0) as hugeint) then 'mixed'
-        when cast(coalesce(own.unmeasured_passes, 0)
-            + coalesce(other.unmeasured_passes, 0) as hugeint) * 1000000
-            > (coalesce(own.treating_passes, 0) + coalesce(other.treating_passes, 0))
+        when cast(own.unmeasured_passes as hugeint) * 1000000 > own.treating_passes
                 * cast(round_even(run.unmeasured_share * 1e6, 0) as hugeint)
-            then 'unmeasured'
-        when own.storm_id is not null and own.applied_ulb is null then 'unmeasured'
+            or own.storm_id is not null and own.applied_ulb is null then 'unmeasured'
         when silent.storm_id is not null or visited.route_id is null
             and reported.route_id is null and worked.crew_id is null then 'no record'
     end as left_out
