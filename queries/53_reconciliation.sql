@@ -6,8 +6,9 @@
 -- empty:   spread_lb where no pass is measured; weighed_lb without a load; a ratio without pounds
 --          spread or without a load; calibrated_at and calibration_age_days where the truck has no
 --          calibration of that material before the week's Sunday
--- formula: definitions, "Reconciliation"; the 0.06 of a wrong-material setting is the definition's;
---          all comparisons in integers
+-- formula: definitions, "Reconciliation"; a finding of a week with set rates ends in "; by
+--          settings", for a setting is no counter; the 0.06 of a wrong-material setting is the
+--          definition's; all comparisons in integers
 create or replace table reconciliation as
 with solids as (
     select material_id, cast(round_even(bulk_density_lb_ft3 * 1e6, 0) as hugeint) as density
@@ -81,15 +82,17 @@ select
     case
         when tickets = 0 then 'no tickets'
         when passes = 0 then 'no passes'
-        when unmeasured_passes + set_rate_passes > 0 then 'incomplete'
-        when other_id is not null then concat('set for ', other_id, '?')
-        when 1000000 * cast(running_weighed_ulb - running_largest_ulb as hugeint)
-            > (1000000 + tolerance) * running_spread_ulb
-            then 'more weighed'
-        when 1000000 * cast(running_weighed_ulb + running_largest_ulb as hugeint)
-            < (1000000 - tolerance) * running_spread_ulb
-            then 'less weighed'
-        else 'agrees'
+        when unmeasured_passes > 0 then 'incomplete'
+        else concat(case
+            when other_id is not null then concat('set for ', other_id, '?')
+            when 1000000 * cast(running_weighed_ulb - running_largest_ulb as hugeint)
+                > (1000000 + tolerance) * running_spread_ulb
+                then 'more weighed'
+            when 1000000 * cast(running_weighed_ulb + running_largest_ulb as hugeint)
+                < (1000000 - tolerance) * running_spread_ulb
+                then 'less weighed'
+            else 'agrees'
+        end, case when set_rate_passes > 0 then '; by settings' end)
     end as finding,
     calibrated_at,
     cast(age_days as double) as calibration_age_days,

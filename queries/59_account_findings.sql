@@ -17,13 +17,13 @@ with wrong_settings as (
         arg_max(reconciliation.running_ratio, reconciliation.week) as amount,
         'ratio' as unit,
         reconciliation.material_id as name,
-        reconciliation.finding[9:-2] as other_name,
+        split_part(reconciliation.finding, '?', 1)[9:] as other_name,
         timezone(any_value(run.time_zone), cast(min(reconciliation.week) as timestamp)) as from_at,
         timezone(any_value(run.time_zone), cast(max(reconciliation.week) as timestamp)) as to_at
     from reconciliation
     cross join run
     where starts_with(reconciliation.finding, 'set for ')
-    group by reconciliation.truck_id, reconciliation.material_id, reconciliation.finding
+    group by reconciliation.truck_id, reconciliation.material_id, other_name
 ),
 latest_weeks as (
     select

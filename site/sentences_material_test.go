@@ -28,6 +28,7 @@ func TestMaterialSentence(t *testing.T) {
 func TestFindingWordsAskAndNeverAccuse(t *testing.T) {
 	for finding, want := range map[string]string{"agrees": "agrees", "set for nacl?": "check: set for nacl?",
 		"more weighed": "more weighed, check", "less weighed": "less weighed, check",
+		"agrees; by settings": "agrees; by settings", "less weighed; by settings": "less weighed, check by settings",
 		"no tickets": "no tickets, check", "no passes": "no passes", "incomplete": "incomplete"} {
 		assert.Equal(t, want, words.Say(us, "finding", finding))
 	}

@@ -49,7 +49,7 @@ func materialSums(b *book.Book, rows []rows.Reconciliation, season string) words
 		trucks[r.TruckID] = true
 		if r.Tickets > 0 && r.Passes > 0 && r.Ratio != nil {
 			s.Weighed++
-			if r.Finding == "agrees" {
+			if strings.HasPrefix(r.Finding, "agrees") {
 				s.Agree++
 			}
 		}
@@ -109,7 +109,8 @@ func settingsToCheck(b *book.Book, list []rows.Reconciliation) table.Section {
 		table.TruckColumn(func(r run) string { return r.TruckID }),
 		table.Words("Material", func(r run) string { return r.MaterialID }).Picked(),
 		table.Prose("Check", func(r run) string {
-			return words.Say(b.Units, "setting", strings.TrimSuffix(strings.TrimPrefix(r.Finding, "set for "), "?"), r.RunningRatio)
+			material, _, _ := strings.Cut(strings.TrimPrefix(r.Finding, "set for "), "?")
+			return words.Say(b.Units, "setting", material, r.RunningRatio)
 		}),
 		table.Dates("Weeks of", func(r run) *time.Time { return &r.first }).Showing(func(r run) string {
 			return weekSpan(r.first,
