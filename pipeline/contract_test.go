@@ -104,9 +104,10 @@ var contractColumns = map[string]string{
 		"acetate_first_price_date, acetate_last_price_date, chloride_first_price_date, chloride_last_price_date, " +
 		"break_even_usd_per_ton, break_even_price_ratio, break_even_pound_ratio",
 	"exports/watershed_storms": "season, storm_id, watershed, routes, chloride_lb, acetate_lb, acetate_routes, kept_off_routes, " +
-		"kept_off_lb, kept_off_basis, oxygen_demand_lb",
+		"kept_off_lb, kept_off_basis, oxygen_demand_lb, unmeasured_passes",
 	"exports/watershed_seasons": "season, watershed, storms, lane_miles, chloride_lb, outside_chloride_lb, chloride_lb_per_lane_mi, " +
-		"acetate_lb, acetate_route_storms, kept_off_route_storms, kept_off_lb, kept_off_share, kept_off_basis, oxygen_demand_lb",
+		"acetate_lb, acetate_route_storms, kept_off_route_storms, kept_off_lb, kept_off_share, kept_off_basis, oxygen_demand_lb, " +
+		"unmeasured_passes",
 	"exports/timing": "season, storm_id, zone_id, route_id, material_class, first_application_at, applied_lb, cold_lb, " +
 		"cold_share, wind_lb, wind_share, early_lb, early_share, snow_before_h, is_late",
 }

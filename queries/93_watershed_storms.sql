@@ -4,9 +4,9 @@
 -- units:   chloride_lb, kept_off_lb pound of chloride; acetate_lb pound of the compared class,
 --          prewet included; oxygen_demand_lb pound of oxygen: a load, not a concentration
 -- empty:   storm_id on the rows of passes outside storms; watershed where routes.csv names none;
---          chloride_lb and acetate_lb hold the pounds that are known; kept_off_lb and
---          kept_off_basis where no route could be compared; oxygen_demand_lb where a material with
---          pounds lacks its figure
+--          chloride_lb, acetate_lb and oxygen_demand_lb hold what is known, and are empty in place
+--          of 0 where unmeasured_passes put some down; kept_off_lb and kept_off_basis where no
+--          route could be compared; oxygen_demand_lb where a material with pounds lacks its figure
 -- formula: chloride_lb by definitions; oxygen_demand_lb = acetate_lb x the material's
 --          oxygen_demand_lb_per_lb; kept_off_lb sums chloride_kept_off, and kept_off_routes of
 --          acetate_routes tell how much of it is known
@@ -17,6 +17,9 @@ with treating as (
         storm_passes.storm_id,
         storm_passes.route_id,
         routes.watershed,
+        storm_passes.is_measured,
+        materials.class = run.compare as is_compared,
+        coalesce(materials.chloride_fraction, 0) > 0 as has_chloride,
         storm_passes.chloride_ulb,
         case when materials.class = run.compare then coalesce(storm_passes.applied_ulb, 0)
             else 0 end as applied_ulb,
@@ -45,9 +48,13 @@ summed as (
         storm_id,
         watershed,
         count(distinct route_id) as routes,
-        sum(chloride_ulb) as chloride_ulb,
-        sum(applied_ulb + prewet_ulb) as acetate_ulb,
-        case when bool_and(oxygen_ulb is not null) then sum(oxygen_ulb) end as oxygen_ulb
+        count(*) filter (where not is_measured) as unmeasured_passes,
+        nullif(sum(chloride_ulb), case when bool_or(has_chloride and not is_measured) then 0 end)
+            as chloride_ulb,
+        nullif(sum(applied_ulb + prewet_ulb),
+            case when bool_or(is_compared and not is_measured) then 0 end) as acetate_ulb,
+        case when bool_and(oxygen_ulb is not null) then nullif(sum(oxygen_ulb),
+            case when bool_or(is_compared and not is_measured) then 0 end) end as oxygen_ulb
     from weighed
     group by season, storm_id, watershed
 ),
@@ -75,7 +82,8 @@ select
     coalesce(kept_off.kept_off_routes, 0) as kept_off_routes,
     kept_off.kept_off_ulb / 1e6 as kept_off_lb,
     kept_off.kept_off_basis,
-    summed.oxygen_ulb / 1e6 as oxygen_demand_lb
+    summed.oxygen_ulb / 1e6 as oxygen_demand_lb,
+    summed.unmeasured_passes
 from summed
 left join kept_off
     on kept_off.storm_id = summed.storm_id

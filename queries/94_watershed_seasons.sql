@@ -3,9 +3,9 @@
 -- reads:   watershed_storms, routes
 -- units:   pounds as in watershed_storms; lane_miles of the watershed's routes; oxygen_demand_lb
 --          pound of oxygen: a load, not a concentration
--- empty:   watershed where routes.csv names none; kept_off_lb, kept_off_basis, kept_off_share where
---          no route could be compared; oxygen_demand_lb where a material with pounds lacks its
---          figure
+-- empty:   chloride and acetate in place of 0 where unmeasured_passes put some down; watershed
+--          where routes.csv names none; kept_off_lb, kept_off_basis, kept_off_share where no route
+--          could be compared; oxygen_demand_lb where a material with pounds lacks its figure
 -- formula: sums over the season's storms and outside storms; kept_off_share = kept_off_lb /
 --          (kept_off_lb + chloride_lb of storms)
 create or replace table watershed_seasons as
@@ -18,6 +18,7 @@ with pounds as (
         kept_off_routes,
         kept_off_basis,
         oxygen_demand_lb,
+        unmeasured_passes,
         cast(chloride_lb * 1e6 as bigint) as chloride_ulb,
         cast(acetate_lb * 1e6 as bigint) as acetate_ulb,
         cast(kept_off_lb * 1e6 as bigint) as kept_off_ulb,
@@ -43,13 +44,19 @@ summed as (
         season,
         watershed,
         count(distinct storm_id) as storms,
-        sum(chloride_ulb) as chloride_ulb,
+        nullif(sum(chloride_ulb), case when bool_or(chloride_ulb is null) then 0 end)
+            as chloride_ulb,
         coalesce(sum(chloride_ulb) filter (where storm_id is not null), 0) as storm_chloride_ulb,
-        sum(acetate_ulb) as acetate_ulb,
+        nullif(sum(acetate_ulb), case when bool_or(acetate_ulb is null) then 0 end)
+            as acetate_ulb,
+        case when not bool_or(storm_id is null and chloride_ulb is null)
+            then coalesce(sum(chloride_ulb) filter (where storm_id is null), 0)
+            end as outside_chloride_ulb,
         sum(acetate_routes) as acetate_route_storms,
         sum(kept_off_routes) as kept_off_route_storms,
         sum(kept_off_ulb) as kept_off_ulb,
-        case when bool_and(oxygen_ulb is not null) then sum(oxygen_ulb) end as oxygen_ulb
+        case when bool_and(oxygen_ulb is not null) then sum(oxygen_ulb) end as oxygen_ulb,
+        sum(unmeasured_passes) as unmeasured_passes
     from pounds
     group by season, watershed
 )
@@ -59,7 +66,7 @@ select
     summed.storms,
     lengths.ulane_mi / 1e6 as lane_miles,
     summed.chloride_ulb / 1e6 as chloride_lb,
-    (summed.chloride_ulb - summed.storm_chloride_ulb) / 1e6 as outside_chloride_lb,
+    summed.outside_chloride_ulb / 1e6 as outside_chloride_lb,
     summed.chloride_ulb / nullif(lengths.ulane_mi, 0) as chloride_lb_per_lane_mi,
     summed.acetate_ulb / 1e6 as acetate_lb,
     cast(summed.acetate_route_storms as bigint) as acetate_route_storms,
@@ -68,7 +75,8 @@ select
     summed.kept_off_ulb / nullif(summed.kept_off_ulb + summed.storm_chloride_ulb, 0)
         as kept_off_share,
     named.kept_off_basis,
-    summed.oxygen_ulb / 1e6 as oxygen_demand_lb
+    summed.oxygen_ulb / 1e6 as oxygen_demand_lb,
+    cast(summed.unmeasured_passes as bigint) as unmeasured_passes
 from summed
 left join lengths on lengths.watershed is not distinct from summed.watershed
 left join named on named.season = summed.season

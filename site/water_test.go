@@ -34,7 +34,7 @@ func TestPoundsByWatershedHaveRoadsBeside(t *testing.T) {
 	data.WatershedStorms = nil
 	for _, storm := range data.Storms {
 		data.WatershedStorms = append(data.WatershedStorms,
-			rows.WatershedStorm{Season: storm.Season, StormID: storm.StormID, Watershed: data.Routes[0].Watershed})
+			rows.WatershedStorm{Season: storm.Season, StormID: storm.StormID, Watershed: data.Routes[0].Watershed, Unmeasured: 2})
 	}
 	list := parsedTable(t, built(t, data)["cost.html"], "watershed-storms-table")
 	require.NotEmpty(t, list)
@@ -42,6 +42,7 @@ func TestPoundsByWatershedHaveRoadsBeside(t *testing.T) {
 	for _, route := range data.Routes {
 		watershed[route.RouteID] = route.Watershed
 	}
+	assert.Equal(t, []string{format.Missing, "2"}, []string{list[0][3], list[0][5]}, "unknown pounds are no 0")
 	seen := 0
 	for _, cells := range list {
 		hours, miles := 0.0, 0.0
@@ -55,9 +56,9 @@ func TestPoundsByWatershedHaveRoadsBeside(t *testing.T) {
 			mean := hours / miles
 			want, seen = format.Fixed(&mean, 1), seen+1
 		}
-		assert.Equal(t, want, cells[5], "%s in %s", cells[0], cells[1])
+		assert.Equal(t, want, cells[6], "%s in %s", cells[0], cells[1])
 		if want != format.Missing {
-			assert.NotEqual(t, format.Missing, cells[6], "a storm with reports has a temperature")
+			assert.NotEqual(t, format.Missing, cells[7], "a storm with reports has a temperature")
 		}
 	}
 	assert.Greater(t, seen, 3)

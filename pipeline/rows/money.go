@@ -101,6 +101,7 @@ type WatershedStorm struct {
 	KeptOffLb      *float64 `db:"kept_off_lb"`
 	KeptOffBasis   string   `db:"kept_off_basis"`
 	OxygenDemandLb *float64 `db:"oxygen_demand_lb"`
+	Unmeasured     int64    `db:"unmeasured_passes"`
 }
 
 // WatershedSeason is a row of watershed_seasons.
@@ -119,6 +120,7 @@ type WatershedSeason struct {
 	KeptOffShare        *float64 `db:"kept_off_share"`
 	KeptOffBasis        string   `db:"kept_off_basis"`
 	OxygenDemandLb      *float64 `db:"oxygen_demand_lb"`
+	Unmeasured          int64    `db:"unmeasured_passes"`
 }
 
 // TimingTalk is a row of timing_talk: one thing for the next tailgate talk, about a route in a storm and never about a crew. Kind is cold,

@@ -31,6 +31,7 @@ func waterSection(b *book.Book) table.Section {
 		table.Numbers(b, "Chloride", "lb per lane-mile", format.MassRate, func(r row) *float64 { return r.ChlorideLbPerLaneMi }),
 		table.Numbers(b, "Of it outside storms", "lb", format.Mass, func(r row) *float64 { return r.OutsideChlorideLb }),
 		table.Numbers(b, "{Acetate}", "lb", format.Mass, func(r row) *float64 { return r.AcetateLb }),
+		table.Wholes("Pounds unknown", "passes", func(r row) int64 { return r.Unmeasured }),
 	}, table.At(func(r row) rows.Tally { return r.road }, besideColumns(b)[:2]), []table.Column[row]{
 		table.Numbers(b, "Chloride kept off", "lb, estimate", format.Mass, func(r row) *float64 { return r.KeptOffLb }),
 		table.Shares(b, "Kept off", "% of what would have been", func(r row) *float64 { return r.KeptOffShare }),
@@ -83,6 +84,7 @@ func stormWaterSection(b *book.Book, season string) table.Section {
 		table.Wholes("Routes", "treated", func(r row) int64 { return r.Routes }),
 		table.Numbers(b, "Chloride", "lb", format.Mass, func(r row) *float64 { return r.ChlorideLb }),
 		table.Numbers(b, "{Acetate}", "lb", format.Mass, func(r row) *float64 { return r.AcetateLb }),
+		table.Wholes("Pounds unknown", "passes", func(r row) int64 { return r.Unmeasured }),
 	}, table.At(func(r row) rows.Tally { return r.road }, besideColumns(b)[:2]), []table.Column[row]{
 		table.Numbers(b, "Chloride kept off", "lb, estimate", format.Mass, func(r row) *float64 { return r.KeptOffLb }),
 		table.Prose("Basis of the estimate", func(r row) string { return cmp.Or(b.UnitWords(r.KeptOffBasis), format.Missing) }),
