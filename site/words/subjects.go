@@ -225,7 +225,8 @@ type MaterialSums struct {
 
 // TruckTitle heads a truck's picture: what the latest week with a ratio says.
 func TruckTitle(u format.Units, truckID, materialID string, latest *rows.Reconciliation, tolerance float64) string {
-	isNear := latest != nil && latest.RunningRatio != nil && strings.HasPrefix(latest.Finding, "agrees") && math.Abs(*latest.RunningRatio-1) > tolerance
+	isNear := latest != nil && latest.RunningRatio != nil && strings.HasPrefix(latest.Finding, "agrees") &&
+		math.Abs(*latest.RunningRatio-1) > tolerance
 	return Say(u, "truck title", truckID, materialID, latest, isNear)
 }
 
