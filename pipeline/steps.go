@@ -81,7 +81,7 @@ var nightOrder = []struct {
 		"45_storm_routes.sql",
 		"46_coverage_tenths.sql", "47_coverage.sql", "48_coverage_spans.sql", "50_outside_storms.sql",
 		"51_ticket_weeks.sql", "52_reconciliation_sums.sql", "53_reconciliation.sql", "54_pass_corrections.sql",
-		"55_crew_storms.sql", "56_storm_routes_corrected.sql", "57_stock_book.sql", "58_stock_on_hand.sql",
+		"54_truck_drifts.sql", "55_crew_storms.sql", "56_storm_routes_corrected.sql", "57_stock_book.sql", "58_stock_on_hand.sql",
 	)},
 	{stretchFindings, slices.Concat(sqlSteps(
 		"59_account_findings.sql", "59_log_findings.sql", "60_findings.sql", "61_material_days.sql", "62_material_storms.sql",

@@ -1,8 +1,8 @@
 -- account_findings: what weighed loads, calibrations and counts ask a person to check; 60 puts them
 --          beside the other findings.
 -- grain:   one row per finding_code, subject_kind, subject_id, since_at, name
--- reads:   reconciliation, calibrations, stock_book, run
--- units:   amount in unit; from_at, to_at instants, UTC
+-- reads:   reconciliation, calibrations, stock_book, run, truck_drifts
+-- units:   amount in unit, other_amount in other_unit; from_at, to_at instants, UTC
 -- empty:   since_at where a truck was never calibrated; amount likewise
 -- formula: definitions, "Reconciliation" and "Stock outlook". A count that differs from its book by
 --          more than the two largest loads weighed out of the pile is a finding: one or two lost
@@ -101,6 +101,8 @@ found as (
     select * from counts_apart
     union all by name
     select * from negative
+    union all by name
+    select * from truck_drifts
 )
 select *
 from found
