@@ -43,7 +43,8 @@ type reference struct {
 		Margin, P, DF float64
 		SELog         float64 `json:"se_log"`
 	}
-	Lines struct {
+	TOSTPower []struct{ Margin, SE, DF, Power float64 } `json:"tost_power"`
+	Lines     struct {
 		Norris struct {
 			Coefficients, SE []float64
 			SD               float64
@@ -182,6 +183,19 @@ func TestEquivalenceAgreesWithReference(t *testing.T) {
 }
 
 // Source: NIST Statistical Reference Datasets, Norris: certified values; intervals from R's predict.
+// R integrates the share of estimates inside over the chi-square distribution of the standard error.
+func TestEquivalencePowerAgreesWithReference(t *testing.T) {
+	cases := readReference(t).TOSTPower
+	require.Len(t, cases, 8)
+	for _, want := range cases {
+		assert.InDelta(t, want.Power, stats.EquivalencePower(want.Margin, want.SE, want.DF), 2e-5, "%+v", want)
+	}
+	assert.Zero(t, stats.EquivalencePower(0.1, 0.01, 0.5), "below one degree of freedom")
+	assert.Zero(t, stats.EquivalencePower(0.1, 0.08, 1e5), "1.645 x 0.08 is over the margin: no estimate can be inside")
+	assert.Zero(t, stats.EquivalencePower(0.1, math.Inf(1), 4))
+	assert.Zero(t, stats.EquivalencePower(0.1, 0.01, math.NaN()))
+}
+
 func TestLineAgreesWithReference(t *testing.T) {
 	want := readReference(t).Lines
 	y, x := readPairs(t, "norris")

@@ -45,6 +45,17 @@ tost_case <- function(values, margin) {
 }
 tost <- list(tost_case(equal, 0.10), tost_case(equal * 6, 0.10), tost_case(equal + 0.3, 0.10), tost_case(equal, 0.02))
 
+# Power of the two one-sided tests at a true difference of 0: the share of estimates inside, given their standard error, averaged over
+# its chi-square distribution by integrate().
+tost_power <- function(margin, se, df) {
+    room <- function(x) (margin - qt(0.95, df) * se * sqrt(x / df)) / se
+    inside <- function(x) pmax(0, 2 * pnorm(room(x)) - 1) * dchisq(x, df)
+    last <- min(df * (margin / (qt(0.95, df) * se))^2, qchisq(1 - 1e-13, df))
+    list(margin = margin, se = se, df = df, power = integrate(inside, qchisq(1e-13, df), last, rel.tol = 1e-9, subdivisions = 1000)$value)
+}
+powers <- lapply(list(c(log(1.1), 0.03, 4), c(log(1.15), 0.04, 2.6), c(log(1.1), 0.02, 9), c(log(1.15), 0.05, 40), c(log(1.1), 0.06, 12.5),
+    c(log(1.1), 0.033, 2000), c(log(1.25), 0.2, 1.2), c(log(1.25), 0.05, 22)), function(x) tost_power(x[1], x[2], x[3]))
+
 norris <- read("norris")
 norris_fit <- summary(lm(y ~ x, norris))
 x <- log2(1 + c(0, 1, 2, 4, 5, 7, 8, 10, 12, 13, 15, 16))
@@ -67,4 +78,4 @@ robust <- list(values = robust_values, deviations = (robust_values - median(robu
     quartiles = unname(quantile(robust_values, c(0.25, 0.5, 0.75))))
 
 write_result(list(t_quantiles = quantiles, t_tails = tails, holm = holm, student = student, geometric = geometric,
-    jackknife = jackknife, tost = tost, lines = lines, longley = longley, robust = robust), "statistics")
+    jackknife = jackknife, tost = tost, tost_power = powers, lines = lines, longley = longley, robust = robust), "statistics")
