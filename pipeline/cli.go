@@ -37,6 +37,7 @@ type commands struct {
 	Version  versionCommand  `cmd:"" help:"Say which version this is."`
 
 	Calibrate calibrateCommand `cmd:"" help:"Print a truck's spreader card from its catch tests."`
+	Plan      planCommand      `cmd:"" help:"Say how many routes, storms, seasons or districts it takes to tell how pounds compare."`
 }
 
 // nowFlag is the clock of a command: the flag's instant, else the machine's.

@@ -72,6 +72,9 @@ var contractColumns = map[string]string{
 		"control_verdict, verdict, service_verdict, not_adjusted_for",
 	"exports/claims":      "season, claim, answer, figure, low90, high90, left_out",
 	"exports/beside_salt": "season, question, contrast, ratio, low90, high90, df",
+	"exports/plans": "design, margin, acetate_routes, chloride_routes, season_storms, seasons, districts, chance_share, " +
+		"storms_needed, storms_more, seasons_needed, acetate_routes_needed, chloride_routes_needed, districts_needed, sd_district, " +
+		"sd_season, sd_route, sd_acetate_route, sd_storm_class, sd_residual, assumed",
 	"exports/comparison_storms": "season, storm_id, zone_id, acetate_rate, chloride_rate, rate_ratio, acetate_storm_lb, " +
 		"chloride_storm_lb, storm_ratio, acetate_applications, chloride_applications, applications_ratio, " +
 		"acetate_cost_usd_per_lane_mi, chloride_cost_usd_per_lane_mi, cost_ratio, acetate_regain_h, chloride_regain_h, " +

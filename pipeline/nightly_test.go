@@ -22,6 +22,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/rows"
 )
 
 // lanetally runs a command line and gives its two outputs and its exit code.
@@ -204,6 +205,24 @@ func TestCommandsPrintJSON(t *testing.T) {
 	var storm publishedStorm
 	require.NoError(t, json.Unmarshal([]byte(out), &storm))
 	assert.Equal(t, storms[0]["began_at"], storm.Zones[0]["began_at"])
+
+	published, err := readPublished(dir, "plans")
+	require.NoError(t, err)
+	out, words, code = lanetally(t, "plan", dir, "--json")
+	require.Zero(t, code, words)
+	var plans []rows.Plan
+	require.NoError(t, json.Unmarshal([]byte(out), &plans))
+	require.Len(t, plans, 3)
+	found := 0
+	for _, row := range published {
+		for _, plan := range plans {
+			if row["design"] == plan.Design && row["margin"] == "0.1" {
+				assert.Equal(t, row["chance_share"], strconv.FormatFloat(plan.ChanceShare, 'f', -1, 64), "the night's and the command's")
+				found++
+			}
+		}
+	}
+	assert.Equal(t, 3, found)
 
 	_, _, code = lanetally(t, "storm", dir, "no-such-storm")
 	assert.Equal(t, exitUsage, code)

@@ -99,12 +99,12 @@ var nightOrder = []struct {
 	), []step{{
 		table: "learning",
 		also: []string{"learning_curves", "learning_residuals", "learning_orders", "learning_bases", "learning_fits",
-			"learning_left_out", "season_verdicts", "beside_salt", "claims"},
+			"learning_left_out", "season_verdicts", "beside_salt", "claims", "plans"},
 		reads: []string{"learning_rows", "learning_rows_corrected", "beside_salt_rows", "season_pounds", "comparison_zones",
 			"comparison_classes", "storms", "orders", "crew_storms", "as_of", "run"},
 		make: verdicts.FillVerdicts,
-	}}, sqlSteps("89_comparison.sql", "89_comparison_seasons.sql", "89_comparison_storms.sql", "89_storm_reasons.sql",
-		"89_used_rates.sql"))},
+	}}, sqlSteps("89_comparison.sql", "89_comparison_seasons.sql", "89_comparison_storms.sql", "89_route_switches.sql",
+		"89_storm_reasons.sql", "89_used_rates.sql"))},
 	{stretchOutlook, []step{{
 		table: "stock_outlook",
 		also:  []string{"stock_fan"},

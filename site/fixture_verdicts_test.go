@@ -21,7 +21,22 @@ func (m *maker) verdicts() {
 	for season, rows := range book.Grouped(m.data.Storms, func(s rows.Storm) string { return s.Season }) {
 		m.comparison(season, rows)
 	}
+	m.plans()
 	m.weatherWords()
+}
+
+// plans are worked out by the pipeline's own tests; here a design that a few storms more settle and one that none do.
+func (m *maker) plans() {
+	m.data.Downloads = append(m.data.Downloads, "plans.csv")
+	p := rows.Plan{Design: rows.Crossover, Margin: 0.10, AcetateRoutes: 3, ChlorideRoutes: 7, SeasonStorms: 25, Seasons: 2, Districts: 1,
+		ChanceShare: 0.724, StormsNeeded: new(int64(53)), StormsMore: new(int64(53)), SeasonsNeeded: new(int64(3)),
+		AcetateRoutesNeeded: new(int64(4)), ChlorideRoutesNeeded: new(int64(9)), DistrictsNeeded: new(int64(6)), SDDistrict: 0.05,
+		SDSeason: 0.03, SDRoute: 0.213, SDAcetateRoute: 0.06, SDStormClass: 0.052, SDResidual: 0.2, Assumed: "district; season"}
+	winter, wider := p, p
+	winter.Design, winter.ChanceShare = rows.OneWinterBefore, 0.12
+	winter.StormsNeeded, winter.StormsMore, winter.SeasonsNeeded = nil, nil, nil
+	wider.Design, wider.Margin, wider.StormsMore = rows.OneWinterBefore, 0.15, new(int64(6))
+	m.data.Plans = []rows.Plan{p, wider, winter}
 }
 
 func (m *maker) learning() {

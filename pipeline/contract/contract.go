@@ -97,7 +97,7 @@ var (
 	ReferenceNames = []string{"zones", "stations", "routes", "crews", "material_classes", "assignments", "trucks", "materials", "prices",
 		"calibrations", "catch_tests", "pairs", "orders", "storms", "route_lines", "bridges"}
 	ExportNames = []string{"storms", "storm_routes", "outside_storms", "crew_storms", "learning", "claims", "beside_salt",
-		"comparison_seasons", "comparison_storms", "reconciliation", "stock_outlook", "season_severity", "season_costs",
+		"comparison_seasons", "comparison_storms", "plans", "reconciliation", "stock_outlook", "season_severity", "season_costs",
 		"break_even", "watershed_storms", "watershed_seasons", "timing", "frosts",
 		"weather_findings", "coverage", "weak_passes", "intake", "quarantine"}
 )

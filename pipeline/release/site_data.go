@@ -89,6 +89,8 @@ func verdictFills(ctx context.Context, l *ledger.Ledger, data *book.Data) []func
 		ledger.FillFrom(ctx, l, "learning_orders", &data.LearningOrders),
 		ledger.FillFrom(ctx, l, "beside_salt", &data.BesideSalt),
 		ledger.FillFrom(ctx, l, "claims", &data.Claims),
+		ledger.FillFrom(ctx, l, "plans", &data.Plans),
+		ledger.FillFrom(ctx, l, "route_switches", &data.RouteSwitches),
 		ledger.FillFrom(ctx, l, "learning_fits", &data.LearningFits),
 		ledger.FillFrom(ctx, l, "learning_left_out", &data.LearningLeftOut),
 		ledger.FillFrom(ctx, l, "comparison", &data.Comparison),

@@ -54,7 +54,7 @@ func judgeMaterial(season *LearningEstimate, storms, changed int, bySettings boo
 		return rows.TooEarly
 	case bySettings:
 		return rows.BySettings
-	case changed < 2:
+	case changed < leastChanged:
 		return rows.NotOfMaterial
 	case season == nil:
 		return rows.NotYetKnown
@@ -74,7 +74,7 @@ func judgeApplications(season *LearningEstimate, storms, changed int, s *distric
 	switch {
 	case verdict == rows.Less:
 		return rows.Fewer
-	case verdict == rows.AboutTheSame && changed < 2:
+	case verdict == rows.AboutTheSame && changed < leastChanged:
 		return rows.NotYetKnown
 	}
 	return verdict

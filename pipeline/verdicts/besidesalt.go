@@ -21,6 +21,7 @@ const (
 	coldBelowF   = 25.0 // acetate's answer to the cold may turn steeper here
 	leastRouteSD = 0.04 // a route's own answer to acetate varies at least so much, in ln; few routes cannot show it
 	changedAfter = 5    // storms in each class that make a route one that changed
+	leastChanged = 2    // routes that changed tell the material from the road
 )
 
 // questionFit is one question of acetate beside salt, fitted on rows up to a season's end. Estimates are logarithms of ratios

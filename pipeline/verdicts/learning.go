@@ -21,10 +21,11 @@ type learningOutcome struct {
 	Corrected *LearningCurve // the curve on weighed pounds
 	Crews     []CrewCurve
 	Seasons   []*seasonFits // in order
+	Plans     []rows.Plan
 }
 
 // FillVerdicts fits the learning curve and, season by season, acetate beside salt, and makes the tables of both: learning and those
-// beside it, beside_salt, claims and season_verdicts.
+// beside it, beside_salt, claims, season_verdicts and plans.
 func FillVerdicts(ctx context.Context, l *ledger.Ledger, s *district.Settings) error {
 	in, err := ReadLearning(ctx, l, s)
 	if err != nil {
@@ -38,6 +39,9 @@ func FillVerdicts(ctx context.Context, l *ledger.Ledger, s *district.Settings) e
 	in.BySettings = seasons.isBySettings(in.latestSeason(), s.Compare)
 	out := JudgeLearning(in)
 	out.Seasons = JudgeSeasons(seasons)
+	if n := len(out.Seasons); n > 0 {
+		out.Plans = out.Seasons[n-1].plans(seasons)
+	}
 	return writeVerdicts(ctx, l, in, out)
 }
 

@@ -39,6 +39,7 @@ func writeVerdicts(ctx context.Context, l *ledger.Ledger, in *LearningInput, out
 		func() error { return ledger.ReplaceTable(ctx, l, "season_verdicts", verdicts) },
 		func() error { return ledger.ReplaceTable(ctx, l, "beside_salt", ratios) },
 		func() error { return ledger.ReplaceTable(ctx, l, "claims", claims) },
+		func() error { return ledger.ReplaceTable(ctx, l, "plans", out.Plans) },
 		func() error { return ledger.ReplaceTable(ctx, l, "learning_bases", learningBases(out)) },
 		func() error { return ledger.ReplaceTable(ctx, l, "learning_fits", fitRows(fits)) },
 		func() error { return ledger.ReplaceTable(ctx, l, "learning_left_out", leftOutRows(in, fits)) },

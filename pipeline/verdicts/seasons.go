@@ -82,8 +82,12 @@ func (in *SeasonsInput) wideningIn(season string) float64 {
 	if season == "" || in.AsOfSeason > season {
 		return 1
 	}
+	return wideningOf(in.stormsIn(season))
+}
+
+// stormsIn is the number of a season's closed storms, and of those that seasons before it make one expect.
+func (in *SeasonsInput) stormsIn(season string) (closed int, expected float64) {
 	var past []float64
-	closed := 0
 	for _, row := range in.Closed {
 		if row.Season < season {
 			past = append(past, float64(row.Storms))
@@ -91,7 +95,7 @@ func (in *SeasonsInput) wideningIn(season string) float64 {
 			closed = int(row.Storms)
 		}
 	}
-	return wideningOf(closed, expectedStorms(past, in.Settings.SeasonStorms))
+	return closed, expectedStorms(past, in.Settings.SeasonStorms)
 }
 
 // isBySettings tells whether a class's pounds, of the season or of all up to it together, are set rates too often and weighed too seldom.

@@ -58,6 +58,8 @@ type Data struct {
 	LearningOrders    []rows.LearningOrder
 	BesideSalt        []rows.BesideSalt
 	Claims            []rows.ClaimRow
+	Plans             []rows.Plan
+	RouteSwitches     []rows.RouteSwitch
 	LearningFits      []rows.LearningFit
 	LearningLeftOut   []rows.LearningLeftOut
 	Comparison        []rows.Comparison

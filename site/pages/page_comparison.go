@@ -37,12 +37,35 @@ func ComparisonPage(b *book.Book) table.Page {
 	for _, season := range slices.Backward(comparedSeasons(b)) {
 		p.Sections = append(p.Sections, pairsSection(b, season))
 	}
+	if len(b.Data.Plans) > 0 {
+		p.Sections = append(p.Sections, planSection(b))
+	}
 	return p
 }
 
 func comparedSentence(b *book.Book, season string) string {
 	return words.Say(b.Units, "comparison", b.ComparisonOf(season), b.RoadsOf(season), b.Setting("compare_min_storms"),
 		b.Setting("same_margin"), b.IsSeasonOpen(season), b.Through())
+}
+
+// planSection says what it takes to tell how pounds compare, by design.
+func planSection(b *book.Book) table.Section {
+	list := b.Data.Plans
+	shown := table.Filled(b, table.Table{ID: "plans-table", Caption: b.UnitWords("What it takes to tell how pounds compare, by design"),
+		Note: words.Say(b.Units, "plan note", list[0], strings.ReplaceAll(list[0].Assumed, "_", " ")), Download: "plans.csv"}, []table.Column[rows.Plan]{
+		table.Words("Design", func(p rows.Plan) string { return p.Design }),
+		table.FlushRight("To tell", "%", func(p rows.Plan) string { return format.Tick(100 * p.Margin) }),
+		table.Shares(b, "Chance", "% by the season's end", func(p rows.Plan) *float64 { return &p.ChanceShare }),
+		table.Counts("Storms", "in all", func(p rows.Plan) *int64 { return p.StormsNeeded }),
+		table.Counts("Storms", "from now on", func(p rows.Plan) *int64 { return p.StormsMore }),
+		table.Counts("Or {acetate} routes", "", func(p rows.Plan) *int64 { return p.AcetateRoutesNeeded }),
+		table.Counts("with {chloride} routes", "", func(p rows.Plan) *int64 { return p.ChlorideRoutesNeeded }),
+		table.Counts("Or districts", "", func(p rows.Plan) *int64 { return p.DistrictsNeeded }),
+	}, list, table.PartedBy(func(p rows.Plan) string { return p.Design }))
+	return table.Section{ID: "plan", Title: "What it takes to tell", Text: []string{words.Say(b.Units, "plans",
+		book.Where(list, func(p rows.Plan) bool { return p.Design == rows.OneWinterBefore }), len(b.Data.RouteSwitches) > 0, rows.PlanLimit,
+		100*rows.PlanChanceShare)},
+		Tables: []table.Table{shown}}
 }
 
 // comparedSeasons are the seasons with a row of comparison, oldest first.
@@ -71,6 +94,9 @@ func comparedSection(b *book.Book, season string, isLatest bool) table.Section {
 		words.Say(b.Units, "pounds basis", roads, ac, cl),
 		words.Say(b.Units, "typical", c), words.Say(b.Units, "left out", c), words.Say(b.Units, "kept off", wholeSeason(b, season)))
 	s.Text = slices.DeleteFunc(s.Text, func(text string) bool { return text == "" })
+	if isLatest && len(b.Data.RouteSwitches) > 0 {
+		s.Text = append(s.Text, words.Say(b.Units, "switches", b.Data.RouteSwitches))
+	}
 	list := ComparisonRows(b, season)
 	if c.Verdict == rows.TooEarly {
 		few := words.Say(b.Units, "too few", c.Storms, b.Setting("compare_min_storms"), "storms")
