@@ -51,8 +51,9 @@ func comparedSentence(b *book.Book, season string) string {
 // planSection says what it takes to tell how pounds compare, by design.
 func planSection(b *book.Book) table.Section {
 	list := b.Data.Plans
+	note := words.Say(b.Units, "plan note", list[0], strings.ReplaceAll(list[0].Assumed, "_", " "))
 	shown := table.Filled(b, table.Table{ID: "plans-table", Caption: b.UnitWords("What it takes to tell how pounds compare, by design"),
-		Note: words.Say(b.Units, "plan note", list[0], strings.ReplaceAll(list[0].Assumed, "_", " ")), Download: "plans.csv"}, []table.Column[rows.Plan]{
+		Note: note, Download: "plans.csv"}, []table.Column[rows.Plan]{
 		table.Words("Design", func(p rows.Plan) string { return p.Design }),
 		table.FlushRight("To tell", "%", func(p rows.Plan) string { return format.Tick(100 * p.Margin) }),
 		table.Shares(b, "Chance", "% by the season's end", func(p rows.Plan) *float64 { return &p.ChanceShare }),
