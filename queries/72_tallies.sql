@@ -7,9 +7,8 @@
 --          instant, UTC; storms, route_storms, bare and not_bare (within the cap), regain_open and
 --          weighed numbers
 -- empty:   the columns by which a part does not part; watershed where routes.csv names none;
---          applied_lb where no pounds are known; regain_h where no route-storm has reports; a
---          rate without a denominator; temperatures that no zone has; a part without solids has no
---          row
+--          applied_lb where no pounds are known; regain_h where no route-storm has reports; a rate
+--          without a denominator; temperatures that no zone has; a part without solids has no row
 -- formula: ratios of sums; storm_lb_per_lane_mi over the route-storms with known pounds; regain_h
 --          and air_f_mean weighed by route lane-miles; weighed_rate and reported_rate both over the
 --          weighed route-storms, those whose every pass weighed loads cover. A crew's part holds

@@ -1,5 +1,4 @@
--- learning_rows: the compared class's solids by crew, storm and route: what the curve is fitted
---          on.
+-- learning_rows: the compared class's solids by crew, storm and route: what the curve is fitted on.
 -- grain:   one row per storm_id, crew_id, route_id
 -- reads:   crew_storms, routes, storms, run
 -- units:   rate_lb_per_lane_mi pound per lane-mile; air_f_mean degree Fahrenheit; intensity inch

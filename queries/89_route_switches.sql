@@ -32,8 +32,7 @@ ranked as (
     group by route_id, route_storms
 ),
 changed as (
-    select count(*) as routes
-    from (select distinct route_id from lacking where route_storms = 0)
+    select count(distinct route_id) as routes from lacking where route_storms = 0
 )
 select lacking.route_id, lacking.is_acetate, lacking.storms
 from lacking
