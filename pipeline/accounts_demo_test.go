@@ -29,8 +29,7 @@ type reconciled struct {
 }
 
 // TestAccountsFindTheDemosTruth runs a night over the demo district and looks for what was put into it: one truck set for another material,
-// from its
-// week on, one that is due for calibration, and material that left a pile without a ticket; and for nothing else.
+// from its week on, one that is due for calibration, and material that left a pile without a ticket; and for nothing else.
 func TestAccountsFindTheDemosTruth(t *testing.T) {
 	d := runDemoNight(t)
 	l, truth := d.ledger(t), d.truth
@@ -44,8 +43,8 @@ func TestAccountsFindTheDemosTruth(t *testing.T) {
 }
 
 // assertWrongSetting: the mis-set truck is named from the first week whose four weeks all lie after it was set, at the latest, and never
-// before it was
-// set; its ratio is that of the bulk densities (44/70 = 0.63 for acetate on a rock-salt setting: common practice); no other truck is named.
+// before it was set; its ratio is that of the bulk densities (44/70 = 0.63 for acetate on a rock-salt setting: common practice); no other
+// truck is named.
 func assertWrongSetting(t *testing.T, l *ledger.Ledger, truth scenario.Truth) {
 	t.Helper()
 	rows, err := ledger.ReadTable[reconciled](t.Context(), l,

@@ -19,8 +19,7 @@ import (
 )
 
 // Under another pass_gap_min the same night cuts all positions anew: as if it had found them all at once. By hand: T1's wait of 30 min ends
-// a trace
-// under 10 min and not under 40.
+// a trace under 10 min and not under 40.
 func TestAnotherPassGapCutsAllPositionsAnew(t *testing.T) {
 	d := newDistrict(t)
 	d.drawRoutes()
@@ -38,8 +37,7 @@ func TestAnotherPassGapCutsAllPositionsAnew(t *testing.T) {
 }
 
 // A file is replaced by one without T2's rows, and the night is stopped when the store has the change and the ledger has not: the next
-// night's passes are those
-// of a district that never saw the former file.
+// night's passes are those of a district that never saw the former file.
 func TestStoppedBetweenStoreAndLedger(t *testing.T) {
 	d := newDistrict(t)
 	d.drawRoutes()

@@ -72,11 +72,9 @@ const differencesInTime = `select pass_key, finding_code, name, other_name, strf
 	strftime(other_from_at, '%H:%M') || ' to ' || strftime(other_to_at, '%H:%M') from sheet_differences`
 
 // By hand. T1's pass on R1 from 04:30 to 04:50, 10 miles and 2,000 lb, is described by two sheets, of 480 s and 690 s: they share it as 480
-// to 690, so
-// 2,000 x 480 / 1,170 = 820.5 lb up to mile 10 + 4.10. The way back, 04:50 to 05:10, shares 9 min with a sheet whose clock is 11 min late:
-// under half of
-// either, so both count, and that is said. T2's way back plows: a sheet with 1,200 lb stands, and that nothing went out is said. Another
-// crew is said.
+// to 690, so 2,000 x 480 / 1,170 = 820.5 lb up to mile 10 + 4.10. The way back, 04:50 to 05:10, shares 9 min with a sheet whose clock is 11
+// min late: under half of either, so both count, and that is said. T2's way back plows: a sheet with 1,200 lb stands, and that nothing went
+// out is said. Another crew is said.
 func TestSheetsThatShareAPassOrDisagree(t *testing.T) {
 	d := newDistrict(t)
 	d.drawRoutes()
@@ -104,9 +102,8 @@ func TestSheetsThatShareAPassOrDisagree(t *testing.T) {
 }
 
 // By hand: the counter shows 2,000 lb on T1's pass. A sheet of brine describes its first 9 minutes and one of nacl the other 11: the liquid
-// cannot hold them, so
-// all are the salt's, and the brine keeps its gallons. The same sheet under another number, and one without length, count beside it, and
-// that is said.
+// cannot hold them, so all are the salt's, and the brine keeps its gallons. The same sheet under another number, and one without length,
+// count beside it, and that is said.
 func TestSheetsThatCannotHoldThePounds(t *testing.T) {
 	d := newDistrict(t)
 	d.drawRoutes()

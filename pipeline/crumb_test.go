@@ -102,8 +102,7 @@ func driven(truck string, begin time.Time, totalLb float64, legs ...leg) (lines 
 func stormNight() time.Time { return time.Date(2030, 1, 16, 4, 30, 0, 0, time.UTC) }
 
 // twoDays are the drives of two trucks over a night: T1 treats R1 out and back, waits half an hour and treats R2 over midnight; T2 plows
-// nothing and
-// treats R1 the next day.
+// nothing and treats R1 the next day.
 func twoDays() []string {
 	first := driven("T1", stormNight(), 100, leg{route: "R1", from: 10, to: 20, lbPerMi: 200, material: "nacl"},
 		leg{route: "R1", from: 20, to: 10, lbPerMi: 200, material: "nacl"},
@@ -118,8 +117,7 @@ const crumbPassRows = `select truck_id, route_id, round(from_mi, 2) as from_mi, 
 	from passes order by began_at`
 
 // By hand: 10 mi x 200 lb out, the same back, 5 mi x 300 lb on R2; T2's counter goes 10 mi x 150 lb and wraps at 65,536. The last position
-// of
-// a leg is where the next begins, so both ends are seen.
+// of a leg is where the next begins, so both ends are seen.
 func TestPassesFromPositions(t *testing.T) {
 	d := newDistrict(t)
 	d.drawRoutes()
@@ -211,8 +209,7 @@ func TestAnySplitOfPositionsGivesTheSamePasses(t *testing.T) {
 }
 
 // By hand: after 10 miles at 200 lb no position comes for 20 min, in which the counter rises by 700 lb; they are on no pass, and told. A
-// counter that is
-// set by hand meanwhile, to more than can have gone out, tells nothing.
+// counter that is set by hand meanwhile, to more than can have gone out, tells nothing.
 func TestPoundsBetweenTraces(t *testing.T) {
 	for risenLb, want := range map[float64][]string{700: {"T1|700.0|between two traces"}, 200_000: {}} {
 		d := newDistrict(t)
@@ -257,8 +254,7 @@ func TestPositionsOfUnknownTruck(t *testing.T) {
 }
 
 // By hand, four rows of one key: the first accepted, its equal a duplicate, another value a correction, and in a later file the first value
-// again a
-// correction. The same content under a second name counts once; when the first name goes the rows count at the other.
+// again a correction. The same content under a second name counts once; when the first name goes the rows count at the other.
 func TestPositionsAreTold(t *testing.T) {
 	d := newDistrict(t)
 	row := func(total string) string { return "T1,2030-01-16T04:30:00Z,40,-100,30,1," + total + ",nacl,,\n" }
@@ -295,8 +291,7 @@ func TestPositionsWithoutRouteLines(t *testing.T) {
 }
 
 // addPositions gives a copy of the tiny district lines of its routes and positions of truck t3, which treats route r3 before and after
-// midnight UTC with
-// a gap between. Its lines lie along R1 and R2 of this file: r2 from mile 10 of R1, r3 on R2, r1 far off.
+// midnight UTC with a gap between. Its lines lie along R1 and R2 of this file: r2 from mile 10 of R1, r3 on R2, r1 far off.
 func addPositions(t *testing.T, dir string) {
 	t.Helper()
 	line := func(id string, fromLon, fromLat, toLon, toLat float64) string {

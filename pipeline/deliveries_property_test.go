@@ -16,8 +16,7 @@ import (
 )
 
 // Deliveries that come late, twice, corrected, growing or not at all, and files that are deleted, over any number of nights, end in what
-// the plain
-// model says of the contents in force, and in the tables of one night over those contents.
+// the plain model says of the contents in force, and in the tables of one night over those contents.
 func TestScriptsOfDeliveries(t *testing.T) {
 	setRapidChecks(t, drawsOf(5, 300))
 	r := beginResult(t, "deliveries late, twice, corrected, growing, deleted",

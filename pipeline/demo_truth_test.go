@@ -31,8 +31,7 @@ func number(t *testing.T, text string) float64 {
 }
 
 // TestDemoTruth asks whether the program finds what was planted in the demo district. The truth comes from the generator, which knows none
-// of the
-// program's queries.
+// of the program's queries.
 func TestDemoTruth(t *testing.T) {
 	d := runDemoNight(t)
 	t.Run("every row is accounted for", d.checkRows)
@@ -194,8 +193,7 @@ func (d demoNight) checkSpots(t *testing.T) {
 }
 
 // checkSensors: each planted sensor that stuck or jumped is named, with the time; a stuck one from its first report to its last, since the
-// value before or
-// after may be the same.
+// value before or after may be the same.
 func (d demoNight) checkSensors(t *testing.T) {
 	found := d.export(t, "weather_findings")
 	planted := 0

@@ -119,9 +119,8 @@ func addText(t *testing.T, path, text string) {
 	require.NoError(t, os.WriteFile(path, append(old, text...), 0o644))
 }
 
-// TestGateHoldsForEachCause: each cause keeps last night's release standing with exit code 65 and says what to do; what is explained,
-// or
-// is one bad file, or is a night without news, publishes.
+// TestGateHoldsForEachCause: each cause keeps last night's release standing with exit code 65 and says what to do; what is explained, or is
+// one bad file, or is a night without news, publishes.
 func TestGateHoldsForEachCause(t *testing.T) {
 	base := copyTiny(t)
 	addLoadsAndStock(t, base)
@@ -244,8 +243,7 @@ func TestSinceLastNight(t *testing.T) {
 }
 
 // TestStormsThatMovedAppearedAndVanished: weather that comes late moves a storm and makes another, weather that is taken back makes one
-// vanish, a road
-// report moves the hours to bare lane; each with both values and the file that did it.
+// vanish, a road report moves the hours to bare lane; each with both values and the file that did it.
 func TestStormsThatMovedAppearedAndVanished(t *testing.T) {
 	dir := copyTiny(t)
 	mustNight(t, dir, faultNow)

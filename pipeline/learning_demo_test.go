@@ -13,8 +13,7 @@ import (
 
 // TestLearningFindsTheDemosTruth runs a night over the invented district, two seasons of deliveries, and looks for what was put
 // into it: starting and latest ratio, the change per doubling, the slow crew, and no other crew told apart. Intervals of 90 % miss one
-// truth in ten, so
-// not every seed shows all of it at once; how often they hold is counted in TestSimulateLearning.
+// truth in ten, so not every seed shows all of it at once; how often they hold is counted in TestSimulateLearning.
 func TestLearningFindsTheDemosTruth(t *testing.T) {
 	d := runDemoNight(t)
 	l, truth := d.ledger(t), d.truth

@@ -13,8 +13,7 @@ import (
 )
 
 // writeNewDistrict writes an empty district folder: settings with every default, a header row for each reference table of plain text, and
-// an inbox
-// for each feed. A folder that holds anything is left alone.
+// an inbox for each feed. A folder that holds anything is left alone.
 func writeNewDistrict(dir, name string) error {
 	entries, err := os.ReadDir(dir)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {

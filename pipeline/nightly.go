@@ -75,8 +75,7 @@ type nightStep struct {
 }
 
 // Nightly loads what was delivered, tallies everything anew and publishes a release. Killed anywhere, or on an error, the last release
-// stands;
-// the next run needs no tidying up. The outcome is in log/, and in log/last_run.json for status.
+// stands; the next run needs no tidying up. The outcome is in log/, and in log/last_run.json for status.
 func Nightly(ctx context.Context, options NightlyOptions) (*RunReport, error) {
 	if err := options.files.MakeFolder(filepath.Join(options.Dir, "log")); err != nil {
 		return nil, err

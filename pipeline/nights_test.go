@@ -21,8 +21,7 @@ import (
 )
 
 // TestManyNights simulates nights with a delivery that grows, and with faults by seed: operations that fail, kills, a ledger that is gone
-// or cut. The disk
-// stays bounded, nothing leaks, and the last exports are those of one night over everything.
+// or cut. The disk stays bounded, nothing leaks, and the last exports are those of one night over everything.
 func TestManyNights(t *testing.T) {
 	r := beginResult(t, "simulated nights with random faults", "last exports right; disk bounded; no goroutine or descriptor left")
 	nights, random := 8, rand.New(rand.NewPCG(20290211, 12))

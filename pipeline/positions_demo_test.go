@@ -16,10 +16,9 @@ import (
 )
 
 // TestPositionsTallyAsSheetsDo: two nights, one over the demo district and one over the same winters with the harbor's second season on
-// pass
-// sheets. The sheets' rows are the drives behind the positions, which the generator knows and the night does not. Tolerances, of a route in
-// a storm: 2 % of the lane-miles and of the pounds (trucks turn between two positions, and what they say holds to the next), 15 s of the
-// first application, and as many rounds; over the season 0.5 % of either. Nothing of the other zones changes.
+// pass sheets. The sheets' rows are the drives behind the positions, which the generator knows and the night does not. Tolerances, of a
+// route in a storm: 2 % of the lane-miles and of the pounds (trucks turn between two positions, and what they say holds to the next), 15 s
+// of the first application, and as many rounds; over the season 0.5 % of either. Nothing of the other zones changes.
 func TestPositionsTallyAsSheetsDo(t *testing.T) {
 	d := runDemoNight(t)
 	dir := filepath.Join(t.TempDir(), "sheets")
@@ -60,8 +59,7 @@ func TestPositionsTallyAsSheetsDo(t *testing.T) {
 }
 
 // TestPositionsFindTheDemosTruth: the stretch that was missed and the one that was doubled are on the strip at their miles, to a tenth; no
-// pass
-// is weak; the pass by pass tally is that of truth.json.
+// pass is weak; the pass by pass tally is that of truth.json.
 func TestPositionsFindTheDemosTruth(t *testing.T) {
 	d := runDemoNight(t)
 	l, truth := d.ledger(t), d.truth.Positions

@@ -91,8 +91,7 @@ func TestBuildDoesNotDependOnTheFolder(t *testing.T) {
 }
 
 // TestFreshCloneCompiles: without what make setup fetches, all packages build and stand up to vet, and a night of that program publishes
-// pages
-// that read back whole, says once what is missing, and has a sentence in place of a chart.
+// pages that read back whole, says once what is missing, and has a sentence in place of a chart.
 func TestFreshCloneCompiles(t *testing.T) {
 	folder := copySource(t, "site/assets/vendor")
 	require.NoError(t, os.Mkdir(filepath.Join(folder, "bin"), 0o755))

@@ -15,8 +15,7 @@ import (
 const inForceRows = "select observed_at, air_f, precip_in, precip_is_trace, present_wx, file from observations"
 
 // TestReportsAreLoaded: a leading time, a month in the name, neither; a group that does not decode; a station that is not listed; NIL; and
-// a
-// table's columns side by side with them.
+// a table's columns side by side with them.
 func TestReportsAreLoaded(t *testing.T) {
 	d := newDistrict(t)
 	require.NoError(t, d.ledger.Exec(t.Context(), "insert into stations by name select unnest(['KXYZ', 'KXYY']) as station_id, 'z' as "+
@@ -55,8 +54,7 @@ func TestReportsAreLoaded(t *testing.T) {
 }
 
 // TestRenamingGivesTheMonth: the month comes from the name every night anew, also of a file that has vanished; and a file of reports that
-// was
-// first sent under the name of a table is read when it comes back as reports.
+// was first sent under the name of a table is read when it comes back as reports.
 func TestRenamingGivesTheMonth(t *testing.T) {
 	d := newDistrict(t)
 	const reports = "METAR KXYZ 150651Z 27010KT 2SM -SN OVC010 M02/M04 A2990\n"
@@ -137,8 +135,7 @@ func TestWaterOutOfRange(t *testing.T) {
 }
 
 // TestWaterOfReports: specials repeat the sum since the last routine report; the hour's sum is right, a trace stays one, and a lower
-// routine
-// value adds 0 and is told.
+// routine value adds 0 and is told.
 func TestWaterOfReports(t *testing.T) {
 	d := newDistrict(t)
 	require.NoError(t, d.ledger.Exec(t.Context(), "insert into stations by name select 'KXYZ' as station_id, 'z' as zone_id"))

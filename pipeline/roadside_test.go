@@ -48,8 +48,7 @@ func TestRoadsideStations(t *testing.T) {
 }
 
 // TestRoadsideWords: each of the 15 precipitation situations of NTCIP 1204 (objects essPrecipSituation; the names of the words from memory)
-// is
-// mapped, and to what decodes.
+// is mapped, and to what decodes.
 func TestRoadsideWords(t *testing.T) {
 	words := openRoadside(t).settings.Feeds["weather"].Columns["present_wx"].Values
 	assert.Len(t, words, 15)

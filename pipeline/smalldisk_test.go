@@ -21,8 +21,7 @@ const smallDisk = "160m"
 const smallDiskVariable = "LANETALLY_TEST_SMALL_DISK"
 
 // TestSmallDiskFillsAndIsFreed: another program fills a small disk in the middle of a night. The night ends with exit code 74 and the old
-// release stands;
-// once there is room again the next night is clean. The disk is a tmpfs of a child in a namespace of its own.
+// release stands; once there is room again the next night is clean. The disk is a tmpfs of a child in a namespace of its own.
 func TestSmallDiskFillsAndIsFreed(t *testing.T) {
 	r := beginResult(t, "a small tmpfs that fills during a night and is freed",
 		"exit 74; live release whole; the next run's exports identical")

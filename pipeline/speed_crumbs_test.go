@@ -169,8 +169,7 @@ func (b *bench) oneNight(dir string, f *fleet.Fleet, day int, how string) float6
 }
 
 // copyOf copies a district, lets a night pass that finds nothing new, as every district has had one that knows its files (filestamps.go),
-// and delivers one
-// more day. All of it is on the disk before anything is timed: the writing of a large copy would slow the load.
+// and delivers one more day. All of it is on the disk before anything is timed: the writing of a large copy would slow the load.
 func (b *bench) copyOf(dir string, f *fleet.Fleet, day int) string {
 	copied := filepath.Join(b.TempDir(), "copy")
 	out, err := exec.Command("cp", "-r", dir, copied).CombinedOutput()
@@ -236,8 +235,7 @@ func (b *bench) peakMB(dir, step string) float64 {
 }
 
 // watchMemory gives the most resident memory of a process, MB, as long as it lives. What the kernel tells of a child that has ended also
-// holds
-// the memory of its parent at the child's begin.
+// holds the memory of its parent at the child's begin.
 func watchMemory(pid int, ended <-chan struct{}, most chan<- float64) {
 	peak := 0.0
 	for {

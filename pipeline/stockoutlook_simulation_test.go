@@ -32,8 +32,7 @@ type outlookStorm struct {
 }
 
 // The invented winters: they open in the first days of November and close on 15 April (day 288), with 0.9 storms a week in the mean; harsh
-// and
-// mild winters differ by a gamma factor of shape 12, storms take 40,000 lb in the median with a deviation of 0.5 on the logarithm.
+// and mild winters differ by a gamma factor of shape 12, storms take 40,000 lb in the median with a deviation of 0.5 on the logarithm.
 const (
 	outlookOpens, outlookCloses = 125, 288
 	outlookPerWeek              = 0.9
@@ -93,11 +92,9 @@ func outlookOf(past [][]outlookStorm, winter []outlookStorm, asOfDay int) (in *v
 }
 
 // TestSimulateStockOutlook tries the outlook on seasons drawn from a known law, by both bases, on days from early December to mid-February:
-// what the
-// season then takes lies within p10 to p90 in 72 to 88 % of them. LANETALLY_SIMULATE sets the number
-// of seasons, at least 200; without it 50 are drawn.
-// With few past seasons the range of their uses cannot hold 80 %: of k winters alike, the lowest to the highest hold (k - 1) / (k + 1),
-// half of them for 3.
+// what the season then takes lies within p10 to p90 in 72 to 88 % of them. LANETALLY_SIMULATE sets the number of seasons, at least 200;
+// without it 50 are drawn. With few past seasons the range of their uses cannot hold 80 %: of k winters alike, the lowest to the highest
+// hold (k - 1) / (k + 1), half of them for 3.
 func TestSimulateStockOutlook(t *testing.T) {
 	seasons, slack := shortOutlookSeasons, shortSlack
 	if text := os.Getenv(simulateVariable); text != "" {

@@ -110,8 +110,8 @@ func stormy(t *testing.T) *verdicts.OutlookInput {
 }
 
 // TestStormsAreNegativeBinomial: 10 storms in 10 weeks and 14 weeks to come. A Poisson number whose mean is 14 x gamma(10.5, 10) is
-// negative
-// binomial with mean 14.7 and variance 14.7 + 14.7^2 / 10.5; its quantiles are summed here from its probabilities, by their recurrence.
+// negative binomial with mean 14.7 and variance 14.7 + 14.7^2 / 10.5; its quantiles are summed here from its probabilities, by their
+// recurrence.
 func TestStormsAreNegativeBinomial(t *testing.T) {
 	const shape, mean = 10.5, 14 * 10.5 / 10
 	p := math.Pow(shape/(shape+mean), shape)

@@ -233,8 +233,7 @@ func TestRateTimesApplications(t *testing.T) {
 }
 
 // dumpTally gives every table of the tally as text, in the order of its query where that gives one, and passes by their key: their numbers
-// follow
-// the order of files.
+// follow the order of files.
 func dumpTally(t *testing.T, l *ledger.Ledger) map[string]string {
 	t.Helper()
 	dump := map[string]string{}

@@ -42,8 +42,7 @@ func TestReleaseSaysItsVersion(t *testing.T) {
 }
 
 // TestVersionsHoldTheDemosSeasons: the newest version that site/book/versions.csv lists has the program's first number, and its figures are
-// those
-// of the demo tonight. A changed definition that moves them needs a new number and new rows.
+// those of the demo tonight. A changed definition that moves them needs a new number and new rows.
 func TestVersionsHoldTheDemosSeasons(t *testing.T) {
 	file, err := os.Open(filepath.Join(repoRoot, "site", "book", "versions.csv"))
 	require.NoError(t, err)

@@ -12,8 +12,7 @@ import (
 )
 
 // TestDataPageTellsChangesAndAcceptedDoubts: a figure that moved stands with both values and the delivery that moved it; a doubt that was
-// let pass
-// stands with its reason.
+// let pass stands with its reason.
 func TestDataPageTellsChangesAndAcceptedDoubts(t *testing.T) {
 	data := madeDistrict()
 	storm := data.Storms[0].StormID

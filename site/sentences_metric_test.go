@@ -12,8 +12,7 @@ import (
 )
 
 // 300 lb per lane-mile are 84.5548 kg per lane-km, 450 are 126.8 and 340 are 95.8; 20 °F is -6.67 °C; 900 lb are 408 kg, 24,000 lb 10,886
-// kg;
-// 8000 lb are 3.63 t, 90,000 lb 40.8 t: worked by hand from the pound, the mile and the degree.
+// kg; 8000 lb are 3.63 t, 90,000 lb 40.8 t: worked by hand from the pound, the mile and the degree.
 func TestSentencesInMetricUnits(t *testing.T) {
 	none, salt := book.ClassTally{Class: rows.Acetate}, summed(rows.Chloride, 300, "a")
 	thirds := withThirds(summed(rows.Acetate, 300, "a", "b", "c"), 450, 340)

@@ -15,8 +15,7 @@ func TestHandbookExample(t *testing.T) {
 }
 
 // The handbook's formulas on figures of our own: 7 lb a turn at 30 turns a minute are 210 lb/min; at 25 mph a mile takes 2.4 min, so 504
-// lb/mile,
-// over two lanes 252 lb/lane-mile. Computed.
+// lb/mile, over two lanes 252 lb/lane-mile. Computed.
 func TestChainOfFormulas(t *testing.T) {
 	perMin := LbPerMin(7, 30)
 	assert.Equal(t, 210.0, perMin)

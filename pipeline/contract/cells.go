@@ -110,8 +110,7 @@ func parseNumber(column, text string) (float64, *Fault) {
 var exactPowers = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15}
 
 // plainDecimal reads [-] digits [. digits] of at most 15 digits: an integer and a power of ten that doubles hold exactly, so that one
-// division
-// rounds correctly. It leaves every other text to the parser that takes longer.
+// division rounds correctly. It leaves every other text to the parser that takes longer.
 func plainDecimal(text string) (number float64, isPlain bool) {
 	digits := strings.TrimPrefix(text, "-")
 	if len(digits) == 0 || len(digits) > 16 {
@@ -239,8 +238,7 @@ func (p *RowParser) parseTimeCell(field *Field, text string, readings *localtime
 }
 
 // Instants outside these years (UTC, the last not included) come from a clock that was never set, such as 1970 or 1980, or stand for "no
-// end",
-// such as 2099. The machine's own clock is not asked: what counted yesterday must count tomorrow.
+// end", such as 2099. The machine's own clock is not asked: what counted yesterday must count tomorrow.
 const (
 	firstYear = 1990
 	lastYear  = 2090

@@ -251,8 +251,7 @@ func inContractOrder(faults []cellFault) []Fault {
 }
 
 // parseColumn reads the cell of a column, text, into to, which is zero; of several sensors the lowest that reports, a fault in any of them
-// being
-// the column's.
+// being the column's.
 func (p *RowParser) parseColumn(col *column, text string, cells []string, readings *localtime.Readings, to *Value) *Fault {
 	fault := p.parseCell(col, text, readings, to)
 	for _, place := range col.others {

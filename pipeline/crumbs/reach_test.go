@@ -12,8 +12,7 @@ import (
 )
 
 // By hand, a position every 599 s: three stand, one lies elsewhere, and so does the next: the truck left, and its trace ended before the
-// third. A correction
-// says that it stood again: then the fourth was a jump, and all is one trace, which ended 1,797 s before what changed.
+// third. A correction says that it stood again: then the fourth was a jump, and all is one trace, which ended 1,797 s before what changed.
 // So it is where midnight falls after the third, of the day before.
 func TestCorrectionThatUndoesADeparture(t *testing.T) {
 	for _, beginMS := range []int64{firstMS, firstMS + dayMS - 1_500_000} {
@@ -33,8 +32,7 @@ func TestCorrectionThatUndoesADeparture(t *testing.T) {
 }
 
 // By hand: each truck drives at 01:00, 02:00 and 03:00. A late point of u at 02:20, 1 minute after that drive's last, builds u's second
-// drive anew and
-// nothing else; a file that only touches the day after does not write this day's file.
+// drive anew and nothing else; a file that only touches the day after does not write this day's file.
 func TestLateFileBuildsOnlyWhatItTouches(t *testing.T) {
 	d := newDistrict(t, t.TempDir())
 	var rows []testRow
@@ -59,9 +57,8 @@ func TestLateFileBuildsOnlyWhatItTouches(t *testing.T) {
 }
 
 // By hand: a drive of day 0 ends at 00:19 of day 1 (20 points from 00:00). A change on day 1 must look at day 0's file, whose trace it may
-// touch; one on day 2
-// looks from day 2 on, since 00:19 is over 10 min before; so does one on day 1 where only rows after 00:49 come. The last second before
-// that silence counts, and a file that is not there ends before everything.
+// touch; one on day 2 looks from day 2 on, since 00:19 is over 10 min before; so does one on day 1 where only rows after 00:49 come. The
+// last second before that silence counts, and a file that is not there ends before everything.
 func TestFilesThatEndBeforeTheChange(t *testing.T) {
 	d := newDistrict(t, t.TempDir())
 	d.apply(t, []delivery{{"a.csv", "aa", drive("t", firstMS+dayMS-300_000, 25)}}, nil)
@@ -118,9 +115,8 @@ func TestRowsThatGoFromTheFileOfTheDayBefore(t *testing.T) {
 }
 
 // By hand, a position every 599 s, the first three before midnight: four stand and two of another file lie elsewhere, so that the trace
-// ends before the
-// fourth, which lies in the next day's file with them. They go in the night that brings a drive at 04:00: then all four are one trace of
-// the day before.
+// ends before the fourth, which lies in the next day's file with them. They go in the night that brings a drive at 04:00: then all four are
+// one trace of the day before.
 func TestDepartureThatGoesFromTheNextDay(t *testing.T) {
 	at := func(i int64, lat float64) testRow {
 		return testRow{"t", firstMS + dayMS - 1_500_000 + 599_000*i, lat, 0}

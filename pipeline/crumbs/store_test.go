@@ -349,8 +349,7 @@ func TestFlippedBytes(t *testing.T) {
 }
 
 // A change that is stopped at any of its file operations is whole or not there, and the same change afterwards gives what an undisturbed
-// one
-// gives. The change lets a trace move between the files of two days: it joins what midnight's gap kept apart.
+// one gives. The change lets a trace move between the files of two days: it joins what midnight's gap kept apart.
 func TestStoppedAnywhere(t *testing.T) {
 	before := []delivery{{"a.csv", "aa", append(drive("t", firstMS+dayMS-3_000_000, 40), drive("t", firstMS+dayMS+300_000, 40)...)}}
 	joining := []delivery{{"b.csv", "bb", drive("t", firstMS+dayMS-640_000, 14)}}

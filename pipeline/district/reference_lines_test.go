@@ -12,8 +12,7 @@ import (
 )
 
 // FuzzRouteLines: whatever the text, each feature becomes one row or has one fault. A row has its route, its line in the file, and at least
-// two points within the bounds of
-// longitude and latitude, the numbers of the text; read again from what was written it is the same.
+// two points within the bounds of longitude and latitude, the numbers of the text; read again from what was written it is the same.
 func FuzzRouteLines(f *testing.F) {
 	f.Add([]byte(`{"type":"FeatureCollection","features":[{"type":"Feature","properties":{"route_id":"r1"},` +
 		`"geometry":{"type":"LineString","coordinates":[[-105,40],[-105.1,40.1,1600]]}}]}`))

@@ -28,8 +28,7 @@ import (
 const archiveGroupBytes = 16 << 20
 
 // archivePageBytes is the piece that is compressed at a time: in one small enough for the processor's nearest memory the compressor is
-// quicker,
-// and what repeats in deliveries repeats within it.
+// quicker, and what repeats in deliveries repeats within it.
 const archivePageBytes = 64 << 10
 
 // archiveSchema is an archived delivery: every row as delivered, and why it could not be split, if so.

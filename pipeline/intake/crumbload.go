@@ -22,10 +22,8 @@ import (
 // archive/breadcrumbs/, which tells them and cuts them into traces. The ledger keeps what is made of the traces: counts, passes.
 //
 // The store holds nothing that the archived deliveries do not give again: without a ledger it is emptied and built anew. It is written
-// ahead
-// of the ledger. Killed between the two, the ledger still has the contents as on their way; the next night reads them again from the
-// archive
-// and makes the same change again, which then changes nothing in the store.
+// ahead of the ledger. Killed between the two, the ledger still has the contents as on their way; the next night reads them again from the
+// archive and makes the same change again, which then changes nothing in the store.
 
 // crumbStoreVersion changes when the same positions would be stored otherwise or cut into other traces.
 const crumbStoreVersion = "2"

@@ -13,13 +13,11 @@ import (
 )
 
 // A season's inbox is gigabytes of positions and thousands of sheets: to read every file each night only to find that it is the same would
-// take
-// longer than the night. So the ledger keeps what the file system says of a file whose bytes were read whole; while it says the same the
-// bytes are the same.
+// take longer than the night. So the ledger keeps what the file system says of a file whose bytes were read whole; while it says the same
+// the bytes are the same.
 
 // StampRest is how long before a night a file must have rested for its stamp to be kept: beyond the grain of the file system's clock, so
-// that
-// a change after the reading gives another stamp.
+// that a change after the reading gives another stamp.
 const StampRest = 2 * time.Second
 
 // fileStamp is a row of file_stamps.

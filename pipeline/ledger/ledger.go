@@ -75,8 +75,7 @@ func (l *Ledger) secure(ctx context.Context, path string) error {
 		// Tables made in the running transaction look empty to the planner, which then joins "as of" row by row.
 		"set asof_loop_join_threshold = 0",
 		// For the same reason the planner's order and sides of joins may cross large tables, or keep them in memory: those that a query
-		// names hold,
-		// the large table on the left.
+		// names hold, the large table on the left.
 		"set disabled_optimizers = 'join_order,build_side_probe_side'",
 		"set allowed_directories = []",
 		"set enable_external_access = false",

@@ -34,9 +34,8 @@ func ReplaceTable[T any](ctx context.Context, l *Ledger, table string, rows []T)
 }
 
 // AppendTable adds rows to a table, whose columns are matched by the `db` tags of T. A nil pointer and the text "" are empty in the table,
-// and
-// so is a column that T does not name. A time is an instant
-// in a column whose name ends in _at and in a field tagged `is:"instant"`, else a date.
+// and so is a column that T does not name. A time is an instant in a column whose name ends in _at and in a field tagged `is:"instant"`,
+// else a date.
 func AppendTable[T any](ctx context.Context, l *Ledger, table string, rows []T) error {
 	if len(rows) == 0 {
 		return nil

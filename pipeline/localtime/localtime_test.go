@@ -201,8 +201,8 @@ func TestCivilDayOfEveryDate(t *testing.T) {
 }
 
 // writeTime writes an instant in a form without Compile: it gives the text and the instant less what the form leaves out. It is not clear
-// where a part
-// of one or two digits runs into a digit, where a form has optional pieces, or where AM is written beside hours of a whole day.
+// where a part of one or two digits runs into a digit, where a form has optional pieces, or where AM is written beside hours of a whole
+// day.
 func writeTime(form string, at time.Time) (text string, wanted time.Time, isClear bool) {
 	if strings.ContainsAny(form, "[\x00") {
 		return "", at, false

@@ -103,8 +103,7 @@ func TestReadingsOfAHalfHourChange(t *testing.T) {
 }
 
 // Every reading of a wall clock shows that wall clock, and no instant near it that shows it is missing. The offsets tried are those that
-// the zone had
-// within thirty hours, hour by hour.
+// the zone had within thirty hours, hour by hour.
 func FuzzReadings(f *testing.F) {
 	zones := []string{"America/Denver", "America/St_Johns", "Australia/Lord_Howe", "Pacific/Apia", "Africa/Casablanca", "UTC"}
 	f.Add(uint8(0), int64(1919986200)) // in the repeated hour of 3 November 2030

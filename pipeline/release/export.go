@@ -147,8 +147,7 @@ func (c *csvExport) Flush() error {
 }
 
 // exportCell is one cell as CSV text: empty for a missing value, UTC RFC 3339 for an instant, the shortest text that gives the double back
-// for a
-// number. A number that is not finite is an error: an export never holds NaN.
+// for a number. A number that is not finite is an error: an export never holds NaN.
 func exportCell(column arrow.Array, row int) (string, error) {
 	if column.IsNull(row) {
 		return "", nil

@@ -162,8 +162,7 @@ func ReadParquet(ctx context.Context, path string, begin func(*arrow.Schema) err
 }
 
 // CheckExportSums asks that the CSV of every export, read back, or the Parquet of one that has no CSV, has the rows of the ledger's table
-// and, number by number, its
-// sums. Sums are of whole millionths, so that they are exact in any order.
+// and, number by number, its sums. Sums are of whole millionths, so that they are exact in any order.
 func CheckExportSums(ctx context.Context, l *ledger.Ledger, folder string) error {
 	for _, name := range contract.ExportNames {
 		contract, err := contract.LoadContract("exports", name)

@@ -8,8 +8,7 @@ import (
 )
 
 // Change is a row of since_last_night: a past figure that moved between the last release and this one, as text. Column storm stands for a
-// storm
-// that appeared or vanished, with its begin for a figure. Cause names the deliveries or reference tables behind it.
+// storm that appeared or vanished, with its begin for a figure. Cause names the deliveries or reference tables behind it.
 type Change struct {
 	Export        string  `db:"export"`
 	StormID       string  `db:"storm_id"`

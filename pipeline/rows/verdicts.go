@@ -84,9 +84,8 @@ const (
 )
 
 // JudgeRatio compares the interval from low to high of a ratio with the margin m: AboutTheSame when it lies inside [1/(1+m), 1+m], ends
-// included; Less
-// or More when it lies wholly below or above 1 and not inside; else NotYetKnown. With a 90 % interval that is the two one-sided
-// tests at 5 % (Schuirmann 1987, Journal of Pharmacokinetics and Biopharmaceutics 15).
+// included; Less or More when it lies wholly below or above 1 and not inside; else NotYetKnown. With a 90 % interval that is the two
+// one-sided tests at 5 % (Schuirmann 1987, Journal of Pharmacokinetics and Biopharmaceutics 15).
 func JudgeRatio(low, high, margin float64) string {
 	switch {
 	case low >= 1/(1+margin) && high <= 1+margin:

@@ -114,11 +114,10 @@ func buildPasses(t *testing.T) (b built) {
 }
 
 // TestPositionsGiveThePassesOfTheirDrives: the passes that the matcher and the trace builder make of the delivered positions, whatever
-// noise,
-// tunnel, frozen receiver, wraps and late or repeated rows did to them, are those of the sheets. Tolerances: each end within 0.07 miles (at
-// 24 mph positions every 10 s are 0.067 miles apart) and its pounds within 5 % (what goes out between two positions at its ends). All
-// together: 1 % of the lane-miles, 0.2 % of the pounds. Where a truck turns round at once, what the last position says holds to the next:
-// slivers between two positions, together under 0.2 % of the lane-miles.
+// noise, tunnel, frozen receiver, wraps and late or repeated rows did to them, are those of the sheets. Tolerances: each end within 0.07
+// miles (at 24 mph positions every 10 s are 0.067 miles apart) and its pounds within 5 % (what goes out between two positions at its ends).
+// All together: 1 % of the lane-miles, 0.2 % of the pounds. Where a truck turns round at once, what the last position says holds to the
+// next: slivers between two positions, together under 0.2 % of the lane-miles.
 func TestPositionsGiveThePassesOfTheirDrives(t *testing.T) {
 	b, truth := buildPasses(t), demoTruth.Positions
 	require.Greater(t, len(truth.Passes), 300)

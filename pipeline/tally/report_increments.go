@@ -11,8 +11,7 @@ import (
 )
 
 // reportIncrement is a row of table report_increments: what a raw report in force adds to the water fallen. PrecipIn and PrecipIsTrace are
-// nil
-// where the report gives no amount; IsLower marks a routine report that gave less than a special of its hour.
+// nil where the report gives no amount; IsLower marks a routine report that gave less than a special of its hour.
 type reportIncrement struct {
 	StationID     string    `db:"station_id"`
 	ObservedAt    time.Time `db:"observed_at"`

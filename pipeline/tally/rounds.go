@@ -18,8 +18,7 @@ import (
 const roundOverfill = 110
 
 // treatingPass is what the rule of rounds needs of a treating pass in a storm. TreatmentNo is the same for the passes of one storm, route,
-// material
-// class and form. LaneMicro is in millionths of a lane-mile, 0 when the pass is not placed; RouteMicro is the route's.
+// material class and form. LaneMicro is in millionths of a lane-mile, 0 when the pass is not placed; RouteMicro is the route's.
 type treatingPass struct {
 	PassNo      int64     `db:"pass_no"`
 	TreatmentNo int64     `db:"treatment_no"`

@@ -242,8 +242,7 @@ func TestLaneMiles(t *testing.T) {
 }
 
 // Where a truck turns into a side street for less than BridgeS, its pounds and miles there are the side street's. By hand: around one block
-// of
-// 160 m, four streets.
+// of 160 m, four streets.
 func TestAroundTheBlock(t *testing.T) {
 	const street = 160.0
 	n := newRoads(t, []matching.Route{

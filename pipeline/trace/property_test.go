@@ -67,8 +67,7 @@ func TestTracesStandAlone(t *testing.T) {
 }
 
 // Any run of traces, cut anew without those before and after it, is cut into the same traces, however sparse the points and wherever the
-// truck wanders
-// at its stops.
+// truck wanders at its stops.
 func TestNeighbouringTracesAreCutAlike(t *testing.T) {
 	split := func(points []Point, settings Settings) (traces [][]Point) {
 		s := NewSplitter(settings, func(trace []Point) { traces = append(traces, slices.Clone(trace)) })

@@ -105,8 +105,7 @@ func TestSimulatedSeasons(t *testing.T) {
 }
 
 // TestSimulatedEndRatio: acetate begins 42 % above chloride and comes down to 4 % over 25 storms, a straight line on log2(1 + storms): the
-// end
-// ratio's interval covers 1.04 in 85 to 96 % of seasons, and it does so while the total ratio lies well above.
+// end ratio's interval covers 1.04 in 85 to 96 % of seasons, and it does so while the total ratio lies well above.
 func TestSimulatedEndRatio(t *testing.T) {
 	seasons, slack := comparedSeasons(t)
 	random := rand.New(rand.NewPCG(20261, 0))

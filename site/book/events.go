@@ -92,8 +92,7 @@ func (e Event) Length() *float64 {
 }
 
 // MostZonesOnPage is how many zones a storm's page shows itself. Those of a wider storm have a page each, so that the page of a state's
-// storm opens
-// on a phone.
+// storm opens on a phone.
 const MostZonesOnPage = 8
 
 // IsWide tells a storm of more than MostZonesOnPage zones.

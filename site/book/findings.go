@@ -23,8 +23,7 @@ var findingMeasures = map[rows.Unit]format.Measure{rows.Pound: format.Mass, rows
 	rows.DifferenceDegreeF: format.TemperatureDifference}
 
 // Figure writes an amount with so many decimals, or in metric with its measure's. Without a number of decimals amounts of 100 and more are
-// whole, those
-// below 1 have hundredths.
+// whole, those below 1 have hundredths.
 func (w FindingWriter) Figure(amount float64, unit rows.Unit, decimals int) string {
 	m, isMeasured := findingMeasures[unit]
 	switch {

@@ -58,8 +58,7 @@ func (b *Book) CrewSheetFile(crewID string) string {
 }
 
 // IsPublicRate tells whether a crew's rate on a route in a storm may stand on a page that names no crew: where it worked the route alone,
-// its
-// rate is the route's.
+// its rate is the route's.
 func (b *Book) IsPublicRate(stormID, routeID, crewID string) bool {
 	return b.showsCrew(crewID) || b.crewsOnRoute[stormRoute{stormID, routeID}] == 1
 }

@@ -22,8 +22,7 @@ const (
 )
 
 // CoverageFigure draws the reference posts across and the storms down: in each span how often it was treated, what was missed empty, what
-// was doubled
-// between two lines, bridges as bands through all storms.
+// was doubled between two lines, bridges as bands through all storms.
 func CoverageFigure(b *book.Book, rows []book.Covered, bridges []rows.Bridge) template.HTML {
 	spans := rows[0].Spans
 	from, to := spans[0].FromMi, spans[len(spans)-1].ToMi

@@ -15,9 +15,8 @@ import (
 const TPerTon = rows.LbPerTon * rows.KgPerLb / 1000
 
 // Units are those that the pages show. Rows, field names and files stay in US units: a figure becomes metric here, where it is written, and
-// nowhere
-// else. With them go the words for the classes of material and the cap of hours to bare lane. The zero value shows US units, the usual
-// classes and the usual cap.
+// nowhere else. With them go the words for the classes of material and the cap of hours to bare lane. The zero value shows US units, the
+// usual classes and the usual cap.
 type Units struct {
 	IsMetric bool
 	Classes

@@ -50,8 +50,7 @@ func coverageBook(t *testing.T, spans ...[]rows.CoverageSpan) *book.Book {
 }
 
 // TestCoverageSums: worked by hand. In s1 acetate leaves miles 1 to 4 out and chloride 0 to 3: nothing reached 1 to 3. s2 leaves nothing
-// out
-// and doubles mile 2 to 3. s3 is open and counts nowhere.
+// out and doubles mile 2 to 3. s3 is open and counts nowhere.
 func TestCoverageSums(t *testing.T) {
 	b := coverageBook(t, spansOf("s1", rows.Acetate, "", rows.MissedState, rows.MissedState, rows.MissedState),
 		spansOf("s1", rows.Chloride, rows.MissedState, rows.MissedState, rows.MissedState, ""),

@@ -9,8 +9,7 @@ import (
 )
 
 // Table is a table ready to be written: every cell is text. The first column heads its row. Note, Empty and the columns' heads and units
-// are fixed
-// texts in the words of US units; the page writes them in those that it shows.
+// are fixed texts in the words of US units; the page writes them in those that it shows.
 type Table struct {
 	ID       string // unique on its page; the catalogue knows it
 	Caption  string
