@@ -212,7 +212,7 @@ func drawResults(rng *rand.Rand, data *book.Data) {
 	}
 	for i := range data.Learning {
 		l := &data.Learning[i]
-		if l.CrewID != book.AllCrews {
+		if l.CrewID != rows.AllCrews {
 			l.Verdict = one(rows.CrewSlower, rows.CrewFaster, rows.CrewLikeOthers)
 			continue
 		}

@@ -53,7 +53,7 @@ func (m *maker) learning() {
 				Fitted: new(rate(-0.036, *row.PriorStorms)), Residual: 0, Deviations: new(float64(n%7) - 3), IsOutlier: n == 40})
 	}
 	verdict := "falling; so far; too few weighed loads to check what was reported"
-	all := rows.Learning{CrewID: book.AllCrews, Storms: 47, Rows: int64(len(m.data.LearningResiduals)), RowsLeftOut: 3,
+	all := rows.Learning{CrewID: rows.AllCrews, Storms: 47, Rows: int64(len(m.data.LearningResiduals)), RowsLeftOut: 3,
 		PriorStormsLatest: new(float64(most)), StartRate: new(400.0),
 		ChangePct: new(-3.58), ChangeLow90Pct: new(-5.74), ChangeHigh90Pct: new(-1.38), DF: new(19.4), LatestRate: new(rate(-0.036, most)),
 		StartRatio: new(1.41), StartRatioLow90: new(1.34), StartRatioHigh90: new(1.48),

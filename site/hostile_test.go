@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/rows"
 	"lanetally/site/book"
 	"lanetally/site/format"
 )
@@ -71,7 +72,7 @@ func (r *renamer) renamed(field, text string) string {
 		}
 	case "RouteID", "CrewID", "ZoneID", "StationID", "MaterialID", "TruckID", "StormID", "DistrictID", "SubjectID", "StockpileID",
 		"CrewIDs":
-		if text == "" || text == book.AllCrews {
+		if text == "" || text == rows.AllCrews {
 			return text
 		}
 		if r.given[text] == "" {

@@ -66,7 +66,7 @@ func TestTheCurveTableHoldsPointsOfTheCurve(t *testing.T) {
 	b, err := book.NewBook(madeDistrict())
 	require.NoError(t, err)
 	byPrior := map[string]rows.LearningCurve{}
-	for _, p := range draw.CurveOf(b, book.AllCrews) {
+	for _, p := range draw.CurveOf(b, rows.AllCrews) {
 		byPrior[format.Whole(p.PriorStorms)] = p
 	}
 	for _, cells := range list {
@@ -138,7 +138,7 @@ func TestCautionsAlwaysStandOnTheLearningAndComparisonPages(t *testing.T) {
 func TestTooFewStormsAreDrawn(t *testing.T) {
 	data := madeDistrict()
 	data.LearningCurves, data.LearningResiduals = nil, nil
-	data.Learning = []rows.Learning{{CrewID: book.AllCrews, Storms: 3, Rows: 9, Verdict: "too early; so far", ServiceVerdict: "no reports"}}
+	data.Learning = []rows.Learning{{CrewID: rows.AllCrews, Storms: 3, Rows: 9, Verdict: "too early; so far", ServiceVerdict: "no reports"}}
 	for i := range data.Comparison {
 		if data.Comparison[i].StormID == "" {
 			data.Comparison[i] = rows.Comparison{Season: data.Comparison[i].Season, AcetateRoutes: new(int64(1)),

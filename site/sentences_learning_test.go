@@ -13,7 +13,7 @@ import (
 
 // fallingFit is a fit whose trend falls, with every number that a sentence tells.
 func fallingFit() *rows.Learning {
-	return &rows.Learning{CrewID: book.AllCrews, Storms: 50, Rows: 367, PriorStormsLatest: new(44.0), StartRate: new(296.2),
+	return &rows.Learning{CrewID: rows.AllCrews, Storms: 50, Rows: 367, PriorStormsLatest: new(44.0), StartRate: new(296.2),
 		LatestRate: new(242.4), ChangePct: new(-3.58), ChangeLow90Pct: new(-5.74), ChangeHigh90Pct: new(-1.38),
 		StartRatio: new(1.412), StartRatioLow90: new(1.344), StartRatioHigh90: new(1.483), LatestRatio: new(1.077),
 		LatestRatioLow90: new(1.053), LatestRatioHigh90: new(1.102), NetChangePct: new(-4.81), NetLow90Pct: new(-5.71),

@@ -8,13 +8,11 @@ import (
 	"time"
 
 	"lanetally/pipeline/contract"
+	"lanetally/pipeline/rows"
 )
 
 // laneMilesTolerance is the share by which a route's lane_miles may differ from miles x lanes without a warning (contracts).
 const laneMilesTolerance = 0.05
-
-// AllCrews is the crew_id that the exports use for the district as a whole.
-const AllCrews = "all"
 
 // checkTables holds the tables against each other and against the rules that one row cannot show.
 func (r *referenceReader) checkTables() {
@@ -146,8 +144,8 @@ func (r *referenceReader) checkRoutes(table *ReferenceTable) {
 
 func (r *referenceReader) checkCrews(table *ReferenceTable) {
 	for row, line := range table.Lines {
-		if table.Cell(row, "crew_id").Text == AllCrews {
-			r.fault(table, line, "crew_id", "%q is reserved for the district as a whole; give the crew another name", AllCrews)
+		if table.Cell(row, "crew_id").Text == rows.AllCrews {
+			r.fault(table, line, "crew_id", "%q is reserved for the district as a whole; give the crew another name", rows.AllCrews)
 		}
 	}
 }

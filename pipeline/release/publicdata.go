@@ -106,10 +106,10 @@ func (v *publicView) source(export string) string {
 		return "select * replace (" + v.labelOf("crew_id") + " as crew_id) from crew_storms where crew_id in " + textTuple(crewIDs)
 	case "learning":
 		if !v.compared {
-			return "select * from learning where crew_id = " + ledger.QuoteText(district.AllCrews)
+			return "select * from learning where crew_id = " + ledger.QuoteText(rows.AllCrews)
 		}
 		return "select * replace (coalesce(" + v.labelOf("crew_id") + ", crew_id) as crew_id) from learning where crew_id in " +
-			textTuple(append(crewIDs, district.AllCrews))
+			textTuple(append(crewIDs, rows.AllCrews))
 	case "storm_routes":
 		if v.publish.CrewPages == rows.CrewPagesAll {
 			return ""

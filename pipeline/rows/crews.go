@@ -7,6 +7,9 @@ const (
 	CrewPagesNone = "none" // no crew has a page, no page names a crew
 )
 
+// AllCrews is the crew_id of rows that hold all crews together: of learning, and of the district as a whole.
+const AllCrews = "all"
+
 const (
 	// FewestMembers is how many a crew must be for its figures to be shown: a figure of one or two is one of persons.
 	FewestMembers = 3

@@ -27,6 +27,12 @@ const (
 	FewCrews       = "slopes of crews need 3 crews"
 )
 
+// The band in which acetate usually begins, as a multiple of the salt rate. Source: common practice, 25 to 50 % above it.
+const (
+	StartBandLow  = 1.25
+	StartBandHigh = 1.50
+)
+
 // Beside salt: the starting ratio against the usual band, or NotYetKnown, and acetate's change against salt's own.
 const (
 	StartWithin = "fits the band"

@@ -8,12 +8,6 @@ import (
 	"lanetally/pipeline/stats"
 )
 
-// The band that acetate is usually begun in, as a multiple of the salt rate: common practice.
-const (
-	startBandLow  = 1.25
-	startBandHigh = 1.50
-)
-
 // judgeStart holds the interval of the starting ratio against the band: few routes can hardly show more than that they meet.
 func judgeStart(start *LearningEstimate, bySettings bool) string {
 	switch {
@@ -21,9 +15,9 @@ func judgeStart(start *LearningEstimate, bySettings bool) string {
 		return rows.NotYetKnown
 	case bySettings:
 		return rows.BySettings
-	case start.Low > math.Log(startBandHigh):
+	case start.Low > math.Log(rows.StartBandHigh):
 		return rows.StartAbove
-	case start.High < math.Log(startBandLow):
+	case start.High < math.Log(rows.StartBandLow):
 		return rows.StartBelow
 	}
 	return rows.StartWithin

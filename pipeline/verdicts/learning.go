@@ -75,7 +75,7 @@ func LearningRowsOf(out *learningOutcome) []rows.Learning {
 
 func (out *learningOutcome) districtRow() rows.Learning {
 	c := out.Curve
-	row := rows.Learning{CrewID: district.AllCrews, Storms: int64(c.Fit.Storms), Rows: int64(len(c.Rows)), Verdict: c.Verdict.String(),
+	row := rows.Learning{CrewID: rows.AllCrews, Storms: int64(c.Fit.Storms), Rows: int64(len(c.Rows)), Verdict: c.Verdict.String(),
 		RowsLeftOut: int64(c.Fit.Given - len(c.Rows)), NotAdjustedFor: strings.Join(c.Fit.Choice.NotAdjusted, ";"),
 		StartVerdict: rows.NotYetKnown, ControlVerdict: rows.ControlNone, ServiceVerdict: rows.RoadsNotKnown, PathVerdict: rows.TooEarly}
 	if c.HasLatest {

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"lanetally/pipeline/district"
 	"lanetally/pipeline/ledger"
 	"lanetally/pipeline/rows"
 	"lanetally/pipeline/stats"
@@ -69,7 +68,7 @@ func curvePoints(out *learningOutcome) []rows.LearningCurve {
 		most = max(most, crew.PriorStorms)
 	}
 	for prior := range most + 1 {
-		points = appendPoint(points, district.AllCrews, prior, c.at(math.Log2(1+float64(prior))))
+		points = appendPoint(points, rows.AllCrews, prior, c.at(math.Log2(1+float64(prior))))
 	}
 	for _, crew := range c.Crews {
 		for prior := range crew.PriorStorms + 1 {

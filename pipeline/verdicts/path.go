@@ -12,7 +12,8 @@ import (
 func plannedPath(x float64, s *district.Settings) (low, high float64) {
 	done := math.Min(1, x/math.Log2(1+s.PlanStorms))
 	end := math.Log1p(s.PlanMargin)
-	return math.Log(startBandLow) + (-end-math.Log(startBandLow))*done, math.Log(startBandHigh) + (end-math.Log(startBandHigh))*done
+	startLow, startHigh := math.Log(rows.StartBandLow), math.Log(rows.StartBandHigh)
+	return startLow + (-end-startLow)*done, startHigh + (end-startHigh)*done
 }
 
 // judgePath holds the ratio at the latest experience x against the planned path.

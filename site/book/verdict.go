@@ -9,9 +9,6 @@ import (
 	"lanetally/pipeline/rows"
 )
 
-// AllCrews is the crew_id of the rows of learning that hold all crews together.
-const AllCrews = "all"
-
 // PartVerdict parts a verdict from the caveats that travel with it.
 func PartVerdict(verdict string) (base string, caveats []string) {
 	parts := strings.Split(verdict, "; ")

@@ -70,7 +70,7 @@ func ScalesOfCurves(b *book.Book, points []book.RatePoint) CurveScales {
 	for _, p := range points {
 		s.low, s.high, s.most = min(s.low, p.Rate), max(s.high, p.Rate), max(s.most, p.Prior)
 	}
-	for _, p := range CurveOf(b, book.AllCrews) {
+	for _, p := range CurveOf(b, rows.AllCrews) {
 		s.low, s.high, s.most = min(s.low, *p.Rate), max(s.high, *p.Rate), max(s.most, p.PriorStorms)
 	}
 	if s.low > s.high {
@@ -165,14 +165,14 @@ func (d *curveDrawing) startBand(l *rows.Learning) {
 		return
 	}
 	salt := *l.StartRate / *l.StartRatio
-	high, low := d.y(salt*words.StartHighRatio), d.y(salt*words.StartLowRatio)
+	high, low := d.y(salt*rows.StartBandHigh), d.y(salt*rows.StartBandLow)
 	if low-high < 1 {
 		return
 	}
 	right := d.frame.left + 26
 	d.rect("startband", d.frame.left, high, right-d.frame.left, low-high,
-		d.Sprintf("1.25 to 1.50 times {salt}: %s to %s lb per lane-mile", d.Rate(new(salt*words.StartLowRatio)),
-			d.Rate(new(salt*words.StartHighRatio))))
+		d.Sprintf("1.25 to 1.50 times {salt}: %s to %s lb per lane-mile", d.Rate(new(salt*rows.StartBandLow)),
+			d.Rate(new(salt*rows.StartBandHigh))))
 	d.Text("tiny halo", "start", right+4, high+4, d.UnitWords("1.50 × {salt}"))
 	d.Text("tiny halo", "start", right+4, low+4, d.UnitWords("1.25 × {salt}"))
 }
@@ -190,7 +190,7 @@ func (d *curveDrawing) order(first, last int64, name string) {
 
 // CommonCurve draws every rate of the fit, the common curve with its band, the band of usual beginnings and the orders.
 func CommonCurve(b *book.Book, points []book.RatePoint, s CurveScales) template.HTML {
-	l := b.LearningOf(book.AllCrews)
+	l := b.LearningOf(rows.AllCrews)
 	d := newCurveDrawing(b.Units, wideFrame, s, words.Say(b.Units, "curve label", len(points)))
 	d.points(points, 2.5, func(p book.RatePoint) string {
 		if !b.NamesCrews() {
@@ -198,7 +198,7 @@ func CommonCurve(b *book.Book, points []book.RatePoint, s CurveScales) template.
 		}
 		return words.Say(b.Units, "rate title", p)
 	})
-	curve := CurveOf(b, book.AllCrews)
+	curve := CurveOf(b, rows.AllCrews)
 	d.band("fitband", curve)
 	d.startBand(l)
 	for i, o := range b.FittedOrders() {
@@ -222,7 +222,7 @@ func CrewCurve(b *book.Book, crewID string, points []book.RatePoint, s CurveScal
 		return words.Say(b.Units, "rate title", p)
 	})
 	d.band("fitband", CurveOf(b, crewID))
-	d.fitted("fitline common", CurveOf(b, book.AllCrews))
+	d.fitted("fitline common", CurveOf(b, rows.AllCrews))
 	for i, o := range b.FittedOrders() {
 		if first, _, found := b.ExperienceAt(o, own); found {
 			d.order(first, first, fmt.Sprintf("order %d", i+1))

@@ -43,7 +43,7 @@ func claimsSection(b *book.Book, season, root string, list []words.Claim) table.
 
 // courseCaveats are the caveats that travel with the verdicts.
 func courseCaveats(b *book.Book, season string) []string {
-	l := b.LearningOf(book.AllCrews)
+	l := b.LearningOf(rows.AllCrews)
 	if l == nil {
 		return nil
 	}

@@ -15,7 +15,7 @@ import (
 
 // LearningPage answers whether acetate rates come down as crews gain storms, and what the roads did meanwhile.
 func LearningPage(b *book.Book) table.Page {
-	l := b.LearningOf(book.AllCrews)
+	l := b.LearningOf(rows.AllCrews)
 	p := table.Page{Title: "Learning", Nav: "learning",
 		Lead: words.Say(b.Units, "learning", l, b.RoadsOf(latestCompared(b)), b.Setting("learning_min_storms"),
 			b.Setting("learning_min_rows"), b.Through())}
@@ -30,7 +30,7 @@ func LearningPage(b *book.Book) table.Page {
 func curveSection(b *book.Book, l *rows.Learning, points []book.RatePoint, scales draw.CurveScales) table.Section {
 	s := table.Section{ID: "curve", Title: words.Say(b.Units, "curve title", l), Picture: "curve-picture",
 		Text: append(learningWarnings(b, l), words.Say(b.Units, "no rate"))}
-	if len(draw.CurveOf(b, book.AllCrews)) == 0 {
+	if len(draw.CurveOf(b, rows.AllCrews)) == 0 {
 		texts := b.UnitWords("no {acetate} rate yet")
 		switch {
 		case l == nil:
@@ -84,12 +84,12 @@ func curveTable(b *book.Book, points []book.RatePoint) table.Table {
 		rates  int
 		beside beside
 	}
-	var rows []row
-	curve := draw.CurveOf(b, book.AllCrews)
+	var list []row
+	curve := draw.CurveOf(b, rows.AllCrews)
 	for i, p := range curve {
 		if slices.Contains(draw.ExperienceTicks, p.PriorStorms) || i == len(curve)-1 {
 			upTo := slices.DeleteFunc(slices.Clone(points), func(rate book.RatePoint) bool { return rate.Prior > p.PriorStorms })
-			rows = append(rows, row{p, len(upTo), besideOf(b, upTo)})
+			list = append(list, row{p, len(upTo), besideOf(b, upTo)})
 		}
 	}
 	return table.Filled(b, table.Table{ID: "curve-table", Caption: "The common curve in mean weather",
@@ -100,7 +100,7 @@ func curveTable(b *book.Book, points []book.RatePoint) table.Table {
 			table.Numbers(b, "Fitted", "lb per lane-mile", format.MassRate, func(r row) *float64 { return r.Rate }),
 			table.Numbers(b, "90 % interval from", "lb per lane-mile", format.MassRate, func(r row) *float64 { return r.RateLow90 }),
 			table.Numbers(b, "to", "lb per lane-mile", format.MassRate, func(r row) *float64 { return r.RateHigh90 }),
-			table.Wholes("Rates up to there", "", func(r row) int { return r.rates })}), rows)
+			table.Wholes("Rates up to there", "", func(r row) int { return r.rates })}), list)
 }
 
 func besideSaltSection(b *book.Book, l *rows.Learning) table.Section {
@@ -121,24 +121,24 @@ func learningCrewsSection(b *book.Book, points []book.RatePoint, scales draw.Cur
 	if len(b.ComparedCrews()) == 0 {
 		s.Title = "All crews together"
 	}
-	rows := LearningRows(b)
-	for _, l := range rows {
-		if l.CrewID != book.AllCrews && len(draw.CurveOf(b, l.CrewID)) > 0 {
+	list := LearningRows(b)
+	for _, l := range list {
+		if l.CrewID != rows.AllCrews && len(draw.CurveOf(b, l.CrewID)) > 0 {
 			s.Figures = append(s.Figures, table.Figure{Title: words.Say(b.Units, "crew trend", b.CrewName(l.CrewID), &l),
 				Drawing: draw.CrewCurve(b, l.CrewID, points, scales), IsSmall: true})
 		}
 	}
-	s.Tables = []table.Table{learningTable(b, rows, points)}
+	s.Tables = []table.Table{learningTable(b, list, points)}
 	return s
 }
 
 // LearningRows lists the rows of learning: `all`, then the crews that may be set side by side, by id.
 func LearningRows(b *book.Book) []rows.Learning {
 	list := slices.DeleteFunc(slices.Clone(b.Data.Learning),
-		func(l rows.Learning) bool { return l.CrewID != book.AllCrews && !b.IsCompared(l.CrewID) })
+		func(l rows.Learning) bool { return l.CrewID != rows.AllCrews && !b.IsCompared(l.CrewID) })
 	return book.Sorted(list, func(x, y rows.Learning) int {
-		if (x.CrewID == book.AllCrews) != (y.CrewID == book.AllCrews) {
-			if x.CrewID == book.AllCrews {
+		if (x.CrewID == rows.AllCrews) != (y.CrewID == rows.AllCrews) {
+			if x.CrewID == rows.AllCrews {
 				return -1
 			}
 			return 1
@@ -149,12 +149,12 @@ func LearningRows(b *book.Book) []rows.Learning {
 
 func learningTable(b *book.Book, list []rows.Learning, points []book.RatePoint) table.Table {
 	crew := func(l rows.Learning) table.Cell {
-		if l.CrewID == book.AllCrews {
+		if l.CrewID == rows.AllCrews {
 			return table.Cell{Text: "all crews"}
 		}
 		return crewCell(b, "", l.CrewID)
 	}
-	besides := map[string]beside{book.AllCrews: besideOf(b, points)}
+	besides := map[string]beside{rows.AllCrews: besideOf(b, points)}
 	for crewID, own := range book.Grouped(points, func(p book.RatePoint) string { return p.CrewID }) {
 		besides[crewID] = besideOf(b, own)
 	}

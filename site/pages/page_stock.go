@@ -187,7 +187,7 @@ func eventsSection(b *book.Book) table.Section {
 // time.
 func judgedFindings(b *book.Book) []rows.FindingRow {
 	var list []rows.FindingRow
-	if l := b.LearningOf(book.AllCrews); l != nil && l.ServiceVerdict == rows.RoadsWorse {
+	if l := b.LearningOf(rows.AllCrews); l != nil && l.ServiceVerdict == rows.RoadsWorse {
 		list = append(list, rows.FindingRow{Finding: rows.Finding{Code: rows.ServiceSlowerFinding}, SubjectKind: "all",
 			SubjectID: b.UnitWords("{acetate} routes")})
 	}

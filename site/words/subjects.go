@@ -13,12 +13,6 @@ import (
 	"lanetally/site/format"
 )
 
-// The band in which acetate usually begins. Source: common practice, 25 to 50 % above the salt rate.
-const (
-	StartLowRatio  = 1.25
-	StartHighRatio = 1.50
-)
-
 // namedTrucks is how many trucks AsideTrucksSentence names.
 const namedTrucks = 4
 
