@@ -7,7 +7,7 @@ import (
 	"lanetally/pipeline/contract"
 )
 
-// FeedTables gives the feeds' column tables as Markdown, one heading a feed, as they stand in the README.
+// FeedTables gives the feeds' column tables as Markdown, one heading a feed, as they stand in schemas/README.md.
 func FeedTables() string { return contractTables("feeds", contract.FeedNames) }
 
 // ReferenceTables gives the reference tables' columns likewise.
