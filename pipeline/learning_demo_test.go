@@ -26,8 +26,10 @@ func TestLearningFindsTheDemosTruth(t *testing.T) {
 	assertHolds(t, "latest ratio", truth.Law.LatestRatioAll, all.LatestRatioLow90, all.LatestRatioHigh90)
 	assertHolds(t, "change", 100*math.Expm1(truth.Law.PerDoublingAll), all.ChangeLow90Pct, all.ChangeHigh90Pct)
 	assertHolds(t, "net change", 100*math.Expm1(truth.Law.PerDoublingAll), all.NetLow90Pct, all.NetHigh90Pct)
-	assert.Equal(t, "falling; so far", all.Verdict)
-	assert.Equal(t, rows.ControlBeyond, all.ControlVerdict)
+	// By the intervals of an open season the curve cannot be told from the order of the demo; nor can the demo's three acetate routes show
+	// beside salt that their fall is not one instruction after another.
+	assert.Equal(t, "cannot be told from an order; so far", all.Verdict)
+	assert.Equal(t, rows.FromInstruction, all.ControlVerdict)
 	assert.Equal(t, rows.RoadsNoWorse, all.ServiceVerdict)
 	for i, crew := range truth.Learning {
 		row := table[i+1]

@@ -138,7 +138,12 @@ func (s *simulated) coversTheTruth(t *testing.T) {
 	}
 	assert.Less(t, math.Abs(s.biasPct)/float64(s.fitted), 1.0, "%s: bias", s.name)
 	assert.Less(t, s.share(s.narrowCovered), s.share(s.covered)-0.05, "%s: without the storm effect intervals are too narrow", s.name)
-	assert.Greater(t, s.verdicts[rows.Falling], s.seasons/2, "%s: power", s.name)
+	s.mostlyFalls(t)
+}
+
+// mostlyFalls: in most seasons the curve falls, whatever may explain it.
+func (s *simulated) mostlyFalls(t *testing.T) {
+	assert.Greater(t, s.verdicts[rows.Falling]+s.verdicts[rows.FromInstruction], s.seasons/2, "%s: %v", s.name, s.verdicts)
 }
 
 func (s *simulated) seldomFalls(t *testing.T) {
@@ -155,7 +160,7 @@ func (s *simulated) coversNothing(t *testing.T) {
 
 func (s *simulated) seldomBeyondSalt(t *testing.T) {
 	s.atMost(t, 0.08, s.control[rows.ControlBeyond], "beyond salt")
-	assert.Greater(t, s.verdicts[rows.Falling], s.seasons/2, "%s: the curve alone is deceived", s.name)
+	s.mostlyFalls(t)
 }
 
 func (s *simulated) blamesTheOrder(t *testing.T) {
@@ -196,6 +201,7 @@ func (s *simulated) line() string {
 	cells := []string{s.name, "", "", "", percent(s.netCovered), percent(s.generalCovered), percent(s.startCovered),
 		percent(s.latestCovered), percent(s.verdicts[rows.Falling]),
 		percent(s.verdicts[rows.Settled]), percent(s.verdicts[rows.NoTrend]), percent(s.verdicts[rows.FromOrder]),
+		percent(s.verdicts[rows.FromInstruction]),
 		percent(s.control[rows.ControlBeyond]),
 		percent(s.crewsTold)}
 	if s.hasTrend && s.fitted > 0 {
@@ -219,9 +225,9 @@ change per doubling of crews in general (also with the storm effect left out, to
 season's own crews and of crews in general, of the starting and the latest ratio. Then how often the verdicts were
 given. "Crews" are seasons in which some crew was told apart.
 
-| case | change held | without storm effect | bias | net held | in general | start held | latest held | falling | settled | no clear trend
-	| from an order | beyond salt | crews |
-|---|---|---|---|---|---|---|---|---|---|---|---|---|---|
+| case | change held | without storm effect | bias | net held | in general | start held | latest held | falling `+
+		"| settled | no clear trend | from an order | from an instruction | beyond salt | crews |"+`
+|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|
 %s
 `, seasons, strings.Join(lines, "\n"))
 }

@@ -182,8 +182,8 @@ func drawResults(rng *rand.Rand, data *book.Data) {
 		}
 	}
 	trend := func() string {
-		verdict := one(rows.TooEarly, rows.Falling, rows.Falling, rows.Rising, rows.Settled, rows.NoTrend, rows.FromOrder,
-			rows.FromSettings)
+		verdict := one(rows.TooEarly, rows.Falling, rows.Falling, rows.Falling, rows.Rising, rows.Settled, rows.NoTrend, rows.FromOrder,
+			rows.FromInstruction, rows.FromSettings)
 		return verdict + one("", "; so far", "; so far; "+rows.Unweighed)
 	}
 	roads := func() string { return one(rows.RoadsNoWorse, rows.RoadsWorse, rows.RoadsNotKnown, "") }
@@ -217,8 +217,8 @@ func drawResults(rng *rand.Rand, data *book.Data) {
 			continue
 		}
 		l.Verdict, l.ServiceVerdict = trend(), roads()
-		l.ControlVerdict = one(rows.ControlBeyond, rows.ControlNoMore, rows.ControlNotKnown, rows.ControlNone, rows.FromOrder,
-			rows.BySettings)
+		l.ControlVerdict = one(rows.ControlBeyond, rows.ControlBeyond, rows.ControlNoMore, rows.ControlNotKnown, rows.ControlNone,
+			rows.FromOrder, rows.FromInstruction, rows.BySettings)
 		l.StartVerdict = one(rows.StartWithin, rows.StartAbove, rows.StartBelow, rows.NotYetKnown, rows.BySettings)
 		interval(&l.NetChangePct, &l.NetLow90Pct, &l.NetHigh90Pct)
 		interval(&l.StartRatio, &l.StartRatioLow90, &l.StartRatioHigh90)

@@ -79,8 +79,8 @@ func (m *maker) learning() {
 				rows.LearningCurve{CrewID: l.CrewID, PriorStorms: prior, Rate: new(r), RateLow90: new(0.93 * r), RateHigh90: new(1.07 * r)})
 		}
 	}
-	m.data.LearningOrders = []rows.LearningOrder{{FromDate: m.data.Orders[0].FromDate, Text: m.data.Orders[0].Text, RouteID: "",
-		ChangePct: new(-2.98), ChangeLow90Pct: new(-5.37), ChangeHigh90Pct: new(-0.53), MovesToZero: false}}
+	m.data.LearningOrders = []rows.LearningOrder{{Number: 1, FromDate: &m.data.Orders[0].FromDate, Text: m.data.Orders[0].Text, RouteID: "",
+		ChangePct: new(-2.98), ChangeLow90Pct: new(-5.37), ChangeHigh90Pct: new(-0.53), Moves: false}}
 	m.data.LearningBases = []rows.LearningBasis{{Basis: "corrected", Rows: 290, Storms: 47, StartRate: new(402.0), ChangePct: new(-3.4),
 		ChangeLow90Pct: new(-5.6), ChangeHigh90Pct: new(-1.2), LatestRate: new(309.0), Verdict: rows.Falling},
 		{Basis: "reported", Rows: 297, Storms: 47, StartRate: new(400.0), ChangePct: new(-3.58), ChangeLow90Pct: new(-5.74),

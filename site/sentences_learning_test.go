@@ -37,6 +37,8 @@ func TestLearningSentence(t *testing.T) {
 		"no clear trend": "Acetate rates show no clear trend, ", "a word of tomorrow": "Acetate rates: a word of tomorrow, ",
 		"depends on spreader settings; so far": "It depends on spreader settings whether acetate rates come down, for reported and " +
 			"weighed pounds disagree; as reported, ",
+		"cannot be told from an instruction": "Acetate rates moved, but their change cannot be told from " +
+			"instructions that nobody logged, ",
 		"cannot be told from an order; so far": "Acetate rates moved, but their change cannot be told from an order, "} {
 		l := fallingFit()
 		l.Verdict, l.ServiceVerdict = verdict, "worse"
@@ -75,6 +77,9 @@ func TestBesideSaltSentences(t *testing.T) {
 		words.Say(us, "control", fallingFit(), roadsOf(sameSeason())))
 	l.ControlVerdict = "no more than salt"
 	assert.Contains(t, words.Say(us, "control", l, roadsOf(sameSeason())), "acetate rates came down no more than salt's")
+	l.ControlVerdict = "cannot be told from an instruction"
+	assert.Contains(t, words.Say(us, "control", l, roadsOf(sameSeason())),
+		"whether experience or instructions that nobody logged moved them cannot be told; roads no worse")
 	l = fallingFit()
 	l.Verdict = "cannot be told from an order; so far"
 	assert.Contains(t, words.Say(us, "control", l, roadsOf(sameSeason())),
@@ -113,15 +118,19 @@ func TestFitSentence(t *testing.T) {
 }
 
 func TestOrderStepSentence(t *testing.T) {
-	o := rows.LearningOrder{FromDate: testDay, Text: "hold", ChangePct: new(-2.98), ChangeLow90Pct: new(-5.37), ChangeHigh90Pct: new(-0.53)}
+	o := rows.LearningOrder{FromDate: new(testDay), Text: "hold", ChangePct: new(-2.98), ChangeLow90Pct: new(-5.37),
+		ChangeHigh90Pct: new(-0.53)}
 	assert.Equal(t,
 		"Order of 10 Jan 2031 (hold): with a step there the trend is still −3.0 % per doubling (90 % interval −5.4 to −0.5 %).",
 		words.Say(us, "order step", o))
-	o.MovesToZero, o.ChangeHigh90Pct = true, new(0.2)
+	o.Moves, o.ChangeHigh90Pct = true, new(0.2)
 	assert.Equal(t, "Order of 10 Jan 2031 (hold): with a step there the trend is −3.0 % per doubling (90 % interval −5.4 to +0.2 %), "+
-		"which holds 0: it cannot be told from the order.", words.Say(us, "order step", o))
+		"so it cannot be told from the order.", words.Say(us, "order step", o))
 	assert.Equal(t, "Order of 10 Jan 2031 (hold): with a step there the trend has no answer of its own.",
-		words.Say(us, "order step", rows.LearningOrder{FromDate: testDay, Text: "hold"}))
+		words.Say(us, "order step", rows.LearningOrder{FromDate: new(testDay), Text: "hold"}))
+	o.FromDate = nil
+	assert.Equal(t, "Instructions that nobody logged: with a straight change by each storm worked the trend is −3.0 % per doubling (90 % "+
+		"interval −5.4 to +0.2 %), so it cannot be told from them.", words.Say(us, "order step", o))
 }
 
 func TestSigned(t *testing.T) {

@@ -60,16 +60,18 @@ type LearningResidual struct {
 	IsOutlier  bool     `db:"is_outlier"`
 }
 
-// LearningOrder is a row of learning_orders: the change per doubling when a step at an order stands in the fit; nil where the two cannot be
-// told apart.
+// LearningOrder is a row of learning_orders: the change per doubling when a step at an order stands in the fit or, without FromDate, a
+// straight change by each storm worked, as instructions that nobody logged make it; nil where the two cannot be told apart. Moves: the
+// change no longer lies on its side of 0.
 type LearningOrder struct {
-	FromDate        time.Time `db:"from_date"`
-	Text            string    `db:"text"`
-	RouteID         string    `db:"route_id"`
-	ChangePct       *float64  `db:"change_per_doubling_pct"`
-	ChangeLow90Pct  *float64  `db:"change_low90_pct"`
-	ChangeHigh90Pct *float64  `db:"change_high90_pct"`
-	MovesToZero     bool      `db:"moves_to_zero"`
+	Number          int64      `db:"number"` // in reading order
+	FromDate        *time.Time `db:"from_date"`
+	Text            string     `db:"text"`
+	RouteID         string     `db:"route_id"`
+	ChangePct       *float64   `db:"change_per_doubling_pct"`
+	ChangeLow90Pct  *float64   `db:"change_low90_pct"`
+	ChangeHigh90Pct *float64   `db:"change_high90_pct"`
+	Moves           bool       `db:"is_moved"`
 }
 
 // LearningFit is a row of learning_fits: what one fit was given and used. Lists have `;` between.

@@ -8,13 +8,15 @@ const (
 
 // On the learning curve: a base verdict, then caveats, each after "; ".
 const (
-	Falling      = "falling"
-	Rising       = "rising"
-	Settled      = "settled"
-	NoTrend      = "no clear trend"
-	FromOrder    = "cannot be told from an order"
-	FromSettings = "depends on spreader settings"
-	SoFar        = "so far"
+	Falling   = "falling"
+	Rising    = "rising"
+	Settled   = "settled"
+	NoTrend   = "no clear trend"
+	FromOrder = "cannot be told from an order"
+	// FromInstruction: with a straight change by each storm worked, as instructions that nobody logged make it, beside experience.
+	FromInstruction = "cannot be told from an instruction"
+	FromSettings    = "depends on spreader settings"
+	SoFar           = "so far"
 	// Unweighed stands beside a verdict that too few rows with weighed pounds can be held against.
 	Unweighed = "too few weighed loads to check what was reported"
 )

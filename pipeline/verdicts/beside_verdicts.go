@@ -25,14 +25,12 @@ func judgeStart(start *LearningEstimate, bySettings bool) string {
 
 // judgeControl tells a fall of acetate rates from the fall of all rates. No more than salt: the interval shows that they came down by
 // less than settledPct a doubling beyond it.
-func judgeControl(net *LearningEstimate, bySettings, fromOrder bool) string {
+func judgeControl(net *LearningEstimate, bySettings bool) string {
 	switch {
 	case net == nil:
 		return rows.ControlNone
 	case bySettings:
 		return rows.BySettings
-	case net.High < 0 && fromOrder:
-		return rows.FromOrder
 	case net.High < 0:
 		return rows.ControlBeyond
 	case PercentChange(net.Low) > -settledPct:

@@ -33,15 +33,14 @@ func TestJudgeStartAgainstTheUsualBand(t *testing.T) {
 // A fall of less than 2 % a doubling beyond salt, by its whole interval, is no more than salt's.
 func TestJudgeControl(t *testing.T) {
 	for _, one := range []struct {
-		net                   *LearningEstimate
-		bySettings, fromOrder bool
-		want                  string
-	}{{nil, false, false, "no control"}, {logInterval(0.90, 0.999), false, false, "beyond salt"},
-		{logInterval(0.90, 0.999), false, true, "cannot be told from an order"},
-		{logInterval(0.90, 0.999), true, false, "by settings only"},
-		{logInterval(0.981, 1.03), false, false, "no more than salt"}, {logInterval(0.979, 1.03), false, false, "cannot be told apart"},
-		{logInterval(1.01, 1.02), false, true, "no more than salt"}} {
-		assert.Equal(t, one.want, judgeControl(one.net, one.bySettings, one.fromOrder))
+		net        *LearningEstimate
+		bySettings bool
+		want       string
+	}{{nil, false, "no control"}, {logInterval(0.90, 0.999), false, "beyond salt"},
+		{logInterval(0.90, 0.999), true, "by settings only"},
+		{logInterval(0.981, 1.03), false, "no more than salt"}, {logInterval(0.979, 1.03), false, "cannot be told apart"},
+		{logInterval(1.01, 1.02), false, "no more than salt"}} {
+		assert.Equal(t, one.want, judgeControl(one.net, one.bySettings))
 	}
 }
 

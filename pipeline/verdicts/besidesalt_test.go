@@ -99,7 +99,7 @@ func TestSteeperInTheColdIsNoLearning(t *testing.T) {
 	beyond := 0
 	for seed := range uint64(40) {
 		q := fitQuestion(rows.QuestionRate, w.rowsOf(rows.QuestionRate, seed), "2029-30", 5, 12, 5)
-		if judgeControl(q.Net, false, false) == rows.ControlBeyond {
+		if judgeControl(q.Net, false) == rows.ControlBeyond {
 			beyond++
 		}
 	}

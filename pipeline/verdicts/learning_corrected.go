@@ -27,6 +27,8 @@ func (c *LearningCurve) holdAgainst(corrected *LearningCurve) {
 		c.Verdict.Caveats = append(c.Verdict.Caveats, rows.Unweighed)
 	case corrected.PlainBase != c.PlainBase:
 		c.Verdict.Base = rows.FromSettings
+	case c.Verdict.Base == c.PlainBase && explanation(corrected.Orders) != "":
+		c.Verdict.Base = corrected.Verdict.Base
 	}
 }
 

@@ -39,15 +39,16 @@ type LearningCurve struct {
 	Widening     float64 // of every interval while the season is open; else 1
 	Orders       []orderStep
 	Verdict      learningVerdict
-	PlainBase    string // the base verdict without the widening of an open season: what weighed pounds are held against
+	PlainBase    string // what the curve alone says without the widening of an open season: what weighed pounds are held against
 	ReportedBase string // the base verdict before it was held against weighed pounds; "" where it was not
 }
 
-// orderStep is the change per doubling with a step at an order in the model. Change is nil where the step leaves x no answer.
+// orderStep is the change per doubling with a step at an order in the model or, without an order, with a straight change by each storm
+// worked, as instructions that nobody logged make it. Change is nil where that leaves x no answer.
 type orderStep struct {
-	Order  rows.Order
+	Order  *rows.Order
 	Change *LearningEstimate
-	Moves  bool // whether the interval with the step, not widened, holds 0
+	Moves  bool // whether the interval shown no longer lies on its side of 0
 }
 
 // CurveDesign is the model of definitions, learning, curve. The crew stands before the route among the factors: where every crew
@@ -84,9 +85,9 @@ func FitCurve(in *LearningInput) *LearningCurve {
 	}
 	c.Verdict.Base, c.PlainBase = c.baseVerdict(in.BySettings, c.Change), c.baseVerdict(in.BySettings, plain)
 	if c.Verdict.Base == rows.Falling || c.Verdict.Base == rows.Rising {
-		c.Orders = stepAtOrders(in, design)
-		if slices.ContainsFunc(c.Orders, func(o orderStep) bool { return o.Moves }) {
-			c.Verdict.Base, c.PlainBase = rows.FromOrder, rows.FromOrder
+		c.Orders = c.stepAtOrders(in, design)
+		if moved := explanation(c.Orders); moved != "" {
+			c.Verdict.Base = moved
 		}
 	}
 	c.Verdict.Caveats = verdictCaveats(in, c.Fit)
@@ -136,53 +137,64 @@ func verdictCaveats(in *LearningInput, f *LearningFit) []string {
 	return append(caveats, in.Caveats...)
 }
 
-// stepAtOrders fits the curve again with a step at each order that applies: 1 from its date on, on its route where it names one.
-// An order before or after all rows it concerns adds nothing and is passed over.
-func stepAtOrders(in *LearningInput, design *learningDesign) []orderStep {
-	var steps []orderStep
-	for _, order := range in.Orders {
-		if order.MaterialClass != "" && order.MaterialClass != in.Compare {
-			continue
-		}
-		step, applies := orderColumn(len(in.Rows), order, func(i int) (string, time.Time) {
-			return in.Rows[i].RouteID, in.Rows[i].StormDate
-		})
-		if !applies {
-			continue
-		}
-		with := *design
-		with.Columns = append(slices.Clone(design.Columns), designColumn{Name: "order", Values: step})
-		steps = append(steps, judgeStep(order, FitLearning(&with), in.widening()))
+// stepAtOrders fits the curve again with what else may have moved it.
+func (c *LearningCurve) stepAtOrders(in *LearningInput, design *learningDesign) []orderStep {
+	straight := make([]float64, len(in.Rows))
+	for i, row := range in.Rows {
+		straight[i] = float64(row.PriorStorms)
 	}
+	return design.besides(in.Orders, func(i int) (string, string, time.Time) {
+		return in.Compare, in.Rows[i].RouteID, in.Rows[i].StormDate
+	}, straight, Experience, c.Widening, c.Verdict.Base == rows.Falling)
+}
+
+// besides fits the design again with a step at each order that applies: 1 from its date on, for its class and on its route where it names
+// them; then with the straight change. An order before or after all rows it concerns adds nothing and is passed over. Each asks whether
+// the change by the column asked, a fall or a rise, stays one.
+func (d *learningDesign) besides(orders []rows.Order, row func(i int) (class, routeID string, date time.Time), straight []float64,
+	asked string, widening float64, isFall bool) []orderStep {
+	var steps []orderStep
+	fit := func(order *rows.Order, column []float64) {
+		with := *d
+		with.Columns = append(slices.Clone(d.Columns), designColumn{Name: "step", Values: column})
+		step := orderStep{Order: order, Moves: true}
+		if fit := FitLearning(&with); fit.IsFitted() && fit.has(asked) {
+			if step.Change = fit.of(map[string]float64{asked: 1}).widened(widening); step.Change != nil {
+				step.Moves = isFall && step.Change.High >= 0 || !isFall && step.Change.Low <= 0
+			}
+		}
+		steps = append(steps, step)
+	}
+	for _, order := range orders {
+		column, before, after := make([]float64, len(straight)), false, false
+		for i := range column {
+			class, routeID, date := row(i)
+			switch {
+			case order.MaterialClass != "" && class != order.MaterialClass, order.RouteID != "" && routeID != order.RouteID:
+			case date.Before(order.FromDate):
+				before = true
+			default:
+				column[i], after = 1, true
+			}
+		}
+		if before && after {
+			fit(&order, column)
+		}
+	}
+	fit(nil, straight)
 	return steps
 }
 
-func judgeStep(order rows.Order, fit *LearningFit, widening float64) orderStep {
-	step := orderStep{Order: order, Moves: true}
-	if fit.IsFitted() {
-		if change := fit.of(map[string]float64{Experience: 1}); change != nil {
-			step.Change = change.widened(widening)
-			step.Moves = change.Low <= 0 && change.High >= 0
+// explanation is what a change cannot be told from, orders first; "" for nothing.
+func explanation(steps []orderStep) string {
+	moved := ""
+	for _, step := range steps {
+		switch {
+		case step.Moves && step.Order != nil:
+			return rows.FromOrder
+		case step.Moves:
+			moved = rows.FromInstruction
 		}
 	}
-	return step
-}
-
-// orderColumn is the step over n rows, and whether there are rows on both sides of it. The route of a row that the order leaves alone
-// whatever its route is "".
-func orderColumn(n int, order rows.Order, row func(i int) (routeID string, date time.Time)) (step []float64, applies bool) {
-	step = make([]float64, n)
-	before, after := false, false
-	for i := range n {
-		routeID, date := row(i)
-		if routeID == "" || order.RouteID != "" && routeID != order.RouteID {
-			continue
-		}
-		if date.Before(order.FromDate) {
-			before = true
-			continue
-		}
-		step[i], after = 1, true
-	}
-	return step, before && after
+	return moved
 }

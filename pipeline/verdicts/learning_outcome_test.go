@@ -109,7 +109,7 @@ func TestCurveOutcomes(t *testing.T) {
 		{"order without learning", withOrder(together(givenRows(3, 12, 420, 0)), 6, -0.4), "cannot be told from an order", fitFitted, 72,
 			nil, nil},
 		{"order beside clear learning", withOrder(givenRows(3, 12, 420, -0.3), 6, 0), "falling", fitFitted, 72, nil, nil},
-		{"order of salt alone", otherClass, "falling", fitFitted, 72, nil, nil},
+		{"order of salt alone", otherClass, "cannot be told from an instruction", fitFitted, 72, nil, nil},
 	}
 	for _, one := range cases {
 		t.Run(one.name, func(t *testing.T) {
@@ -125,6 +125,29 @@ func TestCurveOutcomes(t *testing.T) {
 			assertFiniteRows(t, one.in)
 		})
 	}
+}
+
+// TestStepsAreJudgedAsShown: what an open season's widening makes of the change beside a step is what decides.
+func TestStepsAreJudgedAsShown(t *testing.T) {
+	in := withOrder(givenRows(3, 12, 420, -0.3), 6, 0)
+	for widening, want := range map[float64]bool{1: false, 40: true} {
+		c := &LearningCurve{Widening: widening, Verdict: learningVerdict{Base: rows.Falling}}
+		steps := c.stepAtOrders(in, CurveDesign(in))
+		require.Len(t, steps, 2, "the order, and a straight change")
+		require.NotNil(t, steps[0].Change)
+		assert.Equal(t, want, steps[0].Moves)
+		assert.Equal(t, want, steps[0].Change.High >= 0, "the interval shown")
+		assert.Nil(t, steps[1].Order)
+	}
+	rising := &LearningCurve{Widening: 1, Verdict: learningVerdict{Base: rows.Rising}}
+	assert.True(t, rising.stepAtOrders(in, CurveDesign(in))[0].Moves, "a fall beside the step is no rise")
+}
+
+func TestExplanation(t *testing.T) {
+	order := orderStep{Order: &rows.Order{}, Moves: true}
+	assert.Equal(t, rows.FromOrder, explanation([]orderStep{{Moves: true}, order}))
+	assert.Equal(t, rows.FromInstruction, explanation([]orderStep{{Order: &rows.Order{}}, {Moves: true}}))
+	assert.Empty(t, explanation([]orderStep{{Order: &rows.Order{}}, {}}))
 }
 
 func trimmed(in *LearningInput, rows int) *LearningInput {

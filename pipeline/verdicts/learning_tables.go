@@ -107,9 +107,11 @@ func curveResiduals(c *LearningCurve) []rows.LearningResidual {
 
 func orderRows(c *LearningCurve) []rows.LearningOrder {
 	var list []rows.LearningOrder
-	for _, step := range c.Orders {
-		row := rows.LearningOrder{FromDate: step.Order.FromDate, Text: step.Order.Text, RouteID: step.Order.RouteID,
-			MovesToZero: step.Moves}
+	for i, step := range c.Orders {
+		row := rows.LearningOrder{Number: int64(i + 1), Moves: step.Moves}
+		if step.Order != nil {
+			row.FromDate, row.Text, row.RouteID = &step.Order.FromDate, step.Order.Text, step.Order.RouteID
+		}
 		row.ChangePct, row.ChangeLow90Pct, row.ChangeHigh90Pct = interval(step.Change, PercentChange)
 		list = append(list, row)
 	}

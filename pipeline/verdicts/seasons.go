@@ -1,9 +1,9 @@
 package verdicts
 
 import (
+	"cmp"
 	"context"
 	"math"
-	"slices"
 	"strings"
 	"time"
 
@@ -188,7 +188,10 @@ func (in *SeasonsInput) judge(season string) *seasonFits {
 	rate := f.Fits[rows.QuestionRate]
 	f.Start = judgeStart(rate.Start.widened(f.Widening), f.BySettings)
 	net := rate.Net.widened(f.Widening)
-	f.Control = judgeControl(net, f.BySettings, net != nil && net.High < 0 && rate.isFromOrder(in))
+	f.Control = judgeControl(net, f.BySettings)
+	if f.Control == rows.ControlBeyond {
+		f.Control = cmp.Or(explanation(rate.besides(in, f.Widening)), f.Control)
+	}
 	f.RatePath = judgePath(rate.Latest.widened(f.Widening), f.LatestX, f.BySettings, s)
 	f.Verdicts = describeSeason(season, stormsOfSeason(in.Zones, season), f.Widening)
 	f.fillVerdicts(in, byQuestion[rows.QuestionHours])
@@ -196,29 +199,17 @@ func (in *SeasonsInput) judge(season string) *seasonFits {
 	return f
 }
 
-// isFromOrder tells whether a step at some order moves the net change's plain interval over 0, or leaves it no answer.
-func (q *questionFit) isFromOrder(in *SeasonsInput) bool {
-	s := in.Settings
-	return slices.ContainsFunc(in.Orders, func(order rows.Order) bool {
-		step, applies := orderColumn(len(q.rows), order, func(i int) (string, time.Time) {
-			row := q.rows[i]
-			if order.MaterialClass != "" && order.MaterialClass != []string{s.Compare, s.Beside}[sideOf(row.IsAcetate)] {
-				return "", row.StormDate
-			}
-			return row.RouteID, row.StormDate
-		})
-		if !applies {
-			return false
+// besides fits the rates again with what else than experience may have brought acetate's down.
+func (q *questionFit) besides(in *SeasonsInput, widening float64) []orderStep {
+	s, straight := in.Settings, make([]float64, len(q.rows))
+	for i, row := range q.rows {
+		if row.IsAcetate && row.X != nil {
+			straight[i] = math.Exp2(*row.X) - 1
 		}
-		d := q.design(s.LearningMinRows, s.LearningMinStorms)
-		d.Columns = append(d.Columns, designColumn{Name: "order", Values: step})
-		fit := FitLearning(d)
-		if !fit.IsFitted() {
-			return true
-		}
-		net := fit.of(map[string]float64{acetateExpColumn: 1})
-		return net == nil || net.High >= 0
-	})
+	}
+	return q.design(s.LearningMinRows, s.LearningMinStorms).besides(in.Orders, func(i int) (string, string, time.Time) {
+		return []string{s.Compare, s.Beside}[sideOf(q.rows[i].IsAcetate)], q.rows[i].RouteID, q.rows[i].StormDate
+	}, straight, acetateExpColumn, widening, true)
 }
 
 // fillVerdicts adds roads, material and path to the season's row.

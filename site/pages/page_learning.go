@@ -60,7 +60,7 @@ func learningWarnings(b *book.Book, l *rows.Learning) []string {
 		list = append(list, words.Say(b.Units, "reserve", caveats))
 	}
 	for _, o := range book.Sorted(b.Data.LearningOrders, func(x, y rows.LearningOrder) int {
-		return cmp.Or(x.FromDate.Compare(y.FromDate), cmp.Compare(x.Text, y.Text), cmp.Compare(x.RouteID, y.RouteID))
+		return cmp.Compare(x.Number, y.Number)
 	}) {
 		list = append(list, words.Say(b.Units, "order step", o))
 	}
