@@ -99,7 +99,7 @@ reference: ## Rerun the reference calculations in R, GeographicLib and PROJ and 
 	sh testdata/reference/run.sh
 	go test ./pipeline/matching -run TestLengthsLive -count=1
 
-simulate: setup ## Simulated seasons from known truths: coverage and false verdicts (about an hour)
+simulate: setup ## Simulated seasons from known truths: coverage and false verdicts (about two hours)
 	LANETALLY_SIMULATE=2000 go test ./pipeline ./pipeline/verdicts -count=1 -run 'Simulat|InputsFromDemo' -timeout 3h -v
 
 pictures: demo ## Make the README's pictures from the demo
