@@ -83,10 +83,10 @@ func TestEveryTableAndPictureSaysWhereItsNumbersComeFrom(t *testing.T) {
 		}
 	}
 	for _, picture := range picturesOfTheCode(t) {
-		assert.NotEmpty(t, entryOf(picture), picture)
+		assert.NotEmpty(t, table.EntryOf(picture), picture)
 		met[picture] = true
 	}
-	for name := range catalogue {
+	for name := range table.Catalogue {
 		isMet := met[name]
 		for what := range met {
 			isMet = isMet || strings.HasSuffix(name, "-") && strings.HasPrefix(what, name)
@@ -132,7 +132,7 @@ func TestTheCatalogueNamesWhatThereIs(t *testing.T) {
 		tables = append(tables, table)
 	}
 	exports := namesIn(t, "schemas/exports", ".json")
-	for name, e := range catalogue {
+	for name, e := range table.Catalogue {
 		assert.NotEmpty(t, e.Terms, name)
 		for _, anchor := range e.Terms {
 			assert.Contains(t, pages.TermNames, anchor, name)
@@ -159,8 +159,8 @@ func TestWhereNumbersComeFrom(t *testing.T) {
 	assert.Equal(t, table.Link("Rate", "../methods.html#routes-rate"), w.Terms[0])
 	assert.Equal(t, "prices.csv", whyOf(b, "", "prices-table", "").Given)
 	assert.Empty(t, whyOf(b, "", "nothing-known", ""))
-	assert.Equal(t, entryOf("routes-"), entryOf("routes-a_"), "a zone's table")
-	assert.NotEqual(t, entryOf("routes-"), entryOf("routes-table"), "the page of routes")
+	assert.Equal(t, table.EntryOf("routes-"), table.EntryOf("routes-a_"), "a zone's table")
+	assert.NotEqual(t, table.EntryOf("routes-"), table.EntryOf("routes-table"), "the page of routes")
 }
 
 // A district that publishes no files has no link to one.

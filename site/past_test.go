@@ -49,7 +49,7 @@ func pastDistrict(t *testing.T) *book.Book {
 // By hand: this season closed d, e: (3000 + 2800) / 20 = 290. To 31 Jan of the former: a, b: 7600 / 20 = 380; whole: 9600 / 30 = 320.
 func TestSeasonStandsBesideItsPast(t *testing.T) {
 	b := pastDistrict(t)
-	s := pages.PastSection(b, "2030-31", "x", "y", "")
+	s := pages.PastSection(b, "2030-31", "past-seasons", "")
 	require.Len(t, s.Tables[0].Rows, 3)
 	var got [][]string
 	for _, row := range s.Tables[0].Rows {
@@ -57,7 +57,7 @@ func TestSeasonStandsBesideItsPast(t *testing.T) {
 	}
 	assert.Equal(t, [][]string{{"2030-31 so far", "290", "2"}, {"2029-30 to 31 Jan", "380", "2"}, {"all of 2029-30", "320", "3"}}, got)
 
-	s = pages.PastSection(b, "2029-30", "x", "y", "R1")
+	s = pages.PastSection(b, "2029-30", "route-seasons", "R1")
 	require.Len(t, s.Tables[0].Rows, 2, "a season that is over is set beside whole ones")
 	assert.Equal(t, "2029-30", s.Tables[0].Rows[0].Cells[0].Text)
 	assert.Equal(t, "290", s.Tables[0].Rows[1].Cells[2].Text)

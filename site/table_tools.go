@@ -32,7 +32,7 @@ type head struct {
 
 // showTable adds to a table what the page's script and its curious readers need.
 func showTable(b *book.Book, root string, t table.Table) shownTable {
-	e := entryOf(t.ID)
+	e := table.EntryOf(t.ID)
 	shown := shownTable{Table: t, Why: whyOf(b, root, t.ID, t.Download), Finds: !e.IsFixed && len(t.Rows) >= fewestToFind}
 	hasTools := !e.IsFixed && len(t.Rows) >= fewestToSort
 	namesCrews := e.OfCrew || slices.ContainsFunc(t.Columns, func(c table.Heading) bool { return c.IsCrew })
@@ -61,7 +61,7 @@ func hasTools(b *book.Book, sections []table.Section) bool {
 			return true
 		}
 		for _, t := range s.Tables {
-			if !entryOf(t.ID).IsFixed && len(t.Rows) >= fewestToSort {
+			if !table.EntryOf(t.ID).IsFixed && len(t.Rows) >= fewestToSort {
 				return true
 			}
 		}

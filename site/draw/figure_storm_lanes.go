@@ -62,7 +62,7 @@ func (f *stormFigure) drawOutcome(routeID string, y float64) {
 		}
 	}
 	row := f.firstRow(routeID)
-	f.Text("small figure", "end", stormRight+126, y+16, Regain(row))
+	f.Text("small figure", "end", stormRight+126, y+16, format.Regain(row))
 	if row.RegainH != nil && !f.bareAt(row).After(f.time.end) {
 		x := f.time.x(f.bareAt(row))
 		f.Line("bare", x, y+3, x, y+laneHeight-3)
@@ -77,15 +77,4 @@ func (f *stormFigure) firstRow(routeID string) rows.StormRoute {
 		}
 	}
 	return rows.StormRoute{}
-}
-
-// Regain writes hours to bare lane, or the state in words where there are none.
-func Regain(row rows.StormRoute) string {
-	if row.RegainH != nil {
-		return format.Hours(row.RegainH)
-	}
-	if row.RegainState == "" {
-		return format.Missing
-	}
-	return row.RegainState
 }

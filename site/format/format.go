@@ -10,6 +10,8 @@ import (
 	"golang.org/x/text/language"
 	"golang.org/x/text/message"
 	"golang.org/x/text/number"
+
+	"lanetally/pipeline/rows"
 )
 
 // Missing is what a table shows where there is no value; never 0.
@@ -157,4 +159,15 @@ func YesNo(is bool) string {
 		return "yes"
 	}
 	return "no"
+}
+
+// Regain writes hours to bare lane, or the state in words where there are none.
+func Regain(row rows.StormRoute) string {
+	if row.RegainH != nil {
+		return Hours(row.RegainH)
+	}
+	if row.RegainState == "" {
+		return Missing
+	}
+	return row.RegainState
 }

@@ -2,11 +2,9 @@ package pages
 
 import (
 	"cmp"
-	"time"
 
 	"lanetally/pipeline/rows"
 	"lanetally/site/book"
-	"lanetally/site/format"
 	"lanetally/site/table"
 	"lanetally/site/words"
 )
@@ -41,16 +39,6 @@ func asideByReason(b *book.Book) table.Table {
 		return cmp.Or(cmp.Compare(rows.OrZero(y.DispensedLb), rows.OrZero(x.DispensedLb)), book.CompareOptional(y.Rows, x.Rows),
 			cmp.Compare(x.TruckID, y.TruckID), cmp.Compare(x.Reason(), y.Reason()))
 	})
-	return table.Filled(b, table.Table{ID: "set-aside",
-		Caption:  b.UnitWords("Pass rows set aside, by truck and reason, the most pounds first"),
-		Download: "quarantine.csv"}, []table.Column[rows.SetAside]{
-		table.TruckColumn(func(s rows.SetAside) string { return truckName(s.TruckID) }),
-		table.Prose("Reason", rows.SetAside.Reason),
-		table.Counts("Rows", "", func(s rows.SetAside) *int64 { return s.Rows }),
-		table.Numbers(b, "Reported", "lb", format.Mass, func(s rows.SetAside) *float64 { return s.DispensedLb }),
-		table.Moments(b, "First", func(s rows.SetAside) *time.Time { return s.FirstAt }),
-		table.Moments(b, "Last", func(s rows.SetAside) *time.Time { return s.LastAt }),
-	}, list)
+	return table.Filled(b, table.Place{ID: "set-aside"}, list, table.Own[rows.SetAside]{
+		"truck_id": func(s rows.SetAside) any { return cmp.Or(s.TruckID, "(no truck)") }})
 }
-
-func truckName(id string) string { return cmp.Or(id, "(no truck)") }

@@ -70,18 +70,14 @@ func AttentionSection(b *book.Book, season, root string) table.Section {
 	s := table.Section{ID: "attention", Title: "What needs attention",
 		Text: []string{words.Say(b.Units, "attention", len(list), len(latest))}}
 	if len(latest) > 0 {
-		evidence := func(f rows.FindingRow) table.Cell {
-			return table.Link(words.Say(b.Units, "evidence", len(ofKind(b, list, f.Kind()))-1), root+evidenceHref(f.Kind()))
+		own := findingsOn(b, root)
+		own["evidence"] = func(f rows.FindingRow) any {
+			ofKind := book.CountOf(list, func(other rows.FindingRow) bool { return other.Kind() == f.Kind() })
+			return table.Link(words.Say(b.Units, "evidence", ofKind-1), root+evidenceHref(f.Kind()))
 		}
-		s.Tables = []table.Table{table.Filled(b, table.Table{ID: "attention-table",
-			Caption: "What needs attention, the latest of each kind"},
-			append(findingColumns(b, root), table.Cells("Evidence", evidence)), latest[:min(len(latest), MostFindings)])}
+		s.Tables = []table.Table{table.Filled(b, table.Place{ID: "attention-table"}, latest[:min(len(latest), MostFindings)], own)}
 	}
 	return s
-}
-
-func ofKind(b *book.Book, list []rows.FindingRow, kind string) []rows.FindingRow {
-	return slices.DeleteFunc(slices.Clone(list), func(f rows.FindingRow) bool { return f.Kind() != kind })
 }
 
 // subject names what a finding is about, with a link where it has a page.
@@ -97,13 +93,13 @@ func subject(b *book.Book, f rows.FindingRow, root string) table.Cell {
 	return table.Cell{Text: strings.TrimSpace(f.SubjectKind + " " + f.SubjectID)}
 }
 
-func findingColumns(b *book.Book, root string) []table.Column[rows.FindingRow] {
-	return []table.Column[rows.FindingRow]{table.Words("Finding",
-		func(f rows.FindingRow) string { return format.Capital(f.Kind()) }).Picked(),
-		table.Cells("About", func(f rows.FindingRow) table.Cell { return subject(b, f, root) }).AsProse(),
-		table.Cells("Storm", func(f rows.FindingRow) table.Cell {
+// findingsOn computes the columns of findings on a page.
+func findingsOn(b *book.Book, root string) table.Own[rows.FindingRow] {
+	return table.Own[rows.FindingRow]{
+		"finding": func(f rows.FindingRow) any { return format.Capital(f.Kind()) },
+		"about":   func(f rows.FindingRow) any { return subject(b, f, root) },
+		"storm": func(f rows.FindingRow) any {
 			return table.Link(cmp.Or(f.StormID, format.Missing), b.StormHref(root, f.StormID))
-		}),
-		table.Moments(b, "Since", func(f rows.FindingRow) *time.Time { return f.SinceAt }),
-		table.Prose("Why", func(f rows.FindingRow) string { return f.Sentence(b.FindingWriter()) })}
+		},
+		"why": func(f rows.FindingRow) any { return f.Sentence(b.FindingWriter()) }}
 }

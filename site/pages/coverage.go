@@ -30,23 +30,17 @@ func coverageSection(b *book.Book, route rows.Route) table.Section {
 
 // CoverageTable holds the figures of every strip, the latest first.
 func CoverageTable(b *book.Book, list []book.Covered) table.Table {
-	part := func(state string) func(book.Covered) *float64 {
-		return func(c book.Covered) *float64 { return new(book.Length(c.In(state)) / c.Length()) }
+	part := func(state string) func(book.Covered) any {
+		return func(c book.Covered) any { return book.Length(c.In(state)) / c.Length() }
 	}
-	posts := func(state string) func(book.Covered) string {
-		return func(c book.Covered) string { return book.PostsOf(c.In(state)) }
+	posts := func(state string) func(book.Covered) any {
+		return func(c book.Covered) any { return book.PostsOf(c.In(state)) }
 	}
-	return table.Filled(b, table.Table{ID: "route-coverage", Caption: "Where material went down in every storm, the latest first",
-		Download: "coverage.parquet", Empty: "No treating pass whose place is known was reported in a storm.",
-		Note: "Posts are the reference posts by which passes name their place."}, []table.Column[book.Covered]{
-		table.Cells("Storm", func(c book.Covered) table.Cell { return table.StormCell(b, "../", c.StormID, c.IsOpen) }).Safe(),
-		table.MaterialColumn(func(c book.Covered) (class, form string) { return c.Class, c.Form }),
-		table.Numbers(b, "Least", "applications", table.Hundredths,
-			func(c book.Covered) *float64 { least, _ := c.Applications(); return &least }),
-		table.Numbers(b, "Most", "applications", table.Hundredths,
-			func(c book.Covered) *float64 { _, most := c.Applications(); return &most }),
-		table.Shares(b, "Missed", "% of the route", part(rows.MissedState)), table.Prose("At posts", posts(rows.MissedState)),
-		table.Shares(b, "Doubled", "% of the route", part(rows.DoubledState)), table.Prose("At posts", posts(rows.DoubledState)),
-		table.Moments(b, "Last treated", (book.Covered).LastTreated),
-	}, book.LatestFirst(list), table.Marked("open", func(c book.Covered) bool { return c.IsOpen }))
+	return table.Filled(b, table.Place{ID: "route-coverage"}, book.LatestFirst(list), table.Own[book.Covered]{
+		"storm_id": func(c book.Covered) any { return table.StormCell(b, "../", c.StormID, c.IsOpen) },
+		"material": func(c book.Covered) any { return table.MaterialCell(c.Class, c.Form) },
+		"least":    func(c book.Covered) any { least, _ := c.Applications(); return least },
+		"most":     func(c book.Covered) any { _, most := c.Applications(); return most },
+		"missed":   part(rows.MissedState), "missed_posts": posts(rows.MissedState),
+		"doubled": part(rows.DoubledState), "doubled_posts": posts(rows.DoubledState)})
 }

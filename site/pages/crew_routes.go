@@ -1,7 +1,7 @@
 package pages
 
 import (
-	"slices"
+	"cmp"
 	"strings"
 
 	"lanetally/pipeline/rows"
@@ -12,43 +12,34 @@ import (
 )
 
 // routeTotals are a route's totals of each class of solids that it got, at least one row.
-func routeTotals(b *book.Book, routeID, season string) []routeTotal {
-	var list []routeTotal
+func routeTotals(b *book.Book, routeID, season string) []rows.Tally {
+	var list []rows.Tally
 	for _, class := range b.Sides() {
 		if t := b.RouteTally(routeID, season, class); t.RouteStorms > 0 {
-			list = append(list, routeTotal{routeID, class, t})
+			list = append(list, t)
 		}
 	}
 	if len(list) == 0 {
-		list = []routeTotal{{routeID, "", rows.Tally{}}}
+		list = []rows.Tally{{RouteID: routeID}}
 	}
 	return list
-}
-
-func totalColumns(b *book.Book) []table.Column[routeTotal] {
-	return table.At(func(r routeTotal) rows.Tally { return r.Tally }, append(roadColumns(b), stormsColumn("treated")))
 }
 
 // crewRoutesSection gives the totals of a crew's routes in the latest season, whoever treated them.
 func crewRoutesSection(b *book.Book, crewID string) table.Section {
 	season := b.LatestSeason()
-	var rows []routeTotal
+	var list []rows.Tally
 	for _, routeID := range b.RoutesOf(crewID) {
-		rows = append(rows, routeTotals(b, routeID, season)...)
+		list = append(list, routeTotals(b, routeID, season)...)
 	}
-	shared := func(r routeTotal) string {
-		if r.class == "" {
-			return format.Missing
-		}
-		return othersOn(b, crewID, r.routeID, season)
-	}
-	columns := []table.Column[routeTotal]{table.RouteColumn(b, "../", (routeTotal).route).AsProse(),
-		table.ClassColumn("no solids", (routeTotal).solids),
-		table.Prose("Shared with", shared)}
-	shown := table.Filled(b, table.Table{ID: "crew-routes",
-		Caption:  "Totals of the routes in the " + season + " season, all crews together; solids in closed storms",
-		Download: "storm_routes.csv", Empty: "No route is assigned to the crew, and it treated none."},
-		append(columns, totalColumns(b)...), rows, table.PartedBy((routeTotal).route))
+	shown := table.Filled(b, table.Place{ID: "crew-routes", Root: "../", Names: []any{season}}, list, table.Own[rows.Tally]{
+		"material_class": solids,
+		"shared": func(t rows.Tally) any {
+			if t.MaterialClass == "" {
+				return format.Missing
+			}
+			return othersOn(b, crewID, t.RouteID, season)
+		}})
 	return table.Section{ID: "crew-routes-season", Title: "The crew's routes this season", Tables: []table.Table{shown}}
 }
 
@@ -61,28 +52,9 @@ func othersOn(b *book.Book, crewID, routeID, season string) string {
 	return words.Say(b.Units, "shared with", len(others))
 }
 
-// routeTotal is what a route got of one class over the closed storms of a season, all crews together; class is empty on
-// the one row of a route without solids.
-type routeTotal struct {
-	routeID, class string
-	rows.Tally
-}
-
-func (r routeTotal) route() string { return r.routeID }
-
-func (r routeTotal) solids() string { return r.class }
-
-// bothBases gives a column by both bases of pounds, the leading one first; one column where nothing was weighed.
-func bothBases[T any](b *book.Book, head, unit string, m format.Measure, reported, corrected func(T) *float64) []table.Column[T] {
-	columns := []table.Column[T]{table.Numbers(b, head, unit+", as reported", m, reported),
-		table.Numbers(b, head, unit+", by weighed loads", m, corrected)}
-	switch {
-	case !b.HasCorrected:
-		return []table.Column[T]{table.Numbers(b, head, unit, m, reported)}
-	case b.LeadsCorrected():
-		slices.Reverse(columns)
-	}
-	return columns
+// solids names the class of a route's totals.
+func solids(t rows.Tally) any {
+	return table.Cell{Text: cmp.Or(t.MaterialClass, "no solids"), Class: t.MaterialClass}
 }
 
 // leadCorrected puts the sentence on weighed loads in front of a page's lead where those lead; else it gives it as text for below.

@@ -28,18 +28,12 @@ func changesSection(b *book.Book, root string) table.Section {
 		rows = append(rows, moved(b, c))
 	}
 	// Without a row the section's sentence says it.
-	shown := table.Filled(b, table.Table{ID: "changes-table", Caption: "Figures of past storms that moved since the last release"},
-		[]table.Column[movedFigure]{
-			table.StormColumn(b, root, func(m movedFigure) string { return m.StormID }),
-			table.Words("Where", func(m movedFigure) string { return cmp.Or(m.RouteID, m.ZoneID) }),
-			table.Words("Material", func(m movedFigure) string {
-				return cmp.Or(strings.TrimSpace(m.MaterialClass+" "+m.Form), format.Missing)
-			}).Picked(),
-			table.Words("Figure", func(m movedFigure) string { return m.label }),
-			table.Cells("Before", func(m movedFigure) table.Cell { return m.was }).AsNumber(""),
-			table.Cells("After", func(m movedFigure) table.Cell { return m.now }).AsNumber(""),
-			table.Prose("Moved by", func(m movedFigure) string { return m.Cause }),
-		}, rows)
+	shown := table.Filled(b, table.Place{ID: "changes-table", Root: root}, rows, table.Own[movedFigure]{
+		"where":    func(m movedFigure) any { return cmp.Or(m.RouteID, m.ZoneID) },
+		"material": func(m movedFigure) any { return cmp.Or(strings.TrimSpace(m.MaterialClass+" "+m.Form), format.Missing) },
+		"label":    func(m movedFigure) any { return m.label },
+		"was":      func(m movedFigure) any { return m.was },
+		"now":      func(m movedFigure) any { return m.now }})
 	return table.Section{ID: "changes", Title: "Since last night", Text: []string{words.Say(b.Units, "changes", counted)},
 		Tables: []table.Table{shown}}
 }
@@ -90,14 +84,8 @@ func movedText(b *book.Book, text *string) string {
 
 // acceptedSection lists what a person let pass; found is false when there is nothing.
 func acceptedSection(b *book.Book) (s table.Section, found bool) {
-	shown := table.Filled(b, table.Table{ID: "accepted-table", Caption: "Doubts about a release that a person let pass"},
-		[]table.Column[rows.Acceptance]{
-			table.Moments(b, "When", func(a rows.Acceptance) *time.Time { return &a.AcceptedAt }),
-			table.Prose("What was found", func(a rows.Acceptance) string { return a.FoundIn(b.FindingWriter()) }),
-			table.Prose("Why it was let pass", func(a rows.Acceptance) string { return a.Reason }),
-		}, book.Sorted(b.Data.Accepted, func(x, y rows.Acceptance) int {
-			return cmp.Or(y.AcceptedAt.Compare(x.AcceptedAt), cmp.Compare(x.Found, y.Found))
-		}))
+	shown := table.Filled(b, table.Place{ID: "accepted-table"}, b.Data.Accepted, table.Own[rows.Acceptance]{
+		"doubt": func(a rows.Acceptance) any { return a.FoundIn(b.FindingWriter()) }})
 	return table.Section{ID: "accepted", Title: "Accepted doubts", Tables: []table.Table{shown}}, len(shown.Rows) > 0
 }
 

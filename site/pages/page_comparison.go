@@ -52,17 +52,8 @@ func comparedSentence(b *book.Book, season string) string {
 func planSection(b *book.Book) table.Section {
 	list := b.Data.Plans
 	note := words.Say(b.Units, "plan note", list[0], strings.ReplaceAll(list[0].Assumed, "_", " "))
-	shown := table.Filled(b, table.Table{ID: "plans-table", Caption: b.UnitWords("What it takes to tell how pounds compare, by design"),
-		Note: note, Download: "plans.csv"}, []table.Column[rows.Plan]{
-		table.Words("Design", func(p rows.Plan) string { return p.Design }),
-		table.FlushRight("To tell", "%", func(p rows.Plan) string { return format.Tick(100 * p.Margin) }),
-		table.Shares(b, "Chance", "% by the season's end", func(p rows.Plan) *float64 { return &p.ChanceShare }),
-		table.Counts("Storms", "in all", func(p rows.Plan) *int64 { return p.StormsNeeded }),
-		table.Counts("Storms", "from now on", func(p rows.Plan) *int64 { return p.StormsMore }),
-		table.Counts("Or {acetate} routes", "", func(p rows.Plan) *int64 { return p.AcetateRoutesNeeded }),
-		table.Counts("with {chloride} routes", "", func(p rows.Plan) *int64 { return p.ChlorideRoutesNeeded }),
-		table.Counts("Or districts", "", func(p rows.Plan) *int64 { return p.DistrictsNeeded }),
-	}, list, table.PartedBy(func(p rows.Plan) string { return p.Design }))
+	shown := table.Filled(b, table.Place{ID: "plans-table", Note: note}, list, table.Own[rows.Plan]{
+		"to_tell": func(p rows.Plan) any { return format.Tick(100 * p.Margin) }})
 	return table.Section{ID: "plan", Title: "What it takes to tell", Text: []string{words.Say(b.Units, "plans",
 		book.Where(list, func(p rows.Plan) bool { return p.Design == rows.OneWinterBefore }), len(b.Data.RouteSwitches) > 0, rows.PlanLimit,
 		100*rows.PlanChanceShare)},
@@ -115,7 +106,7 @@ func comparedSection(b *book.Book, season string, isLatest bool) table.Section {
 // measuresTable sets every measure of a season side by side, roads first. What the routes got has no verdict; of the material are the
 // ratios that the fits tell apart from how routes, storms and crews differ.
 func measuresTable(b *book.Book, season string, c *rows.Comparison) table.Table {
-	type measured struct{ name, acetate, chloride, ratio, low, high, verdict string }
+	type measured struct{ Name, Acetate, Chloride, Ratio, Low, High, Verdict string }
 	const none = format.Missing
 	written := func(write func(*float64) string, list ...*float64) [3]string {
 		texts := [3]string{none, none, none}
@@ -152,94 +143,29 @@ func measuresTable(b *book.Book, season string, c *rows.Comparison) table.Table 
 		got("Cost per lane-mile of route, USD", b.Write(format.LaneMilePrice, c.AcetateCostUsd),
 			b.Write(format.LaneMilePrice, c.ChlorideCostUsd), ratios(c.CostRatio), none),
 		got("Chloride kept off by all {acetate} routes, lb", b.Pounds(wholeSeason(b, season).KeptOffLb), none, ratios(), none)}
-	return table.Filled(b, table.Table{ID: "measures-" + format.FileName(season),
-		Caption:  words.Say(b.Units, "compared routes", c) + ", " + season,
-		Download: "comparison_seasons.csv",
-		Note: "Of the material: {acetate} over {chloride} by the fits, told apart from how routes, storms and crews differ. The others " +
-			"are what the routes got, over the storms and zones with routes of both classes, as sums and without a verdict; for bare " +
-			"lane the difference in hours, for not bare in points. Intervals are 90 %."}, []table.Column[measured]{
-		table.Words("Measure", func(m measured) string { return m.name }),
-		table.FlushRight("{Acetate} routes", "", func(m measured) string { return m.acetate }),
-		table.FlushRight("{Chloride} routes", "", func(m measured) string { return m.chloride }),
-		table.FlushRight("Ratio", "or difference", func(m measured) string { return m.ratio }),
-		table.FlushRight("from", "", func(m measured) string { return m.low }),
-		table.FlushRight("to", "", func(m measured) string { return m.high }),
-		table.Words("Verdict", func(m measured) string { return m.verdict }),
-	}, list)
+	return table.Filled[measured](b, table.Place{ID: "measures-" + format.FileName(season),
+		Names: []any{words.Say(b.Units, "compared routes", c), season}}, list, nil)
 }
 
 // pairsSection holds every storm and zone of a season's comparison.
 func pairsSection(b *book.Book, season string) table.Section {
-	id, stormOf := format.FileName(season), func(r rows.Comparison) string { return r.StormID }
-	shown := table.Filled(b, table.Table{ID: "pairs-table-" + id,
-		Caption:  b.UnitWords("{Acetate} beside {chloride} routes in every storm of ") + season + ", by zone",
-		Download: "comparison_storms.csv", Empty: "No storm yet."}, []table.Column[rows.Comparison]{
-		table.StormColumn(b, "", stormOf), table.ZoneColumn(b, func(r rows.Comparison) string { return r.ZoneID }),
-		table.Numbers(b, "{Acetate}", "lb per lane-mile of route", format.MassRate,
-			func(r rows.Comparison) *float64 { return r.AcetateStormLb }),
-		table.Numbers(b, "{Chloride}", "lb per lane-mile of route", format.MassRate,
-			func(r rows.Comparison) *float64 { return r.ChlorideStormLb }),
-		table.Numbers(b, "Ratio", "of pounds", table.Hundredths, func(r rows.Comparison) *float64 { return r.StormRatio }),
-		table.Numbers(b, "{Acetate} rate", "lb per lane-mile", format.MassRate, func(r rows.Comparison) *float64 { return r.AcetateRate }),
-		table.Numbers(b, "{Chloride} rate", "lb per lane-mile", format.MassRate,
-			func(r rows.Comparison) *float64 { return r.ChlorideRate }),
-		table.Numbers(b, "{Acetate} applications", "", table.Hundredths, func(r rows.Comparison) *float64 { return r.AcetateApplications }),
-		table.Numbers(b, "{Chloride} applications", "", table.Hundredths,
-			func(r rows.Comparison) *float64 { return r.ChlorideApplications }),
-		table.Numbers(b, "{Acetate} bare after", "h, capped at {cap}", table.Tenths,
-			func(r rows.Comparison) *float64 { return r.AcetateRegainH }),
-		table.Numbers(b, "{Chloride} bare after", "h, capped at {cap}", table.Tenths,
-			func(r rows.Comparison) *float64 { return r.ChlorideRegainH }),
-		table.At(func(r rows.Comparison) rows.Storm { return b.StormIn(r.StormID, r.ZoneID) }, airColumns(b))[0],
-		table.Counts("{Acetate} routes", "", func(r rows.Comparison) *int64 { return r.AcetateRoutes }),
-		table.Counts("{Chloride} routes", "", func(r rows.Comparison) *int64 { return r.ChlorideRoutes }),
-		table.Prose("Left out", leftOutCell),
-	}, ComparisonRows(b, season), table.PartedBy(stormOf))
+	id := format.FileName(season)
+	shown := table.Filled(b, table.Place{ID: "pairs-table-" + id, Names: []any{season}}, ComparisonRows(b, season),
+		table.Own[rows.Comparison]{"left_out": leftOut,
+			"storm": func(r rows.Comparison) any { return b.StormIn(r.StormID, r.ZoneID) }})
 	return table.Section{ID: "pairs-" + id, Title: "Storm by storm, " + season, Tables: []table.Table{shown}}
-}
-
-func leftOutCell(r rows.Comparison) string {
-	var parts []string
-	for _, out := range []struct {
-		n    *int64
-		what string
-	}{{r.MixedRoutes, "mixed"}, {r.UnmeasuredRoutes, "unmeasured"}, {r.NoRecordRoutes, "no record"}} {
-		if words.OrNone(out.n) > 0 {
-			parts = append(parts, format.Count(out.n)+" "+out.what)
-		}
-	}
-	return cmp.Or(strings.Join(parts, ", "), format.Missing)
 }
 
 // usedSection shows which rates were used, by material, pavement and kind of storm, with the roads beside them.
 func usedSection(b *book.Book) table.Section {
-	list := book.Sorted(b.Data.UsedRates, func(x, y rows.UsedRate) int {
-		return cmp.Or(cmp.Compare(y.Form, x.Form), cmp.Compare(x.MaterialClass, y.MaterialClass), cmp.Compare(x.MaterialID, y.MaterialID),
-			book.CompareOptional(x.BandNo, y.BandNo), cmp.Compare(x.StormKind, y.StormKind))
-	})
-	type band struct {
-		materialID string
-		no         int64
-	}
-	shown := table.Filled(b, table.Table{ID: "used-table",
-		Caption: "Rates used in closed storms, all seasons, by material, pavement temperature and kind of storm",
-		Note:    words.Say(b.Units, "handbook"), Empty: "No measured pass in a closed storm yet."}, []table.Column[rows.UsedRate]{
-		table.Cells("Material", func(r rows.UsedRate) table.Cell {
-			return table.Cell{Text: r.MaterialID + ", " + r.Form, Class: r.MaterialClass}
-		}).Picked(),
-		table.Words("Pavement", func(r rows.UsedRate) string { return words.Say(b.Units, "band", r.FromF, r.ToF) }),
-		table.Words("Storm", func(r rows.UsedRate) string { return r.StormKind }),
-		table.Numbers(b, "Lower quarter", "lb per lane-mile", format.MassRate, func(r rows.UsedRate) *float64 { return r.LowRate }),
-		table.Numbers(b, "Middle", "lb per lane-mile", format.MassRate, func(r rows.UsedRate) *float64 { return r.MedianRate }),
-		table.Numbers(b, "Upper quarter", "lb per lane-mile", format.MassRate, func(r rows.UsedRate) *float64 { return r.HighRate }),
-		table.Numbers(b, "Bare lane after", "h, capped at {cap}, median", table.Tenths,
-			func(r rows.UsedRate) *float64 { return r.RegainH }),
-		table.Counts("Not bare", "route-storms", func(r rows.UsedRate) *int64 { return r.NotBareRoutes }),
-		table.Counts("Storms", "", func(r rows.UsedRate) *int64 { return r.Storms }),
-		table.Counts("Route-storms", "", func(r rows.UsedRate) *int64 { return r.RouteStorms }),
-		table.Words("Salt handbook, first and following", func(r rows.UsedRate) string { return handbook(b, r) }),
-		table.Prose("Caution", func(r rows.UsedRate) string { return cmp.Or(r.Caution, format.Missing) }),
-	}, list, table.PartedBy(func(r rows.UsedRate) band { return band{r.MaterialID, words.OrNone(r.BandNo)} }))
+	shown := table.Filled(b, table.Place{ID: "used-table", Note: words.Say(b.Units, "handbook")}, b.Data.UsedRates,
+		table.Own[rows.UsedRate]{
+			"material": func(r rows.UsedRate) any {
+				return table.Cell{Text: r.MaterialID + ", " + r.Form, Class: r.MaterialClass}
+			},
+			"pavement": func(r rows.UsedRate) any { return words.Say(b.Units, "band", r.FromF, r.ToF) },
+			"band":     func(r rows.UsedRate) any { return words.OrNone(r.BandNo) },
+			"handbook": func(r rows.UsedRate) any { return handbook(b, r) }})
 	return table.Section{ID: "used", Title: "What was used", Tables: []table.Table{shown}, Text: []string{b.UnitWords(
 		"Quartiles of each route's rate in a storm and band of pavement temperature, liquids as dry pounds. " +
 			"They describe the past and set no rate.")}}
@@ -252,4 +178,18 @@ func handbook(b *book.Book, r rows.UsedRate) string {
 	}
 	return b.Rate(r.HandbookFirstLow) + "–" + b.Rate(r.HandbookFirstHigh) + " / " + b.Rate(r.HandbookFollowingLow) + "–" +
 		b.Rate(r.HandbookFollowingHigh)
+}
+
+// leftOut counts the routes that a storm's comparison leaves out.
+func leftOut(r rows.Comparison) any {
+	var parts []string
+	for _, out := range []struct {
+		n    *int64
+		what string
+	}{{r.MixedRoutes, "mixed"}, {r.UnmeasuredRoutes, "unmeasured"}, {r.NoRecordRoutes, "no record"}} {
+		if words.OrNone(out.n) > 0 {
+			parts = append(parts, format.Count(out.n)+" "+out.what)
+		}
+	}
+	return strings.Join(parts, ", ")
 }

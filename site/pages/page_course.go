@@ -14,21 +14,14 @@ import (
 
 // claimsSection says in five lines what the season should show and what it does, roads first, with last season's answers.
 func claimsSection(b *book.Book, season, root string, list []words.Claim) table.Section {
-	answer := func(c words.Claim) string {
-		if b.IsSeasonOpen(season) {
-			return c.Answer + ", so far"
-		}
-		return c.Answer
-	}
-	shown := table.Filled(b, table.Table{ID: "claims", Caption: "Five claims, roads first", Download: "claims.csv",
-		Empty: "Nothing can be claimed before {acetate} has been spread in a closed storm.",
-		Note: "On course: no claim answered no, and roads yes. Answers rest on the rows up to the season's end, on the same routes and " +
-			"storms, told apart from how routes, storms and crews differ."},
-		[]table.Column[words.Claim]{
-			table.Prose("Claim", func(c words.Claim) string { return c.Name }),
-			table.Words("Answer", answer),
-			table.Prose("What the numbers say", func(c words.Claim) string { return format.Capital(c.Words) + "." }),
-			table.Words("Season before", func(c words.Claim) string { return c.Last })}, list)
+	shown := table.Filled(b, table.Place{ID: "claims"}, list, table.Own[words.Claim]{
+		"answer": func(c words.Claim) any {
+			if b.IsSeasonOpen(season) {
+				return c.Answer + ", so far"
+			}
+			return c.Answer
+		},
+		"says": func(c words.Claim) any { return format.Capital(c.Words) + "." }})
 	links := []table.Cell{table.Link("Learning", root+"learning.html"), table.Link("Comparison", root+"comparison.html")}
 	text := courseCaveats(b, season)
 	if len(list) > 0 && list[0].LeftOut != "" {
@@ -68,23 +61,9 @@ func reasonsOf(b *book.Book, keep func(rows.StormReason) bool) []rows.StormReaso
 	return list
 }
 
-// reasonColumns are a route's pounds in a storm and why, with the road and the weather beside them; head names the route or the storm.
-func reasonColumns(b *book.Book, head table.Column[rows.StormReason]) []table.Column[rows.StormReason] {
-	storm := func(r rows.StormReason) rows.Storm { return b.StormIn(r.StormID, b.Routes[r.RouteID].ZoneID) }
-	row := func(r rows.StormReason) rows.StormRoute { return b.SolidsOf(r.StormID, r.RouteID, r.MaterialClass) }
-	return slices.Concat([]table.Column[rows.StormReason]{head,
-		table.MaterialColumn(func(r rows.StormReason) (class, form string) { return r.MaterialClass, rows.Solid }),
-		table.Numbers(b, "Per storm", "lb per lane-mile of route", format.MassRate, func(r rows.StormReason) *float64 { return r.StormLb }),
-		table.Prose("Against the route's other storms of the season",
-			func(r rows.StormReason) string { return format.Capital(words.Say(b.Units, "reason", r)) + "." })},
-		table.At(row, []table.Column[rows.StormRoute]{bareAfter(b)}),
-		table.At(storm, append(airColumns(b), waterColumn(b), freezingRain(b))))
-}
-
 // stormReasonsSection says on a storm's page which routes got more or less than usual, and by what.
 func stormReasonsSection(b *book.Book, stormID string) table.Section {
-	shown := table.Filled(b, table.Table{ID: "reasons-table", Caption: "Routes outside the middle half of their own storms"},
-		reasonColumns(b, table.RouteColumn(b, "../", func(r rows.StormReason) string { return r.RouteID })),
+	shown := reasonsTable(b, "storm_id", "Routes outside the middle half of their own storms",
 		reasonsOf(b, func(r rows.StormReason) bool { return r.StormID == stormID }))
 	return table.Section{ID: "reasons", Title: "Why more, why less",
 		Text: []string{words.Say(b.Units, "reasons", len(shown.Rows), "route")}, Tables: []table.Table{shown}}
@@ -92,10 +71,18 @@ func stormReasonsSection(b *book.Book, stormID string) table.Section {
 
 // routeReasonsSection says on a route's page in which storms it got more or less than usual, and by what.
 func routeReasonsSection(b *book.Book, routeID string) table.Section {
-	shown := table.Filled(b, table.Table{ID: "reasons-table",
-		Caption: "Storms outside the middle half of the route's storms of the season, the latest first"},
-		reasonColumns(b, table.StormColumn(b, "../", func(r rows.StormReason) string { return r.StormID })),
+	shown := reasonsTable(b, "route_id", "Storms outside the middle half of the route's storms of the season, the latest first",
 		book.LatestFirst(reasonsOf(b, func(r rows.StormReason) bool { return r.RouteID == routeID })))
 	return table.Section{ID: "reasons", Title: "Why more, why less",
 		Text: []string{words.Say(b.Units, "reasons", len(shown.Rows), "storm")}, Tables: []table.Table{shown}}
+}
+
+// reasonsTable tells why routes got more or less than usual, with the road and the weather beside them; without leaves out storm or route.
+func reasonsTable(b *book.Book, without, caption string, list []rows.StormReason) table.Table {
+	return table.Filled(b, table.Place{ID: "reasons-table", Root: "../", Names: []any{caption}, Without: []string{without}}, list,
+		table.Own[rows.StormReason]{
+			"material": func(r rows.StormReason) any { return table.MaterialCell(r.MaterialClass, rows.Solid) },
+			"reason":   func(r rows.StormReason) any { return format.Capital(words.Say(b.Units, "reason", r)) + "." },
+			"road":     func(r rows.StormReason) any { return b.SolidsOf(r.StormID, r.RouteID, r.MaterialClass) },
+			"storm":    func(r rows.StormReason) any { return b.StormIn(r.StormID, b.Routes[r.RouteID].ZoneID) }})
 }

@@ -1,54 +1,38 @@
 package pages
 
 import (
-	"cmp"
-	"slices"
 	"strings"
 	"time"
 
 	"lanetally/pipeline/rows"
 	"lanetally/site/book"
 	"lanetally/site/draw"
-	"lanetally/site/format"
 	"lanetally/site/table"
 	"lanetally/site/words"
 )
 
 // CrewsPage lists the crews by id; there is no other order.
 func CrewsPage(b *book.Book) table.Page {
-	compared := func(c rows.Crew, n int64) *int64 {
-		if !b.IsCompared(c.CrewID) {
-			return nil
+	compared := func(value func(c rows.Crew) *int64) func(rows.Crew) any {
+		return func(c rows.Crew) any {
+			if !b.IsCompared(c.CrewID) {
+				return (*int64)(nil)
+			}
+			return value(c)
 		}
-		return &n
 	}
-	figures := func(c rows.Crew) string {
-		if !c.ShowsFigures() {
-			return words.Say(b.Units, "small crew listed", c.Members)
-		}
-		return "on its page"
-	}
-	shown := table.Filled(b, table.Table{ID: "crews-table", Caption: "Crews, by id", Download: "crew_storms.csv",
-		Empty: "No crew is listed."},
-		[]table.Column[rows.Crew]{
-			table.Cells("Crew", func(c rows.Crew) table.Cell { return crewCell(b, "", c.CrewID) }).OfCrews(),
-			table.Counts("Storms", "treated", func(c rows.Crew) *int64 {
-				return compared(c,
-					int64(len(book.StormsOfCrew(b.CrewRows[c.CrewID]))))
-			}),
-			table.Counts("Routes", "treated", func(c rows.Crew) *int64 {
-				return compared(c,
-					int64(len(book.RoutesOfCrew(b.CrewRows[c.CrewID]))))
-			}),
-			table.Counts("{Acetate} storms", "in experience", func(c rows.Crew) *int64 {
-				if !b.IsCompared(c.CrewID) {
-					return nil
-				}
-				return book.LatestExperience(b.CrewRows[c.CrewID])
-			}),
-			table.Prose("Assigned routes now", func(c rows.Crew) string { return cmp.Or(b.AssignedTo(c.CrewID), format.Missing) }),
-			table.Prose("Figures", figures),
-		}, b.ListedCrews())
+	shown := table.Filled(b, table.Place{ID: "crews-table"}, b.ListedCrews(), table.Own[rows.Crew]{
+		"crew":       func(c rows.Crew) any { return crewCell(b, "", c.CrewID) },
+		"storms":     compared(func(c rows.Crew) *int64 { return new(int64(len(book.StormsOfCrew(b.CrewRows[c.CrewID])))) }),
+		"routes":     compared(func(c rows.Crew) *int64 { return new(int64(len(book.RoutesOfCrew(b.CrewRows[c.CrewID])))) }),
+		"experience": compared(func(c rows.Crew) *int64 { return book.LatestExperience(b.CrewRows[c.CrewID]) }),
+		"assigned":   func(c rows.Crew) any { return b.AssignedTo(c.CrewID) },
+		"figures": func(c rows.Crew) any {
+			if !c.ShowsFigures() {
+				return words.Say(b.Units, "small crew listed", c.Members)
+			}
+			return "on its page"
+		}})
 	s := table.Section{ID: "crews", Title: "Every crew", Tables: []table.Table{shown}}
 	if compared := len(b.ComparedCrews()); compared == 0 && len(shown.Rows) > 0 {
 		s.Text = []string{words.Say(b.Units, "side by side", true, compared, len(b.CrewsWithFigures()))}
@@ -147,25 +131,11 @@ func highestRate(list []rows.CrewStorm) float64 {
 }
 
 func crewTable(b *book.Book, list []rows.CrewStorm) table.Table {
-	storm := func(r rows.CrewStorm) rows.Storm { return b.StormOf(b.StormRoute(r)) }
-	isOpen := func(r rows.CrewStorm) bool { return storm(r).IsOpen }
-	columns := []table.Column[rows.CrewStorm]{
-		table.Cells("Storm", func(r rows.CrewStorm) table.Cell { return table.StormCell(b, "../", r.StormID, isOpen(r)) }).Safe(),
-		table.RouteColumn(b, "../", func(r rows.CrewStorm) string { return r.RouteID }).AsProse(),
-		table.MaterialColumn(func(r rows.CrewStorm) (class, form string) { return r.MaterialClass, r.Form }),
-		table.Numbers(b, "Rate", "lb per lane-mile", format.MassRate, func(r rows.CrewStorm) *float64 { return r.RateLbPerLaneMi })}
-	columns = slices.Concat(columns, table.At(b.StormRoute, []table.Column[rows.StormRoute]{bareAfter(b)}), table.At(storm, airColumns(b)),
-		[]table.Column[rows.CrewStorm]{
-			table.Numbers(b, "Applied", "lb", format.Mass, func(r rows.CrewStorm) *float64 { return r.AppliedLb }),
-			table.Numbers(b, "Treated", "lane-miles", format.LaneLength, func(r rows.CrewStorm) *float64 { return r.TreatedLaneMiles }),
-			table.Numbers(b, "Measured", "lane-miles", format.LaneLength, func(r rows.CrewStorm) *float64 { return r.MeasuredLaneMiles }),
-			table.Counts("{Acetate} storms before", "", func(r rows.CrewStorm) *int64 { return r.PriorStorms }),
-			table.Words("In the learning fit", func(r rows.CrewStorm) string {
-				return cmp.Or(b.UnitWords(r.LearningUse),
-					format.Missing)
-			})})
-	return table.Filled(b, table.Table{ID: "crew-storms", Caption: "What the crew put down, the latest storm first",
-		Download: "crew_storms.csv",
-		Empty:    "No treating pass in a storm was reported."}, columns, book.LatestFirst(list),
-		table.PartedBy(func(r rows.CrewStorm) string { return r.StormID }), table.Marked("open", isOpen))
+	weather := func(r rows.CrewStorm) rows.Storm { return b.StormOf(b.StormRoute(r)) }
+	return table.Filled(b, table.Place{ID: "crew-storms", Root: "../"}, book.LatestFirst(list), table.Own[rows.CrewStorm]{
+		"storm_id":     func(r rows.CrewStorm) any { return table.StormCell(b, "../", r.StormID, weather(r).IsOpen) },
+		"is_open":      func(r rows.CrewStorm) any { return weather(r).IsOpen },
+		"road":         func(r rows.CrewStorm) any { return b.StormRoute(r) },
+		"weather":      func(r rows.CrewStorm) any { return weather(r) },
+		"learning_use": func(r rows.CrewStorm) any { return b.UnitWords(r.LearningUse) }})
 }

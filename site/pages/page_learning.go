@@ -81,26 +81,20 @@ func Median(values []float64) *float64 {
 func curveTable(b *book.Book, points []book.RatePoint) table.Table {
 	type row struct {
 		rows.LearningCurve
-		rates  int
-		beside beside
+		Rates int
+		beside
 	}
 	var list []row
 	curve := draw.CurveOf(b, rows.AllCrews)
 	for i, p := range curve {
 		if slices.Contains(draw.ExperienceTicks, p.PriorStorms) || i == len(curve)-1 {
-			upTo := slices.DeleteFunc(slices.Clone(points), func(rate book.RatePoint) bool { return rate.Prior > p.PriorStorms })
+			upTo := book.Where(points, func(rate book.RatePoint) bool { return rate.Prior <= p.PriorStorms })
 			list = append(list, row{p, len(upTo), besideOf(b, upTo)})
 		}
 	}
-	return table.Filled(b, table.Table{ID: "curve-table", Caption: "The common curve in mean weather",
-		Note: "The curve is the fit's own and in no file" +
-			b.IfCrewStorms("; its rates are the rows of crew_storms.csv that the learning fit used") + "."},
-		besideRates(b, func(r row) beside { return r.beside }, []table.Column[row]{
-			table.Wholes("{Acetate} storms worked before", "", func(r row) int64 { return r.PriorStorms }),
-			table.Numbers(b, "Fitted", "lb per lane-mile", format.MassRate, func(r row) *float64 { return r.Rate }),
-			table.Numbers(b, "90 % interval from", "lb per lane-mile", format.MassRate, func(r row) *float64 { return r.RateLow90 }),
-			table.Numbers(b, "to", "lb per lane-mile", format.MassRate, func(r row) *float64 { return r.RateHigh90 }),
-			table.Wholes("Rates up to there", "", func(r row) int { return r.rates })}), list)
+	note := "The curve is the fit's own and in no file" +
+		b.IfCrewStorms("; its rates are the rows of crew_storms.csv that the learning fit used") + "."
+	return table.Filled[row](b, table.Place{ID: "curve-table", Note: note}, list, nil)
 }
 
 func besideSaltSection(b *book.Book, l *rows.Learning) table.Section {
@@ -148,33 +142,19 @@ func LearningRows(b *book.Book) []rows.Learning {
 }
 
 func learningTable(b *book.Book, list []rows.Learning, points []book.RatePoint) table.Table {
-	crew := func(l rows.Learning) table.Cell {
-		if l.CrewID == rows.AllCrews {
-			return table.Cell{Text: "all crews"}
-		}
-		return crewCell(b, "", l.CrewID)
-	}
 	besides := map[string]beside{rows.AllCrews: besideOf(b, points)}
 	for crewID, own := range book.Grouped(points, func(p book.RatePoint) string { return p.CrewID }) {
 		besides[crewID] = besideOf(b, own)
 	}
-	return table.Filled(b, table.Table{ID: "learning-table", Caption: "The fit", Download: "learning.csv",
-		Empty: "No {acetate} rate has been fitted.",
-		Note:  "First storm and latest: in mean weather. Each interval is 90 %. Service is judged for all crews together only."},
-		besideRates(b, func(l rows.Learning) beside { return besides[l.CrewID] }, []table.Column[rows.Learning]{
-			table.Cells("Crew", crew).OfCrews(),
-			table.Wholes("Storms", "", func(l rows.Learning) int64 { return l.Storms }),
-			table.Wholes("Rates", "used", func(l rows.Learning) int64 { return l.Rows }),
-			table.Wholes("Rates", "left out", func(l rows.Learning) int64 { return l.RowsLeftOut }),
-			table.Numbers(b, "Storms before", "latest", table.Ones, func(l rows.Learning) *float64 { return l.PriorStormsLatest }),
-			table.Numbers(b, "First storm", "lb per lane-mile", format.MassRate, func(l rows.Learning) *float64 { return l.StartRate }),
-			table.Numbers(b, "Latest", "lb per lane-mile", format.MassRate, func(l rows.Learning) *float64 { return l.LatestRate }),
-			table.SignedNumbers(b, "Change", "% per doubling", table.Tenths, func(l rows.Learning) *float64 { return l.ChangePct }),
-			table.SignedNumbers(b, "from", "%", table.Tenths, func(l rows.Learning) *float64 { return l.ChangeLow90Pct }),
-			table.SignedNumbers(b, "to", "%", table.Tenths, func(l rows.Learning) *float64 { return l.ChangeHigh90Pct }),
-			table.Numbers(b, "Freedom", "degrees", table.Tenths, func(l rows.Learning) *float64 { return l.DF }),
-			table.Prose("Verdict", func(l rows.Learning) string { return words.Say(b.Units, "verdict", l.Verdict, l.ServiceVerdict) }),
-			table.Words("Service", func(l rows.Learning) string { return cmp.Or(l.ServiceVerdict, format.Missing) })}), list)
+	return table.Filled(b, table.Place{ID: "learning-table"}, list, table.Own[rows.Learning]{
+		"crew": func(l rows.Learning) any {
+			if l.CrewID == rows.AllCrews {
+				return "all crews"
+			}
+			return crewCell(b, "", l.CrewID)
+		},
+		"verdict": func(l rows.Learning) any { return words.Say(b.Units, "verdict", l.Verdict, l.ServiceVerdict) },
+		"beside":  func(l rows.Learning) any { return besides[l.CrewID] }})
 }
 
 // fitsSection says how many rows each fit used, which it left out and why, and what it could not adjust for.
@@ -187,24 +167,18 @@ func fitsSection(b *book.Book) table.Section {
 	for _, f := range list {
 		s.Text = append(s.Text, words.Say(b.Units, "fit", f, byFit[f.Fit]))
 	}
-	state := func(f rows.LearningFit) string {
-		if f.Reason != "" {
-			return f.State + ": " + f.Reason
-		}
-		return f.State
-	}
-	s.Tables = []table.Table{table.Filled(b, table.Table{ID: "fits-table", Caption: "The fits", Empty: "No fit yet."},
-		[]table.Column[rows.LearningFit]{
-			table.Words("Fit", func(f rows.LearningFit) string { return format.Capital(words.Say(b.Units, "fit name", f.Fit)) }),
-			table.Prose("State", state),
-			table.Wholes("Given", "rows", func(f rows.LearningFit) int64 { return f.RowsGiven }),
-			table.Wholes("Used", "rows", func(f rows.LearningFit) int64 { return f.RowsUsed }),
-			table.Wholes("Storms", "", func(f rows.LearningFit) int64 { return f.Storms }),
-			table.Prose("Not adjusted for", func(f rows.LearningFit) string { return listed(f.NotAdjusted) }),
-			table.Prose("Constant in all rows", func(f rows.LearningFit) string { return listed(f.Constant) }),
-			table.Prose("Not to be told apart", func(f rows.LearningFit) string { return listed(f.Dropped) }),
-			table.Prose("Warnings", func(f rows.LearningFit) string { return listed(f.Warnings) }),
-		}, list)}
+	s.Tables = []table.Table{table.Filled(b, table.Place{ID: "fits-table"}, list, table.Own[rows.LearningFit]{
+		"fit": func(f rows.LearningFit) any { return format.Capital(words.Say(b.Units, "fit name", f.Fit)) },
+		"state": func(f rows.LearningFit) any {
+			if f.Reason != "" {
+				return f.State + ": " + f.Reason
+			}
+			return f.State
+		},
+		"not_adjusted_for":     func(f rows.LearningFit) any { return listed(f.NotAdjusted) },
+		"constant":             func(f rows.LearningFit) any { return listed(f.Constant) },
+		"cannot_be_told_apart": func(f rows.LearningFit) any { return listed(f.Dropped) },
+		"warnings":             func(f rows.LearningFit) any { return listed(f.Warnings) }})}
 	return s
 }
 
@@ -220,40 +194,26 @@ func listed(list string) string {
 
 // OutliersSection marks the rates that lie far from the fit, with the weather beside them.
 func OutliersSection(b *book.Book) table.Section {
-	list := slices.DeleteFunc(book.LatestFirst(b.Residuals()), func(r rows.LearningResidual) bool { return !r.IsOutlier })
-	own := func(c table.Column[rows.LearningResidual]) table.Column[rows.LearningResidual] { // of one crew alone, where its route was
-		shown := c.Cell
-		c.Cell = func(r rows.LearningResidual) table.Cell {
+	list := book.Where(book.LatestFirst(b.Residuals()), func(r rows.LearningResidual) bool { return r.IsOutlier })
+	own := func(value func(rows.LearningResidual) any) func(rows.LearningResidual) any { // of one crew alone, where its route was
+		return func(r rows.LearningResidual) any {
 			if !b.IsPublicRate(r.StormID, r.RouteID, r.CrewID) {
-				return table.Cell{Text: words.Say(b.Units, "shared rate")}
+				return table.Shown{Text: words.Say(b.Units, "shared rate"), By: value(r)}
 			}
-			return shown(r)
+			return value(r)
 		}
-		return c
 	}
-	road := func(r rows.LearningResidual) rows.StormRoute {
-		return b.SolidsOf(r.StormID, r.RouteID, b.CompareClass())
-	}
-	storm := func(r rows.LearningResidual) rows.Storm { return b.StormIn(r.StormID, b.Routes[r.RouteID].ZoneID) }
-	columns := slices.Concat([]table.Column[rows.LearningResidual]{
-		table.StormColumn(b, "", func(r rows.LearningResidual) string { return r.StormID }),
-		table.RouteColumn(b, "", func(r rows.LearningResidual) string { return r.RouteID }).AsProse(),
-		own(table.Numbers(b, "Rate", "lb per lane-mile", format.MassRate, func(r rows.LearningResidual) *float64 { return r.Rate })),
-		own(table.Numbers(b, "Fitted", "lb per lane-mile", format.MassRate, func(r rows.LearningResidual) *float64 { return r.Fitted })),
-		own(table.SignedNumbers(b, "Away", "robust deviations", table.Tenths,
-			func(r rows.LearningResidual) *float64 { return r.Deviations })),
-	}, table.At(road, []table.Column[rows.StormRoute]{bareAfter(b)}),
-		table.At(storm, slices.Concat([]table.Column[rows.Storm]{kindColumn()}, airColumns(b),
-			[]table.Column[rows.Storm]{waterColumn(b), freezingRain(b), mostWind(b)})))
-	shown := table.Filled(b, table.Table{ID: "outliers-table", Caption: "Rates marked for review, the latest storm first",
-		Note: "The weather stands in storms.csv" +
-			b.IfCrewStorms(", the rates in crew_storms.csv") + "; what the fit expected and the deviations are in no file."}, columns, list)
+	shown := table.Filled(b, table.Place{ID: "outliers-table", Note: "The weather stands in storms.csv" +
+		b.IfCrewStorms(", the rates in crew_storms.csv") + "; what the fit expected and the deviations are in no file."}, list,
+		table.Own[rows.LearningResidual]{
+			"rate":       own(func(r rows.LearningResidual) any { return r.Rate }),
+			"fitted":     own(func(r rows.LearningResidual) any { return r.Fitted }),
+			"deviations": own(func(r rows.LearningResidual) any { return r.Deviations }),
+			"road":       func(r rows.LearningResidual) any { return b.SolidsOf(r.StormID, r.RouteID, b.CompareClass()) },
+			"storm":      func(r rows.LearningResidual) any { return b.StormIn(r.StormID, b.Routes[r.RouteID].ZoneID) }})
 	return table.Section{ID: "review", Title: "For review", Text: []string{words.Say(b.Units, "outliers", len(list))},
 		Tables: []table.Table{shown}}
 }
-
-// beside is what the roads and the pavement were in the storms of a set of rates: medians, and the share not bare within the cap.
-type beside struct{ regainH, notBareShare, surfaceF *float64 }
 
 func besideOf(b *book.Book, points []book.RatePoint) beside {
 	var regainH, surfaceF []float64
@@ -272,10 +232,5 @@ func besideOf(b *book.Book, points []book.RatePoint) beside {
 	return beside{Median(regainH), rows.RatioOf(float64(notBare), float64(len(regainH))), Median(surfaceF)}
 }
 
-// besideRates are the columns of beside, behind those of the rates.
-func besideRates[T any](b *book.Book, get func(T) beside, columns []table.Column[T]) []table.Column[T] {
-	return append(columns, table.Numbers(b, "Bare lane after", "h, capped at {cap}, median", table.Tenths,
-		func(row T) *float64 { return get(row).regainH }),
-		table.Shares(b, "Not bare", "% of those reported", func(row T) *float64 { return get(row).notBareShare }),
-		table.Numbers(b, "Lowest pavement", "°F, median", format.Temperature, func(row T) *float64 { return get(row).surfaceF }))
-}
+// beside is what the roads and the pavement were in the storms of a set of rates: medians, and the share not bare within the cap.
+type beside struct{ RegainH, NotBareShare, SurfaceF *float64 }

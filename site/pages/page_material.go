@@ -85,7 +85,7 @@ func settingsToCheck(b *book.Book, list []rows.Reconciliation) table.Section {
 	type run struct {
 		rows.Reconciliation // of the last week
 		first               time.Time
-		tickets             int64
+		AllTickets          int64
 	}
 	var runs []run
 	for _, weeks := range book.Grouped(slices.DeleteFunc(slices.Clone(list),
@@ -95,37 +95,19 @@ func settingsToCheck(b *book.Book, list []rows.Reconciliation) table.Section {
 		}) {
 		run := run{weeks[len(weeks)-1], weeks[0].Week, 0}
 		for _, r := range weeks {
-			run.tickets += r.Tickets
+			run.AllTickets += r.Tickets
 		}
 		runs = append(runs, run)
 	}
-	slices.SortFunc(runs, func(x, y run) int {
-		return cmp.Or(y.Week.Compare(x.Week), cmp.Compare(x.TruckID, y.TruckID), cmp.Compare(x.MaterialID, y.MaterialID),
-			cmp.Compare(x.Finding, y.Finding))
-	})
-	shown := table.Filled(b, table.Table{ID: "settings-to-check",
-		Caption:  "Trucks whose weighed loads sit near another material's density",
-		Download: "reconciliation.csv", Empty: "No truck's weighed loads point to a wrong material setting."}, []table.Column[run]{
-		table.TruckColumn(func(r run) string { return r.TruckID }),
-		table.Words("Material", func(r run) string { return r.MaterialID }).Picked(),
-		table.Prose("Check", func(r run) string {
+	shown := table.Filled(b, table.Place{ID: "settings-to-check"}, runs, table.Own[run]{
+		"check": func(r run) any {
 			material, _, _ := strings.Cut(strings.TrimPrefix(r.Finding, "set for "), "?")
 			return words.Say(b.Units, "setting", material, r.RunningRatio)
-		}),
-		table.Dates("Weeks of", func(r run) *time.Time { return &r.first }).Showing(func(r run) string {
-			return weekSpan(r.first,
-				r.Week)
-		}),
-		table.Numbers(b, "Running ratio", "weighed / spread", table.Hundredths, func(r run) *float64 { return r.RunningRatio }),
-		table.Wholes("Tickets", "in these weeks", func(r run) int64 { return r.tickets }),
-	}, runs)
+		},
+		"weeks": func(r run) any { return table.Shown{Text: weekSpan(r.first, r.Week), By: r.first} }})
 	return table.Section{ID: "settings", Title: "Settings to check", Text: []string{words.Say(b.Units, "check")},
 		Tables: []table.Table{shown}}
 }
-
-// truckMaterials name what a row of reconciliation is about.
-var truckMaterials = []table.Column[rows.Reconciliation]{table.TruckColumn(func(r rows.Reconciliation) string { return r.TruckID }),
-	table.Words("Material", func(r rows.Reconciliation) string { return r.MaterialID }).Picked()}
 
 func weekSpan(first, last time.Time) string {
 	if first.Equal(last) {
@@ -157,61 +139,34 @@ func trucksSection(b *book.Book, rows []rows.Reconciliation) table.Section {
 // calibrationsSection lists when each spreader was last calibrated for each material, those due first.
 func calibrationsSection(b *book.Book, list []rows.Reconciliation) table.Section {
 	latest := latestOfTrucks(list)
-	slices.SortStableFunc(latest, func(x, y rows.Reconciliation) int { return -compareBools(x.IsCalibrationDue, y.IsCalibrationDue) })
-	due := book.CountOf(latest, isCalibrationDue)
-	calibrated := func(r rows.Reconciliation) string {
-		if r.CalibratedAt == nil {
-			return "never"
-		}
-		return b.Clock.Day(*r.CalibratedAt)
-	}
-	state := func(r rows.Reconciliation) string {
-		if r.IsCalibrationDue {
-			return "due"
-		}
-		return "in date"
-	}
-	shown := table.Filled(b, table.Table{ID: "calibrations-table",
-		Caption:  "Calibrations as of each truck's latest week with the material, those due first",
-		Download: "reconciliation.csv", Empty: "No truck has spread solids yet."}, append(slices.Clone(truckMaterials),
-		table.Moments(b, "Last calibrated", func(r rows.Reconciliation) *time.Time { return r.CalibratedAt }).Showing(calibrated),
-		table.Numbers(b, "Age", "days", table.Ones, func(r rows.Reconciliation) *float64 { return r.CalibrationAgeDays }),
-		table.Words("State", state),
-		table.Dates("Latest week of", weekOf)), latest)
-	return table.Section{ID: "calibrations", Title: "Calibrations due",
-		Text: []string{words.Say(b.Units, "calibrations", due, len(latest), b.Setting("calibration_days"))}, Tables: []table.Table{shown}}
-}
-
-func compareBools(x, y bool) int {
-	switch {
-	case x == y:
-		return 0
-	case x:
-		return 1
-	}
-	return -1
+	due := book.Where(latest, isCalibrationDue)
+	shown := table.Filled(b, table.Place{ID: "calibrations-table"},
+		append(due, book.Where(latest, func(r rows.Reconciliation) bool { return !r.IsCalibrationDue })...), table.Own[rows.Reconciliation]{
+			"calibrated": func(r rows.Reconciliation) any {
+				if r.CalibratedAt == nil {
+					return table.Shown{Text: "never", By: r.CalibratedAt}
+				}
+				return table.Shown{Text: b.Clock.Day(*r.CalibratedAt), By: r.CalibratedAt}
+			},
+			"state": func(r rows.Reconciliation) any {
+				if r.IsCalibrationDue {
+					return "due"
+				}
+				return "in date"
+			}})
+	return table.Section{ID: "calibrations", Title: "Calibrations due", Tables: []table.Table{shown},
+		Text: []string{words.Say(b.Units, "calibrations", len(due), len(latest), b.Setting("calibration_days"))}}
 }
 
 // correctedSection sets each class's rates by weighed loads beside the reported ones of the same route-storms.
 func correctedSection(b *book.Book, season string) table.Section {
-	var list []book.ClassTally
+	var list []rows.Tally
 	for _, class := range b.Sides() {
 		if c := b.CountClass(season, class); c.Season.Weighed > 0 {
-			list = append(list, c)
+			list = append(list, c.Season)
 		}
 	}
-	columns := []table.Column[book.ClassTally]{table.ClassColumn("", func(c book.ClassTally) string { return c.Class })}
-	shown := table.Filled(b, table.Table{ID: "corrected-table",
-		Caption: "Solids in closed storms of " + season + " that weighed loads cover",
-		Empty:   "No route-storm has weighed loads for all its passes.",
-		Note:    "Both rates are of the same route-storms, those whose every pass weighed loads cover. Files keep what was reported."},
-		append(columns, table.At(func(c book.ClassTally) rows.Tally { return c.Season }, append([]table.Column[rows.Tally]{
-			table.Numbers(b, "Rate", "lb per lane-mile, as reported", format.MassRate,
-				func(t rows.Tally) *float64 { return t.ReportedRate }),
-			table.Numbers(b, "Rate", "lb per lane-mile, by weighed loads", format.MassRate,
-				func(t rows.Tally) *float64 { return t.WeighedRate }),
-			table.Wholes("Weighed", "route-storms", func(t rows.Tally) int64 { return t.Weighed }),
-			table.Wholes("Of", "route-storms", func(t rows.Tally) int64 { return t.RouteStorms })}, besideColumns(b)...))...), list)
+	shown := table.Filled[rows.Tally](b, table.Place{ID: "corrected-table", Names: []any{season}}, list, nil)
 	return table.Section{ID: "corrected", Title: b.UnitWords("Pounds by weighed loads"),
 		Text: []string{words.Say(b.Units, "lead with", b.LeadsCorrected())}, Tables: []table.Table{shown}}
 }
@@ -229,21 +184,8 @@ func weeksSection(b *book.Book, list []rows.Reconciliation) table.Section {
 	if end >= 0 {
 		byWeek = byWeek[:end]
 	}
-	shown := table.Filled(b, table.Table{ID: "weeks-table", Caption: "Each truck and material in the latest weeks with solids",
-		Download: "reconciliation.csv", Empty: "No week yet.",
-		Note: "Weeks run from Monday to Sunday. A load belongs to the week of its truck's next pass with that material. " +
-			"The file holds every week."},
-		slices.Concat([]table.Column[rows.Reconciliation]{table.Dates("Week of", weekOf)}, truckMaterials,
-			[]table.Column[rows.Reconciliation]{
-				table.Wholes("Passes", "", func(r rows.Reconciliation) int64 { return r.Passes }),
-				table.Wholes("Tickets", "", func(r rows.Reconciliation) int64 { return r.Tickets }),
-				table.Numbers(b, "Spread", "lb", format.Mass, func(r rows.Reconciliation) *float64 { return r.SpreadLb }),
-				table.Numbers(b, "Weighed", "lb", format.Mass, func(r rows.Reconciliation) *float64 { return r.WeighedLb }),
-				table.Numbers(b, "Ratio", "weighed / spread", table.Hundredths, func(r rows.Reconciliation) *float64 { return r.Ratio }),
-				table.Numbers(b, "Running ratio", "weighed / spread", table.Hundredths,
-					func(r rows.Reconciliation) *float64 { return r.RunningRatio }),
-				table.Prose("Finding", func(r rows.Reconciliation) string { return words.Say(b.Units, "finding", r.Finding) }).Picked()}),
-		byWeek, table.PartedBy(func(r rows.Reconciliation) time.Time { return r.Week }))
+	shown := table.Filled(b, table.Place{ID: "weeks-table"}, byWeek, table.Own[rows.Reconciliation]{
+		"finding": func(r rows.Reconciliation) any { return words.Say(b.Units, "finding", r.Finding) }})
 	return table.Section{ID: "weeks", Title: "Week by week", Tables: []table.Table{shown}}
 }
 
@@ -265,22 +207,11 @@ func basesSection(b *book.Book, points []book.RatePoint) table.Section {
 	}
 	names := map[string]string{"reported": "As reported by spreaders", "corrected": "By weighed loads"}
 	road, service := besideOf(b, points), b.RoadsOf(latestCompared(b)).RegainVerdict
-	shown := table.Filled(b, table.Table{ID: "bases-table", Caption: b.UnitWords("One curve, fitted on either basis of pounds"),
-		Empty: "No fit yet."},
-		besideRates(b, func(rows.LearningBasis) beside { return road }, []table.Column[rows.LearningBasis]{
-			table.Words("Pounds", func(l rows.LearningBasis) string { return names[l.Basis] }),
-			table.Wholes("Rows", "", func(l rows.LearningBasis) int64 { return l.Rows }),
-			table.Wholes("Storms", "", func(l rows.LearningBasis) int64 { return l.Storms }),
-			table.Numbers(b, "First storm", "lb per lane-mile", format.MassRate,
-				func(l rows.LearningBasis) *float64 { return l.StartRate }),
-			table.Numbers(b, "Latest", "lb per lane-mile", format.MassRate, func(l rows.LearningBasis) *float64 { return l.LatestRate }),
-			table.SignedNumbers(b, "Change", "% per doubling", table.Tenths, func(l rows.LearningBasis) *float64 { return l.ChangePct }),
-			table.SignedNumbers(b, "from", "%", table.Tenths, func(l rows.LearningBasis) *float64 { return l.ChangeLow90Pct }),
-			table.SignedNumbers(b, "to", "%", table.Tenths, func(l rows.LearningBasis) *float64 { return l.ChangeHigh90Pct }),
-			table.Prose("Verdict", func(l rows.LearningBasis) string { return words.Say(b.Units, "verdict", l.Verdict, service) })}), list)
+	shown := table.Filled(b, table.Place{ID: "bases-table"}, list, table.Own[rows.LearningBasis]{
+		"pounds":  func(l rows.LearningBasis) any { return names[l.Basis] },
+		"verdict": func(l rows.LearningBasis) any { return words.Say(b.Units, "verdict", l.Verdict, service) },
+		"beside":  func(rows.LearningBasis) any { return road }})
 	return table.Section{ID: "bases", Title: b.UnitWords("By reported and by weighed pounds"),
 		Text:   []string{words.Say(b.Units, "bases", of["reported"], of["corrected"], service)},
 		Tables: []table.Table{shown}, Links: []table.Cell{table.Link("Material: settings to check", "material.html#settings")}}
 }
-
-func weekOf(r rows.Reconciliation) *time.Time { return &r.Week }

@@ -61,11 +61,8 @@ func settingBeside(b *book.Book, s book.Setting) string {
 }
 
 func settingsSection(b *book.Book) table.Section {
-	shown := table.Filled(b, table.Table{ID: "settings-table", Caption: "Settings in force on these pages (district.toml)",
-		Empty: "No setting is given."},
-		[]table.Column[book.Setting]{table.Words("Setting", func(s book.Setting) string { return s.Name }),
-			table.Words("Value", func(s book.Setting) string { return settingBeside(b, s) })},
-		book.Sorted(b.Data.Settings, func(x, y book.Setting) int { return cmp.Compare(x.Name, y.Name) }))
+	shown := table.Filled(b, table.Place{ID: "settings-table"}, b.Data.Settings, table.Own[book.Setting]{
+		"value": func(s book.Setting) any { return settingBeside(b, s) }})
 	return table.Section{ID: "settings", Title: "Settings", Tables: []table.Table{shown}}
 }
 
@@ -82,14 +79,9 @@ func queriesSection(b *book.Book) table.Section {
 }
 
 func exportSection(b *book.Book, export book.Export) table.Section {
-	shown := table.Filled(b, table.Table{ID: "columns-" + format.FileName(export.Name), Caption: "Columns of " + export.Name,
-		Download: export.Name + ".csv",
-		Empty:    "No column is described."}, []table.Column[book.ExportColumn]{
-		table.Words("Column", func(c book.ExportColumn) string { return c.Name }),
-		table.Words("Type", func(c book.ExportColumn) string { return c.Type }),
-		table.Words("Unit", func(c book.ExportColumn) string { return cmp.Or(c.Unit, format.Missing) }),
-		table.Prose("Meaning", func(c book.ExportColumn) string { return cmp.Or(c.Description, format.Missing) }),
-	}, export.Columns)
+	shown := table.Filled[book.ExportColumn](b, table.Place{ID: "columns-" + format.FileName(export.Name), Names: []any{export.Name}},
+		export.Columns, nil)
+	shown.Download = export.Name + ".csv"
 	s := table.Section{ID: "file-" + format.FileName(export.Name), Title: "File " + export.Name, Tables: []table.Table{shown}}
 	if text := cmp.Or(export.Description, export.Title); text != "" {
 		s.Text = []string{text}
@@ -99,25 +91,8 @@ func exportSection(b *book.Book, export book.Export) table.Section {
 
 // VersionsSection lists which definitions changed with which version, and what that did to the demo's seasons.
 func VersionsSection(b *book.Book, rows []book.VersionRow) table.Section {
-	rates := func(head string, get func(book.VersionRow) *float64) table.Column[book.VersionRow] {
-		return table.Numbers(b, head, "lb per lane-mile", format.MassRate, get)
-	}
-	bare := func(head string, get func(book.VersionRow) *float64) table.Column[book.VersionRow] {
-		return table.Numbers(b, head, "h", table.Tenths, get)
-	}
-	shown := table.Filled(b, table.Table{ID: "versions-table",
-		Caption: "The demo district's seasons before and after each change, solids in closed storms"},
-		[]table.Column[book.VersionRow]{
-			table.Words("Version", func(r book.VersionRow) string { return r.Version }),
-			table.Prose("Definition that changed",
-				func(r book.VersionRow) string { return cmp.Or(r.Definition, "none; the list begins here") }),
-			table.Words("Season", func(r book.VersionRow) string { return r.Season }),
-			table.Words("Class", func(r book.VersionRow) string { return r.Class }),
-			rates("Rate before", func(r book.VersionRow) *float64 { return r.RateBeforeLbPerLaneMi }),
-			rates("Rate after", func(r book.VersionRow) *float64 { return r.RateAfterLbPerLaneMi }),
-			bare("Bare lane before", func(r book.VersionRow) *float64 { return r.RegainBeforeH }),
-			bare("Bare lane after", func(r book.VersionRow) *float64 { return r.RegainAfterH }),
-		}, rows)
+	shown := table.Filled(b, table.Place{ID: "versions-table"}, rows, table.Own[book.VersionRow]{
+		"change": func(r book.VersionRow) any { return cmp.Or(r.Definition, "none; the list begins here") }})
 	return table.Section{ID: "versions", Title: "Definitions that changed", Text: []string{words.VersionsSentence(b.Units, rows)},
 		Tables: []table.Table{shown}}
 }

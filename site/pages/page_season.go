@@ -5,7 +5,6 @@ package pages
 
 import (
 	"slices"
-	"time"
 
 	"lanetally/pipeline/rows"
 	"lanetally/site/book"
@@ -43,7 +42,7 @@ func SeasonPage(b *book.Book, season, root string) (table.Page, error) {
 	if err != nil {
 		return table.Page{}, err
 	}
-	past := PastSection(b, season, "past-seasons", "The season and others, solids in closed storms", "")
+	past := PastSection(b, season, "past-seasons", "")
 	past.Links = seasonLinks(b, season, root)
 	p.Sections = append(p.Sections, course, answer, past, stripSection(b, events, root),
 		table.Section{ID: "every-storm", Title: "Every storm in numbers",
@@ -125,19 +124,8 @@ func seasonCourse(b *book.Book, list []rows.Tally) draw.Course {
 }
 
 func seasonTable(b *book.Book, list []rows.Tally, root string) table.Table {
-	stormOf := func(t rows.Tally) string { return t.StormID }
-	columns := []table.Column[rows.Tally]{
-		table.StormColumn(b, root, stormOf),
-		beganColumn(b, func(t rows.Tally) (*time.Time, bool) { return &t.BeganAt, t.IsOpen }),
-		table.ClassColumn("", func(t rows.Tally) string { return t.MaterialClass }),
-		rateColumn(b), useColumn(b, "per route"), stormPoundsColumn(b), appliedColumn(b),
-		table.Wholes("Routes", "treated", func(t rows.Tally) int64 { return t.RouteStorms }),
-	}
-	notBare := table.Wholes("Not bare", "routes", func(t rows.Tally) int64 { return t.NotBare })
-	return table.Filled(b, table.Table{ID: "season-storms", Caption: "Every storm of the season by material class, solids only",
-		Download: "storm_routes.csv", Empty: "No storm has a figure yet."},
-		append(columns, slices.Insert(besideColumns(b), 1, notBare)...), list,
-		table.PartedBy(stormOf), table.Marked("open", func(t rows.Tally) bool { return t.IsOpen }))
+	return table.Filled(b, table.Place{ID: "season-storms", Root: root}, list, table.Own[rows.Tally]{
+		"began": func(t rows.Tally) any { return began(b, t.BeganAt, t.IsOpen) }})
 }
 
 func stripSection(b *book.Book, events []book.Event, root string) table.Section {
@@ -151,28 +139,15 @@ func stripSection(b *book.Book, events []book.Event, root string) table.Section 
 	return s
 }
 
+func answerTable(b *book.Book, whole string, list []classPart) table.Table {
+	return table.Filled(b, table.Place{ID: "answer", Names: []any{whole}}, list, table.Own[classPart]{
+		"class_and_part": func(p classPart) any {
+			return table.Cell{Text: format.Capital(p.class) + ", " + p.part, Class: p.class}
+		}})
+}
+
 // classPart is what a class came to in a part of a season.
 type classPart struct {
 	class, part string
 	rows.Tally
-}
-
-func answerTable(b *book.Book, whole string, list []classPart) table.Table {
-	classOf := func(p classPart) string { return p.class }
-	columns := slices.Concat(bothBases(b, "Rate", "lb per lane-mile", format.MassRate,
-		func(t rows.Tally) *float64 { return t.RateLbPerLaneMi }, func(t rows.Tally) *float64 { return t.WeighedRate }),
-		useColumns(b),
-		stateColumns(b),
-		[]table.Column[rows.Tally]{stormsColumn("closed"), routeStormsColumn()})
-	head := table.Cells("Class and part", func(p classPart) table.Cell {
-		return table.Cell{Text: format.Capital(p.class) + ", " + p.part, Class: p.class}
-	})
-	return table.Filled(b, table.Table{ID: "answer", Caption: "Solids in closed storms: the " + whole + ", its first and its latest third",
-		Download: "storm_routes.csv", Empty: "No solids were reported in a closed storm.", Note: "Rate: pounds per treated lane-mile. " +
-			"Applications and pounds per lane-mile of route: each time a route was treated in a storm. " +
-			"Hours to bare lane: from the storm's end, mean over lane-miles reported, those not bare within " +
-			"{cap} counted as {cap}, or as the time to the next storm. " +
-			"First and latest third: of the class's storms with a rate."},
-		append([]table.Column[classPart]{head}, table.At(func(p classPart) rows.Tally { return p.Tally }, columns)...), list,
-		table.PartedBy(classOf))
 }

@@ -31,7 +31,8 @@ func StockPage(b *book.Book) table.Page {
 
 func outlookSection(b *book.Book) table.Section {
 	s := table.Section{ID: "outlook", Title: "Does it last the season?", Picture: "outlook-pictures",
-		Text: []string{words.Say(b.Units, "lead time", b.Setting("lead_days"))}}
+		Text:   []string{words.Say(b.Units, "lead time", b.Setting("lead_days"))},
+		Tables: []table.Table{table.Filled[rows.StockOutlook](b, table.Place{ID: "outlook-table"}, b.Data.StockOutlook, nil)}}
 	fans := book.Grouped(book.Sorted(b.Data.StockFan, func(x, y rows.StockFan) int { return x.Date.Compare(y.Date) }),
 		func(f rows.StockFan) string { return f.MaterialID })
 	for _, o := range outlooks(b) {
@@ -39,22 +40,6 @@ func outlookSection(b *book.Book) table.Section {
 			s.Figures = append(s.Figures, outlookFigure(b, o, fans[o.MaterialID]))
 		}
 	}
-	s.Tables = []table.Table{table.Filled(b,
-		table.Table{ID: "outlook-table", Caption: "On hand, and what the rest of the season may need", Download: "stock_outlook.csv",
-			Empty: "No material is stocked yet.",
-			Note: "p10, p50, p90: one draw in ten needs less than the first, half need less than the second, " +
-				"one in ten needs more than the third. The same seed gives the same draws."}, []table.Column[rows.StockOutlook]{
-			table.Words("Material", func(o rows.StockOutlook) string { return o.MaterialID }).Picked(),
-			table.Dates("As of", func(o rows.StockOutlook) *time.Time { return &o.AsOfDate }),
-			table.Numbers(b, "On hand", "lb", format.Mass, func(o rows.StockOutlook) *float64 { return o.OnHandLb }),
-			table.Wholes("Storms", "so far", func(o rows.StockOutlook) int64 { return o.StormsSoFar }),
-			table.Numbers(b, "Need, p10", "lb", format.Mass, func(o rows.StockOutlook) *float64 { return o.NeedP10Lb }),
-			table.Numbers(b, "Need, p50", "lb", format.Mass, func(o rows.StockOutlook) *float64 { return o.NeedP50Lb }),
-			table.Numbers(b, "Need, p90", "lb", format.Mass, func(o rows.StockOutlook) *float64 { return o.NeedP90Lb }),
-			table.Dates("Order by", func(o rows.StockOutlook) *time.Time { return o.OrderByDate }),
-			table.Prose("Drawn from", func(o rows.StockOutlook) string { return o.Basis }),
-			table.Words("Seed", func(o rows.StockOutlook) string { return o.Seed }),
-		}, outlooks(b))}
 	return s
 }
 
@@ -74,21 +59,8 @@ func outlookFigure(b *book.Book, o rows.StockOutlook, fan []rows.StockFan) table
 }
 
 func pilesSection(b *book.Book) table.Section {
-	list := book.Sorted(b.Data.StockOnHand, func(x, y rows.StockOnHand) int {
-		return cmp.Or(cmp.Compare(x.StockpileID, y.StockpileID), cmp.Compare(x.MaterialID, y.MaterialID))
-	})
-	shown := table.Filled(b, table.Table{ID: "piles-table", Caption: "What the book says of each pile",
-		Empty: "No pile has been counted or loaded from yet.",
-		Note:  "The last count, then deliveries, adjustments and returns less loads out. Share: of the district's material."},
-		[]table.Column[rows.StockOnHand]{
-			table.Words("Pile", func(s rows.StockOnHand) string { return s.StockpileID }).Picked(),
-			table.Words("Material", func(s rows.StockOnHand) string { return s.MaterialID }).Picked(),
-			table.Numbers(b, "On hand", "lb by the book", format.Mass, func(s rows.StockOnHand) *float64 { return s.OnHandLb }),
-			table.Shares(b, "Share", "%", func(s rows.StockOnHand) *float64 { return s.Share }),
-			table.Moments(b, "Last counted", func(s rows.StockOnHand) *time.Time { return s.CountedAt }),
-			table.Moments(b, "Last event", func(s rows.StockOnHand) *time.Time { return s.LastEventAt }),
-		}, list)
-	return table.Section{ID: "piles", Title: "Pile by pile", Tables: []table.Table{shown}}
+	return table.Section{ID: "piles", Title: "Pile by pile",
+		Tables: []table.Table{table.Filled[rows.StockOnHand](b, table.Place{ID: "piles-table"}, b.Data.StockOnHand, nil)}}
 }
 
 func stockEvents(b *book.Book) []rows.StockEvent {
@@ -113,30 +85,15 @@ func countsSection(b *book.Book) table.Section {
 		}
 	}
 	bookedLb := func(e rows.StockEvent) float64 { return *e.AmountLb - *e.DifferenceLb }
-	columns := append([]table.Column[rows.StockEvent]{table.Moments(b, "Counted", func(e rows.StockEvent) *time.Time { return &e.At })},
-		pileColumns...)
-	shown := table.Filled(b, table.Table{ID: "counts-table", Caption: "Counts against the book, the latest first",
-		Empty: "No pile has been counted twice yet.",
-		Note: "Difference: counted less book. Below 0 is shrinkage: wet material, spillage, loads without a ticket, " +
-			"or a count that is off. A difference of more than two of the pile's largest loads is a finding."}, append(columns,
-		table.Numbers(b, "Counted", "lb", format.Mass, func(e rows.StockEvent) *float64 { return e.AmountLb }),
-		table.Numbers(b, "Book", "lb", format.Mass, func(e rows.StockEvent) *float64 { return new(bookedLb(e)) }),
-		table.SignedNumbers(b, "Difference", "lb", format.Mass, func(e rows.StockEvent) *float64 { return e.DifferenceLb }),
-		table.SignedNumbers(b, "Of the book", "%", table.Tenths,
-			func(e rows.StockEvent) *float64 {
-				return format.Hundredfold(rows.RatioOf(*e.DifferenceLb, bookedLb(e)))
-			}),
-		table.Moments(b, "Count before", func(e rows.StockEvent) *time.Time { return e.CountedBeforeAt })), counted)
+	shown := table.Filled(b, table.Place{ID: "counts-table"}, counted, table.Own[rows.StockEvent]{
+		"booked_lb":   func(e rows.StockEvent) any { return bookedLb(e) },
+		"of_the_book": func(e rows.StockEvent) any { return format.Hundredfold(rows.RatioOf(*e.DifferenceLb, bookedLb(e))) }})
 	text := []string{words.Say(b.Units, "shrinkage", stockFindings(b, rows.ShrinkageFinding))}
 	if negative := slices.Sorted(maps.Keys(lowest)); len(negative) > 0 {
 		text = append(text, words.Say(b.Units, "negative", negative))
 	}
 	return table.Section{ID: "counts", Title: "Counted against booked", Text: text, Tables: []table.Table{shown}}
 }
-
-// pileColumns name a pile and what lies in it.
-var pileColumns = []table.Column[rows.StockEvent]{table.Words("Pile", func(e rows.StockEvent) string { return e.StockpileID }).Picked(),
-	table.Words("Material", func(e rows.StockEvent) string { return e.MaterialID }).Picked()}
 
 // stockFindings tells the findings of one code about piles, the latest first.
 func stockFindings(b *book.Book, code string) []string {
@@ -159,27 +116,20 @@ func dayOf(c format.Clock, t *time.Time) string {
 
 // eventsSection shows the latest events of each pile.
 func eventsSection(b *book.Book) table.Section {
-	pileOf := func(e rows.StockEvent) [2]string { return [2]string{e.StockpileID, e.MaterialID} }
 	perPile := map[[2]string]int{}
 	list := slices.DeleteFunc(book.LatestFirst(stockEvents(b)), func(e rows.StockEvent) bool {
-		perPile[pileOf(e)]++
-		return perPile[pileOf(e)] > BookEvents
+		pile := [2]string{e.StockpileID, e.MaterialID}
+		perPile[pile]++
+		return perPile[pile] > BookEvents
 	})
-	ticket := func(e rows.StockEvent) string {
-		if e.Reference == e.Event { // a count, delivery or adjustment is its own reference
-			return format.Missing
-		}
-		return cmp.Or(e.Reference, format.Missing)
-	}
-	shown := table.Filled(b, table.Table{ID: "book-table", Caption: "The latest events of each pile", Empty: "The book is empty.",
-		Note: fmt.Sprintf("At most %d events of each pile and material stand here, the latest first.", BookEvents)},
-		append(slices.Clone(pileColumns),
-			table.Moments(b, "When", func(e rows.StockEvent) *time.Time { return &e.At }),
-			table.Words("Event", func(e rows.StockEvent) string { return e.Event }),
-			table.Words("Ticket", ticket),
-			table.SignedNumbers(b, "Amount", "lb", format.Mass, func(e rows.StockEvent) *float64 { return e.AmountLb }),
-			table.Numbers(b, "Book after", "lb", format.Mass, func(e rows.StockEvent) *float64 { return e.BookLb })), list,
-		table.PartedBy(pileOf))
+	shown := table.Filled(b, table.Place{ID: "book-table",
+		Note: fmt.Sprintf("At most %d events of each pile and material stand here, the latest first.", BookEvents)}, list,
+		table.Own[rows.StockEvent]{"ticket": func(e rows.StockEvent) any {
+			if e.Reference == e.Event { // a count, delivery or adjustment is its own reference
+				return format.Missing
+			}
+			return cmp.Or(e.Reference, format.Missing)
+		}})
 	return table.Section{ID: "book", Title: "The book", Tables: []table.Table{shown}}
 }
 

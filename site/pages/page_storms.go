@@ -1,7 +1,6 @@
 package pages
 
 import (
-	"cmp"
 	"slices"
 	"time"
 
@@ -38,48 +37,20 @@ func seasonsWithStorms(b *book.Book) int {
 func stormsTable(b *book.Book, season string, events []book.Event) table.Table {
 	type row struct {
 		book.Event
-		classPair
+		Acetate, Chloride rows.Tally
 	}
-	var rows []row
+	var list []row
 	for _, e := range slices.Backward(events) {
-		rows = append(rows, row{e, classPair{b.StormTally(season, e.ID, b.CompareClass()), b.StormTally(season, e.ID, b.BesideClass())}})
+		list = append(list, row{e, b.StormTally(season, e.ID, b.CompareClass()), b.StormTally(season, e.ID, b.BesideClass())})
 	}
-	columns := []table.Column[row]{
-		table.StormColumn(b, "", func(r row) string { return r.ID }),
-		beganColumn(b, func(r row) (*time.Time, bool) { return &r.BeganAt, r.IsOpen }),
-		table.Numbers(b, "Length", "h", table.Tenths, func(r row) *float64 { return r.Length() }),
-		table.Words("Kind", func(r row) string { return r.Kind() }).Picked(),
-		table.Numbers(b, "Water", "in", format.Water, func(r row) *float64 { return r.Water() }),
-		table.Numbers(b, "Severity", "highest zone", table.Hundredths, func(r row) *float64 { return r.Severity() }),
-		table.Numbers(b, "Mean air", "°F", format.Temperature, func(r row) *float64 { return r.AirFMean() }),
-		table.Numbers(b, "Lowest pavement", "°F", format.Temperature, func(r row) *float64 { return r.SurfaceFMin() })}
-	both := table.At(func(r row) classPair { return r.classPair }, slices.Concat(pairRates(b), pairStates(b), pairApplications(b)))
-	table := table.Filled(b, table.Table{ID: "storms-" + format.FileName(season), Caption: "Storms of " + season + ", the latest first",
-		Download: "storms.csv", Note: words.Say(b.Units, "flurries", flurries(b, season))}, append(columns, both...), rows,
-		table.Marked("open", func(r row) bool { return r.IsOpen }))
-	for i, r := range rows {
-		table.Rows[i].IsMinor = b.IsMinor(r.Event)
+	shown := table.Filled(b, table.Place{ID: "storms-" + format.FileName(season), Names: []any{season},
+		Note: words.Say(b.Units, "flurries", flurries(b, season))}, list, table.Own[row]{
+		"id":    func(r row) any { return table.StormCell(b, "", r.ID, false) },
+		"began": func(r row) any { return began(b, r.BeganAt, r.IsOpen) }})
+	for i, r := range list {
+		shown.Rows[i].IsMinor = b.IsMinor(r.Event)
 	}
-	return table
-}
-
-// beganColumn is when a storm began, and that it is open.
-func beganColumn[T any](b *book.Book, get func(T) (at *time.Time, isOpen bool)) table.Column[T] {
-	return table.Moments(b, "Began", func(row T) *time.Time { at, _ := get(row); return at }).Showing(func(row T) string {
-		at, isOpen := get(row)
-		if isOpen {
-			return b.Clock.Moment(*at) + ", open"
-		}
-		return b.Clock.Moment(*at)
-	})
-}
-
-// roadState is the hours to bare lane, with the number of routes that were not bare within the cap.
-func roadState(t rows.Tally) string {
-	if t.NotBare == 0 {
-		return format.Hours(t.RegainH)
-	}
-	return format.Hours(t.RegainH) + " (" + format.Whole(t.NotBare) + format.NoBreak + "not" + format.NoBreak + "bare)"
+	return shown
 }
 
 func flurries(b *book.Book, season string) int64 {
@@ -151,61 +122,19 @@ func neighbours(b *book.Book, e book.Event) []table.Cell {
 }
 
 func zonesTable(b *book.Book, e book.Event) table.Table {
-	zoneName := func(s rows.Storm) table.Cell {
-		if e.IsWide() {
-			return table.Link(b.ZoneName(s.ZoneID), "../"+StormZoneFile(s))
-		}
-		return table.Cell{Text: b.ZoneName(s.ZoneID)}
-	}
-	ended := func(s rows.Storm) string {
-		if s.IsOpen {
-			return "open at " + b.Clock.Moment(s.EndedAt)
-		}
-		return b.Clock.Moment(s.EndedAt)
-	}
-	return table.Filled(b, table.Table{ID: "zones-table", Caption: "The storm in each zone", Download: "storms.csv"},
-		[]table.Column[rows.Storm]{
-			table.Cells("Zone", zoneName).Picked(),
-			zoneBegan(b), table.Moments(b, "Ended", func(s rows.Storm) *time.Time { return &s.EndedAt }).Showing(ended),
-			table.Numbers(b, "Length", "h", table.Tenths, func(s rows.Storm) *float64 { return s.Hours }),
-			kindColumn(), waterColumn(b), meanAir(b),
-			table.Numbers(b, "Lowest air", "°F", format.Temperature, func(s rows.Storm) *float64 { return s.AirFMin }),
-			lowestPavement(b), mostWind(b),
-			table.Numbers(b, "Snow", "h", table.Tenths, func(s rows.Storm) *float64 { return s.SnowH }), freezingRain(b),
-			table.Numbers(b, "Sleet", "h", table.Tenths, func(s rows.Storm) *float64 { return s.SleetH }),
-			severityColumn(b), table.Numbers(b, "Severity", "the storm alone", table.Hundredths,
-				func(s rows.Storm) *float64 { return s.SeverityOnly }),
-			table.Words("Declared", func(s rows.Storm) string { return format.YesNo(s.IsDeclared) }),
-		}, e.Zones, table.Marked("open", func(s rows.Storm) bool { return s.IsOpen }))
-}
-
-// The weather of a storm in a zone, column by column.
-func zoneBegan(b *book.Book) table.Column[rows.Storm] {
-	return table.Moments(b, "Began", func(s rows.Storm) *time.Time { return &s.BeganAt })
-}
-func kindColumn() table.Column[rows.Storm] {
-	return table.Words("Kind", func(s rows.Storm) string { return cmp.Or(s.Kind, format.Missing) }).Picked()
-}
-func waterColumn(b *book.Book) table.Column[rows.Storm] {
-	return table.Numbers(b, "Water", "in", format.Water, func(s rows.Storm) *float64 { return s.PrecipIn })
-}
-func meanAir(b *book.Book) table.Column[rows.Storm] {
-	return table.Numbers(b, "Mean air", "°F", format.Temperature, func(s rows.Storm) *float64 { return s.AirFMean })
-}
-func mostWind(b *book.Book) table.Column[rows.Storm] {
-	return table.Numbers(b, "Most wind", "mph", format.Speed, func(s rows.Storm) *float64 { return s.WindMphMax })
-}
-func lowestPavement(b *book.Book) table.Column[rows.Storm] {
-	return table.Numbers(b, "Lowest pavement", "°F", format.Temperature, func(s rows.Storm) *float64 { return s.SurfaceFMin })
-}
-func freezingRain(b *book.Book) table.Column[rows.Storm] {
-	return table.Numbers(b, "Freezing rain", "h", table.Tenths, func(s rows.Storm) *float64 { return s.FreezingH })
-}
-func severityColumn(b *book.Book) table.Column[rows.Storm] {
-	return table.Numbers(b, "Severity", "0 to 1", table.Hundredths, func(s rows.Storm) *float64 { return s.Severity })
-}
-func airColumns(b *book.Book) []table.Column[rows.Storm] {
-	return []table.Column[rows.Storm]{meanAir(b), lowestPavement(b)}
+	return table.Filled(b, table.Place{ID: "zones-table"}, e.Zones, table.Own[rows.Storm]{
+		"zone": func(s rows.Storm) any {
+			if e.IsWide() {
+				return table.Link(b.ZoneName(s.ZoneID), "../"+StormZoneFile(s))
+			}
+			return b.ZoneName(s.ZoneID)
+		},
+		"ended": func(s rows.Storm) any {
+			if s.IsOpen {
+				return table.Shown{Text: "open at " + b.Clock.Moment(s.EndedAt), By: s.EndedAt}
+			}
+			return s.EndedAt
+		}})
 }
 
 func zoneSection(b *book.Book, zone rows.Storm) table.Section {
@@ -225,79 +154,28 @@ func zoneSection(b *book.Book, zone rows.Storm) table.Section {
 }
 
 func routesInStorm(b *book.Book, id string, zone rows.Storm, list []rows.StormRoute) table.Table {
-	storm := func(rows.StormRoute) rows.Storm { return zone }
-	return table.Filled(b, table.Table{ID: "routes-" + id,
-		Caption:  "What the routes of " + b.NamedZone(zone.ZoneID) + " got in storm " + zone.StormID,
-		Download: "storm_routes.csv",
-		Empty:    "No pass was reported on this zone's routes."}, slices.Concat(routeHeads(b), routeStormColumns(b, storm)), list,
-		table.PartedBy(routeOf))
+	own := routeStorms(b)
+	own["storm"] = func(rows.StormRoute) any { return zone }
+	return table.Filled(b, table.Place{ID: "routes-" + id, Root: "../", Names: []any{b.NamedZone(zone.ZoneID), zone.StormID}}, list, own)
 }
 
 // workInStorm says how the same routes were worked.
-func workInStorm(b *book.Book, id string, zone rows.Storm, rows []rows.StormRoute) table.Table {
-	return table.Filled(b, table.Table{ID: "work-" + id,
-		Caption: "How the routes of " + b.NamedZone(zone.ZoneID) + " were worked in storm " + zone.StormID, Download: "storm_routes.csv"},
-		slices.Concat(routeHeads(b), workColumns(b)), rows, table.PartedBy(routeOf))
+func workInStorm(b *book.Book, id string, zone rows.Storm, list []rows.StormRoute) table.Table {
+	return table.Filled(b, table.Place{ID: "work-" + id, Root: "../", Names: []any{b.NamedZone(zone.ZoneID), zone.StormID}}, list,
+		routeStorms(b))
 }
 
-// routeStormColumns are what a route got in a storm, with road state and temperature.
-func routeStormColumns(b *book.Book, storm func(rows.StormRoute) rows.Storm) []table.Column[rows.StormRoute] {
-	return slices.Concat(bothBases(b, "Rate", "lb per lane-mile", format.MassRate, rateOf,
-		func(r rows.StormRoute) *float64 { return corrected(r).CorrectedRate }),
-		[]table.Column[rows.StormRoute]{table.Numbers(b, "Applications", "per route", table.Hundredths,
-			func(r rows.StormRoute) *float64 { return r.Applications }),
-			table.Numbers(b, "Per storm", "lb per lane-mile of route", format.MassRate,
-				func(r rows.StormRoute) *float64 { return r.StormLbPerLaneMi }),
-			bareAfter(b)}, table.At(storm, airColumns(b)),
-		bothBases(b, "Applied", "lb", format.Mass, appliedTo, func(r rows.StormRoute) *float64 { return corrected(r).CorrectedLb }),
-		[]table.Column[rows.StormRoute]{table.Numbers(b, "Not placed", "lb", format.Mass,
-			func(r rows.StormRoute) *float64 { return r.UnplacedLb }),
-			table.Numbers(b, "Prewet", "lb dry", format.Mass, func(r rows.StormRoute) *float64 { return r.PrewetLb }),
-			table.Numbers(b, "Chloride", "lb", format.Mass, func(r rows.StormRoute) *float64 { return r.ChlorideLb }),
-			table.Numbers(b, "Treated", "lane-miles", format.LaneLength, func(r rows.StormRoute) *float64 { return r.TreatedLaneMiles }),
-			table.Shares(b, "Covered", "%", func(r rows.StormRoute) *float64 { return r.CoveredShare }),
-			table.Shares(b, "On cold pavement", "%", func(r rows.StormRoute) *float64 { return r.ColdShare }),
-			table.Shares(b, "In wind", "%", func(r rows.StormRoute) *float64 { return r.WindShare })})
-}
-
-// workColumns are how a route was worked in a storm, by which crews last.
-func workColumns(b *book.Book) []table.Column[rows.StormRoute] {
-	return []table.Column[rows.StormRoute]{
-		table.Numbers(b, "Route", "lane-miles", format.LaneLength, func(r rows.StormRoute) *float64 { return r.RouteLaneMiles }),
-		table.Numbers(b, "Measured", "lane-miles", format.LaneLength, func(r rows.StormRoute) *float64 { return r.MeasuredLaneMiles }),
-		table.Counts("Rounds", "", func(r rows.StormRoute) *int64 { return r.Rounds }),
-		table.Numbers(b, "Between rounds", "h, median", table.Tenths, func(r rows.StormRoute) *float64 { return r.MedianRoundGapH }),
-		table.Counts("Treating passes", "", func(r rows.StormRoute) *int64 { return r.TreatingPasses }),
-		table.Counts("Unmeasured", "passes", func(r rows.StormRoute) *int64 { return r.UnmeasuredPasses }),
-		table.Counts("Plow passes", "", func(r rows.StormRoute) *int64 { return r.PlowPasses }),
-		table.Moments(b, "First application", func(r rows.StormRoute) *time.Time { return r.FirstApplicationAt }).Safe(),
-		table.Numbers(b, "After the storm's begin", "min", table.Ones, func(r rows.StormRoute) *float64 { return r.OnsetLagMin }),
-		table.Numbers(b, "Cost", "USD", table.Ones, func(r rows.StormRoute) *float64 { return r.CostUsd }),
-		table.Prose("Crews", func(r rows.StormRoute) string { return b.CrewNames(r.CrewIDs) }).OfCrews()}
-}
-
-func routeOf(r rows.StormRoute) string { return r.RouteID }
-
-// routeHeads head a row of storm_routes on a storm's page.
-func routeHeads(b *book.Book) []table.Column[rows.StormRoute] {
-	return []table.Column[rows.StormRoute]{table.RouteColumn(b, "../", routeOf), table.MaterialColumn(materialOf)}
-}
-
-func materialOf(r rows.StormRoute) (class, form string) { return r.MaterialClass, r.Form }
-
-func rateOf(r rows.StormRoute) *float64    { return r.RateLbPerLaneMi }
-func appliedTo(r rows.StormRoute) *float64 { return r.AppliedLb }
-
-// corrected is a row by weighed loads; empty where nothing was weighed.
-func corrected(r rows.StormRoute) rows.StormRouteCorrected {
-	if r.Corrected == nil {
-		return rows.StormRouteCorrected{}
+// began is when a storm began, and that it is open.
+func began(b *book.Book, at time.Time, isOpen bool) table.Shown {
+	if isOpen {
+		return table.Shown{Text: b.Clock.Moment(at) + ", open", By: at}
 	}
-	return *r.Corrected
+	return table.Shown{Text: b.Clock.Moment(at), By: at}
 }
 
-// bareAfter is when a route's lanes were bare, or in which state they were left.
-func bareAfter(b *book.Book) table.Column[rows.StormRoute] {
-	return table.Numbers(b, "Bare lane after", "h", table.Tenths,
-		func(r rows.StormRoute) *float64 { return r.RegainH }).Showing(draw.Regain)
+// routeStorms computes what stands beside a row of storm_routes.
+func routeStorms(b *book.Book) table.Own[rows.StormRoute] {
+	return table.Own[rows.StormRoute]{
+		"storm": func(r rows.StormRoute) any { return b.StormOf(r) },
+		"crews": func(r rows.StormRoute) any { return b.CrewNames(r.CrewIDs) }}
 }

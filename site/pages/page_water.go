@@ -13,85 +13,33 @@ import (
 
 // waterSection shows chloride, chloride kept off and oxygen demand by watershed and season, with the published criteria beside them.
 func waterSection(b *book.Book) table.Section {
-	type row struct {
-		rows.WatershedSeason
-		road rows.Tally
-	}
-	var list []row
-	for _, w := range book.Sorted(b.Data.WatershedSeasons, func(x, y rows.WatershedSeason) int {
-		return cmp.Or(cmp.Compare(y.Season, x.Season), cmp.Compare(x.Watershed, y.Watershed))
-	}) {
-		list = append(list, row{w, b.Tallies[rows.TallyKey{Part: rows.PartSeasonWatershed, Season: w.Season, Watershed: w.Watershed}]})
-	}
-	seasonOf := func(r row) string { return r.Season }
-	columns := slices.Concat([]table.Column[row]{
-		table.SeasonColumn(seasonOf), watershedColumn(func(r row) string { return r.Watershed }),
-		table.Numbers(b, "Routes", "lane-miles", format.LaneLength, func(r row) *float64 { return r.LaneMiles }),
-		table.Numbers(b, "Chloride", "lb", format.Mass, func(r row) *float64 { return r.ChlorideLb }),
-		table.Numbers(b, "Chloride", "lb per lane-mile", format.MassRate, func(r row) *float64 { return r.ChlorideLbPerLaneMi }),
-		table.Numbers(b, "Of it outside storms", "lb", format.Mass, func(r row) *float64 { return r.OutsideChlorideLb }),
-		table.Numbers(b, "{Acetate}", "lb", format.Mass, func(r row) *float64 { return r.AcetateLb }),
-		table.Wholes("Pounds unknown", "passes", func(r row) int64 { return r.Unmeasured }),
-	}, table.At(func(r row) rows.Tally { return r.road }, besideColumns(b)[:2]), []table.Column[row]{
-		table.Numbers(b, "Chloride kept off", "lb, estimate", format.Mass, func(r row) *float64 { return r.KeptOffLb }),
-		table.Shares(b, "Kept off", "% of what would have been", func(r row) *float64 { return r.KeptOffShare }),
-		table.Wholes("Compared", "route-storms", func(r row) int64 { return r.KeptOffRouteStorms }),
-		table.Wholes("Of", "{acetate} route-storms", func(r row) int64 { return r.AcetateRouteStorms }),
-		table.Prose("Basis of the estimate", func(r row) string { return cmp.Or(b.UnitWords(r.KeptOffBasis), format.Missing) }),
-		table.Numbers(b, "Oxygen demand", "lb, a load", format.Mass, func(r row) *float64 { return r.OxygenDemandLb })})
-	shown := table.Filled(b, table.Table{ID: "watersheds-table",
-		Caption:  "What each watershed's routes got, by season, the latest first",
-		Download: "watershed_seasons.csv", Empty: "No route names a watershed, and none was treated."}, columns, list,
-		table.PartedBy(seasonOf))
+	shown := table.Filled(b, table.Place{ID: "watersheds-table"}, b.Data.WatershedSeasons, table.Own[rows.WatershedSeason]{
+		"watershed_name": func(w rows.WatershedSeason) any { return watershedName(w.Watershed) },
+		"basis":          func(w rows.WatershedSeason) any { return b.UnitWords(w.KeptOffBasis) },
+		"road": func(w rows.WatershedSeason) any {
+			return b.Tallies[rows.TallyKey{Part: rows.PartSeasonWatershed, Season: w.Season, Watershed: w.Watershed}]
+		}})
 	return table.Section{ID: "water", Title: "Water: chloride by watershed", Text: b.EachWords(words.WaterCautions),
 		Tables: []table.Table{shown, criteriaTable(b)}}
 }
 
-func watershedColumn[T any](get func(T) string) table.Column[T] {
-	return table.Words("Watershed", func(row T) string { return cmp.Or(get(row), "none named") }).Picked()
-}
-
 func criteriaTable(b *book.Book) table.Table {
-	return table.Filled(b, table.Table{ID: "criteria-table", Caption: "Published chloride criteria, for context only",
-		Note: "Concentrations in water, milligrams in a litre. Nothing on this page says whether one is met."},
-		[]table.Column[words.WaterCriterion]{
-			table.Prose("Criterion", func(c words.WaterCriterion) string { return format.Capital(c.Name) }),
-			table.Numbers(b, "Chloride", "mg/L", table.Ones, func(c words.WaterCriterion) *float64 { return &c.MgPerL }),
-			table.Words("Averaged", func(c words.WaterCriterion) string { return c.Averaged }),
-			table.Prose("Source", func(c words.WaterCriterion) string { return c.Source }),
-		}, words.WaterCriteria)
+	return table.Filled(b, table.Place{ID: "criteria-table"}, words.WaterCriteria, table.Own[words.WaterCriterion]{
+		"criterion": func(c words.WaterCriterion) any { return format.Capital(c.Name) }})
 }
 
 // stormWaterSection shows chloride by watershed and storm, the latest storm first.
 func stormWaterSection(b *book.Book, season string) table.Section {
-	list := slices.DeleteFunc(slices.Clone(b.Data.WatershedStorms), func(w rows.WatershedStorm) bool { return w.Season != season })
-	slices.SortFunc(list, func(x, y rows.WatershedStorm) int {
-		return cmp.Or(b.CompareStorms(y.StormID, x.StormID),
-			cmp.Compare(x.Watershed, y.Watershed))
-	})
-	type row struct {
-		rows.WatershedStorm
-		road rows.Tally
-	}
-	var records []row
-	for _, w := range list {
-		road := rows.TallyKey{Part: rows.PartStormWatershed, Season: w.Season, StormID: w.StormID, Watershed: w.Watershed}
-		records = append(records, row{w, b.Tallies[road]})
-	}
-	stormOf := func(r row) string { return r.StormID }
-	columns := slices.Concat([]table.Column[row]{
-		table.StormOrOutside(b, stormOf), watershedColumn(func(r row) string { return r.Watershed }),
-		table.Wholes("Routes", "treated", func(r row) int64 { return r.Routes }),
-		table.Numbers(b, "Chloride", "lb", format.Mass, func(r row) *float64 { return r.ChlorideLb }),
-		table.Numbers(b, "{Acetate}", "lb", format.Mass, func(r row) *float64 { return r.AcetateLb }),
-		table.Wholes("Pounds unknown", "passes", func(r row) int64 { return r.Unmeasured }),
-	}, table.At(func(r row) rows.Tally { return r.road }, besideColumns(b)[:2]), []table.Column[row]{
-		table.Numbers(b, "Chloride kept off", "lb, estimate", format.Mass, func(r row) *float64 { return r.KeptOffLb }),
-		table.Prose("Basis of the estimate", func(r row) string { return cmp.Or(b.UnitWords(r.KeptOffBasis), format.Missing) }),
-		table.Numbers(b, "Oxygen demand", "lb, a load", format.Mass, func(r row) *float64 { return r.OxygenDemandLb })})
-	shown := table.Filled(b, table.Table{ID: "watershed-storms-table",
-		Caption:  "Each storm of " + season + " by watershed, the latest first",
-		Download: "watershed_storms.csv", Empty: "No storm has pounds by watershed yet."}, columns, records, table.PartedBy(stormOf))
+	list := book.Sorted(book.Where(b.Data.WatershedStorms, func(w rows.WatershedStorm) bool { return w.Season == season }),
+		func(x, y rows.WatershedStorm) int {
+			return cmp.Or(b.CompareStorms(y.StormID, x.StormID), cmp.Compare(x.Watershed, y.Watershed))
+		})
+	shown := table.Filled(b, table.Place{ID: "watershed-storms-table", Names: []any{season}}, list, table.Own[rows.WatershedStorm]{
+		"watershed_name": func(w rows.WatershedStorm) any { return watershedName(w.Watershed) },
+		"basis":          func(w rows.WatershedStorm) any { return b.UnitWords(w.KeptOffBasis) },
+		"road": func(w rows.WatershedStorm) any {
+			return b.Tallies[rows.TallyKey{Part: rows.PartStormWatershed, Season: w.Season, StormID: w.StormID, Watershed: w.Watershed}]
+		}})
 	return table.Section{ID: "storm-water", Title: "Water: storm by storm", Tables: []table.Table{shown}}
 }
 
@@ -128,18 +76,10 @@ func talkSection(b *book.Book, season string) table.Section {
 }
 
 func talkTable(b *book.Book, season string, list []rows.TimingTalk) table.Table {
-	kindOf := func(t rows.TimingTalk) string { return t.Kind }
-	road := func(t rows.TimingTalk) rows.StormRoute { return b.SolidsOf(t.StormID, t.RouteID, t.MaterialClass) }
-	storm := func(t rows.TimingTalk) rows.Storm { return b.StormIn(t.StormID, b.Routes[t.RouteID].ZoneID) }
-	columns := slices.Concat([]table.Column[rows.TimingTalk]{
-		table.Words("What", func(t rows.TimingTalk) string { return format.Capital(words.Say(b.Units, "talk kind", t.Kind)) }),
-		table.StormColumn(b, "", func(t rows.TimingTalk) string { return t.StormID }),
-		table.RouteColumn(b, "", func(t rows.TimingTalk) string { return t.RouteID }).AsProse(),
-		table.ClassColumn("", func(t rows.TimingTalk) string { return t.MaterialClass }),
-		table.Shares(b, "Of the class's pounds", "%", func(t rows.TimingTalk) *float64 { return t.Share }),
-		table.Numbers(b, "Amount", "lb", format.Mass, func(t rows.TimingTalk) *float64 { return t.AmountLb }),
-		table.Numbers(b, "Snow before", "h", table.Tenths, func(t rows.TimingTalk) *float64 { return t.SnowBeforeH }),
-	}, table.At(road, []table.Column[rows.StormRoute]{bareAfter(b)}), table.At(storm, airColumns(b)))
-	return table.Filled(b, table.Table{ID: "talk-table", Caption: "For the next tailgate talk, " + season + ", the latest storms first",
-		Download: "timing.csv", Empty: "Nothing of cold, wind or timing to talk about."}, columns, list, table.PartedBy(kindOf))
+	return table.Filled(b, table.Place{ID: "talk-table", Names: []any{season}}, list, table.Own[rows.TimingTalk]{
+		"what":  func(t rows.TimingTalk) any { return format.Capital(words.Say(b.Units, "talk kind", t.Kind)) },
+		"road":  func(t rows.TimingTalk) any { return b.SolidsOf(t.StormID, t.RouteID, t.MaterialClass) },
+		"storm": func(t rows.TimingTalk) any { return b.StormIn(t.StormID, b.Routes[t.RouteID].ZoneID) }})
 }
+
+func watershedName(watershed string) string { return cmp.Or(watershed, "none named") }

@@ -2,7 +2,6 @@ package pages
 
 import (
 	"slices"
-	"time"
 
 	"lanetally/pipeline/rows"
 	"lanetally/site/book"
@@ -12,10 +11,10 @@ import (
 )
 
 // PastSection sets a season beside the others: of one route, or of all where routeID is "".
-func PastSection(b *book.Book, season, id, caption, routeID string) table.Section {
+func PastSection(b *book.Book, season, id, routeID string) table.Section {
 	type past struct {
 		name    string
-		isFirst bool
+		IsFirst bool
 		rows.Tally
 	}
 	s := table.Section{ID: "other-seasons", Title: "Against other seasons"}
@@ -32,24 +31,8 @@ func PastSection(b *book.Book, season, id, caption, routeID string) table.Sectio
 		}
 		s.Text = append(s.Text, words.PastSentence(b.Units, class, stretches, tallies))
 	}
-	columns := []table.Column[past]{table.SeasonColumn(func(p past) string { return p.name }),
-		table.ClassColumn("", func(p past) string { return p.MaterialClass })}
-	s.Tables = []table.Table{table.Filled(b,
-		table.Table{ID: id, Caption: caption, Download: "storm_routes.csv", Empty: "No solids were reported in a closed storm.",
-			Note: "Seasons differ in their storms: the temperatures and the hours to bare lane belong to the pounds beside them."},
-		append(columns, table.At(func(p past) rows.Tally { return p.Tally }, pastColumns(b))...), list,
-		table.Marked("parted", func(p past) bool { return p.isFirst }))}
+	s.Tables = []table.Table{table.Filled(b, table.Place{ID: id}, list, table.Own[past]{"season": func(p past) any { return p.name }})}
 	return s
-}
-
-// pastColumns are what a stretch of storms got, with road state and temperature.
-func pastColumns(b *book.Book) []table.Column[rows.Tally] {
-	return append(roadColumns(b), appliedColumn(b), stormsColumn("closed"), routeStormsColumn())
-}
-
-// roadColumns are pounds with road state and temperature beside them.
-func roadColumns(b *book.Book) []table.Column[rows.Tally] {
-	return slices.Concat([]table.Column[rows.Tally]{rateColumn(b)}, useColumns(b), stateColumns(b))
 }
 
 // seasonLinks lead to the other seasons' pages.
@@ -78,25 +61,16 @@ func LikeSection(b *book.Book, e book.Event) table.Section {
 
 func likeTable(b *book.Book, here book.LikeStorm, alike []book.LikeStorm) table.Table {
 	zone, nearest := here.Storm, alike[0].Storm.StormID
-	shown := table.Table{ID: "alike-" + format.FileName(zone.ZoneID), Download: "storm_routes.csv",
-		Caption: format.Capital(b.NamedZone(zone.ZoneID)) + ": this storm, and those alike, the nearest in severity first"}
+	place := table.Place{ID: "alike-" + format.FileName(zone.ZoneID), Names: []any{format.Capital(b.NamedZone(zone.ZoneID))}}
 	if len(alike) > book.MostAlike {
-		shown.Note = "The " + format.Whole(book.MostAlike) + " nearest of " + format.Whole(len(alike)) + "."
+		place.Note = "The " + format.Whole(book.MostAlike) + " nearest of " + format.Whole(len(alike)) + "."
 	}
-	columns := []table.Column[book.LikeStorm]{
-		table.Cells("Storm", func(l book.LikeStorm) table.Cell {
+	return table.Filled(b, place, append([]book.LikeStorm{here}, alike[:min(len(alike), book.MostAlike)]...), table.Own[book.LikeStorm]{
+		"alike": func(l book.LikeStorm) any {
 			if l.Storm.StormID == zone.StormID {
-				return table.Cell{Text: zone.StormID + ", this storm"}
+				return zone.StormID + ", this storm"
 			}
 			return table.StormCell(b, "../", l.Storm.StormID, false)
-		}),
-		table.Moments(b, "Began", func(l book.LikeStorm) *time.Time { return &l.Storm.BeganAt }),
-		table.Numbers(b, "Severity", "0 to 1", table.Hundredths, func(l book.LikeStorm) *float64 { return l.Storm.Severity }),
-		table.Numbers(b, "Length", "h", table.Tenths, func(l book.LikeStorm) *float64 { return l.Storm.Hours })}
-	both := table.At(func(l book.LikeStorm) classPair { return classPair{l.Acetate, l.Chloride} },
-		slices.Concat(pairRates(b), pairApplications(b), pairStates(b)))
-	return table.Filled(b, shown, slices.Concat(columns, both,
-		table.At(func(l book.LikeStorm) rows.Storm { return l.Storm }, airColumns(b))),
-		append([]book.LikeStorm{here}, alike[:min(len(alike), book.MostAlike)]...),
-		table.Marked("parted", func(l book.LikeStorm) bool { return l.Storm.StormID == nearest }))
+		},
+		"is_nearest": func(l book.LikeStorm) any { return l.Storm.StormID == nearest }})
 }

@@ -63,9 +63,9 @@ func sheetTotals(b *book.Book, crewID string, routes []string, season string) ta
 	for _, e := range b.EventsOf(season) {
 		storms = append(storms, e.ID)
 	}
-	var list []routeTotal
+	var list []rows.Tally
 	for i, routeID := range routes {
-		list = append(list, slices.DeleteFunc(routeTotals(b, routeID, season), func(r routeTotal) bool { return r.class == "" })...)
+		list = append(list, book.Where(routeTotals(b, routeID, season), func(t rows.Tally) bool { return t.MaterialClass != "" })...)
 		if i < sheetCrewPictures {
 			s.Figures = append(s.Figures, table.Figure{Title: format.Shortened(b.RouteName(routeID), sheetName), IsSmall: true,
 				Drawing: draw.SmallMultiple(b,
@@ -73,20 +73,13 @@ func sheetTotals(b *book.Book, crewID string, routes []string, season string) ta
 					routeOrders(b, routeID, storms))})
 		}
 	}
-	shared := func(r routeTotal) string {
-		return words.Say(b.Units, "shared with", len(b.OthersIn(season, r.routeID, crewID)))
-	}
-	totals := slices.Concat([]table.Column[rows.Tally]{rateColumn(b), useColumns(b)[0], appliedColumn(b)}, stateColumns(b),
-		[]table.Column[rows.Tally]{stormsColumn("treated")})
-	columns := slices.Concat([]table.Column[routeTotal]{
-		table.Words("Route", func(r routeTotal) string { return format.Shortened(b.RouteName(r.routeID), sheetName) }),
-		table.ClassColumn("", (routeTotal).solids)},
-		table.At(func(r routeTotal) rows.Tally { return r.Tally }, totals), []table.Column[routeTotal]{table.Words("Shared with", shared)})
-	s.Tables = []table.Table{table.Filled(b,
-		table.Table{ID: "sheet-crew-routes", Caption: "Totals of each route in closed storms, solids, whoever treated it",
-			Note:  words.Say(b.Units, "more rows", len(list)-sheetCrewRows),
-			Empty: "No route was treated in a storm of this season."}, columns,
-		list[:min(len(list), sheetCrewRows)])}
+	place := table.Place{ID: "sheet-crew-routes", Note: words.Say(b.Units, "more rows", len(list)-sheetCrewRows)}
+	s.Tables = []table.Table{table.Filled(b, place,
+		list[:min(len(list), sheetCrewRows)], table.Own[rows.Tally]{
+			"name": func(t rows.Tally) any { return format.Shortened(b.RouteName(t.RouteID), sheetName) },
+			"shared": func(t rows.Tally) any {
+				return words.Say(b.Units, "shared with", len(b.OthersIn(season, t.RouteID, crewID)))
+			}})}
 	return s
 }
 

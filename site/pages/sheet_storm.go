@@ -3,7 +3,6 @@ package pages
 import (
 	"cmp"
 	"html/template"
-	"time"
 
 	"lanetally/pipeline/rows"
 	"lanetally/site/book"
@@ -33,13 +32,8 @@ func StormSheet(b *book.Book, e book.Event) table.Page {
 			plowOnlyRoutes(b.RowsByStorm[e.ID]), b.Through())}
 	zones := e.Zones[:min(len(e.Zones), sheetZones)]
 	zoneName := func(s rows.Storm) string { return format.Shortened(b.ZoneName(s.ZoneID), sheetName) }
-	weather := table.Filled(b, table.Table{ID: "sheet-zones", Caption: "Weather by zone",
-		Note: words.Say(b.Units, "more zones", len(e.Zones)-len(zones))}, []table.Column[rows.Storm]{
-		table.Words("Zone", zoneName), zoneBegan(b), table.Moments(b, "Ended", func(s rows.Storm) *time.Time { return &s.EndedAt }),
-		kindColumn(),
-		waterColumn(b),
-		meanAir(b), lowestPavement(b), mostWind(b), severityColumn(b)}, zones,
-		table.Marked("open", func(s rows.Storm) bool { return s.IsOpen }))
+	weather := table.Filled(b, table.Place{ID: "sheet-zones", Note: words.Say(b.Units, "more zones", len(e.Zones)-len(zones))}, zones,
+		table.Own[rows.Storm]{"name": func(s rows.Storm) any { return zoneName(s) }})
 	var like []string
 	if len(zones) <= 3 {
 		for _, zone := range zones {
@@ -59,15 +53,10 @@ func sheetRoutes(b *book.Book, e book.Event, most int) table.Table {
 		return cmp.Or(cmp.Compare(x.ZoneID, y.ZoneID), cmp.Compare(x.RouteID, y.RouteID), cmp.Compare(x.MaterialClass, y.MaterialClass),
 			cmp.Compare(y.Form, x.Form))
 	})
-	return table.Filled(b, table.Table{ID: "sheet-routes", Caption: "Every route that was treated or plowed",
-		Note:  words.Say(b.Units, "more rows", len(list)-most),
-		Empty: "No pass was reported in this storm."}, append([]table.Column[rows.StormRoute]{
-		table.Words("Route", func(r rows.StormRoute) string { return format.Shortened(b.RouteName(r.RouteID), sheetName) }),
-		table.MaterialColumn(materialOf),
-		table.Numbers(b, "Rate", "lb per lane-mile", format.MassRate, rateOf),
-		table.Numbers(b, "Applications", "per route", table.Hundredths, func(r rows.StormRoute) *float64 { return r.Applications }),
-		table.Numbers(b, "Applied", "lb", format.Mass, appliedTo), bareAfter(b)}, table.At(b.StormOf, airColumns(b))...),
-		list[:min(len(list), most)])
+	own := routeStorms(b)
+	own["name"] = func(r rows.StormRoute) any { return format.Shortened(b.RouteName(r.RouteID), sheetName) }
+	place := table.Place{ID: "sheet-routes", Note: words.Say(b.Units, "more rows", len(list)-most)}
+	return table.Filled(b, place, list[:min(len(list), most)], own)
 }
 
 // Measures of the picture of rates by zone, in pixels.

@@ -2,6 +2,8 @@ package table
 
 import (
 	"cmp"
+	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -48,180 +50,147 @@ func (k Key) beside(text string) Key {
 	return k
 }
 
-// Numbers without a unit that the pages convert.
+// Numbers without a unit that pages convert.
 var (
-	Ones       = format.Measure{Factor: 1, Zero: 0, UsDecimals: 0, MetricDecimals: 0}
-	Tenths     = format.Measure{Factor: 1, Zero: 0, UsDecimals: 1, MetricDecimals: 1} // hours too
-	Hundredths = format.Measure{Factor: 1, Zero: 0, UsDecimals: 2, MetricDecimals: 2} // ratios and applications, to a hundredth
+	ones       = format.Measure{Factor: 1, Zero: 0, UsDecimals: 0, MetricDecimals: 0}
+	tenths     = format.Measure{Factor: 1, Zero: 0, UsDecimals: 1, MetricDecimals: 1} // hours too
+	hundredths = format.Measure{Factor: 1, Zero: 0, UsDecimals: 2, MetricDecimals: 2} // ratios and applications
 )
 
-// Cells is a column of cells that lead somewhere or carry a mark.
-func Cells[T any](head string, cell func(T) Cell) Column[T] {
-	return Column[T]{Heading: Heading{Head: head}, Cell: cell}
+// measures are those that a column may name. A share is written in percent.
+var measures = map[string]format.Measure{"ones": ones, "tenths": tenths, "hundredths": hundredths, "share": ones,
+	"price": format.TonPrice, "price_cents": format.TonPriceCents, "mile_price": format.LaneMilePrice,
+	"mile_cents": format.LaneMilePriceCents, "lane_miles": format.LaneLength}
+
+// unitMeasures are those of the units that the unit of a column begins with, the longest first.
+var unitMeasures = []struct {
+	unit string
+	format.Measure
+}{{"lb per lane-mile", format.MassRate}, {"lb", format.Mass}, {"lane-miles", format.LaneLength}, {"miles", format.LaneLength},
+	{"°F", format.Temperature}, {"mph", format.Speed}, {"in", format.Water}, {"h", tenths}, {"tons", format.Heap},
+	{"USD per ton", format.TonPrice}, {"USD per lane-mile", format.LaneMilePrice}, {"USD", ones}, {"days", ones}, {"min", ones}}
+
+// column is a column of the catalogue: its name, its heading, and how it writes values.
+type column struct {
+	Heading
+	name    string
+	weighed string   // the name of the same by weighed loads; "" where there is none
+	how     []string // words of the catalogue
+	measure format.Measure
 }
 
-// Words is a column of words.
-func Words[T any](head string, get func(T) string) Column[T] {
-	return Cells(head, func(row T) Cell { return Cell{Text: rows.Visible(get(row))} })
-}
-
-// Prose is a column of longer texts.
-func Prose[T any](head string, get func(T) string) Column[T] { return Words(head, get).AsProse() }
-
-// FlushRight is a column of words set as numbers are.
-func FlushRight[T any](head, unit string, get func(T) string) Column[T] {
-	return Words(head, get).AsNumber(unit)
-}
-
-// Numbers is a column of numbers with their unit.
-func Numbers[T any](b *book.Book, head, unit string, m format.Measure, get func(T) *float64) Column[T] {
-	c := FlushRight(head, unit, func(row T) string { return b.Write(m, get(row)) })
-	c.Sort = func(row T) Key { return numberKey(b.ValueOf(m, get(row)), b.Decimals(m)) }
+// newColumn makes the column of a line of the catalogue: head, unit and how follow its name.
+func newColumn(name, rest string) column {
+	c := column{}
+	c.name, c.weighed, _ = strings.Cut(name, " & ")
+	parts := append(strings.Split(rest, "|"), "", "", "")
+	usual := append(strings.Split(commonColumns[c.name[strings.LastIndex(c.name, ".")+1:]], "|"), "", "", "")
+	part := func(i int) string { return strings.TrimSpace(cmp.Or(strings.TrimSpace(parts[i]), usual[i])) }
+	c.Head, c.Unit, c.how = part(0), part(1), strings.Fields(parts[2]+" "+usual[2])
+	c.IsNumber, c.IsProse, c.IsCrew = c.is("right"), c.is("prose"), c.is("crew")
+	c.IsPicked, c.IsCrewSafe = c.is("picked") || c.IsCrew, c.is("safe") || c.IsCrew
 	return c
 }
 
-// SignedNumbers is numbers with a sign on either side of 0.
-func SignedNumbers[T any](b *book.Book, head, unit string, m format.Measure, get func(T) *float64) Column[T] {
-	return Numbers(b, head, unit, m, get).Showing(func(row T) string { return b.Signed(m, get(row)) })
-}
+// is tells whether the catalogue says so of the column.
+func (c column) is(how string) bool { return slices.Contains(c.how, how) }
 
-// Shares is a column of shares between 0 and 1, as whole percent.
-func Shares[T any](b *book.Book, head, unit string, get func(T) *float64) Column[T] {
-	return Numbers(b, head, unit, Ones, func(row T) *float64 { return format.Hundredfold(get(row)) })
-}
-
-// Counts is a column of whole numbers that may be missing.
-func Counts[T any](head, unit string, get func(T) *int64) Column[T] {
-	c := FlushRight(head, unit, func(row T) string { return format.Count(get(row)) })
-	c.Sort = func(row T) Key {
-		if n := get(row); n != nil {
-			return Key(strconv.FormatInt(*n, 10))
+// columnsOf are the columns that a page shows. A column with another by weighed loads is one where nothing was weighed, else both, the
+// leading one first.
+func columnsOf(b *book.Book, e Entry, without []string, names []any) []column {
+	var list []column
+	for _, c := range e.columns {
+		switch {
+		case c.IsCrew && !b.NamesCrews() || slices.Contains(without, c.name):
+			continue
+		case strings.Contains(c.Head, "%s"):
+			c.Head = b.Sprintf(c.Head, names...)
 		}
-		return ""
-	}
-	return c
-}
-
-// Wholes is a column of whole numbers.
-func Wholes[T any, N int | int64](head, unit string, get func(T) N) Column[T] {
-	return Counts(head, unit, func(row T) *int64 { n := int64(get(row)); return &n })
-}
-
-// Moments is a column of instants by the district's clock.
-func Moments[T any](b *book.Book, head string, get func(T) *time.Time) Column[T] {
-	c := Words(head, func(row T) string { return b.Clock.MomentOf(get(row)) })
-	c.Sort = func(row T) Key { return momentKey(b.Clock, get(row)) }
-	return c
-}
-
-// Dates is a column of calendar dates.
-func Dates[T any](head string, get func(T) *time.Time) Column[T] {
-	c := Words(head, func(row T) string { return format.DateOf(get(row)) })
-	c.Sort = func(row T) Key { return dateKey(get(row)) }
-	return c
-}
-
-// Showing writes another text into the column, which sorts as before.
-func (c Column[T]) Showing(text func(T) string) Column[T] {
-	c.Cell = func(row T) Cell { return Cell{Text: text(row)} }
-	return c
-}
-
-// AsNumber says that the column holds numbers, in a unit; "" for none.
-func (c Column[T]) AsNumber(unit string) Column[T] {
-	c.Unit, c.IsNumber = unit, true
-	return c
-}
-
-// AsProse says that the column holds prose.
-func (c Column[T]) AsProse() Column[T] {
-	c.IsProse = true
-	return c
-}
-
-// Picked lets a reader pick rows by the column's values.
-func (c Column[T]) Picked() Column[T] {
-	c.IsPicked = true
-	return c
-}
-
-// Safe lets the column sort a table with crews in it.
-func (c Column[T]) Safe() Column[T] {
-	c.IsCrewSafe = true
-	return c
-}
-
-// OfCrews says that the column names crews.
-func (c Column[T]) OfCrews() Column[T] {
-	c.IsCrew = true
-	return c.Picked().Safe()
-}
-
-// At reads columns over U off the U that a row of type T holds.
-func At[T, U any](get func(T) U, columns []Column[U]) []Column[T] {
-	list := make([]Column[T], len(columns))
-	for i, c := range columns {
-		list[i] = Column[T]{Heading: c.Heading, Cell: func(row T) Cell { return c.Cell(get(row)) }}
-		if c.Sort != nil {
-			list[i].Sort = func(row T) Key { return c.Sort(get(row)) }
+		list = append(list, c)
+		if c.weighed == "" || !b.HasCorrected {
+			continue
+		}
+		reported, weighed := &list[len(list)-1], c
+		weighed.name = c.weighed
+		reported.Unit, weighed.Unit = c.Unit+", as reported", c.Unit+", by weighed loads"
+		if list = append(list, weighed); b.LeadsCorrected() {
+			slices.Reverse(list[len(list)-2:])
 		}
 	}
 	return list
 }
 
-// StormCell leads to a storm's page.
-func StormCell(b *book.Book, root, stormID string, isOpen bool) Cell {
-	cell := Link(stormID, b.StormHref(root, stormID))
-	if isOpen {
-		cell.Text += ", open"
+// settle finds the measure of a column of numbers by its first value: what the catalogue names, else that of its unit; counts are whole.
+func (c *column) settle(first any) {
+	if shown, isShown := first.(Shown); isShown {
+		first = shown.By
 	}
-	return cell
-}
-
-// StormColumn names a storm, with a link.
-func StormColumn[T any](b *book.Book, root string, get func(T) string) Column[T] {
-	return Cells("Storm", func(row T) Cell { return StormCell(b, root, get(row), false) }).Safe()
-}
-
-// StormOrOutside is StormColumn for rows that may be about no storm.
-func StormOrOutside[T any](b *book.Book, get func(T) string) Column[T] {
-	return Cells("Storm", func(row T) Cell {
-		return Link(cmp.Or(get(row), "outside storms"), b.StormHref("", get(row)))
-	}).Safe()
-}
-
-// RouteColumn names a route, with a link.
-func RouteColumn[T any](b *book.Book, root string, get func(T) string) Column[T] {
-	return Cells("Route", func(row T) Cell { return Link(b.RouteShort(get(row)), b.RouteHref(root, get(row))) }).Safe()
-}
-
-// ZoneColumn names a zone.
-func ZoneColumn[T any](b *book.Book, get func(T) string) Column[T] {
-	return Words("Zone", func(row T) string { return b.ZoneName(get(row)) }).Picked().Safe()
-}
-
-// SeasonColumn names a season.
-func SeasonColumn[T any](get func(T) string) Column[T] { return Words("Season", get).Picked().Safe() }
-
-// ClassColumn names a material class, with its mark; none stands where there is none.
-func ClassColumn[T any](none string, get func(T) string) Column[T] {
-	return Cells("Class", func(row T) Cell { return Cell{Text: cmp.Or(get(row), none), Class: get(row)} }).Picked().Safe()
-}
-
-// MaterialColumn names class and form.
-func MaterialColumn[T any](get func(T) (class, form string)) Column[T] {
-	return Cells("Material", func(row T) Cell { return materialCell(get(row)) }).Picked().Safe()
-}
-
-// TruckColumn names a truck.
-func TruckColumn[T any](get func(T) string) Column[T] { return Words("Truck", get).Picked() }
-
-// materialCell names class and form; a row without a class is a route that was only plowed.
-func materialCell(class, form string) Cell {
-	if class == "" {
-		return Cell{Text: "plowed only"}
+	t := reflect.TypeOf(first)
+	if t != nil && t.Kind() == reflect.Pointer {
+		t = t.Elem()
 	}
-	return Cell{Text: class + ", " + form, Class: class}
+	if t == nil || t.Kind() != reflect.Float64 && t.Kind() != reflect.Int && t.Kind() != reflect.Int64 {
+		return
+	}
+	c.IsNumber = true
+	for _, how := range c.how {
+		if m, isMeasure := measures[how]; isMeasure {
+			c.measure = m
+			return
+		}
+	}
+	if c.measure = ones; t.Kind() == reflect.Float64 {
+		i := slices.IndexFunc(unitMeasures, func(m struct {
+			unit string
+			format.Measure
+		}) bool {
+			rest, begins := strings.CutPrefix(c.Unit, m.unit)
+			return begins && (rest == "" || rest[0] == ' ' || rest[0] == ',')
+		})
+		c.measure = unitMeasures[i].Measure
+	}
+}
+
+// cell writes a value.
+func (c column) cell(b *book.Book, value any) Cell {
+	switch v := value.(type) {
+	case Cell:
+		return v
+	case Shown:
+		_, key := c.written(b, v.By)
+		return Cell{Text: v.Text, Key: key.beside(v.Text)}
+	}
+	text, key := c.written(b, value)
+	return Cell{Text: text, Key: key.beside(text)}
+}
+
+// written is a value as text, and what it sorts by.
+func (c column) written(b *book.Book, value any) (string, Key) {
+	switch v := value.(type) {
+	case string:
+		if v == "" && c.is("dash") {
+			v = format.Missing
+		}
+		return rows.Visible(v), ""
+	case bool:
+		return format.YesNo(v), ""
+	case time.Time:
+		return c.written(b, &v)
+	case *time.Time:
+		if c.is("date") || strings.HasSuffix(c.name, "_date") {
+			return format.DateOf(v), dateKey(v)
+		}
+		return b.Clock.MomentOf(v), momentKey(b.Clock, v)
+	}
+	x := number(value)
+	if c.is("share") {
+		x = format.Hundredfold(x)
+	}
+	key := numberKey(b.ValueOf(c.measure, x), b.Decimals(c.measure))
+	if c.is("signed") {
+		return b.Signed(c.measure, x), key
+	}
+	return b.Write(c.measure, x), key
 }
 
 // columnUnits are the ends of the names of exported columns that carry a unit which the pages convert, the longest first.
