@@ -47,8 +47,7 @@ var nightOrder = []struct {
 }{
 	{stretchTell, slices.Concat(sqlSteps(
 		"10_files_in_force.sql",
-		"10_conditions_judged.sql", "10_passes_judged.sql", "10_stock_judged.sql", "10_tickets_judged.sql", "10_weather_judged.sql",
-		"10_rows_judged.sql", "10_repeated_rows.sql", "11_observations_told.sql", "11_rows_told.sql",
+		"10_rows_judged.sql", "10_weather_judged.sql", "10_repeated_rows.sql", "11_observations_told.sql", "11_rows_told.sql",
 	), []step{
 		{table: "report_increments", reads: []string{"observations_told"}, make: tally.FillReportIncrements},
 	}, sqlSteps(

@@ -202,7 +202,6 @@ var caseTables = map[string]string{
 	"pass_weather":     "pass_weather inner join (select pass_no, pass_key from passes) using (pass_no)",
 	"rounds":           "rounds inner join storm_passes using (pass_no)",
 	"pass_corrections": "pass_corrections inner join (select pass_no, pass_key from passes) using (pass_no)",
-	"pass_costs":       "pass_costs inner join (select pass_no, pass_key from passes) using (pass_no)",
 }
 
 // caseSource is what cases show of a table; of a judged feed its faults too, in columns named as those of the rows told.

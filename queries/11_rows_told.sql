@@ -16,8 +16,7 @@ select
         else coalesce(repeated_rows.status, 'accepted') end as status,
     fault is null and coalesce(repeated_rows.is_in_force, true) as is_in_force
 from rows_judged as judged
-left join repeated_rows on repeated_rows.feed = judged.feed
-    and repeated_rows.file_no = judged.file_no and repeated_rows.line = judged.line
+left join repeated_rows using (feed, file_no, line)
 union all by name
 select 'weather' as feed, * from observations_told
 union all by name

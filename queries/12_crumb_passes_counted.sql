@@ -51,7 +51,7 @@ select
     counted.file_no,
     counted.line
 from counted
-inner join routes on routes.route_id = counted.route_id
+inner join routes using (route_id)
 left join assigned
     on assigned.route_id = counted.route_id
         and counted.local_date between assigned.from_date and assigned.to_date;

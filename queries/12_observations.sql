@@ -28,7 +28,6 @@ select
     told.file,
     told.line
 from observations_told as told
-left join report_increments as added
-    on added.station_id = told.station_id and added.observed_at = told.observed_at
+left join report_increments as added using (station_id, observed_at)
 where told.is_in_force
 order by told.station_id, told.observed_at;

@@ -23,7 +23,7 @@ sheets as (
         unnest(range(epoch_us(pass_sheets.began_at) // 86400000000,
             epoch_us(pass_sheets.ended_at) // 86400000000 + 1)) as utc_day
     from pass_sheets
-    left join materials on materials.material_id = pass_sheets.material_id
+    left join materials using (material_id)
 )
 
 select

@@ -37,7 +37,7 @@ first_ones as (
 sharing as (
     select ranked.*
     from ranked
-    inner join first_ones on first_ones.crumb_key = ranked.crumb_key
+    inner join first_ones using (crumb_key)
     where ranked.place = 1
         or (ranked.kind = first_ones.kind
             and 2 * ranked.together_us >= ranked.sheet_us
@@ -64,8 +64,7 @@ summed as (
             over (partition by crumb_key order by began_at, pass_key) as up_to_us,
         sum(greatest(together_us, 1)) over (partition by crumb_key) as whole_us
     from sharing
-    anti join outdone on outdone.crumb_key = sharing.crumb_key
-        and outdone.pass_key = sharing.pass_key
+    anti join outdone using (crumb_key, pass_key)
 )
 
 select crumb_key, pass_key, is_same_route, (up_to_us - part_us) / whole_us as share_begin,

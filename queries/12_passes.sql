@@ -33,7 +33,7 @@ with measured_sheets as (
         sheets.line,
         sheets.file_no
     from pass_sheets as sheets
-    left join pass_sheets_tracked as measured on measured.pass_key = sheets.pass_key
+    left join pass_sheets_tracked as measured using (pass_key)
 ),
 
 crumbs as (

@@ -8,20 +8,13 @@
 -- formula: FMH-1 remarks FZRANO, PWINO, PNO: successive reports that carry one are one row. A
 --          routine report that gives less water than a special of its hour adds 0
 create or replace table report_doubts as
-with reports as (
-    select station_id, observed_at, is_freezing_out, is_weather_out, is_gauge_out
+with flags as (
+    select station_id, observed_at,
+        unnest(['freezing_rain_sensor_out', 'present_weather_sensor_out', 'gauge_out'])
+            as finding_code,
+        unnest([is_freezing_out, is_weather_out, is_gauge_out]) as is_out
     from observations_told
     where is_in_force and report_kind is not null
-),
-
-flags as (
-    select station_id, observed_at, 'freezing_rain_sensor_out' as finding_code,
-        is_freezing_out as is_out from reports
-    union all
-    select station_id, observed_at, 'present_weather_sensor_out' as finding_code,
-        is_weather_out as is_out from reports
-    union all
-    select station_id, observed_at, 'gauge_out' as finding_code, is_gauge_out as is_out from reports
 ),
 
 numbered as (

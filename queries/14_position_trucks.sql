@@ -38,6 +38,6 @@ select
     greatest(max(dated.began_at) filter (where unplaced_ulb > 0), any_value(risen.since_at))
         as unplaced_since_at
 from dated
-left join risen on risen.truck_id = dated.truck_id and risen.first_year = dated.first_year
+left join risen using (truck_id, first_year)
 group by dated.first_year, dated.truck_id
 order by season, truck_id;

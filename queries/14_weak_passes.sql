@@ -32,30 +32,13 @@ single as (
         confidence,
         abs(to_mi - from_mi) as miles,
         dispensed_ulb / 1e6 as dispensed_lb,
-        weak_code as reason_code,
+        coalesce(weak_code, 'weak_nameless') as reason_code,
         first_no as piece
     from crumb_passes
     where weak_code is not null
-    union all
-    select
-        crumb_passes.truck_id,
-        crumb_passes.route_id,
-        null as material_id,
-        crumb_passes.began_at,
-        crumb_passes.ended_at,
-        points,
-        matched_share,
-        confidence,
-        abs(crumb_passes.to_mi - crumb_passes.from_mi) as miles,
-        dispensed_ulb / 1e6 as dispensed_lb,
-        'weak_nameless' as reason_code,
-        first_no as piece
-    from crumb_passes
-    inner join nameless
-        on nameless.truck_id = crumb_passes.truck_id and nameless.began_at = crumb_passes.began_at
-            and nameless.route_id = crumb_passes.route_id
-    where crumb_passes.weak_code is null and crumb_passes.is_treating
-        and crumb_passes.material_id is null
+        or is_treating and material_id is null
+        and row(truck_id, began_at, route_id) in (
+            select row(truck_id, began_at, route_id) from nameless)
 ),
 
 dated as (

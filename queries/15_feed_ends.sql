@@ -32,7 +32,7 @@ told as (
     from ends
     cross join latest
     cross join run
-    left join feed_limits on feed_limits.feed = ends.feed
+    left join feed_limits using (feed)
     where ends.until_at is not null
 )
 select *, coalesce(behind_h > stale_h, false) as is_stale

@@ -27,7 +27,7 @@ half_drawn as (
         routes.route_id as subject_id, seen.since_at
     from routes
     cross join seen
-    anti join route_lines on route_lines.route_id = routes.route_id
+    anti join route_lines using (route_id)
     where exists (select 1 from route_lines)
 ),
 

@@ -44,6 +44,6 @@ select
     min(observations.observed_at)
         filter (where observations.observed_at > others.others_at + interval 1 hour) as from_at
 from others
-inner join observations on observations.station_id = others.station_id
+inner join observations using (station_id)
 group by others.station_id, others.others_at
 order by others.station_id;

@@ -27,8 +27,7 @@ with told as (
     select files_in_force.feed, files_in_force.file, 0 as accepted, 0 as duplicates,
         0 as corrections, rows_left_out."rows" as quarantined
     from rows_left_out
-    inner join files_in_force
-        on files_in_force.feed = rows_left_out.feed and files_in_force.sha256 = rows_left_out.sha256
+    inner join files_in_force using (feed, sha256)
 ),
 
 counts as (
@@ -57,9 +56,7 @@ select
     case when delivery_files.sha256 is null then coalesce(delivery_files.unreadable_rows, 0)
         else coalesce(counts.quarantined, 0) end as quarantined
 from delivery_files
-left join contents on contents.feed = delivery_files.feed
-    and contents.sha256 = delivery_files.sha256
-left join files_in_force
-    on files_in_force.feed = delivery_files.feed and files_in_force.sha256 = delivery_files.sha256
+left join contents using (feed, sha256)
+left join files_in_force using (feed, sha256)
 left join counts on counts.feed = delivery_files.feed and counts.file = delivery_files.file
 order by delivery_files.feed, delivery_files.file;

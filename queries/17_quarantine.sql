@@ -16,8 +16,7 @@ with aside as (
     union all by name
     select files_in_force.feed, files_in_force.file, rows_left_out.fault_code, rows_left_out."rows"
     from rows_left_out
-    inner join files_in_force
-        on files_in_force.feed = rows_left_out.feed and files_in_force.sha256 = rows_left_out.sha256
+    inner join files_in_force using (feed, sha256)
     union all by name
     select feed, file, 0 as line, unreadable_code as fault_code, unreadable_found as fault_found,
         greatest(unreadable_rows, 1) as "rows"

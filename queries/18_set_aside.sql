@@ -14,8 +14,7 @@ with parts as (
     union all by name
     select rows_left_out.fault_code, rows_left_out."rows"
     from rows_left_out
-    inner join files_in_force
-        on files_in_force.feed = rows_left_out.feed and files_in_force.sha256 = rows_left_out.sha256
+    inner join files_in_force using (feed, sha256)
     where rows_left_out.feed = 'passes'
 )
 

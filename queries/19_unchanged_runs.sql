@@ -13,17 +13,15 @@
 --          freezing hold a pavement. Else not judged
 create or replace table unchanged_runs as
 with readings as (
-    select stations.zone_id, observations.station_id, 'air_f' as what, observations.observed_at,
-        observations.air_f as value_f
-    from observations
-    inner join stations on stations.station_id = observations.station_id
-    where observations.air_f is not null
-    union all
-    select stations.zone_id, observations.station_id, 'surface_f' as what, observations.observed_at,
-        observations.surface_f as value_f
-    from observations
-    inner join stations on stations.station_id = observations.station_id
-    where observations.surface_f is not null
+    select *
+    from (
+        select stations.zone_id, observations.station_id, observations.observed_at,
+            unnest(['air_f', 'surface_f']) as what,
+            unnest([observations.air_f, observations.surface_f]) as value_f
+        from observations
+        inner join stations using (station_id)
+    )
+    where value_f is not null
 ),
 
 stepped as (
@@ -53,7 +51,7 @@ long_runs as (
     select begun.zone_id, begun.station_id, begun.what, begun.from_at,
         coalesce(begun.to_at, newest.observed_at) as to_at, begun.value_f
     from begun
-    inner join newest on newest.station_id = begun.station_id and newest.what = begun.what
+    inner join newest using (station_id, what)
     cross join run
     where epoch_us(coalesce(begun.to_at, newest.observed_at))
         - epoch_us(begun.from_at) > run.stuck_h * 3600000000
@@ -105,8 +103,7 @@ select
         else 'not judged'
     end as verdict
 from long_runs
-left join judged on judged.station_id = long_runs.station_id and judged.what = long_runs.what
-    and judged.from_at = long_runs.from_at
+left join judged using (station_id, what, from_at)
 left join beside on long_runs.what = 'surface_f' and beside.station_id = long_runs.station_id
     and beside.from_at = long_runs.from_at
 order by long_runs.station_id, long_runs.what, long_runs.from_at;

@@ -13,6 +13,4 @@ select
             then observations.surface_f end as surface_f
     )
 from observations
-left join weather_left_out
-    on weather_left_out.station_id = observations.station_id
-    and weather_left_out.observed_at = observations.observed_at;
+left join weather_left_out using (station_id, observed_at);

@@ -33,9 +33,9 @@ with judged as (
             when codes.has_snow then 'snow'
         end as phase
     from observations_used
-    inner join stations on stations.station_id = observations_used.station_id
-    inner join zones on zones.zone_id = stations.zone_id
-    left join present_wx_codes as codes on codes.present_wx = observations_used.present_wx
+    inner join stations using (station_id)
+    inner join zones using (zone_id)
+    left join present_wx_codes as codes using (present_wx)
 ),
 ruled as (
     select
@@ -53,22 +53,15 @@ falling as (
     from ruled
     where rule is not null
 ),
-drifting as (
-    select
-        ruled.station_id,
-        ruled.observed_at,
-        falling.observed_at as fell_at
+kept_open as (
+    select ruled.station_id, ruled.observed_at
     from ruled
     asof inner join falling
         on falling.district_id = ruled.district_id and falling.observed_at <= ruled.observed_at
-    where ruled.rule is null and ruled.has_blowing_snow
-),
-kept_open as (
-    select drifting.station_id, drifting.observed_at
-    from drifting
     cross join run
-    where epoch_us(drifting.observed_at) - epoch_us(drifting.fell_at) <= run.storm_gap_h
-        * 3600000000
+    where ruled.rule is null and ruled.has_blowing_snow
+        and epoch_us(ruled.observed_at) - epoch_us(falling.observed_at) <= run.storm_gap_h
+            * 3600000000
 )
 select
     ruled.district_id,
@@ -83,6 +76,5 @@ select
             3600000000
     ) as weight_us
 from ruled
-left join kept_open
-    on kept_open.station_id = ruled.station_id and kept_open.observed_at = ruled.observed_at
+left join kept_open using (station_id, observed_at)
 where ruled.rule is not null or kept_open.station_id is not null;

@@ -25,14 +25,7 @@ opened as (
     cross join run
 )
 select
-    district_id,
-    zone_id,
-    station_id,
-    observed_at,
-    rule,
-    phase,
-    precip_uin,
-    weight_us,
+    * exclude (previous_at, opened_at),
     max(opened_at) over (
         partition by district_id order by observed_at, station_id rows unbounded preceding
     ) as run_began_at

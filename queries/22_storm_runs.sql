@@ -37,6 +37,5 @@ select
     wettest.precip_uin,
     spans.times >= 2 or coalesce(wettest.precip_uin, 0) >= 10000 as is_kept
 from spans
-inner join wettest
-    on wettest.district_id = spans.district_id and wettest.run_began_at = spans.run_began_at
+inner join wettest using (district_id, run_began_at)
 order by district_id, run_began_at;

@@ -16,7 +16,7 @@ with overlapped as (
         zones.district_id,
         min(storm_runs.run_began_at) as first_run_at
     from declared_storms
-    inner join zones on zones.zone_id = declared_storms.zone_id
+    inner join zones using (zone_id)
     left join storm_runs
         on storm_runs.district_id = zones.district_id
         and storm_runs.is_kept

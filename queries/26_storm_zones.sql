@@ -17,7 +17,7 @@ with seen as (
 removed as (
     select distinct declared_storms.zone_id, storm_runs.run_began_at
     from declared_storms
-    inner join zones on zones.zone_id = declared_storms.zone_id
+    inner join zones using (zone_id)
     inner join storm_runs
         on storm_runs.district_id = zones.district_id
         and storm_runs.run_began_at <= declared_storms.ended_at
@@ -35,7 +35,7 @@ told_by_weather as (
         false as is_declared,
         seen.first_at is null as is_dry
     from storm_runs
-    inner join zones on zones.district_id = storm_runs.district_id
+    inner join zones using (district_id)
     left join seen
         on seen.zone_id = zones.zone_id and seen.run_began_at = storm_runs.run_began_at
     left join removed

@@ -20,7 +20,7 @@ reports as (
         epoch_us(observations.observed_at) as observed_us,
         cast(observations.snow_depth_in * 1e6 as bigint) as depth_uin
     from observations
-    inner join stations on stations.station_id = observations.station_id
+    inner join stations using (station_id)
     where observations.snow_depth_in is not null
 ),
 near as (

@@ -49,13 +49,13 @@ placed as (
             and epoch_us(observations_used.observed_at) >= last_us as is_last,
         epoch_us(observations_used.observed_at) > ended_us as is_after
     from observations_used
-    inner join stations on stations.station_id = observations_used.station_id
+    inner join stations using (station_id)
     inner join days
         on days.zone_id = stations.zone_id
         and days.day_no = epoch_us(observations_used.observed_at) // 86400000000
         and epoch_us(observations_used.observed_at) between least(days.before_us, days.last_us)
             and days.after_us
-    left join present_wx_codes as codes on codes.present_wx = observations_used.present_wx
+    left join present_wx_codes as codes using (present_wx)
 )
 select
     storm_id,

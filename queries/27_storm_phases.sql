@@ -35,7 +35,7 @@ weighed as (
         coalesce(seen.freezing_us, 0) as freezing_us,
         coalesce(seen.sleet_us, 0) as sleet_us
     from storm_zones
-    left join seen on seen.storm_id = storm_zones.storm_id and seen.zone_id = storm_zones.zone_id
+    left join seen using (storm_id, zone_id)
 )
 select
     weighed.storm_id,
@@ -55,7 +55,6 @@ select
         else 'mixed'
     end as kind
 from weighed
-inner join storm_zones
-    on storm_zones.storm_id = weighed.storm_id and storm_zones.zone_id = weighed.zone_id
-left join counted on counted.zone_id = weighed.zone_id
+inner join storm_zones using (storm_id, zone_id)
+left join counted using (zone_id)
 order by storm_id, zone_id;

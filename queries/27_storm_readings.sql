@@ -28,7 +28,7 @@ reports as (
         cast(observations_used.wind_mph * 1e6 as bigint) as wind_umph,
         cast(observations_used.precip_in * 1e6 as bigint) as precip_uin
     from observations_used
-    inner join stations on stations.station_id = observations_used.station_id
+    inner join stations using (station_id)
     inner join days
         on days.zone_id = stations.zone_id
         and days.day_no = epoch_us(observations_used.observed_at) // 86400000000

@@ -52,14 +52,10 @@ measured as (
         edges.after_wind_umph / nullif(edges.after_wind_reports, 0) as wp_umph
     from storm_zones
     cross join settings
-    inner join storm_phases as phases
-        on phases.storm_id = storm_zones.storm_id and phases.zone_id = storm_zones.zone_id
-    left join storm_readings as readings
-        on readings.storm_id = storm_zones.storm_id and readings.zone_id = storm_zones.zone_id
-    left join storm_edges as edges
-        on edges.storm_id = storm_zones.storm_id and edges.zone_id = storm_zones.zone_id
-    left join depths on depths.storm_id = storm_zones.storm_id
-        and depths.zone_id = storm_zones.zone_id
+    inner join storm_phases as phases using (storm_id, zone_id)
+    left join storm_readings as readings using (storm_id, zone_id)
+    left join storm_edges as edges using (storm_id, zone_id)
+    left join depths using (storm_id, zone_id)
     where not storm_zones.is_dry
 )
 select

@@ -8,20 +8,8 @@
 -- formula: definitions, "Storms", severity and severity_storm
 create or replace table storm_severity as
 with readings as (
-    select storm_id, zone_id, 'ST' as factor, snow_in as x
-    from storm_sensed
-    where not is_icing
-    union all
-    select storm_id, zone_id, 'Ti' as factor, ti_f as x
-    from storm_sensed
-    union all
-    select storm_id, zone_id, 'Wi' as factor, wi_mph as x
-    from storm_sensed
-    union all
-    select storm_id, zone_id, 'Tp' as factor, tp_f as x
-    from storm_sensed
-    union all
-    select storm_id, zone_id, 'Wp' as factor, wp_mph as x
+    select storm_id, zone_id, unnest(['ST', 'Ti', 'Wi', 'Tp', 'Wp']) as factor,
+        unnest([snow_in, ti_f, wi_mph, tp_f, wp_mph]) as x
     from storm_sensed
 ),
 measured_classes as (
@@ -54,8 +42,7 @@ whole as (
         classed.tp,
         classed.wp
     from storm_sensed
-    left join classed
-        on classed.storm_id = storm_sensed.storm_id and classed.zone_id = storm_sensed.zone_id
+    left join classed using (storm_id, zone_id)
 ),
 storm_alone as (
     select distinct st, ti, wi, bi, severity_storm
@@ -78,11 +65,6 @@ select
     storm_alone.severity_storm,
     severity_index.severity
 from whole
-left join storm_alone
-    on storm_alone.st = whole.st and storm_alone.ti = whole.ti
-    and storm_alone.wi = whole.wi and storm_alone.bi = whole.bi
-left join severity_index
-    on severity_index.st = whole.st and severity_index.ti = whole.ti
-    and severity_index.wi = whole.wi and severity_index.bi = whole.bi
-    and severity_index.tp = whole.tp and severity_index.wp = whole.wp
+left join storm_alone using (st, ti, wi, bi)
+left join severity_index using (st, ti, wi, bi, tp, wp)
 order by whole.storm_id, whole.zone_id;

@@ -42,10 +42,7 @@ select
     storm_severity.severity,
     dated.run_began_at
 from dated
-inner join storm_phases
-    on storm_phases.storm_id = dated.storm_id and storm_phases.zone_id = dated.zone_id
-left join storm_readings
-    on storm_readings.storm_id = dated.storm_id and storm_readings.zone_id = dated.zone_id
-left join storm_severity
-    on storm_severity.storm_id = dated.storm_id and storm_severity.zone_id = dated.zone_id
+inner join storm_phases using (storm_id, zone_id)
+left join storm_readings using (storm_id, zone_id)
+left join storm_severity using (storm_id, zone_id)
 order by storm_id, zone_id;

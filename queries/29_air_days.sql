@@ -90,6 +90,5 @@ left join severity_classes as lowest
     on lowest.factor = 'day_min' and whole.air_f_min <= lowest.to_value
     and (whole.air_f_min >= lowest.from_value or lowest.from_value is null
         and whole.air_f_min < lowest.to_value)
-left join depth_days
-    on depth_days.station_id = whole.station_id and depth_days.local_date = whole.local_date
+left join depth_days using (station_id, local_date)
 order by season, whole.station_id, whole.local_date;

@@ -78,9 +78,8 @@ select
     coalesce(sum(by_station.windy_us), 0)
         / nullif(count(*) filter (where by_station.wind_reports > 0), 0) / 3.6e9 as windy_h
 from by_station
-inner join season_points
-    on season_points.season = by_station.season and season_points.station_id = by_station.station_id
-inner join stations on stations.station_id = by_station.station_id
-inner join zones on zones.zone_id = stations.zone_id
+inner join season_points using (season, station_id)
+inner join stations using (station_id)
+inner join zones using (zone_id)
 group by by_station.season, zones.district_id, zones.zone_id
 order by season, zone_id;

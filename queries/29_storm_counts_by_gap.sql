@@ -23,9 +23,9 @@ drifted as (
         observations.observed_at,
         max(cast(observations.precip_in * 1e6 as bigint)) as precip_uin
     from observations
-    inner join stations on stations.station_id = observations.station_id
-    inner join zones on zones.zone_id = stations.zone_id
-    inner join present_wx_codes as codes on codes.present_wx = observations.present_wx
+    inner join stations using (station_id)
+    inner join zones using (zone_id)
+    inner join present_wx_codes as codes using (present_wx)
     where codes.has_blowing_snow
     group by zones.district_id, observations.observed_at
 ),

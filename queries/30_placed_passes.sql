@@ -35,5 +35,5 @@ select
             1
     ) <> 0 as is_treating
 from passes
-inner join routes on routes.route_id = passes.route_id
-left join materials on materials.material_id = passes.material_id;
+inner join routes using (route_id)
+left join materials using (material_id);

@@ -13,7 +13,7 @@ with watched as (
         placed_passes.began_at,
         stations.station_id
     from placed_passes
-    inner join stations on stations.zone_id = placed_passes.zone_id
+    inner join stations using (zone_id)
     where placed_passes.is_treating
 ),
 -- the hours whose readings can be at most 90 minutes old when a pass begins

@@ -14,8 +14,8 @@ with reports as (
         epoch_us(observations_used.observed_at) as observed_us,
         observations_used.observed_at
     from observations_used
-    inner join stations on stations.station_id = observations_used.station_id
-    left join present_wx_codes as codes on codes.present_wx = observations_used.present_wx
+    inner join stations using (station_id)
+    left join present_wx_codes as codes using (present_wx)
     where observations_used.surface_f <= 32.0
         and observations_used.surface_f <= observations_used.dew_f
         and not coalesce(observations_used.precip_in > 0, false)

@@ -23,7 +23,7 @@ hours as (
     select distinct stations.station_id,
         unnest(range(ends.ended_us // 3600000000 - 2, ends.ended_us // 3600000000 + 25)) as hour_no
     from ends
-    inner join stations on stations.zone_id = ends.zone_id
+    inner join stations using (zone_id)
 ),
 stepped as (
     select
@@ -38,7 +38,7 @@ stepped as (
     semi join hours
         on hours.station_id = observations_used.station_id
             and hours.hour_no = epoch_us(observations_used.observed_at) // 3600000000
-    inner join stations on stations.station_id = observations_used.station_id
+    inner join stations using (station_id)
     where observations_used.surface_f is not null
     window in_time as (partition by observations_used.station_id
         order by observations_used.observed_at)

@@ -96,6 +96,6 @@ left join price_spans as prewet_prices
     on prewet_prices.material_id = weighed.prewet_material_id
         and prewet_prices.from_date <= weighed.local_date
     and weighed.local_date < prewet_prices.next_date
-left join pass_storms on pass_storms.pass_no = weighed.pass_no
-left join pass_weather on pass_weather.pass_no = weighed.pass_no
+left join pass_storms using (pass_no)
+left join pass_weather using (pass_no)
 left join storms on storms.storm_id = pass_storms.storm_id and storms.zone_id = weighed.zone_id;

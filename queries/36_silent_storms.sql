@@ -8,7 +8,6 @@
 create or replace table silent_storms as
 select storms.storm_id, storms.zone_id
 from storms
-left join pass_reaches
-    on pass_reaches.storm_id = storms.storm_id and pass_reaches.zone_id = storms.zone_id
+left join pass_reaches using (storm_id, zone_id)
 where not storms.is_open and pass_reaches.storm_id is null
 order by storms.storm_id, storms.zone_id;

@@ -71,9 +71,5 @@ select
         else least(unions.covered_umi / rows_wanted.route_umi, 1.0)
     end as covered_share
 from rows_wanted
-left join unions
-    on unions.storm_id = rows_wanted.storm_id
-    and unions.route_id = rows_wanted.route_id
-    and unions.material_class = rows_wanted.material_class
-    and unions.form = rows_wanted.form
+left join unions using (storm_id, route_id, material_class, form)
 order by storm_id, route_id, material_class, form;

@@ -29,7 +29,7 @@ windows as (
         routes.route_id,
         coalesce(ends.until_us > epoch_us(as_of.as_of_at), false) as is_open
     from ends
-    inner join routes on routes.zone_id = ends.zone_id
+    inner join routes using (zone_id)
     cross join as_of
 ),
 reports as (
@@ -69,8 +69,7 @@ first_bare as (
         within.route_id,
         min(reports.observed_us) as bare_us
     from within
-    inner join windows
-        on windows.storm_id = within.storm_id and windows.route_id = within.route_id
+    inner join windows using (storm_id, route_id)
     inner join reports
         on reports.route_id = windows.route_id
         and reports.observed_us > coalesce(within.last_cover_us, windows.ended_us)
@@ -95,10 +94,9 @@ told as (
             else (first_bare.bare_us - windows.ended_us) / 3.6e9
         end as regain_h
     from windows
-    left join before on before.storm_id = windows.storm_id and before.route_id = windows.route_id
-    left join within on within.storm_id = windows.storm_id and within.route_id = windows.route_id
-    left join first_bare on first_bare.storm_id = windows.storm_id
-        and first_bare.route_id = windows.route_id
+    left join before using (storm_id, route_id)
+    left join within using (storm_id, route_id)
+    left join first_bare using (storm_id, route_id)
 )
 select
     storm_id,

@@ -14,7 +14,7 @@ with begun as (
         rounds.round_no,
         epoch_us(min(storm_passes.began_at)) as began_us
     from rounds
-    inner join storm_passes on storm_passes.pass_no = rounds.pass_no
+    inner join storm_passes using (pass_no)
     group by storm_passes.storm_id, storm_passes.route_id, storm_passes.material_class,
         storm_passes.form, rounds.round_no
 ),

@@ -10,7 +10,7 @@ with treated as (
     select distinct storm_passes.season, storm_passes.storm_id, storm_passes.route_id,
         storm_passes.material_class, storm_passes.form
     from storm_passes
-    inner join routes on routes.route_id = storm_passes.route_id
+    inner join routes using (route_id)
     where storm_passes.storm_id is not null and storm_passes.is_treating and storm_passes.is_placed
         and routes.from_mi <> routes.to_mi
 )

@@ -25,24 +25,16 @@ with visits as (
     where storm_passes.storm_id is not null
     group by storm_passes.storm_id, storm_passes.route_id
 ),
-treated as (
+rows_wanted as (
     select
         treatments.*,
         round_gaps.rounds,
         round_gaps.median_round_gap_h,
         covered_shares.covered_share
     from treatments
-    left join round_gaps
-        on round_gaps.storm_id = treatments.storm_id and round_gaps.route_id = treatments.route_id
-        and round_gaps.material_class = treatments.material_class
-            and round_gaps.form = treatments.form
-    left join covered_shares
-        on covered_shares.storm_id = treatments.storm_id
-            and covered_shares.route_id = treatments.route_id
-        and covered_shares.material_class = treatments.material_class
-            and covered_shares.form = treatments.form
-),
-untreated as (
+    left join round_gaps using (storm_id, route_id, material_class, form)
+    left join covered_shares using (storm_id, route_id, material_class, form)
+    union all by name
     select
         storm_id,
         route_id,
@@ -63,11 +55,6 @@ untreated as (
         case when route_umi > 0 then 0.0 end as covered_share
     from visits
     where treating_passes = 0
-),
-rows_wanted as (
-    select * from treated
-    union all by name
-    select * from untreated
 )
 select
     rows_wanted.season,
@@ -105,9 +92,7 @@ select
     case when visits.treating_passes > 0 then regains.capped_regain_h end as capped_regain_h,
     case when visits.treating_passes > 0 then regains.is_bare_in_cap end as is_bare_in_cap
 from rows_wanted
-inner join visits on visits.storm_id = rows_wanted.storm_id
-    and visits.route_id = rows_wanted.route_id
+inner join visits using (storm_id, route_id)
 inner join storms on storms.storm_id = rows_wanted.storm_id and storms.zone_id = rows_wanted.zone_id
-left join regains on regains.storm_id = rows_wanted.storm_id
-    and regains.route_id = rows_wanted.route_id
+left join regains using (storm_id, route_id)
 order by storm_id, route_id, material_class nulls first, form nulls first;

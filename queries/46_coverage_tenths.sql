@@ -44,12 +44,8 @@ laid as (
             else least(cast(greatest(storm_passes.from_mi, storm_passes.to_mi) * 1e6 as bigint),
             measured_routes.to_umi) end as to_umi
     from storm_passes
-    inner join coverage_strips
-        on coverage_strips.storm_id = storm_passes.storm_id
-            and coverage_strips.route_id = storm_passes.route_id
-        and coverage_strips.material_class = storm_passes.material_class
-            and coverage_strips.form = storm_passes.form
-    inner join measured_routes on measured_routes.route_id = storm_passes.route_id
+    inner join coverage_strips using (storm_id, route_id, material_class, form)
+    inner join measured_routes using (route_id)
     where storm_passes.is_treating and storm_passes.is_placed
 ),
 shared as (
@@ -116,5 +112,5 @@ select
     case when sums.passes is null then 0 else sums.applied_ulb / 1e6 end as applied_lb,
     sums.last_treated_at
 from coverage_strips
-inner join tenths on tenths.route_id = coverage_strips.route_id
+inner join tenths using (route_id)
 left join sums on sums.strip_no = coverage_strips.strip_no and sums.tenth = tenths.tenth;

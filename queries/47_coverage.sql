@@ -7,4 +7,4 @@
 create or replace view coverage as
 select coverage_strips.*, coverage_tenths.* exclude (strip_no)
 from coverage_tenths
-inner join coverage_strips on coverage_strips.strip_no = coverage_tenths.strip_no;
+inner join coverage_strips using (strip_no);

@@ -63,6 +63,6 @@ select
         when 10 * told.thousandths >= 18 * usual.usual_thousandths then 'doubled'
     end as state
 from told
-inner join coverage_strips on coverage_strips.strip_no = told.strip_no
-inner join usual on usual.strip_no = told.strip_no
+inner join coverage_strips using (strip_no)
+inner join usual using (strip_no)
 order by told.strip_no, told.from_mi;

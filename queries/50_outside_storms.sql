@@ -7,27 +7,14 @@
 -- formula: definitions, "From pass to storm": storms + outside = all passes; season by the local
 --          date of the pass
 create or replace table outside_storms as
-with outside as (
-    select
-        storm_passes.season,
-        storm_passes.route_id,
-        storm_passes.is_treating,
-        storm_passes.plow_down,
-        storm_passes.material_class,
-        storm_passes.form,
-        storm_passes.is_measured,
-        storm_passes.lane_ulane_mi,
-        storm_passes.applied_ulb
-    from storm_passes
-    where storm_passes.storm_id is null
-),
-visits as (
+with visits as (
     select
         season,
         route_id,
         count(*) filter (where is_treating) as treating_passes,
         count(*) filter (where not is_treating or plow_down) as plow_passes
-    from outside
+    from storm_passes
+    where storm_id is null
     group by season, route_id
 ),
 rows_wanted as (
@@ -40,8 +27,8 @@ rows_wanted as (
         count(*) filter (where not is_measured) as unmeasured_passes,
         coalesce(sum(lane_ulane_mi), 0) as treated_ulane_mi,
         sum(applied_ulb) as applied_ulb
-    from outside
-    where is_treating
+    from storm_passes
+    where storm_id is null and is_treating
     group by season, route_id, material_class, form
     union all by name
     select
@@ -65,5 +52,5 @@ select
     rows_wanted.treated_ulane_mi / 1e6 as treated_lane_miles,
     rows_wanted.applied_ulb / 1e6 as applied_lb
 from rows_wanted
-inner join visits on visits.season = rows_wanted.season and visits.route_id = rows_wanted.route_id
+inner join visits using (season, route_id)
 order by season, route_id, material_class nulls first, form nulls first;

@@ -16,7 +16,7 @@ with treating as (
 loads as (
     select tickets.*
     from tickets
-    inner join materials on materials.material_id = tickets.material_id
+    inner join materials using (material_id)
     where materials.form = 'solid'
 ),
 followed as (

@@ -26,7 +26,7 @@ suspects as (
             / cast(others.density as double) as distance_ulb
     from reconciliation_sums as sums
     cross join run
-    inner join solids as carried on carried.material_id = sums.material_id
+    inner join solids as carried using (material_id)
     inner join solids as others on others.material_id <> sums.material_id
     where sums.running_spread_ulb > 0
         and sums.running_tickets >= run.density_min_tickets
@@ -51,9 +51,7 @@ told as (
         sums.week + 6 as sunday
     from reconciliation_sums as sums
     cross join run
-    left join nearest
-        on nearest.week = sums.week and nearest.truck_id = sums.truck_id
-            and nearest.material_id = sums.material_id
+    left join nearest using (week, truck_id, material_id)
 ),
 calibrated as (
     select distinct truck_id, material_id, "at" as calibrated_at,

@@ -49,9 +49,7 @@ factors as (
         shares.material_id,
         sums.running_weighed_ulb / nullif(sums.running_spread_ulb, 0) as factor
     from shares
-    inner join reconciliation_sums as sums
-        on sums.week = shares.week and sums.truck_id = shares.truck_id
-            and sums.material_id = shares.material_id
+    inner join reconciliation_sums as sums using (week, truck_id, material_id)
     where 10 * shares.covered_passes >= 9 * shares.passes and sums.running_unmeasured_passes = 0
         and 2 * sums.running_spread_ulb >= sums.running_largest_ulb
 )
@@ -64,6 +62,4 @@ select
     cast(covered.applied_ulb * factors.factor as bigint) as corrected_ulb,
     corrected_ulb / 1e6 as corrected_lb
 from covered
-left join factors
-    on factors.week = covered.week and factors.truck_id = covered.truck_id
-        and factors.material_id = covered.material_id;
+left join factors using (week, truck_id, material_id);

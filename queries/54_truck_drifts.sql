@@ -31,8 +31,7 @@ loads as (
         sum(ticket_weeks.weighed_ulb) as weighed_ulb,
         max(ticket_weeks.loaded_ulb) as loaded_ulb
     from ticket_weeks
-    left join fresh_from on fresh_from.truck_id = ticket_weeks.truck_id
-        and fresh_from.material_id = ticket_weeks.material_id
+    left join fresh_from using (truck_id, material_id)
     where ticket_weeks.loaded_at >= coalesce(fresh_from.from_at, ticket_weeks.loaded_at)
     group by all
 ),
@@ -50,11 +49,8 @@ told as (
     select loads.truck_id, loads.material_id, loads.loaded_at, loads.loaded_ulb,
         loads.weighed_ulb, coalesce(carried.spread_ulb, 0) as spread_ulb
     from loads
-    inner join reconciliation
-        on reconciliation.truck_id = loads.truck_id
-            and reconciliation.material_id = loads.material_id and reconciliation.week = loads.week
-    left join carried on carried.truck_id = loads.truck_id
-        and carried.material_id = loads.material_id and carried.loaded_at = loads.loaded_at
+    inner join reconciliation using (truck_id, material_id, week)
+    left join carried using (truck_id, material_id, loaded_at)
     where reconciliation.finding not in ('no passes', 'incomplete')
         and not contains(reconciliation.finding, 'by settings')
 ),

@@ -30,7 +30,7 @@ sums as (
             as unplaced_ulb,
         bool_or(set_wrong.truck_id is not null) as has_wrong_setting
     from storm_passes
-    left join pass_corrections on pass_corrections.pass_no = storm_passes.pass_no
+    left join pass_corrections using (pass_no)
     left join set_wrong on set_wrong.truck_id = storm_passes.truck_id
         and set_wrong.week = pass_corrections.week
     where storm_passes.storm_id is not null and storm_passes.is_treating
@@ -46,7 +46,7 @@ begun as (
 worked as (
     select distinct sums.crew_id, sums.storm_id, begun.run_began_at
     from sums
-    inner join begun on begun.storm_id = sums.storm_id
+    inner join begun using (storm_id)
     cross join run
     where sums.material_class = run.compare
 ),
@@ -66,12 +66,10 @@ rated as (
         storms.is_open,
         treatments.applied_ulb as route_applied_ulb
     from sums
-    inner join storms on storms.storm_id = sums.storm_id and storms.zone_id = sums.zone_id
-    inner join crews on crews.crew_id = sums.crew_id
-    left join counted on counted.crew_id = sums.crew_id and counted.storm_id = sums.storm_id
-    inner join treatments
-        on treatments.storm_id = sums.storm_id and treatments.route_id = sums.route_id
-        and treatments.material_class = sums.material_class and treatments.form = sums.form
+    inner join storms using (storm_id, zone_id)
+    inner join crews using (crew_id)
+    left join counted using (crew_id, storm_id)
+    inner join treatments using (storm_id, route_id, material_class, form)
 )
 select
     rated.season,

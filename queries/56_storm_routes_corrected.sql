@@ -9,21 +9,7 @@
 -- formula: definitions, "Per storm, route, material class and form", with corrected pounds for
 --          reported ones
 create or replace table storm_routes_corrected as
-with solids as (
-    select
-        storm_passes.storm_id,
-        storm_passes.route_id,
-        storm_passes.material_class,
-        storm_passes.form,
-        storm_passes.is_measured,
-        storm_passes.is_placed,
-        storm_passes.lane_ulane_mi,
-        pass_corrections.corrected_ulb
-    from storm_passes
-    inner join pass_corrections on pass_corrections.pass_no = storm_passes.pass_no
-    where storm_passes.storm_id is not null
-),
-sums as (
+with sums as (
     select
         storm_id,
         route_id,
@@ -34,7 +20,9 @@ sums as (
         sum(corrected_ulb) filter (where is_measured) as corrected_ulb,
         coalesce(sum(corrected_ulb) filter (where is_measured and is_placed), 0) as placed_ulb,
         coalesce(sum(lane_ulane_mi) filter (where is_measured), 0) as measured_ulane_mi
-    from solids
+    from storm_passes
+    inner join pass_corrections using (pass_no)
+    where storm_id is not null
     group by storm_id, route_id, material_class, form
 ),
 judged as (

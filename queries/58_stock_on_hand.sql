@@ -15,19 +15,15 @@ with last_events as (
         cast(arg_max_null(book_lb, event_no) * 1e6 as bigint) as on_hand_ulb
     from stock_book
     group by stockpile_id, material_id
-),
-held as (
-    select material_id, sum(on_hand_ulb) as district_ulb
-    from last_events
-    group by material_id
 )
 select
-    last_events.stockpile_id,
-    last_events.material_id,
-    last_events.counted_at,
-    last_events.last_event_at,
-    last_events.on_hand_ulb / 1e6 as on_hand_lb,
-    case when held.district_ulb > 0 then last_events.on_hand_ulb / held.district_ulb end as share
+    stockpile_id,
+    material_id,
+    counted_at,
+    last_event_at,
+    on_hand_ulb / 1e6 as on_hand_lb,
+    case when sum(on_hand_ulb) over district > 0
+        then on_hand_ulb / sum(on_hand_ulb) over district end as share
 from last_events
-inner join held on held.material_id = last_events.material_id
+window district as (partition by material_id)
 order by stockpile_id, material_id;

@@ -51,9 +51,7 @@ calibrations_due as (
         'day' as unit,
         latest_weeks.material_id as name
     from latest_weeks
-    left join latest_calibrations
-        on latest_calibrations.truck_id = latest_weeks.truck_id
-            and latest_calibrations.material_id = latest_weeks.material_id
+    left join latest_calibrations using (truck_id, material_id)
     where latest_weeks.is_due
         and latest_calibrations.calibrated_at is not distinct from latest_weeks.calibrated_at
 ),
@@ -75,9 +73,7 @@ counts_apart as (
         stock_book.counted_before_at as from_at,
         stock_book."at" as to_at
     from stock_book
-    inner join loads
-        on loads.stockpile_id = stock_book.stockpile_id
-            and loads.material_id = stock_book.material_id
+    inner join loads using (stockpile_id, material_id)
     where abs(stock_book.difference_lb) > 2 * loads.largest_lb
 ),
 negative as (

@@ -18,8 +18,8 @@ no_log as (
         storms.storm_id, storms.began_at as since_at, logged.routes_with_log as amount,
         'count' as unit
     from storms
-    inner join routes on routes.zone_id = storms.zone_id
-    inner join logged on logged.storm_id = storms.storm_id
+    inner join routes using (zone_id)
+    inner join logged using (storm_id)
     left join visited on visited.storm_id = storms.storm_id and visited.route_id = routes.route_id
     inner join (select distinct storm_id, zone_id from visited) as awake
         on awake.storm_id = storms.storm_id and awake.zone_id = storms.zone_id
@@ -29,8 +29,7 @@ zones_silent as (
     select 'zone_without_log' as finding_code, 'zone' as subject_kind,
         storms.zone_id as subject_id, storms.storm_id, storms.began_at as since_at
     from silent_storms
-    inner join storms
-        on storms.storm_id = silent_storms.storm_id and storms.zone_id = silent_storms.zone_id
+    inner join storms using (storm_id, zone_id)
     where storms.kind <> 'dry' and (coalesce(storms.precip_in >= 0.01, true)
         or storms.freezing_h > 0)
 ),

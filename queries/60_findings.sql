@@ -13,7 +13,7 @@ with zones_blind as (
     select 'zone_without_station' as finding_code, 'zone' as subject_kind,
         zones.zone_id as subject_id
     from zones
-    left join stations on stations.zone_id = zones.zone_id
+    left join stations using (zone_id)
     where stations.zone_id is null
 ),
 open_storms as (
@@ -26,7 +26,7 @@ silent as (
         storms.storm_id, storms.began_at as since_at, count(distinct stations.station_id) as amount,
         'count' as unit
     from storms
-    inner join stations on stations.zone_id = storms.zone_id
+    inner join stations using (zone_id)
     left join observations
         on observations.station_id = stations.station_id
             and observations.observed_at between storms.began_at and storms.ended_at
@@ -45,7 +45,7 @@ unread as (
         observations.station_id as subject_id, min(observations.observed_at) as since_at,
         count(*) as amount, 'count' as unit
     from observations
-    left join present_wx_codes on present_wx_codes.present_wx = observations.present_wx
+    left join present_wx_codes using (present_wx)
     where observations.present_wx is not null and present_wx_codes.present_wx is null
     group by observations.station_id
 ),
@@ -65,10 +65,7 @@ odd_routes as (
         'count' as unit, round_gaps.rounds as other_amount, 'count' as other_unit,
         treatments.material_class as name, treatments.form as other_name
     from treatments
-    inner join round_gaps
-        on round_gaps.storm_id = treatments.storm_id and round_gaps.route_id = treatments.route_id
-            and round_gaps.material_class = treatments.material_class
-            and round_gaps.form = treatments.form
+    inner join round_gaps using (storm_id, route_id, material_class, form)
     where 10 * treatments.treated_ulane_mi < 6 * round_gaps.rounds * treatments.route_ulane_mi
 ),
 aside as (

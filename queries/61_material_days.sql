@@ -27,7 +27,7 @@ weighed as (
             - cast(coalesce(tickets.returned_lb, 0) * 1e6 as bigint) as weighed_ulb
     from tickets
     cross join run
-    inner join materials on materials.material_id = tickets.material_id
+    inner join materials using (material_id)
     where materials.form = 'solid'
 ),
 both_sides as (
@@ -62,6 +62,5 @@ select
     coalesce(complete.is_weighed, false) as is_weighed,
     case when complete.is_weighed then days.weighed_ulb else days.spread_ulb end as use_ulb
 from days
-left join complete on complete.first_year = days.first_year
-    and complete.material_id = days.material_id
+left join complete using (first_year, material_id)
 order by season, material_id, use_date;

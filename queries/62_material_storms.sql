@@ -25,9 +25,8 @@ taken as (
         case when complete.material_id is null then storm_passes.applied_ulb
             else coalesce(pass_corrections.corrected_ulb, storm_passes.applied_ulb) end as use_ulb
     from storm_passes
-    left join complete on complete.season = storm_passes.season
-        and complete.material_id = storm_passes.material_id
-    left join pass_corrections on pass_corrections.pass_no = storm_passes.pass_no
+    left join complete using (season, material_id)
+    left join pass_corrections using (pass_no)
     where storm_passes.is_treating
     union all by name
     select storm_id, prewet_material_id as material_id, prewet_ulb as use_ulb

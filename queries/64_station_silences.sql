@@ -29,8 +29,8 @@ long_gaps as (
         greatest(quiet.observed_at, storms.began_at) as from_at,
         least(quiet.next_at, storms.ended_at) as to_at
     from quiet
-    inner join stations on stations.station_id = quiet.station_id
-    inner join zones on zones.zone_id = stations.zone_id
+    inner join stations using (station_id)
+    inner join zones using (zone_id)
     inner join storms
         on storms.zone_id = stations.zone_id
         and least(quiet.next_at, storms.ended_at) > greatest(quiet.observed_at, storms.began_at)
@@ -40,7 +40,7 @@ long_gaps as (
 asked as (
     select long_gaps.*, stations.station_id as other_id
     from long_gaps
-    inner join zones on zones.district_id = long_gaps.district_id
+    inner join zones using (district_id)
     inner join stations on stations.zone_id = zones.zone_id
         and stations.station_id <> long_gaps.station_id
 ),

@@ -26,8 +26,7 @@ select
     case when jumps.station_id is not null then ways_back.observed_at
         else leaps.observed_at end as to_at
 from temperature_leaps as leaps
-left join jumps on jumps.station_id = leaps.station_id and jumps.what = leaps.what
-    and jumps.observed_at = leaps.observed_at
+left join jumps using (station_id, what, observed_at)
 left join jumps as before
     on before.station_id = leaps.station_id and before.what = leaps.what
     and before.observed_at = leaps.last_at

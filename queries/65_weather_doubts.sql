@@ -37,9 +37,7 @@ jumps as (
         'difference of degree Fahrenheit' as other_unit,
         string_agg(temperature_steps.what, ' and ' order by temperature_steps.what) as name
     from temperature_steps
-    left join weather_left_out
-        on weather_left_out.station_id = temperature_steps.station_id
-        and weather_left_out.observed_at = temperature_steps.observed_at
+    left join weather_left_out using (station_id, observed_at)
     group by temperature_steps.station_id, temperature_steps.observed_at
 ),
 

@@ -25,7 +25,7 @@ rated as (
         whole_storms.began_at,
         treatments.material_class
     from treatments
-    inner join whole_storms on whole_storms.storm_id = treatments.storm_id
+    inner join whole_storms using (storm_id)
     where treatments.form = 'solid' and whole_storms.is_closed
         and treatments.applied_ulb is not null and treatments.measured_ulane_mi > 0
 ),
@@ -68,19 +68,11 @@ select
         when numbered.storm_no > numbered.storms - numbered.storms // 3 then 'latest'
     end as third
 from treatments
-inner join storms
-    on storms.storm_id = treatments.storm_id and storms.zone_id = treatments.zone_id
-inner join whole_storms on whole_storms.storm_id = treatments.storm_id
+inner join storms using (storm_id, zone_id)
+inner join whole_storms using (storm_id)
 inner join season_dates on season_dates.season = whole_storms.season
-left join routes on routes.route_id = treatments.route_id
-left join regains
-    on regains.storm_id = treatments.storm_id and regains.route_id = treatments.route_id
-left join storm_routes_corrected
-    on storm_routes_corrected.storm_id = treatments.storm_id
-    and storm_routes_corrected.route_id = treatments.route_id
-    and storm_routes_corrected.material_class = treatments.material_class
-    and storm_routes_corrected.form = treatments.form
-left join numbered
-    on numbered.storm_id = treatments.storm_id
-    and numbered.material_class = treatments.material_class
+left join routes using (route_id)
+left join regains using (storm_id, route_id)
+left join storm_routes_corrected using (storm_id, route_id, material_class, form)
+left join numbered using (storm_id, material_class)
 where treatments.form = 'solid';

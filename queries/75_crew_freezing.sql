@@ -9,7 +9,7 @@ create or replace table crew_freezing as
 with crew_zones as (
     select distinct crew_storms.season, crew_storms.crew_id, routes.zone_id
     from crew_storms
-    inner join routes on routes.route_id = crew_storms.route_id
+    inner join routes using (route_id)
 ),
 longest as (
     select
@@ -18,8 +18,7 @@ longest as (
         storms.storm_id,
         max(cast(storms.freezing_h * 3.6e9 as bigint)) as freezing_us
     from crew_zones
-    inner join storms
-        on storms.season = crew_zones.season and storms.zone_id = crew_zones.zone_id
+    inner join storms using (season, zone_id)
     where storms.freezing_h > 0
     group by crew_zones.season, crew_zones.crew_id, storms.storm_id
 )

@@ -38,8 +38,8 @@ select
     weather.freezing
 from crew_storms
 cross join run
-inner join routes on routes.route_id = crew_storms.route_id
-inner join begun on begun.storm_id = crew_storms.storm_id
+inner join routes using (route_id)
+inner join begun using (storm_id)
 inner join weather on weather.storm_id = crew_storms.storm_id and weather.zone_id = routes.zone_id
 where crew_storms.learning_use = 'used'
 order by storm_id, crew_id, route_id;

@@ -17,15 +17,13 @@ with corrected as (
             / nullif(sum(storm_passes.lane_ulane_mi), 0) as rate_lb_per_lane_mi
     from storm_passes
     cross join run
-    inner join pass_corrections on pass_corrections.pass_no = storm_passes.pass_no
+    inner join pass_corrections using (pass_no)
     where storm_passes.storm_id is not null and storm_passes.is_measured
         and storm_passes.material_class = run.compare and storm_passes.form = 'solid'
     group by storm_passes.storm_id, storm_passes.crew_id, storm_passes.route_id
 )
 select learning_rows.* replace (corrected.rate_lb_per_lane_mi as rate_lb_per_lane_mi)
 from learning_rows
-inner join corrected
-    on corrected.storm_id = learning_rows.storm_id and corrected.crew_id = learning_rows.crew_id
-    and corrected.route_id = learning_rows.route_id
+inner join corrected using (storm_id, crew_id, route_id)
 where corrected.uncorrected_passes = 0 and corrected.rate_lb_per_lane_mi > 0
 order by storm_id, crew_id, route_id;

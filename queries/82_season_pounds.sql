@@ -19,7 +19,7 @@ with told as (
             filter (where pass_corrections.corrected_ulb is not null), 0) as weighed_ulb
     from storm_passes
     cross join run
-    left join pass_corrections on pass_corrections.pass_no = storm_passes.pass_no
+    left join pass_corrections using (pass_no)
     where storm_passes.storm_id is not null and storm_passes.form = 'solid'
         and storm_passes.material_class in (run.compare, run.beside)
     group by storm_passes.season, storm_passes.material_class

@@ -23,9 +23,8 @@ select
         else storm_passes.applied_ulb
     end as judged_ulb
 from storm_passes
-inner join season_pounds on season_pounds.season = storm_passes.season
-    and season_pounds.material_class = storm_passes.material_class
-left join pass_corrections on pass_corrections.pass_no = storm_passes.pass_no
+inner join season_pounds using (season, material_class)
+left join pass_corrections using (pass_no)
 left join reconciliation on reconciliation.week = pass_corrections.week
     and reconciliation.truck_id = storm_passes.truck_id
     and reconciliation.material_id = storm_passes.material_id

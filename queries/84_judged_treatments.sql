@@ -24,8 +24,6 @@ select treatments.* replace (
 )
 from treatments
 cross join run
-left join judged on judged.storm_id = treatments.storm_id
-    and judged.route_id = treatments.route_id
-    and judged.material_class = treatments.material_class
+left join judged using (storm_id, route_id, material_class)
 where treatments.form = 'solid' and treatments.material_class in (run.compare, run.beside)
 order by storm_id, route_id, material_class;

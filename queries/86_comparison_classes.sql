@@ -59,7 +59,5 @@ select
     coalesce(sums.bare_ulane_mi, 0) as bare_ulane_mi,
     coalesce(10 * sums.left_out_ulane_mi > sums.class_ulane_mi, false) as loses_too_much
 from sides
-left join sums
-    on sums.storm_id = sides.storm_id and sums.zone_id = sides.zone_id
-        and sums.material_class = sides.material_class
+left join sums using (storm_id, zone_id, material_class)
 order by storm_id, zone_id, material_class;

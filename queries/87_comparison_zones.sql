@@ -45,8 +45,7 @@ prior as (
         sum(experience.prior_storms) as acetate_prior_storms
     from storm_passes
     cross join run
-    inner join experience on experience.storm_id = storm_passes.storm_id
-        and experience.crew_id = storm_passes.crew_id
+    inner join experience using (storm_id, crew_id)
     where storm_passes.is_treating and storm_passes.material_class = run.compare
     group by storm_passes.storm_id
 )
@@ -64,6 +63,6 @@ select
     coalesce(prior.acetate_passes, 0) as acetate_passes,
     coalesce(prior.acetate_prior_storms, 0) as acetate_prior_storms
 from zones_seen
-left join reasons on reasons.storm_id = zones_seen.storm_id and reasons.zone_id = zones_seen.zone_id
-left join prior on prior.storm_id = zones_seen.storm_id
+left join reasons using (storm_id, zone_id)
+left join prior using (storm_id)
 order by storm_id, zone_id;

@@ -56,10 +56,7 @@ rates as (
         log2(1.0 + crew_storms.prior_storms) as x
     from crew_storms
     cross join run
-    inner join crew_rates
-        on crew_rates.storm_id = crew_storms.storm_id and crew_rates.route_id = crew_storms.route_id
-        and crew_rates.crew_id = crew_storms.crew_id
-        and crew_rates.material_class = crew_storms.material_class
+    inner join crew_rates using (storm_id, route_id, crew_id, material_class)
     where crew_storms.form = 'solid' and crew_rates.y > 0
         and (crew_storms.learning_use = 'used' or crew_storms.material_class = run.beside)
 ),
@@ -79,8 +76,7 @@ route_storms as (
         unnest([null, null, is_bare_in_cap]) as is_bare_in_cap,
         treating_passes > 0 and regain_state <> 'open' as is_timed
     from comparison_routes
-    left join experience on experience.storm_id = comparison_routes.storm_id
-        and experience.route_id = comparison_routes.route_id
+    left join experience using (storm_id, route_id)
     where comparison_routes.left_out is null
 ),
 questions as (
@@ -101,8 +97,8 @@ select
     questions.is_bare_in_cap
 from questions
 cross join run
-inner join routes on routes.route_id = questions.route_id
-inner join ranked on ranked.storm_id = questions.storm_id
+inner join routes using (route_id)
+inner join ranked using (storm_id)
 inner join weather
     on weather.storm_id = questions.storm_id and weather.zone_id = routes.zone_id
 where not weather.is_open

@@ -28,9 +28,7 @@ with sums as (
         sum(comparison_classes.regain_sum) as regain_sum,
         sum(comparison_classes.bare_ulane_mi) as bare_ulane_mi
     from comparison_classes
-    inner join comparison_zones
-        on comparison_zones.storm_id = comparison_classes.storm_id
-            and comparison_zones.zone_id = comparison_classes.zone_id
+    inner join comparison_zones using (storm_id, zone_id)
     where comparison_zones.is_compared
     group by comparison_classes.season, comparison_classes.material_class
 ),
@@ -57,9 +55,7 @@ season_routes as (
             filter (where comparison_routes.route_class = run.beside) as chloride_routes
     from comparison_routes
     cross join run
-    inner join comparison_zones
-        on comparison_zones.storm_id = comparison_routes.storm_id
-            and comparison_zones.zone_id = comparison_routes.zone_id
+    inner join comparison_zones using (storm_id, zone_id)
     where comparison_zones.is_compared and comparison_routes.left_out is null
     group by comparison_routes.season
 ),

@@ -36,7 +36,7 @@ changed as (
 )
 select lacking.route_id, lacking.is_acetate, lacking.storms
 from lacking
-inner join ranked on ranked.route_id = lacking.route_id
+inner join ranked using (route_id)
 cross join changed
 where lacking.storms > 0 and ranked.rank <= 2 - changed.routes
 order by ranked.rank, lacking.is_acetate;

@@ -23,8 +23,7 @@ with counted as (
         nullif(storm_routes.rate_lb_per_lane_mi, 0) as rate_lb_per_lane_mi
     from storm_routes
     cross join run
-    inner join storms on storms.storm_id = storm_routes.storm_id
-        and storms.zone_id = storm_routes.zone_id
+    inner join storms using (storm_id, zone_id)
     where not storms.is_open
         and storm_routes.form = 'solid'
         and storm_routes.material_class in (run.compare, run.beside)
@@ -52,9 +51,7 @@ split as (
         ln(counted.storm_lb_per_lane_mi / usual.usual_storm_lb_per_lane_mi) as total_log,
         ln(counted.rate_lb_per_lane_mi / usual.usual_rate_lb_per_lane_mi) as rate_log
     from counted
-    inner join usual
-        on usual.season = counted.season and usual.route_id = counted.route_id
-            and usual.material_class = counted.material_class
+    inner join usual using (season, route_id, material_class)
     where usual.storms >= 8
         and not counted.storm_lb_per_lane_mi
             between usual.low_storm_lb_per_lane_mi and usual.high_storm_lb_per_lane_mi

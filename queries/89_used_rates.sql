@@ -25,26 +25,10 @@ with bands as (
     ) as bands (band_no, from_f, to_f, first_low, first_high, following_low, following_high,
         caution)
 ),
-warmed as (
-    select
-        storm_passes.storm_id,
-        storm_passes.route_id,
-        storm_passes.material_id,
-        storm_passes.material_class,
-        storm_passes.form,
-        storms.kind as storm_kind,
-        storm_passes.applied_ulb,
-        storm_passes.lane_ulane_mi,
-        storm_passes.pavement_f
-    from storm_passes
-    inner join storms
-        on storms.storm_id = storm_passes.storm_id and storms.zone_id = storm_passes.zone_id
-    where storm_passes.is_treating
-        and storm_passes.is_placed and storm_passes.is_measured and not storms.is_open
-),
 banded as (
     select
-        *,
+        storm_passes.*,
+        storms.kind as storm_kind,
         case
             when pavement_f is null then 6
             when pavement_f > 32 then 1
@@ -53,7 +37,10 @@ banded as (
             when pavement_f >= 15 then 4
             else 5
         end as band_no
-    from warmed
+    from storm_passes
+    inner join storms using (storm_id, zone_id)
+    where storm_passes.is_treating
+        and storm_passes.is_placed and storm_passes.is_measured and not storms.is_open
 ),
 used as (
     select
@@ -84,7 +71,7 @@ quartiles as (
         count(*) filter (where regains.is_bare_in_cap) as bare_routes,
         count(*) filter (where not regains.is_bare_in_cap) as not_bare_routes
     from used
-    left join regains on regains.storm_id = used.storm_id and regains.route_id = used.route_id
+    left join regains using (storm_id, route_id)
     group by used.material_id, used.band_no, used.storm_kind
 )
 select
@@ -103,5 +90,5 @@ select
 from (select *, material_class = 'chloride' and form = 'solid' as is_salt from quartiles)
     as quartiles
 cross join run
-inner join bands on bands.band_no = quartiles.band_no
+inner join bands using (band_no)
 order by material_id, band_no, storm_kind;

@@ -8,34 +8,15 @@
 --          applied_ulb unless measured
 -- formula: definitions, cost_usd; material_uusd is the part without prewet
 create or replace view pass_costs as
-with treating as (
-    select
-        pass_no,
-        season,
-        storm_id,
-        zone_id,
-        route_id,
-        material_id,
-        material_class,
-        form,
-        local_date,
-        is_measured,
-        is_measured or coalesce(prewet_ulb > 0, false) as has_pounds,
-        route_ulane_mi,
-        lane_ulane_mi,
-        applied_ulb,
-        prewet_ulb,
-        cost_uusd
-    from storm_passes
-    where is_treating
-)
 select
-    treating.*,
+    storm_passes.*,
+    is_measured or coalesce(prewet_ulb > 0, false) as has_pounds,
     price_spans.from_date as price_from_date,
     price_spans.usd_per_ton,
-    cast(treating.applied_ulb / 2000 * price_spans.usd_per_ton as bigint) as material_uusd
-from treating
+    cast(storm_passes.applied_ulb / 2000 * price_spans.usd_per_ton as bigint) as material_uusd
+from storm_passes
 left join price_spans
-    on price_spans.material_id = treating.material_id
-        and price_spans.from_date <= treating.local_date
-    and treating.local_date < price_spans.next_date;
+    on price_spans.material_id = storm_passes.material_id
+        and price_spans.from_date <= storm_passes.local_date
+    and storm_passes.local_date < price_spans.next_date
+where storm_passes.is_treating;

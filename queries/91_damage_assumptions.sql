@@ -44,5 +44,5 @@ select
     damage_costs.source,
     'assumption of the district' as label
 from damage_costs
-inner join summed on summed.material_class = damage_costs.material_class
+inner join summed using (material_class)
 order by season, name, material_class;

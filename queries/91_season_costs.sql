@@ -56,8 +56,7 @@ totalled as (
         lengths.route_ulane_mi,
         case when is_known then coalesce(storms_uusd + outside_uusd, 0) end as total_uusd
     from judged
-    left join lengths on lengths.season = judged.season
-        and lengths.material_class = judged.material_class
+    left join lengths using (season, material_class)
 )
 select
     season,

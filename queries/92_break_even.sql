@@ -19,9 +19,7 @@ with compared as (
         count(distinct comparison_routes.route_class)
             over (partition by comparison_routes.storm_id, comparison_routes.zone_id) as classes
     from comparison_routes
-    inner join comparison_zones
-        on comparison_zones.storm_id = comparison_routes.storm_id
-            and comparison_zones.zone_id = comparison_routes.zone_id
+    inner join comparison_zones using (storm_id, zone_id)
     where comparison_zones.is_compared and comparison_routes.left_out is null
         and comparison_routes.cost_uusd is not null
 ),
@@ -42,9 +40,7 @@ summed as (
         min(spent.first_price_date) as first_price_date,
             max(spent.last_price_date) as last_price_date
     from compared
-    left join spent
-        on spent.storm_id = compared.storm_id and spent.route_id = compared.route_id
-            and spent.material_class = compared.material_class
+    left join spent using (storm_id, route_id, material_class)
     where compared.classes = 2
     group by compared.season, compared.material_class
 )

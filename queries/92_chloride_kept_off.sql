@@ -39,13 +39,12 @@ visited as (
         cast(timezone(run.time_zone, storms.run_began_at) as date) as storm_date
     from storm_routes
     cross join run
-    inner join storms on storms.storm_id = storm_routes.storm_id
-        and storms.zone_id = storm_routes.zone_id
+    inner join storms using (storm_id, zone_id)
 ),
 wanted as (
     select solids.*, visited.zone_id
     from solids
-    inner join visited on visited.storm_id = solids.storm_id and visited.route_id = solids.route_id
+    inner join visited using (storm_id, route_id)
     where solids.acetate_ulane_mi > 0
 ),
 earlier as (
@@ -60,7 +59,7 @@ earlier as (
 beside as (
     select visited.*, coalesce(solids.chloride_ulb, 0) as chloride_ulb
     from visited
-    left join solids on solids.storm_id = visited.storm_id and solids.route_id = visited.route_id
+    left join solids using (storm_id, route_id)
     where solids.acetate_ulane_mi is null and coalesce(solids.unmeasured_passes, 0) = 0
 ),
 pair_rates as (
@@ -101,11 +100,9 @@ judged as (
         end as bigint) as kept_off_ulb
     from wanted
     cross join run
-    left join earlier on earlier.storm_id = wanted.storm_id and earlier.route_id = wanted.route_id
-    left join pair_rates on pair_rates.storm_id = wanted.storm_id
-        and pair_rates.route_id = wanted.route_id
-    left join zone_rates on zone_rates.storm_id = wanted.storm_id
-        and zone_rates.zone_id = wanted.zone_id
+    left join earlier using (storm_id, route_id)
+    left join pair_rates using (storm_id, route_id)
+    left join zone_rates using (storm_id, zone_id)
 )
 select
     season,

@@ -9,28 +9,17 @@
 -- formula: sums over sums; a route counts once for each storm in which it was treated, and once for
 --          its passes outside storms
 create or replace table cost_sums as
-with exact as (
-    select
-        season,
-        storm_id,
-        route_id,
-        material_class,
-        cast(usd * 1e6 as bigint) as uusd,
-        cast(route_lane_miles * 1e6 as bigint) as route_ulane_mi,
-        cast(treated_lane_miles * 1e6 as bigint) as treated_ulane_mi
-    from costs
-),
-summed as (
+with summed as (
     select
         case when grouping(route_id) = 1 then 'storm' else 'route' end as part,
         season,
         storm_id,
         route_id,
         material_class,
-        case when bool_and(uusd is not null) then sum(uusd) end as uusd,
-        sum(route_ulane_mi) as route_ulane_mi,
-        sum(treated_ulane_mi) as treated_ulane_mi
-    from exact
+        case when bool_and(usd is not null) then sum(cast(usd * 1e6 as bigint)) end as uusd,
+        sum(cast(route_lane_miles * 1e6 as bigint)) as route_ulane_mi,
+        sum(cast(treated_lane_miles * 1e6 as bigint)) as treated_ulane_mi
+    from costs
     group by grouping sets (
         (season, storm_id, material_class), (season, route_id, material_class)
     )

@@ -29,8 +29,8 @@ with treating as (
         prewets.oxygen_demand_lb_per_lb as prewet_oxygen_per_lb
     from storm_passes
     cross join run
-    inner join routes on routes.route_id = storm_passes.route_id
-    inner join materials on materials.material_id = storm_passes.material_id
+    inner join routes using (route_id)
+    inner join materials using (material_id)
     left join materials as prewets on prewets.material_id = storm_passes.prewet_material_id
     where storm_passes.is_treating
 ),
@@ -68,7 +68,7 @@ kept_off as (
         string_agg(distinct chloride_kept_off.basis, '; ' order by chloride_kept_off.basis)
             as kept_off_basis
     from chloride_kept_off
-    inner join routes on routes.route_id = chloride_kept_off.route_id
+    inner join routes using (route_id)
     group by chloride_kept_off.storm_id, routes.watershed
 )
 select

@@ -25,8 +25,7 @@ with treating as (
             and storm_passes.purpose is distinct from 'pretreat' as is_early
     from storm_passes
     cross join run
-    inner join storms on storms.storm_id = storm_passes.storm_id
-        and storms.zone_id = storm_passes.zone_id
+    inner join storms using (storm_id, zone_id)
     where storm_passes.is_treating
 ),
 firsts as (
@@ -55,7 +54,7 @@ snowed as (
             epoch_us(firsts.first_at) - epoch_us(snow_reports.observed_at))), 0)
             / any_value(counted.stations) as snow_us
     from firsts
-    inner join counted on counted.zone_id = firsts.zone_id
+    inner join counted using (zone_id)
     left join snow_reports
         on snow_reports.storm_id = firsts.storm_id and snow_reports.zone_id = firsts.zone_id
         and snow_reports.observed_at < firsts.first_at
@@ -97,6 +96,6 @@ select
     snowed.snow_us / 3.6e9 as snow_before_h,
     snowed.snow_us >= 7.2e9 as is_late
 from summed
-inner join firsts on firsts.storm_id = summed.storm_id and firsts.route_id = summed.route_id
-left join snowed on snowed.storm_id = summed.storm_id and snowed.route_id = summed.route_id
+inner join firsts using (storm_id, route_id)
+left join snowed using (storm_id, route_id)
 order by storm_id, route_id, material_class;

@@ -72,8 +72,7 @@ compared as (
         any_value(storm_spans.from_at) as from_at,
         any_value(storm_spans.until_at) as until_at
     from figures
-    inner join storm_spans on storm_spans.storm_id = figures.storm_id
-        and storm_spans.zone_id = figures.zone_id
+    inner join storm_spans using (storm_id, zone_id)
     group by figures.export, figures.storm_id, figures.zone_id, figures.route_id,
         figures.material_class, figures.form, figures."column"
 )

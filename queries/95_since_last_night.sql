@@ -14,19 +14,19 @@ create or replace table since_last_night as
 with new_files as (
     select intake.feed, intake.file, intake.feed || '/' || intake.file as path
     from intake
-    left join last_intake on last_intake.feed = intake.feed and last_intake.sha256 = intake.sha256
+    left join last_intake using (feed, sha256)
     where last_intake.file is null and intake.rows_read > 0
 ),
 new_passes as (
     select passes.pass_no, new_files.path
     from passes
-    inner join new_files on new_files.feed = passes.feed and new_files.file = passes.file
+    inner join new_files using (feed, file)
 ),
 pass_causes as (
     select storm_passes.storm_id, storm_passes.route_id,
         string_agg(distinct new_passes.path, '; ' order by new_passes.path) as files
     from storm_passes
-    inner join new_passes on new_passes.pass_no = storm_passes.pass_no
+    inner join new_passes using (pass_no)
     group by storm_passes.storm_id, storm_passes.route_id
 ),
 storm_spans as (
@@ -38,7 +38,7 @@ weather_causes as (
         string_agg(distinct new_files.path, '; ' order by new_files.path) as files
     from observations
     inner join new_files on new_files.feed = 'weather' and new_files.file = observations.file
-    inner join stations on stations.station_id = observations.station_id
+    inner join stations using (station_id)
     inner join storm_spans on storm_spans.zone_id = stations.zone_id
         and observations.observed_at between storm_spans.from_at and storm_spans.until_at
     group by storm_spans.storm_id, storm_spans.zone_id
@@ -70,11 +70,9 @@ select
 from moved_figures as moved
 cross join last_night
 cross join new_of_feed
-left join pass_causes on pass_causes.storm_id = moved.storm_id
-    and pass_causes.route_id = moved.route_id
-left join weather_causes
-    on weather_causes.storm_id = moved.storm_id and weather_causes.zone_id = moved.zone_id
-left join report_causes on report_causes.route_id = moved.route_id
+left join pass_causes using (storm_id, route_id)
+left join weather_causes using (storm_id, zone_id)
+left join report_causes using (route_id)
 order by moved.storm_id desc, moved.export desc, moved.zone_id, moved.route_id,
     moved.material_class, moved.form, moved."column"
 limit 1000;

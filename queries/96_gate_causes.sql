@@ -58,8 +58,8 @@ new_rows as (
         greatest(intake.rows_read - coalesce(former.rows_read, 0),
             intake.quarantined - coalesce(former.quarantined, 0), 0) as rows_read
     from intake
-    inner join contents on contents.feed = intake.feed and contents.sha256 = intake.sha256
-    left join last_intake as former on former.feed = intake.feed and former.file = intake.file
+    inner join contents using (feed, sha256)
+    left join last_intake as former using (feed, file)
     where intake.same_as is null and contents.fault_code is null
         and not exists (select 1 from last_intake as known
             where known.feed = intake.feed and known.sha256 = intake.sha256)
@@ -80,7 +80,7 @@ quarantined_feeds as (
 zone_weather as (
     select stations.zone_id, max(observations.observed_at) as latest_at
     from observations
-    inner join stations on stations.station_id = observations.station_id
+    inner join stations using (station_id)
     group by stations.zone_id
 ),
 silent_zones as (
@@ -95,8 +95,8 @@ silent_zones as (
         zone_weather.latest_at as from_at
     from passes
     cross join run
-    inner join routes on routes.route_id = passes.route_id
-    inner join zone_weather on zone_weather.zone_id = routes.zone_id
+    inner join routes using (route_id)
+    inner join zone_weather using (zone_id)
     where epoch_us(passes.began_at) > epoch_us(zone_weather.latest_at) + run.stale_h * 3600000000
     group by zone_weather.zone_id, zone_weather.latest_at
 ),

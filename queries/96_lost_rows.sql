@@ -23,10 +23,10 @@ with files as (
     from (
         select *, coalesce(duplicates, 0) + coalesce(corrections, 0) as again_rows from last_intake
     ) as was
-    left join delivery_files on delivery_files.feed = was.feed and delivery_files.file = was.file
+    left join delivery_files using (feed, file)
     left join contents
         on contents.feed = was.feed and contents.sha256 = delivery_files.sha256
-    left join intake as now on now.feed = was.feed and now.file = was.file
+    left join intake as now using (feed, file)
 )
 select files.*
 from files
