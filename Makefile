@@ -10,9 +10,8 @@ CHART := site/assets/vendor/echarts.min.js
 METAR := testdata/metar/node_modules/.package-lock.json
 CHECKERS := testdata/checkers/node_modules/.package-lock.json
 
-# ./... skips testdata, in which the package that invents large winters lies.
-PACKAGES := ./... ./testdata/bench/...
-FOLDERS  := pipeline site queries schemas testdata/bench
+PACKAGES := ./...
+FOLDERS  := pipeline site queries schemas
 
 .PHONY: help setup build reproducible demo test vet lint unit race torture gosec vuln sbom bench reference simulate pictures clean
 

@@ -54,7 +54,7 @@ func goCommand(folder string, args ...string) error {
 func copySource(t *testing.T, without ...string) string {
 	t.Helper()
 	to := t.TempDir()
-	for _, part := range []string{"go.mod", "go.sum", "pipeline", "queries", "schemas", "site", "testdata/bench"} {
+	for _, part := range []string{"go.mod", "go.sum", "pipeline", "queries", "schemas", "site"} {
 		require.NoError(t, filepath.WalkDir(filepath.Join(repoRoot, part), func(path string, entry fs.DirEntry, err error) error {
 			if err != nil {
 				return err

@@ -21,7 +21,6 @@ import (
 	"lanetally/pipeline/delivery"
 	"lanetally/pipeline/intake"
 	"lanetally/pipeline/ledger"
-	"lanetally/testdata/bench/fleet"
 )
 
 // benchNow is after the invented winters.
@@ -35,7 +34,7 @@ const scanColumns = `{'truck_id': 'VARCHAR', 'at': 'TIMESTAMPTZ', 'lat': 'DOUBLE
 
 // measureReading holds reading and loading against DuckDB's count of the same files.
 func (b *bench) measureReading() {
-	f, dir := fleet.New(b.district), filepath.Join(b.TempDir(), "district")
+	f, dir := newFleet(b.district), filepath.Join(b.TempDir(), "district")
 	newFleetDistrict(b.T, dir, f)
 	require.NoError(b, os.Remove(filepath.Join(dir, "inbox", "weather", "winter.csv")))
 	for day := range b.scanDays {
@@ -121,7 +120,7 @@ func (b *bench) loadAnew(dir string) {
 
 // measureSeason loads a season, then one night more into it and into an empty district, and publishes that night.
 func (b *bench) measureSeason() {
-	f, dir := fleet.New(b.district), filepath.Join(b.TempDir(), "season")
+	f, dir := newFleet(b.district), filepath.Join(b.TempDir(), "season")
 	last := b.district.StormDays - 1
 	newFleetDistrict(b.T, dir, f)
 	loadS, points := 0.0, 0
@@ -156,7 +155,7 @@ func (b *bench) measureSeason() {
 }
 
 // oneNight loads, or runs whole, one more day in a copy of a district.
-func (b *bench) oneNight(dir string, f *fleet.Fleet, day int, how string) float64 {
+func (b *bench) oneNight(dir string, f *fleet, day int, how string) float64 {
 	copied := b.copyOf(dir, f, day)
 	defer func() { assert.NoError(b, os.RemoveAll(filepath.Dir(copied))) }()
 	if how == "whole" {
@@ -170,7 +169,7 @@ func (b *bench) oneNight(dir string, f *fleet.Fleet, day int, how string) float6
 
 // copyOf copies a district, lets a night pass that finds nothing new, as every district has had one that knows its files (filestamps.go),
 // and delivers one more day. All of it is on the disk before anything is timed: the writing of a large copy would slow the load.
-func (b *bench) copyOf(dir string, f *fleet.Fleet, day int) string {
+func (b *bench) copyOf(dir string, f *fleet, day int) string {
 	copied := filepath.Join(b.TempDir(), "copy")
 	out, err := exec.Command("cp", "-r", dir, copied).CombinedOutput()
 	require.NoError(b, err, string(out))
@@ -190,7 +189,7 @@ func (b *bench) measureGrowth() {
 		size := b.district
 		size.StormDays = 3 * factor
 		size.PointsADay = b.growthAtMin / 3
-		f, dir := fleet.New(size), filepath.Join(b.TempDir(), "growth")
+		f, dir := newFleet(size), filepath.Join(b.TempDir(), "growth")
 		newFleetDistrict(b.T, dir, f)
 		require.NoError(b, os.Remove(filepath.Join(dir, "inbox", "weather", "winter.csv")))
 		for day := range size.StormDays {
@@ -258,11 +257,11 @@ func watchMemory(pid int, ended <-chan struct{}, most chan<- float64) {
 // measureState loads a state's winter, one day of which never leaves more on the disk than itself, and gives the memory of the largest
 // load.
 func (b *bench) measureState() {
-	size, days := fleet.State(), b.stateDays
+	size, days := stateFleet(), b.stateDays
 	if days == 0 {
 		size, days = b.district, 2
 	}
-	f, dir := fleet.New(size), filepath.Join(b.TempDir(), "state")
+	f, dir := newFleet(size), filepath.Join(b.TempDir(), "state")
 	newFleetDistrict(b.T, dir, f)
 	most, seconds := 0.0, 0.0
 	for day := range days {

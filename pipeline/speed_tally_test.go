@@ -20,7 +20,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lanetally/pipeline/ledger"
-	"lanetally/testdata/bench/fleet"
 )
 
 // python is Debian's own, for which its package of pandas is.
@@ -125,9 +124,9 @@ func assertSameTally(t *testing.T, want, got tallyRows, what string) {
 }
 
 // loadedSheets loads a season of pass sheets.
-func loadedSheets(t *testing.T, size fleet.Size) *night {
+func loadedSheets(t *testing.T, size fleetSize) *night {
 	t.Helper()
-	f, dir := fleet.New(size), filepath.Join(t.TempDir(), "district")
+	f, dir := newFleet(size), filepath.Join(t.TempDir(), "district")
 	newFleetDistrict(t, dir, f)
 	for day := range size.StormDays {
 		deliverSheets(t, dir, f, day)
@@ -139,7 +138,7 @@ func loadedSheets(t *testing.T, size fleet.Size) *night {
 // TestTallyAgreesWithAHandWrittenScript: one plain script of SQL, written by the definitions and not from our queries, finds the same
 // storms and rates.
 func TestTallyAgreesWithAHandWrittenScript(t *testing.T) {
-	n := loadedSheets(t, shrunk(fleet.Sheets(), 6, 0, 400))
+	n := loadedSheets(t, shrunk(sheetFleet(), 6, 0, 400))
 	defer func() { assert.NoError(t, n.ledger.Close()) }()
 	require.NoError(t, n.ledger.InTx(t.Context(), func() error {
 		return walk(t.Context(), n.ledger, n.settings, stretchTell, stretchMoney)

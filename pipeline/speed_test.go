@@ -19,7 +19,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"lanetally/pipeline/ledger"
-	"lanetally/testdata/bench/fleet"
 )
 
 // benchVariable names the size of the measurements of speed and memory: small, season or state. `make bench` sets it.
@@ -29,24 +28,24 @@ const benchVariable = "LANETALLY_BENCH"
 type benchSize struct {
 	name        string
 	isAsked     bool // the limits are asked
-	district    fleet.Size
+	district    fleetSize
 	stateDays   int // days of a state that are loaded, of fleet.State's; 0: none
-	sheets      fleet.Size
+	sheets      fleetSize
 	growthAtMin int // points at the first of four sizes, each twice the one before
 	repeats     int
 	scanDays    int // days of CSV that are read and loaded at once, against DuckDB
 }
 
 var benchSizes = map[string]benchSize{
-	"small": {district: shrunk(fleet.District(), 6, 20_000, 400), sheets: shrunk(fleet.Sheets(), 6, 0, 1000), growthAtMin: 20_000,
+	"small": {district: shrunk(districtFleet(), 6, 20_000, 400), sheets: shrunk(sheetFleet(), 6, 0, 1000), growthAtMin: 20_000,
 		repeats: 1, scanDays: 3},
-	"season": {isAsked: true, district: fleet.District(), stateDays: 3, sheets: fleet.Sheets(), growthAtMin: 1_000_000, repeats: 5,
-		scanDays: fleet.District().StormDays},
-	"state": {isAsked: true, district: fleet.District(), stateDays: fleet.State().StormDays, sheets: fleet.Sheets(),
-		growthAtMin: 1_000_000, repeats: 5, scanDays: fleet.District().StormDays},
+	"season": {isAsked: true, district: districtFleet(), stateDays: 3, sheets: sheetFleet(), growthAtMin: 1_000_000, repeats: 5,
+		scanDays: districtFleet().StormDays},
+	"state": {isAsked: true, district: districtFleet(), stateDays: stateFleet().StormDays, sheets: sheetFleet(),
+		growthAtMin: 1_000_000, repeats: 5, scanDays: districtFleet().StormDays},
 }
 
-func shrunk(size fleet.Size, days, points, passes int) fleet.Size {
+func shrunk(size fleetSize, days, points, passes int) fleetSize {
 	size.StormDays, size.PointsADay, size.PassesADay = days, points, passes
 	size.Stations, size.WeatherHours = min(size.Stations, 12), 60*24
 	return size
@@ -178,14 +177,14 @@ func (b *bench) inTurn(works ...func()) []float64 {
 }
 
 // newFleetDistrict writes a district folder without deliveries, but for the weather.
-func newFleetDistrict(t *testing.T, dir string, f *fleet.Fleet) {
+func newFleetDistrict(t *testing.T, dir string, f *fleet) {
 	t.Helper()
 	require.NoError(t, writeNewDistrict(dir, "Measured district"))
 	path := filepath.Join(dir, "district.toml")
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
-	local := strings.Replace(string(text), `time_zone = "UTC"`, fmt.Sprintf("time_zone = %q", fleet.TimeZone), 1)
-	require.Contains(t, local, fleet.TimeZone)
+	local := strings.Replace(string(text), `time_zone = "UTC"`, fmt.Sprintf("time_zone = %q", fleetTimeZone), 1)
+	require.Contains(t, local, fleetTimeZone)
 	require.NoError(t, os.WriteFile(path, []byte(local), 0o644))
 	require.NoError(t, f.WriteReference(dir))
 	writeTo(t, filepath.Join(dir, "inbox", "weather", "winter.csv"),
@@ -200,14 +199,14 @@ func writeTo(t *testing.T, path string, write func(*os.File) error) {
 }
 
 // deliverCrumbs puts the positions of a day into the inbox, deliverSheets its pass sheets.
-func deliverCrumbs(t *testing.T, dir string, f *fleet.Fleet, day int) string {
+func deliverCrumbs(t *testing.T, dir string, f *fleet, day int) string {
 	t.Helper()
 	path := filepath.Join(dir, "inbox", "breadcrumbs", f.DayName(day)+".csv")
 	writeTo(t, path, func(file *os.File) error { _, err := f.WriteCrumbs(file, day); return err })
 	return path
 }
 
-func deliverSheets(t *testing.T, dir string, f *fleet.Fleet, day int) {
+func deliverSheets(t *testing.T, dir string, f *fleet, day int) {
 	t.Helper()
 	writeTo(t, filepath.Join(dir, "inbox", "passes", f.DayName(day)+".csv"),
 		func(file *os.File) error { _, err := f.WriteSheets(file, day); return err })

@@ -1,4 +1,4 @@
-package fleet
+package pipeline
 
 import (
 	"fmt"
@@ -24,7 +24,7 @@ func materialOf(route int) string {
 }
 
 // WriteSheets writes the pass sheets of a storm day as one CSV file, and says how many rows it has.
-func (f *Fleet) WriteSheets(to io.Writer, day int) (rows int, err error) {
+func (f *fleet) WriteSheets(to io.Writer, day int) (rows int, err error) {
 	text := []byte(sheetHeader)
 	random := f.random(100_000+day, 0)
 	for i := range f.size.PassesADay {
@@ -32,21 +32,21 @@ func (f *Fleet) WriteSheets(to io.Writer, day int) (rows int, err error) {
 		turn := i / f.size.SheetTrucks
 		turns := (f.size.PassesADay-1)/f.size.SheetTrucks + 1
 		began := f.dayBegin(day).Add(time.Duration(turn)*24*time.Hour/time.Duration(turns) + time.Duration(random.IntN(240))*time.Second)
-		text = f.appendPass(text, pass{day: day, number: i, truck: truck, route: f.chains[truck][turn%3], began: began,
+		text = f.appendPass(text, sheetPass{day: day, number: i, truck: truck, route: f.chains[truck][turn%3], began: began,
 			draw: random.Uint64()})
 	}
 	_, err = to.Write(text)
 	return f.size.PassesADay, err
 }
 
-// pass is one row of a sheet; draw decides what is not said here.
-type pass struct {
+// sheetPass is one row of a sheet; draw decides what is not said here.
+type sheetPass struct {
 	day, number, truck, route int
 	began                     time.Time
 	draw                      uint64
 }
 
-func (f *Fleet) appendPass(to []byte, p pass) []byte {
+func (f *fleet) appendPass(to []byte, p sheetPass) []byte {
 	part := f.network.roads[p.route].lengthMi()
 	if p.draw%5 == 0 { // a part of the route only
 		part = float64(int(part*500)) / 1000
@@ -74,7 +74,7 @@ func (f *Fleet) appendPass(to []byte, p pass) []byte {
 const weatherHeader = "station_id,observed_at,air_f,surface_f,dew_f,wind_mph,visibility_mi,precip_in,present_wx\n"
 
 // WriteWeather writes all observations as one CSV file, hour by hour, and says how many rows it has.
-func (f *Fleet) WriteWeather(to io.Writer) (rows int, err error) {
+func (f *fleet) WriteWeather(to io.Writer) (rows int, err error) {
 	text := append(make([]byte, 0, 1<<20), weatherHeader...)
 	for hour := range f.size.WeatherHours {
 		random := f.random(200_000, hour)
@@ -93,7 +93,7 @@ func (f *Fleet) WriteWeather(to io.Writer) (rows int, err error) {
 }
 
 // appendObservation: snow on most hours of the three days of each storm, freezing rain and drift now and then, dry cold else.
-func (f *Fleet) appendObservation(to []byte, station, hour int, draw uint64) []byte {
+func (f *fleet) appendObservation(to []byte, station, hour int, draw uint64) []byte {
 	day, ofDay := hour/24, hour%24
 	isStorm := day%cycleDays >= 1 && day%cycleDays <= stormDays && day/cycleDays*stormDays < f.size.StormDays
 	air := 22 + float64(draw%140)/10 + 6*float64(min(ofDay, 24-ofDay))/12

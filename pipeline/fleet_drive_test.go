@@ -1,4 +1,4 @@
-package fleet
+package pipeline
 
 import (
 	"fmt"
@@ -32,7 +32,7 @@ const (
 
 // drive is a truck on its way.
 type drive struct {
-	fleet    *Fleet
+	fleet    *fleet
 	random   *rand.Rand
 	text     []byte
 	truck    int
@@ -54,7 +54,7 @@ type drive struct {
 }
 
 // WriteCrumbs writes the positions of all trucks on a storm day, as one CSV file, and says how many rows it has.
-func (f *Fleet) WriteCrumbs(to io.Writer, day int) (rows int, err error) {
+func (f *fleet) WriteCrumbs(to io.Writer, day int) (rows int, err error) {
 	text := append(make([]byte, 0, 1<<20), crumbHeader...)
 	for truck := range f.size.Trucks {
 		d := f.newDrive(truck, day)
@@ -68,7 +68,7 @@ func (f *Fleet) WriteCrumbs(to io.Writer, day int) (rows int, err error) {
 	return rows, nil
 }
 
-func (f *Fleet) newDrive(truck, day int) *drive {
+func (f *fleet) newDrive(truck, day int) *drive {
 	d := &drive{fleet: f, random: f.random(2+day, truck), truck: truck, chain: f.chains[truck], material: materialOf(f.chains[truck][0]),
 		name: fmt.Sprintf("t%04d,", truck), tail: fmt.Sprintf(",1,c%04d\n", truck%crews)}
 	d.town = f.network.roads[d.chain[0]].from

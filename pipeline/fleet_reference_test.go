@@ -1,4 +1,4 @@
-package fleet
+package pipeline
 
 import (
 	"encoding/json"
@@ -15,10 +15,10 @@ const crews = 20
 // stationsAZone is about how many stations a zone has.
 const stationsAZone = 4
 
-func (f *Fleet) zones() int { return max(1, f.size.Stations/stationsAZone) }
+func (f *fleet) zones() int { return max(1, f.size.Stations/stationsAZone) }
 
 // WriteReference writes the reference tables into a district folder that lacks them.
-func (f *Fleet) WriteReference(dir string) error {
+func (f *fleet) WriteReference(dir string) error {
 	lines, err := f.routeLines()
 	if err != nil {
 		return err
@@ -71,7 +71,7 @@ func table(header string, n int, row func(i int) string) string {
 }
 
 // routeLines draws the roads as GeoJSON (RFC 7946), to a millionth of a degree.
-func (f *Fleet) routeLines() ([]byte, error) {
+func (f *fleet) routeLines() ([]byte, error) {
 	type object = map[string]any
 	var features []object
 	for route, r := range f.network.roads {
