@@ -1,6 +1,6 @@
 package metar
 
-import "strings"
+import "regexp"
 
 // Conversions. The knot is 1852 m and the mile 1609.344 m, both exact; 1.150779448 is their ratio to ten digits (NIST SP 811).
 const (
@@ -14,41 +14,24 @@ const (
 // fahrenheit converts tenths of a degree Celsius with one rounding: F = C x 9/5 + 32 = (9 t + 1600) / 50.
 func fahrenheit(tenthsC int) float64 { return float64(9*tenthsC+1600) / 50 }
 
-// wind reads dddff(f)(Gff(f)) with KT, MPS or KMH; ddd may be VRB or ///, ff may be //, P stands for more than.
+// windForm is dddff(f)(Gff(f)) with its unit; ddd may be VRB or ///, ff may be //, P stands for more than.
+var windForm = regexp.MustCompile(`^(VRB|///|\d{3})P?(\d{2,3}|///?)(?:GP?(\d{2,3}|///?))?(KT|MPS|KMH)$`)
+
+var windScales = map[string]float64{"KT": mphPerKnot, "MPS": mphPerMetrePerSecond, "KMH": mphPerKmPerHour}
+
 func (d *decoder) wind(word string) bool {
-	var scale float64
-	switch n := len(word); {
-	case n >= 7 && word[n-2:] == "KT":
-		scale, word = mphPerKnot, word[:n-2]
-	case n >= 8 && word[n-3:] == "MPS":
-		scale, word = mphPerMetrePerSecond, word[:n-3]
-	case n >= 8 && word[n-3:] == "KMH":
-		scale, word = mphPerKmPerHour, word[:n-3]
-	default:
+	parts := windForm.FindStringSubmatch(word)
+	if parts == nil {
 		return false
 	}
-	direction := word[:3]
-	deg, hasDeg := digits(direction)
-	if !hasDeg && direction != "VRB" && direction != "///" || deg > 360 {
+	deg, hasDeg := digits(parts[1])
+	if deg > 360 {
 		return false
-	}
-	speed, rest, ok := speedOf(word[3:])
-	if !ok {
-		return false
-	}
-	var gust Reading
-	if rest != "" {
-		if rest[0] != 'G' {
-			return false
-		}
-		if gust, rest, ok = speedOf(rest[1:]); !ok || rest != "" {
-			return false
-		}
 	}
 	r := &d.report
 	r.Carries |= Wind
-	r.WindMph, r.GustMph = Reading{speed.Value * scale, speed.Known}, Reading{gust.Value * scale, gust.Known}
-	r.IsWindVariable = direction == "VRB"
+	r.WindMph, r.GustMph = scaled(parts[2], windScales[parts[4]]), scaled(parts[3], windScales[parts[4]])
+	r.IsWindVariable = parts[1] == "VRB"
 	r.WindDeg = Reading{}
 	if hasDeg && deg > 0 {
 		r.WindDeg = known(float64(deg))
@@ -56,23 +39,10 @@ func (d *decoder) wind(word string) bool {
 	return true
 }
 
-// speedOf reads two or three digits, or slashes, and gives what stands behind.
-func speedOf(text string) (Reading, string, bool) {
-	if len(text) > 0 && text[0] == 'P' {
-		text = text[1:]
-	}
-	n := 0
-	for n < len(text) && (isDigit(text[n]) || text[n] == '/') {
-		n++
-	}
-	if n < 2 || n > 3 {
-		return Reading{}, text, false
-	}
-	if text[:n] == "//" || text[:n] == "///" {
-		return Reading{}, text[n:], true
-	}
-	value, ok := digits(text[:n])
-	return known(float64(value)), text[n:], ok
+// scaled reads digits; slashes and nothing are not known.
+func scaled(text string, scale float64) Reading {
+	value, ok := digits(text)
+	return Reading{float64(value) * scale, ok}
 }
 
 // windRange reads 130V190.
@@ -89,20 +59,23 @@ func (d *decoder) windRange(word string) bool {
 	return true
 }
 
-// milesVisibility reads 10SM, 1/2SM, M1/4SM, P6SM, and the fraction after whole miles (1 1/2SM).
+// milesForm is 10SM, 1/2SM, M1/4SM, P6SM; M stands for less than, P for more than.
+var milesForm = regexp.MustCompile(`^([MP]?)(\d{1,9})(?:/(\d{1,9}))?SM$`)
+
+// milesVisibility reads miles, and the fraction after whole miles (1 1/2SM).
 func (d *decoder) milesVisibility(word string) bool {
-	n := len(word)
-	if n < 3 || word[n-2:] != "SM" {
+	parts := milesForm.FindStringSubmatch(word)
+	if parts == nil {
 		return false
 	}
-	text := word[:n-2]
-	isBelow, isBeyond := text[0] == 'M', text[0] == 'P'
-	if isBelow || isBeyond {
-		text = text[1:]
-	}
-	mi, isFraction, ok := milesOf(text)
-	if !ok || d.miles >= 0 && (!isFraction || isBelow || isBeyond) {
+	over, _ := digits(parts[2])
+	under, isFraction := digits(parts[3])
+	if isFraction && (over == 0 || over >= under) || !isFraction && len(parts[2]) > 3 || d.miles >= 0 && (!isFraction || parts[1] != "") {
 		return false
+	}
+	mi := float64(over)
+	if isFraction {
+		mi /= float64(under)
 	}
 	if d.miles >= 0 {
 		mi += float64(d.miles)
@@ -110,22 +83,8 @@ func (d *decoder) milesVisibility(word string) bool {
 	}
 	r := &d.report
 	r.Carries |= Visibility
-	r.VisibilityMi, r.IsVisibilityBelow, r.IsVisibilityBeyond = known(mi), isBelow, isBeyond
+	r.VisibilityMi, r.IsVisibilityBelow, r.IsVisibilityBeyond = known(mi), parts[1] == "M", parts[1] == "P"
 	return true
-}
-
-// milesOf reads whole miles or a proper fraction.
-func milesOf(text string) (mi float64, isFraction, ok bool) {
-	if over, under, has := strings.Cut(text, "/"); has {
-		above, ok1 := digits(over)
-		below, ok2 := digits(under)
-		if !ok1 || !ok2 || above == 0 || above >= below {
-			return 0, true, false
-		}
-		return float64(above) / float64(below), true, true
-	}
-	whole, ok := digits(text)
-	return float64(whole), false, ok && len(text) <= 3
 }
 
 // metresVisibility reads 3000, 9999, 8000NDV, and passes over the lowest visibility in a direction (1100SE).
@@ -157,46 +116,29 @@ func (d *decoder) metresVisibility(word string) bool {
 	return true
 }
 
-// temperature reads M08/M12, M35/, 00/M00 and ///M12: whole degrees Celsius, M for minus.
+// temperatureForm is M08/M12, M35/, 00/M00 and ///M12: whole degrees Celsius, M for minus.
+var temperatureForm = regexp.MustCompile(`^(?:(M?)(\d\d)|//)/(?:(M?)(\d\d)|//)?$`)
+
 func (d *decoder) temperature(word string) bool {
-	airC, rest, hasAir := degrees(word)
-	if !hasAir && (len(word) < 3 || word[:3] != "///") {
-		return false
-	}
-	if !hasAir {
-		rest = word[2:]
-	}
-	if rest == "" || rest[0] != '/' {
-		return false
-	}
-	dewC, rest, hasDew := degrees(rest[1:])
-	if !hasDew && rest != "" && rest != "//" || hasDew && rest != "" {
+	parts := temperatureForm.FindStringSubmatch(word)
+	if parts == nil {
 		return false
 	}
 	r := &d.report
 	r.Carries |= Temperature
-	if hasAir {
-		r.AirF = known(fahrenheit(10 * airC))
+	if parts[2] != "" {
+		r.AirF = celsius(parts[1], parts[2])
 	}
-	if hasDew {
-		r.DewF = known(fahrenheit(10 * dewC))
+	if parts[4] != "" {
+		r.DewF = celsius(parts[3], parts[4])
 	}
 	return true
 }
 
-// degrees reads two digits with or without M and gives what stands behind.
-func degrees(text string) (value int, rest string, ok bool) {
-	isMinus := len(text) > 0 && text[0] == 'M'
-	tail := text
-	if isMinus {
-		tail = text[1:]
-	}
-	if len(tail) < 2 || !isDigit(tail[0]) || !isDigit(tail[1]) {
-		return 0, text, false
-	}
-	value = int(tail[0]-'0')*10 + int(tail[1]-'0')
-	if isMinus {
+func celsius(sign, text string) Reading {
+	value, _ := digits(text)
+	if sign == "M" {
 		value = -value
 	}
-	return value, tail[2:], true
+	return known(fahrenheit(10 * value))
 }
