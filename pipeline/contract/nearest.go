@@ -1,18 +1,14 @@
 package contract
 
 import (
+	"maps"
 	"slices"
 	"strconv"
 )
 
 // SortedKeys lists the keys of a map in order; empty, not nil, for an empty map.
 func SortedKeys[V any](m map[string]V) []string {
-	keys := make([]string, 0, len(m))
-	for key := range m {
-		keys = append(keys, key)
-	}
-	slices.Sort(keys)
-	return keys
+	return append([]string{}, slices.Sorted(maps.Keys(m))...)
 }
 
 // PlainNumber writes a number in the fewest digits that give it back, without an exponent.

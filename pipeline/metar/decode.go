@@ -2,6 +2,7 @@ package metar
 
 import (
 	"fmt"
+	"regexp"
 	"time"
 )
 
@@ -67,7 +68,7 @@ func (d *decoder) header(ref Month) error {
 	if word == "COR" {
 		d.report.IsCorrection, word = true, d.next()
 	}
-	if !isStation(word) {
+	if !stationForm.MatchString(word) {
 		return &GroupError{Group: word, Want: "begin with METAR or SPECI, then a station of four letters or digits"}
 	}
 	d.report.StationID = word
@@ -112,17 +113,7 @@ func dayOf(year int, month time.Month, day, minute int) (time.Time, bool) {
 	return at, day >= 1 && at.Day() == day && at.Month() == month
 }
 
-func isStation(word string) bool {
-	if len(word) != 4 || !isLetter(word[0]) {
-		return false
-	}
-	for i := 1; i < 4; i++ {
-		if !isLetter(word[i]) && !isDigit(word[i]) {
-			return false
-		}
-	}
-	return true
-}
+var stationForm = regexp.MustCompile(`^[A-Z][A-Z0-9]{3}$`)
 
 // dayTime reads DDHHMMZ into the day and the minute of the day.
 func dayTime(word string) (day, minute int, ok bool) {

@@ -23,21 +23,44 @@ import (
 type Course struct {
 	format.Units
 	Storms  []string // axis labels
-	IsOpen  []bool
-	Surface []*float64
-	Classes []ClassCourse
 	Orders  []book.OrderMark
+	ids     []string
+	isOpen  []bool
+	surface []*float64
+	classes []classCourse
 }
 
-// ClassCourse is the course of one class, one entry a storm: rates, and hours to bare lane; nil leaves a gap.
-type ClassCourse struct {
+// classCourse is the course of one class, one entry a storm: rates, and hours to bare lane; nil leaves a gap.
+type classCourse struct {
 	class        string
-	Rate, Regain []*float64
+	rate, regain []*float64
 }
 
-// ClassCourses are an empty course of each side of the comparison, by class.
-func ClassCourses(c format.Classes) map[string]*ClassCourse {
-	return map[string]*ClassCourse{c.CompareClass(): {class: c.CompareClass()}, c.BesideClass(): {class: c.BesideClass()}}
+// NewCourse is a course of both sides of the comparison, without a storm.
+func NewCourse(u format.Units) Course {
+	return Course{Units: u, classes: []classCourse{{class: u.CompareClass()}, {class: u.BesideClass()}}}
+}
+
+// Add puts a class's figures of a storm onto the course; the rows of a storm come one after the other, and a class that is of neither side
+// is left out.
+func (c *Course) Add(stormID, label string, isOpen bool, class string, rate, regainH, surfaceF *float64) {
+	if !book.IsRated(c.Units.Classes, class) {
+		return
+	}
+	if n := len(c.ids); n == 0 || c.ids[n-1] != stormID {
+		c.ids, c.Storms = append(c.ids, stormID), append(c.Storms, label)
+		c.isOpen, c.surface = append(c.isOpen, isOpen), append(c.surface, nil)
+		for i := range c.classes {
+			c.classes[i].rate, c.classes[i].regain = append(c.classes[i].rate, nil), append(c.classes[i].regain, nil)
+		}
+	}
+	n := len(c.ids) - 1
+	for _, course := range c.classes {
+		if course.class == class {
+			course.rate[n], course.regain[n] = rate, regainH
+		}
+	}
+	c.surface[n] = rows.Lower(c.surface[n], surfaceF)
 }
 
 // The three panels of a chart of rates share the axis of storms.
@@ -70,12 +93,12 @@ func CourseChart(id, tableID, title, label string, c Course) (table.Chart, error
 	line.ExtendYAxis(valueAxis(words.Say(c.Units, "regain title", c.hasRegain()), regainPanel),
 		valueAxis(c.UnitWords("lowest pavement temperature, °F"), surfacePanel))
 	line.SetXAxis(c.Storms)
-	for i, class := range c.Classes {
+	for i, class := range c.classes {
 		addRates(line, c, class, i == 0)
 	}
 	bar := charts.NewBar()
-	for _, class := range c.Classes {
-		bar.AddSeries(class.class+", hours to bare, capped", bars(class.Regain),
+	for _, class := range c.classes {
+		bar.AddSeries(class.class+", hours to bare, capped", bars(class.regain),
 			charts.WithBarChartOpts(opts.BarChart{XAxisIndex: regainPanel, YAxisIndex: regainPanel, BarGap: "10%", BarCategoryGap: "40%"}),
 			charts.WithItemStyleOpts(opts.ItemStyle{Color: colours[c.Sign(class.class)]}))
 	}
@@ -88,8 +111,8 @@ func CourseChart(id, tableID, title, label string, c Course) (table.Chart, error
 
 // hasRegain tells whether any storm has hours to bare lane.
 func (c Course) hasRegain() bool {
-	return slices.ContainsFunc(c.Classes, func(class ClassCourse) bool {
-		return slices.ContainsFunc(class.Regain, func(h *float64) bool { return h != nil })
+	return slices.ContainsFunc(c.classes, func(class classCourse) bool {
+		return slices.ContainsFunc(class.regain, func(h *float64) bool { return h != nil })
 	})
 }
 
@@ -120,14 +143,14 @@ func valueAxis(name string, panel int) opts.YAxis {
 const openSuffix = ", open storm"
 
 // addRates draws a class's closed storms as a line and the open ones as a dashed line that begins at the last closed one.
-func addRates(line *charts.Line, c Course, class ClassCourse, isFirst bool) {
+func addRates(line *charts.Line, c Course, class classCourse, isFirst bool) {
 	style := func(kind string) []charts.SeriesOpts {
 		return []charts.SeriesOpts{
 			charts.WithLineChartOpts(opts.LineChart{Symbol: symbols[c.Sign(class.class)], SymbolSize: 8, ShowSymbol: opts.Bool(true)}),
 			charts.WithLineStyleOpts(opts.LineStyle{Color: colours[c.Sign(class.class)], Width: 2, Type: kind}),
 			charts.WithItemStyleOpts(opts.ItemStyle{Color: colours[c.Sign(class.class)]})}
 	}
-	closed, open, hasOpen := partOpen(c.Each(format.MassRate, class.Rate), c.IsOpen)
+	closed, open, hasOpen := partOpen(c.Each(format.MassRate, class.rate), c.isOpen)
 	closedStyle := style("solid")
 	if isFirst && len(c.Orders) > 0 {
 		closedStyle = append(closedStyle, orderLines(c.Orders)...)
@@ -170,7 +193,7 @@ func orderLines(marks []book.OrderMark) []charts.SeriesOpts {
 }
 
 func addSurface(line *charts.Line, c Course) {
-	line.AddSeries(c.UnitWords("lowest pavement, °F"), lines(c.Each(format.Temperature, c.Surface)),
+	line.AddSeries(c.UnitWords("lowest pavement, °F"), lines(c.Each(format.Temperature, c.surface)),
 		charts.WithLineChartOpts(opts.LineChart{XAxisIndex: surfacePanel, YAxisIndex: surfacePanel, Symbol: "rect", SymbolSize: 6,
 			ShowSymbol: opts.Bool(true)}),
 		charts.WithLineStyleOpts(opts.LineStyle{Color: "var(--ink-soft)", Width: 1.5}),

@@ -48,14 +48,12 @@ func laterFirst(x, y *time.Time) int {
 
 // ofSeason keeps the findings about a season's storms; those about no storm belong to the latest season.
 func ofSeason(b *book.Book, list []rows.FindingRow, season string) []rows.FindingRow {
-	var kept []rows.FindingRow
-	for _, f := range list {
-		e := b.EventByID[f.StormID]
-		if (e != nil && e.Season == season) || (e == nil && season == b.LatestSeason()) {
-			kept = append(kept, f)
+	return book.Where(list, func(f rows.FindingRow) bool {
+		if e := b.EventByID[f.StormID]; e != nil {
+			return e.Season == season
 		}
-	}
-	return kept
+		return season == b.LatestSeason()
+	})
 }
 
 // AttentionSection shows one line for each kind of finding, the latest of the kind, with how many more there are.

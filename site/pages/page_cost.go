@@ -2,7 +2,6 @@ package pages
 
 import (
 	"cmp"
-	"slices"
 	"time"
 
 	"lanetally/pipeline/rows"
@@ -35,15 +34,13 @@ func CostPage(b *book.Book) table.Page {
 
 // wholeSeason is the season's row of whole_seasons, empty without one.
 func wholeSeason(b *book.Book, season string) rows.WholeSeason {
-	if i := slices.IndexFunc(b.Data.WholeSeasons, func(w rows.WholeSeason) bool { return w.Season == season }); i >= 0 {
-		return b.Data.WholeSeasons[i]
-	}
-	return rows.WholeSeason{Season: season}
+	of := book.Where(b.Data.WholeSeasons, func(w rows.WholeSeason) bool { return w.Season == season })
+	return append(of, rows.WholeSeason{Season: season})[0]
 }
 
 // seasonCosts are a season's rows of season_costs, by class.
 func seasonCosts(b *book.Book, season string) []rows.SeasonCost {
-	list := slices.DeleteFunc(slices.Clone(b.Data.SeasonCosts), func(c rows.SeasonCost) bool { return c.Season != season })
+	list := book.Where(b.Data.SeasonCosts, func(c rows.SeasonCost) bool { return c.Season == season })
 	return book.Sorted(list, func(x, y rows.SeasonCost) int { return cmp.Compare(x.MaterialClass, y.MaterialClass) })
 }
 

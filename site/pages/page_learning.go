@@ -73,8 +73,7 @@ func Median(values []float64) *float64 {
 		return nil
 	}
 	slices.Sort(values)
-	middle := (values[(len(values)-1)/2] + values[len(values)/2]) / 2
-	return &middle
+	return new((values[(len(values)-1)/2] + values[len(values)/2]) / 2)
 }
 
 // curveTable holds the common curve at whole doublings and at the latest experience.
@@ -128,17 +127,9 @@ func learningCrewsSection(b *book.Book, points []book.RatePoint, scales draw.Cur
 
 // LearningRows lists the rows of learning: `all`, then the crews that may be set side by side, by id.
 func LearningRows(b *book.Book) []rows.Learning {
-	list := slices.DeleteFunc(slices.Clone(b.Data.Learning),
-		func(l rows.Learning) bool { return l.CrewID != rows.AllCrews && !b.IsCompared(l.CrewID) })
-	return book.Sorted(list, func(x, y rows.Learning) int {
-		if (x.CrewID == rows.AllCrews) != (y.CrewID == rows.AllCrews) {
-			if x.CrewID == rows.AllCrews {
-				return -1
-			}
-			return 1
-		}
-		return cmp.Compare(x.CrewID, y.CrewID)
-	})
+	all := book.Where(b.Data.Learning, func(l rows.Learning) bool { return l.CrewID == rows.AllCrews })
+	crews := book.Where(b.Data.Learning, func(l rows.Learning) bool { return l.CrewID != rows.AllCrews && b.IsCompared(l.CrewID) })
+	return append(all, book.Sorted(crews, func(x, y rows.Learning) int { return cmp.Compare(x.CrewID, y.CrewID) })...)
 }
 
 func learningTable(b *book.Book, list []rows.Learning, points []book.RatePoint) table.Table {

@@ -65,33 +65,24 @@ func RoutePage(b *book.Book, route rows.Route) (table.Page, error) {
 }
 
 func routeCourse(b *book.Book, routeID string, list []rows.StormRoute) (table.Section, error) {
-	c := draw.Course{Units: b.Units}
+	c := draw.NewCourse(b.Units)
 	var begins []time.Time
-	byClass := draw.ClassCourses(b.Units.Classes)
-	last := ""
 	for _, row := range list {
 		storm, found := b.ZoneRow(row.StormID, row.ZoneID)
-		if !found || !book.IsRated(b.Units.Classes, row.MaterialClass) || row.Form != rows.Solid {
+		if !found || row.Form != rows.Solid {
 			continue
 		}
-		if row.StormID != last {
-			last = row.StormID
+		c.Add(row.StormID, b.Clock.Day(storm.BeganAt), storm.IsOpen, row.MaterialClass, row.RateLbPerLaneMi, row.CappedRegainH,
+			storm.SurfaceFMin)
+		if len(begins) < len(c.Storms) {
 			begins = append(begins, b.EventByID[row.StormID].BeganAt)
-			c.Storms = append(c.Storms, b.Clock.Day(storm.BeganAt))
-			c.IsOpen, c.Surface = append(c.IsOpen, storm.IsOpen), append(c.Surface, storm.SurfaceFMin)
-			for _, class := range byClass {
-				class.Rate, class.Regain = append(class.Rate, nil), append(class.Regain, nil)
-			}
 		}
-		n := len(c.Storms) - 1
-		byClass[row.MaterialClass].Rate[n], byClass[row.MaterialClass].Regain[n] = row.RateLbPerLaneMi, row.CappedRegainH
 	}
 	title := words.Say(b.Units, "rates title", len(c.Storms))
 	s := table.Section{ID: "course", Title: title, Tables: []table.Table{stormsOfRoute(b, "route-storms", list)}}
 	if len(c.Storms) == 0 {
 		return s, nil
 	}
-	c.Classes = []draw.ClassCourse{*byClass[b.CompareClass()], *byClass[b.BesideClass()]}
 	classes := b.ClassesOfRoute(routeID)
 	placed := b.PlaceOrders(begins, func(o rows.Order) bool { return book.Concerns(o, routeID, classes) })
 	c.Orders = book.Marks(placed)

@@ -98,27 +98,10 @@ func seasonOrders(b *book.Book, list []rows.Tally) []book.PlacedOrder {
 }
 
 func seasonCourse(b *book.Book, list []rows.Tally) draw.Course {
-	c := draw.Course{Units: b.Units}
-	byClass := draw.ClassCourses(b.Units.Classes)
-	last := ""
+	c := draw.NewCourse(b.Units)
 	for _, row := range list {
-		if !book.IsRated(b.Units.Classes, row.MaterialClass) {
-			continue
-		}
-		if row.StormID != last || len(c.Storms) == 0 {
-			last = row.StormID
-			c.Storms = append(c.Storms, b.Clock.DayShort(row.BeganAt))
-			c.IsOpen = append(c.IsOpen, row.IsOpen)
-			c.Surface = append(c.Surface, nil)
-			for _, class := range byClass {
-				class.Rate, class.Regain = append(class.Rate, nil), append(class.Regain, nil)
-			}
-		}
-		n := len(c.Storms) - 1
-		byClass[row.MaterialClass].Rate[n], byClass[row.MaterialClass].Regain[n] = row.RateLbPerLaneMi, row.RegainH
-		c.Surface[n] = rows.Lower(c.Surface[n], row.SurfaceFMin)
+		c.Add(row.StormID, b.Clock.DayShort(row.BeganAt), row.IsOpen, row.MaterialClass, row.RateLbPerLaneMi, row.RegainH, row.SurfaceFMin)
 	}
-	c.Classes = []draw.ClassCourse{*byClass[b.CompareClass()], *byClass[b.BesideClass()]}
 	c.Orders = book.Marks(seasonOrders(b, list))
 	return c
 }

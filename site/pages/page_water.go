@@ -45,11 +45,7 @@ func stormWaterSection(b *book.Book, season string) table.Section {
 
 // routeStormsOf counts the route-storms of a list, which has a row for each class.
 func routeStormsOf(list []rows.TimingTalk) int {
-	seen := map[[2]string]bool{}
-	for _, t := range list {
-		seen[[2]string{t.StormID, t.RouteID}] = true
-	}
-	return len(seen)
+	return len(book.Grouped(list, func(t rows.TimingTalk) [2]string { return [2]string{t.StormID, t.RouteID} }))
 }
 
 // talkSection is the list for the next tailgate talk: kind by kind, routes and storms, never a crew.

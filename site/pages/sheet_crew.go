@@ -96,11 +96,11 @@ func ratesOfRoute(b *book.Book, routeID, season string) []rows.CrewStorm {
 }
 
 func highestRouteRate(b *book.Book, routes []string, season string) float64 {
-	high := 0.0
+	var rates []rows.CrewStorm
 	for _, routeID := range routes {
-		high = max(high, highestRate(ratesOfRoute(b, routeID, season)))
+		rates = append(rates, ratesOfRoute(b, routeID, season)...)
 	}
-	return max(high, 100)
+	return highestRate(rates)
 }
 
 // TalkPointsOf are three points for the crew's next talk, by what the weather and the timing on its routes were; what is

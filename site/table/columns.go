@@ -11,6 +11,7 @@ import (
 	"lanetally/pipeline/rows"
 	"lanetally/site/book"
 	"lanetally/site/format"
+	"lanetally/site/words"
 )
 
 // Key is what a cell sorts by: a number as scripts read it, an instant or a date as text in its order; "" leaves it to the
@@ -182,7 +183,7 @@ func (c column) written(b *book.Book, value any) (string, Key) {
 		}
 		return b.Clock.MomentOf(v), momentKey(b.Clock, v)
 	}
-	x := number(value)
+	x := words.Number(value)
 	if c.is("share") {
 		x = format.Hundredfold(x)
 	}

@@ -12,6 +12,7 @@ import (
 	"lanetally/pipeline/rows"
 	"lanetally/site/book"
 	"lanetally/site/format"
+	"lanetally/site/words"
 )
 
 // writer writes rows on a page.
@@ -121,19 +122,7 @@ func compare(x, y any) int {
 	case time.Time:
 		return x.Compare(y.(time.Time))
 	}
-	return book.CompareOptional(number(x), number(y))
-}
-
-// number is a number of any kind, or nil.
-func number(x any) *float64 {
-	switch v := reflect.Indirect(reflect.ValueOf(x)); {
-	case !v.IsValid():
-		return nil
-	case v.CanInt():
-		return new(float64(v.Int()))
-	default:
-		return new(v.Float())
-	}
+	return book.CompareOptional(words.Number(x), words.Number(y))
 }
 
 // StormCell leads to a storm's page.

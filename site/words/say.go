@@ -137,11 +137,11 @@ func sentenceFunctions(u format.Units) template.FuncMap {
 		"say": func(key string, values ...any) string { return Say(u, key, values...) }, "words": u.UnitWords,
 		"compared": u.CompareClass, "beside": u.BesideClass, "inch": u.Inch,
 		"capital": format.Capital, "lowered": Lowered, "date": format.Date, "tick": format.Tick,
-		"hundredfold": func(x any) float64 { return 100 * *number(x) },
+		"hundredfold": func(x any) float64 { return 100 * *Number(x) },
 		"change":      func(ratio *float64) *float64 { return new(100 * (*ratio - 1)) },
-		"atMost":      func(x any) string { return format.Fixed(new(math.Ceil(max(0, *number(x)))), 0) },
-		"whole":       wholeWords, "orZero": func(x any) float64 { return rows.OrZero(number(x)) },
-		"fixed":    func(x any, decimals int) string { return format.Fixed(number(x), decimals) },
+		"atMost":      func(x any) string { return format.Fixed(new(math.Ceil(max(0, *Number(x)))), 0) },
+		"whole":       wholeWords, "orZero": func(x any) float64 { return rows.OrZero(Number(x)) },
+		"fixed":    func(x any, decimals int) string { return format.Fixed(Number(x), decimals) },
 		"ratios":   func(low, high *float64) string { return format.Interval(low, high, format.Ratios) },
 		"signeds":  func(low, high *float64) string { return format.Interval(low, high, format.SignedTenth) },
 		"tonPrice": func(x *float64) string { return u.Write(format.TonPrice, x) },
@@ -151,8 +151,8 @@ func sentenceFunctions(u format.Units) template.FuncMap {
 		},
 		"counted": func(n any, words ...string) string { return u.UnitWords(counted(n, words)) },
 		"Counted": func(n any, words ...string) string { return format.Capital(u.UnitWords(counted(n, words))) },
-		"sum":     func(x, y any) int { return int(*number(x) + *number(y)) }, "less": func(x, y int) int { return x - y },
-		"over":   func(x, y any) float64 { return *number(x) / *number(y) },
+		"sum":     func(x, y any) int { return int(*Number(x) + *Number(y)) }, "less": func(x, y int) int { return x - y },
+		"over":   func(x, y any) float64 { return *Number(x) / *Number(y) },
 		"orNone": OrNone, "join": strings.Join, "listed": listed, "firstThree": firstThree,
 		"joined": func(between string, parts ...string) string {
 			return strings.Join(slices.DeleteFunc(parts, func(part string) bool { return part == "" }), between)
@@ -171,13 +171,13 @@ func sentenceFunctions(u format.Units) template.FuncMap {
 		"degreesDifference": u.DegreesDifference, "inches": u.Inches, "snow": u.Snow, "mph": u.Mph, "tons": u.Tons, "hours": format.Hours,
 		"hundredths": format.Applications, "ratio": format.Ratios, "signed": format.SignedTenth, "percent": format.Percent,
 		"dollars": format.Dollars} {
-		functions[name] = func(x any) string { return write(number(x)) }
+		functions[name] = func(x any) string { return write(Number(x)) }
 	}
 	return functions
 }
 
-// number is a number of any kind, or nil.
-func number(x any) *float64 {
+// Number is a number of any kind, or nil.
+func Number(x any) *float64 {
 	switch v := reflect.Indirect(reflect.ValueOf(x)); {
 	case !v.IsValid():
 		return nil
@@ -189,7 +189,7 @@ func number(x any) *float64 {
 }
 
 // wholeWords writes a number without decimals.
-func wholeWords(x any) string { return format.Fixed(number(x), 0) }
+func wholeWords(x any) string { return format.Fixed(Number(x), 0) }
 
 // counted writes a count with the word for one, and the word for many where it is not that with an s.
 func counted(n any, words []string) string {
@@ -197,7 +197,7 @@ func counted(n any, words []string) string {
 	if len(words) == 1 {
 		many += "s"
 	}
-	return format.Counted(int64(rows.OrZero(number(n))), one, many)
+	return format.Counted(int64(rows.OrZero(Number(n))), one, many)
 }
 
 // listed puts commas between names and a word before the last.
