@@ -186,10 +186,10 @@ func listed(list string) string {
 // OutliersSection marks the rates that lie far from the fit, with the weather beside them.
 func OutliersSection(b *book.Book) table.Section {
 	list := book.Where(book.LatestFirst(b.Residuals()), func(r rows.LearningResidual) bool { return r.IsOutlier })
-	own := func(value func(rows.LearningResidual) any) func(rows.LearningResidual) any { // of one crew alone, where its route was
+	own := func(value func(rows.LearningResidual) *float64) func(rows.LearningResidual) any { // of one crew alone, where its route was
 		return func(r rows.LearningResidual) any {
-			if !b.IsPublicRate(r.StormID, r.RouteID, r.CrewID) {
-				return table.Shown{Text: words.Say(b.Units, "shared rate"), By: value(r)}
+			if !b.IsPublicRate(r.StormID, r.RouteID, r.CrewID) { // nor may the rows' order tell it
+				return table.Shown{Text: words.Say(b.Units, "shared rate"), By: (*float64)(nil)}
 			}
 			return value(r)
 		}
@@ -197,9 +197,9 @@ func OutliersSection(b *book.Book) table.Section {
 	shown := table.Filled(b, table.Place{ID: "outliers-table", Note: "The weather stands in storms.csv" +
 		b.IfCrewStorms(", the rates in crew_storms.csv") + "; what the fit expected and the deviations are in no file."}, list,
 		table.Own[rows.LearningResidual]{
-			"rate":       own(func(r rows.LearningResidual) any { return r.Rate }),
-			"fitted":     own(func(r rows.LearningResidual) any { return r.Fitted }),
-			"deviations": own(func(r rows.LearningResidual) any { return r.Deviations }),
+			"rate":       own(func(r rows.LearningResidual) *float64 { return r.Rate }),
+			"fitted":     own(func(r rows.LearningResidual) *float64 { return r.Fitted }),
+			"deviations": own(func(r rows.LearningResidual) *float64 { return r.Deviations }),
 			"road":       func(r rows.LearningResidual) any { return b.SolidsOf(r.StormID, r.RouteID, b.CompareClass()) },
 			"storm":      func(r rows.LearningResidual) any { return b.StormIn(r.StormID, b.Routes[r.RouteID].ZoneID) }})
 	return table.Section{ID: "review", Title: "For review", Text: []string{words.Say(b.Units, "outliers", len(list))},
