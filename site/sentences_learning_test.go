@@ -85,7 +85,12 @@ func TestBesideSaltSentences(t *testing.T) {
 	assert.Contains(t, words.Say(us, "control", l, roadsOf(sameSeason())),
 		"came down beyond salt's, but an order held on the way: whether crews or the order moved them cannot be told; roads no worse")
 	assert.Contains(t, words.Say(us, "start", l), ", but that cannot be told from an order")
-	l.Verdict = "depends on spreader settings"
+	l.ControlVerdict = "cannot be told from an instruction"
+	assert.Contains(t, words.Say(us, "control", l, roadsOf(sameSeason())),
+		"instructions that nobody logged moved them cannot be told, and an order held on the way; roads no worse")
+	l.ControlVerdict = "cannot be told from an order"
+	assert.Contains(t, words.Say(us, "control", l, roadsOf(sameSeason())), "whether crews or an order moved them cannot be told; roads")
+	l.Verdict, l.ControlVerdict = "depends on spreader settings", "beyond salt"
 	assert.Contains(t, words.Say(us, "control", l, roadsOf(sameSeason())),
 		"came down beyond salt's, as reported: it depends on spreader settings; roads no worse")
 }

@@ -54,19 +54,23 @@ func TestWeighedSentence(t *testing.T) {
 
 func TestBasesSentence(t *testing.T) {
 	reported := &rows.LearningBasis{Verdict: "falling"}
-	assert.Equal(t, "No fit yet on either basis.", words.Say(us, "bases", nil, nil, "no worse"))
+	assert.Equal(t, "No fit yet on either basis.", words.Say(us, "bases", nil, nil, "no worse", "falling"))
 	assert.Equal(t, "By reported pounds: rates are coming down (roads no worse). Too few rows have weighed loads for a fit of their "+
-		"own (no rows, no storms).", words.Say(us, "bases", reported, nil, "no worse"))
+		"own (no rows, no storms).", words.Say(us, "bases", reported, nil, "no worse", "falling"))
 	assert.Equal(t,
 		"By reported pounds: rates are coming down (roads no worse). Too few rows have weighed loads for a fit of their own (11 "+
 			"rows, 1 storm).",
-		words.Say(us, "bases", reported, &rows.LearningBasis{Rows: 11, Storms: 1, Verdict: rows.TooEarly}, "no worse"))
+		words.Say(us, "bases", reported, &rows.LearningBasis{Rows: 11, Storms: 1, Verdict: rows.TooEarly}, "no worse", "falling"))
 	assert.Equal(t, "Both bases say the same: rates are coming down (roads no worse).",
-		words.Say(us, "bases", reported, &rows.LearningBasis{Verdict: "falling"}, "no worse"))
+		words.Say(us, "bases", reported, &rows.LearningBasis{Verdict: "falling"}, "no worse", "falling"))
 	assert.Equal(t, "By reported pounds: rates are coming down (roads no worse); by weighed loads: settled. So the answer depends "+
 		"on spreader "+
 		"settings: check those on the material page "+
-		"first.", words.Say(us, "bases", reported, &rows.LearningBasis{Verdict: "settled"}, "no worse"))
+		"first.", words.Say(us, "bases", reported, &rows.LearningBasis{Verdict: "settled"}, "no worse",
+		"depends on spreader settings; so far"))
+	assert.Equal(t, "By reported pounds: rates are coming down (roads no worse); by weighed loads: cannot be told from an order.",
+		words.Say(us, "bases", reported, &rows.LearningBasis{Verdict: "cannot be told from an order"}, "no worse",
+			"cannot be told from an order"))
 }
 
 func TestLearningWordsOfSpreaderSettings(t *testing.T) {

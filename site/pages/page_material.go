@@ -206,12 +206,16 @@ func basesSection(b *book.Book, points []book.RatePoint) table.Section {
 		}
 	}
 	names := map[string]string{"reported": "As reported by spreaders", "corrected": "By weighed loads"}
+	verdict := ""
+	if l := b.LearningOf(rows.AllCrews); l != nil {
+		verdict = l.Verdict
+	}
 	road, service := besideOf(b, points), b.RoadsOf(latestCompared(b)).RegainVerdict
 	shown := table.Filled(b, table.Place{ID: "bases-table"}, list, table.Own[rows.LearningBasis]{
 		"pounds":  func(l rows.LearningBasis) any { return names[l.Basis] },
 		"verdict": func(l rows.LearningBasis) any { return words.Say(b.Units, "verdict", l.Verdict, service) },
 		"beside":  func(rows.LearningBasis) any { return road }})
 	return table.Section{ID: "bases", Title: b.UnitWords("By reported and by weighed pounds"),
-		Text:   []string{words.Say(b.Units, "bases", of["reported"], of["corrected"], service)},
+		Text:   []string{words.Say(b.Units, "bases", of["reported"], of["corrected"], service, verdict)},
 		Tables: []table.Table{shown}, Links: []table.Cell{table.Link("Material: settings to check", "material.html#settings")}}
 }
