@@ -276,7 +276,7 @@ func (v viewCommand) Run(ctx context.Context, c console) error {
 
 // version is the program's version. Its first number is that of the definitions: it goes up with each definition that changes, and
 // site/book/versions.csv then says which, and what that did to the demo's seasons.
-const version = "9.0"
+const version = "10.0"
 
 // commit is what the program was built from; the Makefile gives it to the linker.
 var commit = "unknown"

@@ -6,11 +6,10 @@
 --          of the run, instants
 -- empty:   a run of stuck_h or less has no row
 -- formula: no two reports of a run are more than 3 h apart. verdict: stuck where the same
---          temperature at another station of the zone moves by at least 2 F (a whole degree Celsius
---          is 1.8 F) between the same two instants; still where others report and none does. Where
---          none reports a pavement is held against the air at its own station: stuck where that
---          moves by at least 5 F, still where by less; but not from 30 to 34 F, where melting and
---          freezing hold a pavement. Else not judged
+--          temperature at another station of the zone, or the air beside a pavement, moves by at
+--          least 2 F (a whole degree Celsius is 1.8 F) between the same two instants; the air tells
+--          nothing of a pavement from 30 to 34 F, which melting and freezing hold. Still where
+--          others report, or the air, and none moves. Else not judged
 create or replace table unchanged_runs as
 with readings as (
     select *
@@ -81,7 +80,7 @@ judged as (
 
 beside as (
     select long_runs.station_id, long_runs.from_at,
-        max(air.value_f) - min(air.value_f) >= 5.0 as has_moved
+        max(air.value_f) - min(air.value_f) >= 2.0 as has_moved
     from long_runs
     inner join readings as air
         on air.station_id = long_runs.station_id and air.what = 'air_f'
@@ -98,8 +97,8 @@ select
     long_runs.value_f,
     case
         when judged.has_moved then 'stuck'
-        when judged.station_id is not null or not beside.has_moved then 'still'
         when beside.has_moved and not long_runs.value_f between 30.0 and 34.0 then 'stuck'
+        when judged.station_id is not null or not beside.has_moved then 'still'
         else 'not judged'
     end as verdict
 from long_runs
