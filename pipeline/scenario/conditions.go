@@ -30,7 +30,17 @@ const (
 	regainSDResidual = 0.10
 	neverBareShare   = 0.02 // of both classes: not bare within two days
 	noReportsShare   = 0.03
+	lookMin          = 55.0 // between reports in the hours after a storm
 )
+
+// regainH is the law without its random parts.
+func regainH(zs land.ZoneStorm, isAcetate bool) float64 {
+	y := math.Log(regainBaseH) + regainPerF*(24-zs.AirFMean)
+	if isAcetate {
+		y += regainAcetate
+	}
+	return math.Exp(y)
+}
 
 var covers = map[string][]string{ // read by key only
 	land.KindSnow:     {"partly-covered", "covered", "slush", "covered", "partly-covered"},
@@ -82,16 +92,13 @@ func during(d land.Draw, s land.Storm, zs land.ZoneStorm, i int) []condition {
 }
 
 func after(d land.Draw, s land.Storm, zs land.ZoneStorm, i int, mood float64, end time.Time) []condition {
-	y := math.Log(regainBaseH) + regainPerF*(24-zs.AirFMean) + mood + d.Normal(0, regainSDResidual)
-	if land.Routes[i].IsAcetate(s.Season) {
-		y += regainAcetate
-	}
-	bareAt := zs.Ended.Add(land.Hours(math.Exp(y)))
+	hours := regainH(zs, land.Routes[i].IsAcetate(s.Season)) * math.Exp(mood+d.Normal(0, regainSDResidual))
+	bareAt := zs.Ended.Add(land.Hours(hours))
 	if d.Chance(neverBareShare) {
 		bareAt = zs.Ended.Add(60 * time.Hour)
 	}
 	var all []condition
-	step, bares := 55.0, 0
+	step, bares := lookMin, 0
 	for at := zs.Ended.Add(land.Minutes(d.Between(8, 40))); !at.After(end) &&
 		bares < 3; at = at.Add(land.Minutes(step + d.Between(-8, 8))) {
 		cover := "slush"

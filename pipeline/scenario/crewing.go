@@ -77,7 +77,7 @@ func (w *winter) drive(t land.Truck, zs land.ZoneStorm) {
 		for _, i := range routes(t, w.storms[w.at].Season) {
 			at = w.round(t, zs, i, round, at)
 		}
-		if least := began.Add(land.Minutes(w.d.Between(90, 150))); at.Before(least) {
+		if least := began.Add(land.Minutes(w.d.Between(cycleFromMin, cycleToMin))); at.Before(least) {
 			at = least
 		}
 	}
@@ -95,22 +95,15 @@ func routes(t land.Truck, season int) (own []int) {
 	return own
 }
 
-// does is what a truck does on a round of a storm: it treats on the first and on ice, later by chance, and plows on all but the first.
-func does(zs land.ZoneStorm, d land.Draw, round int, treatShare float64) (isTreating, isPlowing bool) {
+// does is what a truck does on a round of a storm: it treats on the first and on ice, later by chance, and plows on all but these.
+func does(zs land.ZoneStorm, d land.Draw, round int) (isTreating, isPlowing bool) {
 	isIce := zs.FreezingH >= 0.5
 	return round == 0 || isIce || d.Chance(treatShare), !isIce && round > 0
 }
 
 // round drives one route once, treating or only plowing, and returns when the truck is free again.
 func (w *winter) round(t land.Truck, zs land.ZoneStorm, i, round int, at time.Time) time.Time {
-	share := treatShareSalt
-	if land.Routes[i].IsAcetate(w.storms[w.at].Season) {
-		share = treatShareOther
-	}
-	isTreating, isPlowing := does(zs, w.d, round, share)
-	if !isTreating && !isPlowing {
-		return at.Add(land.Minutes(20))
-	}
+	isTreating, isPlowing := does(zs, w.d, round)
 	if isTreating && w.d.Chance(0.03) {
 		at = w.spot(t, i, at)
 	}
@@ -160,14 +153,18 @@ func (w *winter) onShift(z int, at time.Time) string {
 	return land.Zones[z].NightCrew
 }
 
-// treat puts the route's material down at the crew's rate for this storm, and some sand in deep cold.
+// treat puts the route's material down at the crew's rate for this storm, and in deep cold often sand on the roads of least traffic, which
+// are of no pair.
 func (w *winter) treat(p *pass, t land.Truck, zs land.ZoneStorm) {
-	materialID := land.Routes[p.route].Solids(w.storms[p.storm].Season)
-	rate := w.rate(p.route, land.CrewIndex(p.crewID), zs, materialID == "cma")
-	if materialID == "salt" && zs.AirFMean < 15 && w.d.Chance(0.15) {
+	materialID, crew := land.Routes[p.route].Solids(w.storms[p.storm].Season), land.CrewIndex(p.crewID)
+	rate := w.rate(p.route, crew, zs, materialID == "cma")
+	if land.Routes[p.route].TrafficAADT < 1500 && zs.AirFMean < 15 && w.d.Chance(0.5) {
 		materialID, rate = "sand", 600
 	}
 	p.putDown(w.d, materialID, rate)
+	if materialID == "cma" {
+		p.x, p.lnRatio = experience(w.prior[crew]), lnRatio(crew, w.prior[crew])+math.Log(thrown(t, materialID, 1, p.began)/t.Spread)
+	}
 	if materialID == "salt" && land.Zones[land.ZoneIndex(t.ZoneID)].Garage == "north" && zs.AirFMean < 26 {
 		p.prewetGal = land.Round(p.dispensedLb/2000*8, 1)
 	}

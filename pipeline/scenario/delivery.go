@@ -3,6 +3,7 @@ package scenario
 import (
 	"bytes"
 	"compress/gzip"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -83,13 +84,9 @@ func (f *delivery) bytes() ([]byte, error) {
 	}
 	var packed bytes.Buffer
 	pack := gzip.NewWriter(&packed)
-	if _, err := pack.Write(text.Bytes()); err != nil {
-		return nil, err
-	}
-	if err := pack.Close(); err != nil {
-		return nil, err
-	}
-	return packed.Bytes(), nil
+	_, err := pack.Write(text.Bytes())
+	err = errors.Join(err, pack.Close())
+	return packed.Bytes(), err
 }
 
 func (f *delivery) write(dir string) error {

@@ -2,6 +2,7 @@ package scenario
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"lanetally/pipeline/scenario/land"
@@ -61,15 +62,9 @@ func swapTimes(f *delivery, l *line) {
 
 // lateEnd moves the end into the next year, as a mistyped date does.
 func lateEnd(f *delivery, l *line) {
-	i := f.column("ended_at")
-	year := l.cells[i][:4]
-	l.cells[i] = strings.Replace(l.cells[i], year, nextYear(year), 1)
-}
-
-func nextYear(year string) string {
-	var n int
-	_, _ = fmt.Sscan(year, &n)
-	return fmt.Sprint(n + 1)
+	end := &l.cells[f.column("ended_at")]
+	year, _ := strconv.Atoi((*end)[:4])
+	*end = strconv.Itoa(year+1) + (*end)[4:]
 }
 
 func springGap(f *delivery, l *line) {

@@ -59,38 +59,29 @@ func workHarbor(seed uint64, storms []land.Storm, e effects, asOf time.Time) *ha
 			rates[r] = math.Exp(e.lnRate(i, zs, len(land.SheetRoutes)+r, len(land.SheetCrews), false, 0) + d.Normal(0, lawSDResidual))
 		}
 		for truck := range land.HarborTrucks {
-			h.work(d, truck, crewWork{storm: i, season: s.Season, nth: nth[s.Season], zs: zs, rates: rates, asOf: asOf})
+			h.work(truck, tour{d: d, h: h, storm: i, season: s.Season, nth: nth[s.Season], zs: zs, rates: rates}, asOf)
 		}
 	}
 	return h
 }
 
-// crewWork is what a truck finds in a storm.
-type crewWork struct {
-	storm, season, nth int
-	zs                 land.ZoneStorm
-	rates              [3]float64
-	asOf               time.Time
-}
-
-// work keeps one truck on its roads through a storm.
-func (h *harbor) work(d land.Draw, truck int, c crewWork) {
-	at := c.zs.Began.Add(land.Minutes(d.Between(0, 40))).Truncate(time.Second)
-	end := c.zs.Ended.Add(land.Minutes(d.Between(0, 40)))
+// work keeps one truck on its roads through a storm; a tour tells what it finds.
+func (h *harbor) work(truck int, found tour, asOf time.Time) {
+	d := found.d
+	at := found.zs.Began.Add(land.Minutes(d.Between(0, 40))).Truncate(time.Second)
+	end := found.zs.Ended.Add(land.Minutes(d.Between(0, 40)))
 	for round := 0; at.Before(end); round++ {
-		isTreating, isPlowing := does(c.zs, d, round, treatShareSalt)
-		if isTreating || isPlowing {
-			t := tour{d: d, h: h, c: c, at: at, isTreating: isTreating, isPlowing: isPlowing}
-			t.drive = drive{truck: truck, storm: c.storm, began: at}
-			t.cross(harborYard(truck), land.HarborRoads[2*truck].Corners[0])
-			t.round(truck)
-			t.cross(land.HarborRoads[2*truck].Corners[0], harborYard(truck))
-			if t.at.After(c.asOf) {
-				h.passes = h.passes[:len(h.passes)-len(t.passes)]
-				return
-			}
-			h.keep(t)
+		t := found
+		t.at, t.drive = at, drive{truck: truck, storm: t.storm, began: at}
+		t.isTreating, t.isPlowing = does(t.zs, d, round)
+		t.cross(harborYard(truck), land.HarborRoads[2*truck].Corners[0])
+		t.round(truck)
+		t.cross(land.HarborRoads[2*truck].Corners[0], harborYard(truck))
+		if t.at.After(asOf) {
+			h.passes = h.passes[:len(h.passes)-len(t.passes)]
+			return
 		}
+		h.keep(t)
 		at = at.Add(land.Minutes(d.Between(180, 270))).Truncate(time.Second)
 	}
 	h.boxes.comeHome(land.HarborTrucks[truck].ID)
@@ -103,16 +94,18 @@ func (h *harbor) keep(t tour) {
 			h.boxes.spread(land.HarborTrucks[t.drive.truck], p)
 		}
 	}
-	if t.c.season == 1 {
+	if t.season == 1 {
 		h.drives = append(h.drives, t.drive)
 	}
 }
 
-// tour is one drive as it comes about.
+// tour is one drive as it comes about, in the nth storm of a season in the harbor.
 type tour struct {
 	d                     land.Draw
 	h                     *harbor
-	c                     crewWork
+	storm, season, nth    int
+	zs                    land.ZoneStorm
+	rates                 [3]float64
 	at                    time.Time
 	isTreating, isPlowing bool
 	drive                 drive
@@ -123,7 +116,7 @@ type tour struct {
 func (t *tour) round(truck int) {
 	if truck == 1 {
 		end := land.HarborRoutes[2].ToMi
-		if t.c.season == 1 && t.c.nth == missedNth {
+		if t.season == 1 && t.nth == missedNth {
 			end = missedFromMi
 		}
 		t.bothWays(2, end)
@@ -132,7 +125,7 @@ func (t *tour) round(truck int) {
 	t.bothWays(0, land.HarborRoutes[0].ToMi)
 	t.along(0, 0, land.QuayFromMi, 25, -1)
 	t.bothWays(1, land.HarborRoutes[1].ToMi)
-	if t.c.season == 1 && t.c.nth == twiceNth {
+	if t.season == 1 && t.nth == twiceNth {
 		t.bothWays(1, twiceToMi)
 	}
 	t.along(0, land.QuayFromMi, 0, 25, -1)
@@ -151,9 +144,9 @@ func (t *tour) pass(road int, from, to float64) {
 	p := pass{truckID: land.HarborTrucks[t.drive.truck].ID, crewID: land.HarborCrews[0].ID, route: len(land.SheetRoutes) + road,
 		began:  t.at,
 		fromMi: from, toMi: to, lanes: 1, laneMiles: math.Abs(to - from), plowDown: t.isPlowing, purpose: "storm", speedMph: speed,
-		storm: t.c.storm}
+		storm: t.storm}
 	if t.isTreating {
-		p.putDown(t.d, "salt", t.c.rates[road])
+		p.putDown(t.d, "salt", t.rates[road])
 	}
 	t.along(road, from, to, speed, len(t.h.passes))
 	p.ended = t.at

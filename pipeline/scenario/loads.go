@@ -67,13 +67,12 @@ func (b *boxes) spread(t land.Truck, p pass) {
 }
 
 func (b *boxes) of(truckID, materialID string) *box {
-	for i := range b.held {
-		if b.held[i].truckID == truckID && b.held[i].materialID == materialID {
-			return &b.held[i]
-		}
+	i := slices.IndexFunc(b.held, func(x box) bool { return x.truckID == truckID && x.materialID == materialID })
+	if i < 0 {
+		i = len(b.held)
+		b.held = append(b.held, box{truckID: truckID, materialID: materialID, last: -1})
 	}
-	b.held = append(b.held, box{truckID: truckID, materialID: materialID, last: -1})
-	return &b.held[len(b.held)-1]
+	return &b.held[i]
 }
 
 // load weighs one load: a full box, or for sand what the pass needs.
@@ -91,14 +90,14 @@ func (b *boxes) load(hold *box, t land.Truck, neededLb float64, at time.Time) {
 	hold.heldLb += lb
 }
 
-// comeHome ends a trip: in most cases what is left is weighed back.
+// comeHome ends a trip: what is left is weighed back, for loads left in the box make weighed pounds too many in a season's first weeks.
 func (b *boxes) comeHome(truckID string) {
 	for i := range b.held {
 		hold := &b.held[i]
 		if hold.truckID != truckID || hold.last < 0 {
 			continue
 		}
-		isBack := b.d.Chance(0.8) || hold.materialID == "sand"
+		isBack := b.d.Chance(0.95) || hold.materialID == "sand"
 		if lb := land.Round(hold.heldLb/scaleLb, 0) * scaleLb; isBack && lb > 0 {
 			b.tickets[hold.last].returnedLb = lb
 			hold.heldLb = 0

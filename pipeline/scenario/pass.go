@@ -27,7 +27,8 @@ type pass struct {
 	speedMph       float64
 	note           string
 
-	storm        int // index, -1 outside storms
+	x, lnRatio   float64 // of acetate: the crew's experience, and planted pounds over those of salt
+	storm        int     // index, -1 outside storms
 	isSpot       bool
 	isTreating   bool
 	isUnlogged   bool // the garage's log of this storm was lost

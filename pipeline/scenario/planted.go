@@ -2,6 +2,7 @@ package scenario
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"time"
 
@@ -10,7 +11,6 @@ import (
 
 // planted names the storms in which something happens to the paper, by index; -1 where there is none.
 type planted struct {
-	storms    []land.Storm
 	unlogged  int // the plain garage's log of this storm is lost
 	late      int // the lakeside garage delivers this storm's log two months later
 	lentFrom  int // the lent truck works this storm and the next
@@ -19,7 +19,7 @@ type planted struct {
 
 // planFacts picks the storms: each reaches the zone that it needs and is no other planted one.
 func planFacts(storms []land.Storm) planted {
-	p := planted{storms: storms, lentRoute: land.RouteIndex("L-03")}
+	p := planted{lentRoute: land.RouteIndex("L-03")}
 	p.unlogged = shortest(storms, pickStorm(storms, 0, 8, "plain"), pickStorm(storms, 0, 20, "plain"), land.ZoneIndex("plain"))
 	p.late = pickStorm(storms, 1, 8, "shore")
 	p.lentFrom = pickStorm(storms, 1, 15, "shore")
@@ -129,18 +129,14 @@ func (w *winter) turnClock() {
 		if len(touched) == 2 {
 			slots = slots[1:]
 		}
-		var dropped []int
-		for k, j := range touched {
-			if k >= len(slots) {
-				dropped = append(dropped, j)
-				continue
-			}
+		for k, j := range touched[:min(len(touched), len(slots))] {
 			p := &w.passes[j]
 			p.began, p.ended, p.isClockNight = instant(slots[k][0]), instant(slots[k][1]), true
 		}
-		sort.Ints(dropped)
-		for k := len(dropped) - 1; k >= 0; k-- {
-			w.passes = append(w.passes[:dropped[k]], w.passes[dropped[k]+1:]...)
+		dropped := touched[min(len(touched), len(slots)):]
+		slices.Sort(dropped)
+		for _, j := range slices.Backward(dropped) {
+			w.passes = slices.Delete(w.passes, j, j+1)
 		}
 	}
 }

@@ -43,11 +43,7 @@ func breakSensors(seed uint64, season int, stations [][]land.Report) []SensorTru
 }
 
 func sensorTruth(kind string, from, to land.Report) SensorTruth {
-	s := SensorTruth{StationID: land.Zones[from.Zone].StationID, Kind: kind, FromAt: dateTime(from.At), ToAt: dateTime(to.At)}
-	if kind == "stuck" || kind == "jump" {
-		s.SurfaceF = from.SurfaceF
-	}
-	return s
+	return SensorTruth{StationID: land.Zones[from.Zone].StationID, Kind: kind, FromAt: dateTime(from.At), ToAt: dateTime(to.At)}
 }
 
 // quietRun finds n reports in a row without weather or an earlier fault, beginning at a random place; -1: none.

@@ -1,6 +1,7 @@
 package scenario
 
 import (
+	"slices"
 	"sort"
 	"time"
 
@@ -14,12 +15,8 @@ type stockRow struct {
 	amountLb                      float64
 }
 
-// shrinkage is planted: salt that left the south shed without a ticket.
-var shrinkage = struct {
-	stockpileID, materialID string
-	at                      time.Time
-	lb                      float64
-}{"south-shed", "salt", time.Date(2029, 1, 23, 3, 0, 0, 0, time.UTC), 64000}
+// shrinkage is planted: salt that left the south shed without a ticket. Nobody made an entry, so that it has no kind.
+var shrinkage = stockRow{stockpileID: "south-shed", materialID: "salt", at: time.Date(2029, 1, 23, 3, 0, 0, 0, time.UTC), amountLb: -64000}
 
 // adjustment is planted: an entry that a person made, known to the book.
 var adjustment = stockRow{stockpileID: "north-shed", materialID: "salt", kind: "adjustment",
@@ -29,13 +26,6 @@ const (
 	truckloadLb  = 46000.0
 	countErrorSD = 0.001 // of a pile's size
 )
-
-// move is a change of a pile, logged or not.
-type move struct {
-	at  time.Time
-	lb  float64
-	row *stockRow
-}
 
 // keepStock follows the piles through the tickets: counts on the first of each winter month, deliveries when it runs low.
 func keepStock(seed uint64, purpose string, piles []land.Pile, tickets []ticket, asOf time.Time, place *time.Location) []stockRow {
@@ -60,9 +50,9 @@ func keep(p land.Pile, d land.Draw, tickets []ticket, asOf time.Time, place *tim
 				break
 			}
 			for ; next < len(moves) && !moves[next].at.After(at); next++ {
-				held += moves[next].lb
-				if moves[next].row != nil {
-					rows = append(rows, *moves[next].row)
+				held += moves[next].amountLb
+				if moves[next].kind != "" {
+					rows = append(rows, moves[next])
 				}
 			}
 			isFirst := day.Equal(during.From.AddDate(0, 0, -9))
@@ -86,20 +76,12 @@ func keep(p land.Pile, d land.Draw, tickets []ticket, asOf time.Time, place *tim
 }
 
 // moves are what the tickets take from the pile, and what else happens to it.
-func moves(p land.Pile, tickets []ticket) []move {
-	var all []move
+func moves(p land.Pile, tickets []ticket) []stockRow {
+	all := []stockRow{shrinkage, adjustment}
 	for _, t := range tickets {
-		if t.stockpileID == p.StockpileID && t.materialID == p.MaterialID {
-			all = append(all, move{at: t.loadedAt, lb: t.returnedLb - t.loadedLb})
-		}
+		all = append(all, stockRow{t.stockpileID, t.materialID, "", t.loadedAt, t.returnedLb - t.loadedLb})
 	}
-	if p.StockpileID == shrinkage.stockpileID && p.MaterialID == shrinkage.materialID {
-		all = append(all, move{at: shrinkage.at, lb: -shrinkage.lb})
-	}
-	if p.StockpileID == adjustment.stockpileID && p.MaterialID == adjustment.materialID {
-		row := adjustment
-		all = append(all, move{at: row.at, lb: row.amountLb, row: &row})
-	}
+	all = slices.DeleteFunc(all, func(m stockRow) bool { return m.stockpileID != p.StockpileID || m.materialID != p.MaterialID })
 	sort.SliceStable(all, func(i, j int) bool { return all[i].at.Before(all[j].at) })
 	return all
 }

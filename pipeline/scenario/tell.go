@@ -17,11 +17,11 @@ const lawFormula = "ln(rate) = ln(base_lb_per_lane_mi) + ln_rate_per_f (air_f_me
 
 // tell writes the truth down.
 func (s *district) tell() Truth {
-	t := Truth{Seed: s.seed, DistrictID: land.DistrictID, TimeZone: land.TimeZone, AsOfAt: dateTime(s.asOf),
+	t := Truth{Seed: s.seed, TimeZone: land.TimeZone, AsOfAt: dateTime(s.asOf),
 		Law: s.tellLaw(), Learning: s.tellCrews(), Sensors: s.sensors, Positions: s.positions,
 		Overdue: overdueTruck, OverdueLast: overdueLast, CatchTruck: catchTruck,
 		Order:     OrderTruth{"2028-12-18", "Acetate: set no more than the card of the truck says for the pavement temperature", 0},
-		Shrinkage: ShrinkageTruth{shrinkage.stockpileID, shrinkage.materialID, dateTime(shrinkage.at), shrinkage.lb},
+		Shrinkage: ShrinkageTruth{shrinkage.stockpileID, shrinkage.materialID, dateTime(shrinkage.at), -shrinkage.amountLb},
 		Price:     PriceTruth{"cma", "2029-01-15", 1420, 1565}}
 	for i, x := range s.storms {
 		t.Storms = append(t.Storms, s.tellStorm(i, x))
@@ -31,7 +31,7 @@ func (s *district) tell() Truth {
 	}
 	for _, c := range land.Crews {
 		if strings.Contains(c.Label, "<script>") {
-			t.EvilCrewID, t.EvilLabel = c.ID, c.Label
+			t.EvilCrewID = c.ID
 		}
 	}
 	t.MisSet = MisSetTruth{TruckID: misSet.truckID, MaterialID: "cma", SetFor: "salt", SinceAt: dateTime(misSet.since),
@@ -42,6 +42,7 @@ func (s *district) tell() Truth {
 	}
 	s.tellDeliveries(&t)
 	t.Planted = s.tellPlanted()
+	t.Claims = s.tellClaims(t.Law.PerDoublingAll)
 	return t
 }
 
@@ -60,7 +61,7 @@ func (s *district) tellLaw() LawTruth {
 	t := LawTruth{Formula: lawFormula, BaseLb: lawBaseLb, MeanF: lawMeanF, MeanIntensity: lawMeanInH,
 		PerF: lawPerF, PerIntensity: lawPerInH, Freezing: lawPerFreezing,
 		StartRatio: lawStartRatio, PerDoubling: lawPerDoubling(), ChangePct: 100 * (math.Exp(lawPerDoubling()) - 1),
-		TreatShareSalt: treatShareSalt, TreatShareAcetate: treatShareOther, RegainAcetateRatio: math.Exp(regainAcetate),
+		TreatShare: treatShare, RegainAcetateRatio: math.Exp(regainAcetate),
 		SDStorm: lawSDStorm, SDRoute: lawSDRoute, SDCrew: lawSDCrew, SDResidual: lawSDResidual, SDPass: lawSDPass}
 	for i, r := range land.Routes {
 		t.Routes = append(t.Routes, Effect{r.ID, e.route[i]})
@@ -77,8 +78,7 @@ func (s *district) tellLaw() LawTruth {
 		}
 		latest = append(latest, float64(s.winter.latest[i]))
 	}
-	slices.Sort(latest)
-	t.LatestStorms = (latest[2] + latest[3]) / 2
+	t.LatestStorms = median(latest)
 	t.LatestRatio = lawStartRatio * math.Exp(lawPerDoubling()*math.Log2(1+t.LatestStorms))
 	t.LatestRatioAll = lawStartRatio * math.Exp(t.PerDoublingAll*math.Log2(1+t.LatestStorms))
 	return t
@@ -90,7 +90,7 @@ func (s *district) tellCrews() []CrewTruth {
 		slope := lawPerDoubling() + c.Slope
 		all = append(all, CrewTruth{CrewID: c.ID, LatestPrior: s.winter.latest[i], PerDoubling: slope,
 			LatestRatio: lawStartRatio * math.Exp(slope*math.Log2(1+float64(s.winter.latest[i]))),
-			IsSlow:      c.Slope > 0, PriorStorms0: c.PriorAcetateStorms})
+			IsSlow:      c.Slope > 0})
 	}
 	return all
 }
@@ -118,17 +118,12 @@ func (s *district) tellDeliveries(t *Truth) {
 }
 
 func (s *district) tellRows(t *Truth, n *FeedTruth, f *delivery) {
+	counts := map[string]*int{fateAccepted: &n.Accepted, fateDuplicate: &n.Duplicates, fateCorrection: &n.Corrections,
+		fateQuarantined: &n.Quarantined}
 	for i, l := range f.lines {
 		n.RowsRead++
-		switch l.fate {
-		case fateAccepted:
-			n.Accepted++
-		case fateDuplicate:
-			n.Duplicates++
-		case fateCorrection:
-			n.Corrections++
-		case fateQuarantined:
-			n.Quarantined++
+		*counts[l.fate]++
+		if l.fate == fateQuarantined {
 			t.BadRows = append(t.BadRows, BadRow{f.feed, f.name, i + 2, l.column, l.kind})
 		}
 	}
@@ -136,19 +131,11 @@ func (s *district) tellRows(t *Truth, n *FeedTruth, f *delivery) {
 
 func (s *district) tellPlanted() PlantedTruth {
 	w := s.winter
-	t := PlantedTruth{LateFile: lateFile, LateStormID: s.storms[w.plan.late].ID, CorrectedFile: correctedFile,
+	t := PlantedTruth{LateFile: lateFile, CorrectedFile: correctedFile,
 		RepeatedFile: repeatedAs, RepeatedSameAs: repeatedFile, ClockFile: "passes-2028-11-plain.csv",
-		LentTruckID: land.LentTruckID, LentCapacityFt3: 270, LentRouteID: land.Routes[w.plan.lentRoute].ID,
+		LentTruckID: land.LentTruckID, LentRouteID: land.Routes[w.plan.lentRoute].ID,
 		UnloggedZoneID: "plain", UnloggedStormID: s.storms[w.plan.unlogged].ID}
 	t.LentStormIDs = []string{s.storms[w.plan.lentFrom].ID, s.storms[w.plan.lentFrom+1].ID}
-	for _, r := range land.Routes {
-		if r.LanesPerPass > 1 {
-			t.TwoLaneRouteID = r.ID
-		}
-		if r.IsRoundTrip {
-			t.RoundTripRouteID = r.ID
-		}
-	}
 	for _, x := range s.storms {
 		if x.IsOpen {
 			t.OpenStormID = x.ID
@@ -166,7 +153,6 @@ func (s *district) tellPlanted() PlantedTruth {
 func (s *district) tellPass(t *PlantedTruth, p pass) {
 	if p.isUnlogged {
 		t.UnloggedPasses++
-		t.UnloggedLb += p.dispensedLb
 		return
 	}
 	count := func(is bool, passes *int) bool {

@@ -4,13 +4,13 @@ package scenario
 // in UTC, lists are in a fixed order.
 type Truth struct {
 	Seed        uint64          `json:"seed"`
-	DistrictID  string          `json:"district_id"`
 	TimeZone    string          `json:"time_zone"`
 	AsOfAt      string          `json:"as_of_at"`
 	Storms      []StormTruth    `json:"storms"`
 	Flurries    []SeasonCount   `json:"flurries"`
 	Law         LawTruth        `json:"law"`
 	Learning    []CrewTruth     `json:"learning"`
+	Claims      []ClaimTruth    `json:"claims"`
 	MisSet      MisSetTruth     `json:"wrong_setting"`
 	Spreaders   []SpreaderTruth `json:"spreaders"`
 	Shrinkage   ShrinkageTruth  `json:"shrinkage"`
@@ -20,7 +20,6 @@ type Truth struct {
 	CatchTruck  string          `json:"catch_test_truck_id"`
 	Order       OrderTruth      `json:"order"`
 	EvilCrewID  string          `json:"evil_label_crew_id"`
-	EvilLabel   string          `json:"evil_label"`
 	Feeds       []FeedTruth     `json:"feeds"`
 	BadRows     []BadRow        `json:"bad_rows"`
 	Planted     PlantedTruth    `json:"planted"`
@@ -75,9 +74,7 @@ type LawTruth struct {
 	PerDoublingAll     float64  `json:"ln_rate_per_doubling_all_crews"`
 	LatestRatioAll     float64  `json:"latest_ratio_all_crews"`
 	LatestStorms       float64  `json:"latest_prior_storms_median"`
-	SaltTrendPct       float64  `json:"salt_trend_pct"`
-	TreatShareSalt     float64  `json:"treat_share_chloride"`
-	TreatShareAcetate  float64  `json:"treat_share_acetate"`
+	TreatShare         float64  `json:"treat_share"` // of rounds after the first; of acetate and chloride alike
 	RegainAcetateRatio float64  `json:"regain_acetate_ratio"`
 	SDStorm            float64  `json:"sd_storm"`
 	SDRoute            float64  `json:"sd_route"`
@@ -96,12 +93,11 @@ type Effect struct {
 
 // CrewTruth is one crew's learning: storms worked with acetate before its latest one, and its own slope.
 type CrewTruth struct {
-	CrewID       string  `json:"crew_id"`
-	LatestPrior  int     `json:"latest_prior_storms"`
-	PerDoubling  float64 `json:"ln_rate_per_doubling"`
-	LatestRatio  float64 `json:"latest_ratio"`
-	IsSlow       bool    `json:"is_slow"`
-	PriorStorms0 int     `json:"prior_acetate_storms"`
+	CrewID      string  `json:"crew_id"`
+	LatestPrior int     `json:"latest_prior_storms"`
+	PerDoubling float64 `json:"ln_rate_per_doubling"`
+	LatestRatio float64 `json:"latest_ratio"`
+	IsSlow      bool    `json:"is_slow"`
 }
 
 // MisSetTruth is the truck that carries one material on another's setting. FirstWeek is the Monday of its first whole week.
@@ -165,35 +161,30 @@ type BadRow struct {
 
 // PlantedTruth names the deliveries and passes that are out of the ordinary.
 type PlantedTruth struct {
-	LateFile         string   `json:"late_file"`
-	LateStormID      string   `json:"late_storm_id"`
-	LatePasses       int      `json:"late_passes"`
-	CorrectedFile    string   `json:"corrected_file"`
-	CorrectedRows    int      `json:"corrected_rows"`
-	CorrectedOverLb  float64  `json:"corrected_over_lb"` // told at first above what holds
-	RepeatedFile     string   `json:"repeated_file"`
-	RepeatedSameAs   string   `json:"repeated_same_as"`
-	LentTruckID      string   `json:"lent_truck_id"`
-	LentCapacityFt3  float64  `json:"lent_truck_capacity_ft3"`
-	LentRouteID      string   `json:"lent_route_id"`
-	LentStormIDs     []string `json:"lent_storm_ids"`
-	LentPasses       int      `json:"lent_passes"`
-	LentLb           float64  `json:"lent_lb"`
-	UnloggedZoneID   string   `json:"unlogged_zone_id"`
-	UnloggedStormID  string   `json:"unlogged_storm_id"`
-	UnloggedPasses   int      `json:"unlogged_passes"`
-	UnloggedLb       float64  `json:"unlogged_lb"`
-	Spots            int      `json:"spot_treatments"`
-	SpotLb           float64  `json:"spot_lb"`
-	TwoLaneRouteID   string   `json:"two_lanes_a_pass_route_id"`
-	RoundTripRouteID string   `json:"round_trip_route_id"`
-	PretreatLiquid   int      `json:"pretreat_liquid_passes"`
-	FrostPasses      int      `json:"frost_passes"`
-	DriftPasses      int      `json:"drift_passes"`
-	ClockStormID     string   `json:"clock_change_storm_id"`
-	ClockFile        string   `json:"clock_change_file"`
-	ClockPasses      []Clock  `json:"clock_change_passes"`
-	OpenStormID      string   `json:"open_storm_id"`
+	LateFile        string   `json:"late_file"`
+	LatePasses      int      `json:"late_passes"`
+	CorrectedFile   string   `json:"corrected_file"`
+	CorrectedRows   int      `json:"corrected_rows"`
+	CorrectedOverLb float64  `json:"corrected_over_lb"` // told at first above what holds
+	RepeatedFile    string   `json:"repeated_file"`
+	RepeatedSameAs  string   `json:"repeated_same_as"`
+	LentTruckID     string   `json:"lent_truck_id"`
+	LentRouteID     string   `json:"lent_route_id"`
+	LentStormIDs    []string `json:"lent_storm_ids"`
+	LentPasses      int      `json:"lent_passes"`
+	LentLb          float64  `json:"lent_lb"`
+	UnloggedZoneID  string   `json:"unlogged_zone_id"`
+	UnloggedStormID string   `json:"unlogged_storm_id"`
+	UnloggedPasses  int      `json:"unlogged_passes"`
+	Spots           int      `json:"spot_treatments"`
+	SpotLb          float64  `json:"spot_lb"`
+	PretreatLiquid  int      `json:"pretreat_liquid_passes"`
+	FrostPasses     int      `json:"frost_passes"`
+	DriftPasses     int      `json:"drift_passes"`
+	ClockStormID    string   `json:"clock_change_storm_id"`
+	ClockFile       string   `json:"clock_change_file"`
+	ClockPasses     []Clock  `json:"clock_change_passes"`
+	OpenStormID     string   `json:"open_storm_id"`
 }
 
 // Clock is a pass in the repeated hour, as written and as it was.
@@ -207,9 +198,8 @@ type Clock struct {
 
 // SensorTruth is a planted fault of a surface sensor: `stuck` at one value, or a `jump` of one report.
 type SensorTruth struct {
-	StationID string  `json:"station_id"`
-	Kind      string  `json:"kind"`
-	FromAt    string  `json:"from_at"`
-	ToAt      string  `json:"to_at"`
-	SurfaceF  float64 `json:"surface_f"`
+	StationID string `json:"station_id"`
+	Kind      string `json:"kind"`
+	FromAt    string `json:"from_at"`
+	ToAt      string `json:"to_at"`
 }

@@ -16,7 +16,6 @@ type PositionsTruth struct {
 	Points        int         `json:"points"`
 	IntervalS     float64     `json:"interval_s"`
 	NoiseM        float64     `json:"noise_m"`
-	CounterTurns  []float64   `json:"counter_turns_lb"` // by truck
 	Wraps         int         `json:"counter_wraps"`
 	Resets        int         `json:"counter_resets"`
 	TunnelRouteID string      `json:"tunnel_route_id"`
@@ -61,8 +60,8 @@ type PassTruth struct {
 // tellPositions begins the truth of the receivers; receiving and delivering add their counts.
 func (s *district) tellPositions() *PositionsTruth {
 	t := &PositionsTruth{ZoneID: land.HarborZone.ID, Season: land.SeasonNames[1], IntervalS: positionEvery.Seconds(),
-		NoiseM:       positionNoiseM,
-		CounterTurns: counterTurns[:], TunnelRouteID: land.HarborRoutes[2].ID, TunnelFromMi: tunnelFromMi, TunnelToMi: tunnelToMi,
+		NoiseM:        positionNoiseM,
+		TunnelRouteID: land.HarborRoutes[2].ID, TunnelFromMi: tunnelFromMi, TunnelToMi: tunnelToMi,
 		FrozenTruckID: land.HarborTrucks[0].ID, Frozen: frozenPoints}
 	for _, k := range land.HarborTrucks {
 		t.TruckIDs = append(t.TruckIDs, k.ID)

@@ -30,15 +30,14 @@ const overlapRows = 18
 
 // weatherDeliveries is one file a month (UTC), station after station.
 func weatherDeliveries(stations [][]land.Report) ([]*delivery, error) {
-	var months []string
-	for _, r := range stations[0] {
-		if m := r.At.Format("2006-01"); len(months) == 0 || months[len(months)-1] != m {
-			months = append(months, m)
-		}
-	}
 	var all []*delivery
-	for _, m := range months {
-		f, err := weatherMonth(stations, m)
+	month := ""
+	for _, r := range stations[0] {
+		if r.At.Format("2006-01") == month {
+			continue
+		}
+		month = r.At.Format("2006-01")
+		f, err := weatherMonth(stations, month)
 		if err != nil {
 			return nil, err
 		}

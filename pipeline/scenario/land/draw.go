@@ -36,14 +36,15 @@ func Round(x float64, decimals int) float64 {
 	return math.Round(x*scale) / scale
 }
 
-// Centre moves the values so that their mean is 0.
-func Centre(values []float64) {
-	var sum float64
-	for _, v := range values {
-		sum += v
+// Centre moves the values of each group so that their mean is 0.
+func Centre(values []float64, groupOf func(i int) int) {
+	sums, count := map[int]float64{}, map[int]float64{}
+	for i, v := range values {
+		sums[groupOf(i)] += v
+		count[groupOf(i)]++
 	}
 	for i := range values {
-		values[i] -= sum / float64(len(values))
+		values[i] -= sums[groupOf(i)] / count[groupOf(i)]
 	}
 }
 

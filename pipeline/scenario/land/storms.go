@@ -20,14 +20,13 @@ type ZoneStorm struct {
 
 // Storm is one run of wintry reports, kept.
 type Storm struct {
-	ID        string
-	Season    int
-	Kind      string // as planned
-	Began     time.Time
-	Ended     time.Time
-	Zones     []ZoneStorm
-	IsOpen    bool
-	nextBegan time.Time // zero for the last of a season
+	ID     string
+	Season int
+	Kind   string // as planned
+	Began  time.Time
+	Ended  time.Time
+	Zones  []ZoneStorm
+	IsOpen bool
 }
 
 const stormGap = 6 * time.Hour
@@ -140,16 +139,13 @@ func newZoneStorm(z int, s Storm, run, reports []Report) ZoneStorm {
 	return zs
 }
 
-// nameStorms gives ids by local date, and the begin of the storm after.
+// nameStorms gives ids by local date.
 func nameStorms(storms []Storm, place *time.Location) {
 	for i := range storms {
 		base := DistrictID + "-" + storms[i].Began.In(place).Format("20060102")
 		storms[i].ID = base
 		for n := 1; i-n >= 0 && strings.HasPrefix(storms[i-n].ID, base); n++ {
 			storms[i].ID = base + string(rune('a'+n))
-		}
-		if i+1 < len(storms) {
-			storms[i].nextBegan = storms[i+1].Began
 		}
 	}
 }

@@ -2,6 +2,7 @@ package land
 
 import (
 	"math"
+	"slices"
 	"time"
 )
 
@@ -49,12 +50,7 @@ func Observe(seed uint64, events []event, season int, place *time.Location) [][]
 	for i := 1; i < total; i++ {
 		front[i] = 0.993*front[i-1] + step.Normal(0, 0.60)
 	}
-	var own []event
-	for _, e := range events {
-		if e.season == season {
-			own = append(own, e)
-		}
-	}
+	own := slices.DeleteFunc(slices.Clone(events), func(e event) bool { return e.season != season })
 	all := make([][]Report, len(SheetZones))
 	for z := range SheetZones {
 		s := sky{zone: z, events: own, front: front, d: NewDraw(seed, "sky "+Zones[z].ID+SeasonNames[season]), surface: 48, bearing: 270}
