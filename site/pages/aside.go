@@ -21,14 +21,8 @@ func asideSection(b *book.Book, root string, tables ...table.Table) (s table.Sec
 
 // asideSums are the rows of set_aside_trucks: of all trucks, and of each, the most pounds first.
 func asideSums(b *book.Book) (all rows.SetAsideTruck, sums []rows.SetAsideTruck) {
-	for _, sum := range b.Data.SetAsideTrucks {
-		if sum.Part == "all" {
-			all = sum
-		} else {
-			sums = append(sums, sum)
-		}
-	}
-	return all, book.Sorted(sums, func(x, y rows.SetAsideTruck) int {
+	of := book.Grouped(b.Data.SetAsideTrucks, func(s rows.SetAsideTruck) bool { return s.Part == "all" })
+	return append(of[true], rows.SetAsideTruck{})[0], book.Sorted(of[false], func(x, y rows.SetAsideTruck) int {
 		return cmp.Or(cmp.Compare(rows.OrZero(y.DispensedLb), rows.OrZero(x.DispensedLb)), cmp.Compare(x.TruckID, y.TruckID))
 	})
 }

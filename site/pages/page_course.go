@@ -61,28 +61,27 @@ func reasonsOf(b *book.Book, keep func(rows.StormReason) bool) []rows.StormReaso
 	return list
 }
 
-// stormReasonsSection says on a storm's page which routes got more or less than usual, and by what.
-func stormReasonsSection(b *book.Book, stormID string) table.Section {
-	shown := reasonsTable(b, "storm_id", "Routes outside the middle half of their own storms",
-		reasonsOf(b, func(r rows.StormReason) bool { return r.StormID == stormID }))
-	return table.Section{ID: "reasons", Title: "Why more, why less",
-		Text: []string{words.Say(b.Units, "reasons", len(shown.Rows), "route")}, Tables: []table.Table{shown}}
-}
-
-// routeReasonsSection says on a route's page in which storms it got more or less than usual, and by what.
-func routeReasonsSection(b *book.Book, routeID string) table.Section {
-	shown := reasonsTable(b, "route_id", "Storms outside the middle half of the route's storms of the season, the latest first",
-		book.LatestFirst(reasonsOf(b, func(r rows.StormReason) bool { return r.RouteID == routeID })))
-	return table.Section{ID: "reasons", Title: "Why more, why less",
-		Text: []string{words.Say(b.Units, "reasons", len(shown.Rows), "storm")}, Tables: []table.Table{shown}}
-}
-
-// reasonsTable tells why routes got more or less than usual, with the road and the weather beside them; without leaves out storm or route.
-func reasonsTable(b *book.Book, without, caption string, list []rows.StormReason) table.Table {
-	return table.Filled(b, table.Place{ID: "reasons-table", Root: "../", Names: []any{caption}, Without: []string{without}}, list,
+// reasonsSection says why routes got more or less than usual, with road and weather beside it: of storms or of routes, without the
+// column of the other.
+func reasonsSection(b *book.Book, of, without, caption string, list []rows.StormReason) table.Section {
+	shown := table.Filled(b, table.Place{ID: "reasons-table", Root: "../", Names: []any{caption}, Without: []string{without}}, list,
 		table.Own[rows.StormReason]{
 			"material": func(r rows.StormReason) any { return table.MaterialCell(r.MaterialClass, rows.Solid) },
 			"reason":   func(r rows.StormReason) any { return format.Capital(words.Say(b.Units, "reason", r)) + "." },
 			"road":     func(r rows.StormReason) any { return b.SolidsOf(r.StormID, r.RouteID, r.MaterialClass) },
 			"storm":    func(r rows.StormReason) any { return b.StormIn(r.StormID, b.Routes[r.RouteID].ZoneID) }})
+	return table.Section{ID: "reasons", Title: "Why more, why less",
+		Text: []string{words.Say(b.Units, "reasons", len(shown.Rows), of)}, Tables: []table.Table{shown}}
+}
+
+// stormReasonsSection says on a storm's page which routes got more or less than usual, and by what.
+func stormReasonsSection(b *book.Book, stormID string) table.Section {
+	return reasonsSection(b, "route", "storm_id", "Routes outside the middle half of their own storms",
+		reasonsOf(b, func(r rows.StormReason) bool { return r.StormID == stormID }))
+}
+
+// routeReasonsSection says on a route's page in which storms it got more or less than usual, and by what.
+func routeReasonsSection(b *book.Book, routeID string) table.Section {
+	return reasonsSection(b, "storm", "route_id", "Storms outside the middle half of the route's storms of the season, the latest first",
+		book.LatestFirst(reasonsOf(b, func(r rows.StormReason) bool { return r.RouteID == routeID })))
 }

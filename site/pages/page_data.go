@@ -125,12 +125,10 @@ func downloadSection(b *book.Book) table.Section {
 	s := table.Section{ID: "downloads", Title: "Files", Text: []string{"The figures as files, in US units, as their columns' names " +
 		"say; times in them are UTC. An empty field is a missing value, never 0.",
 		words.Say(b.Units, "crew files", b.Data.CrewPages, len(b.Data.CrewFileLabels))}}
-	names := slices.Clone(b.Data.Downloads)
-	slices.Sort(names)
-	for _, name := range names {
+	for _, name := range slices.Sorted(slices.Values(b.Data.Downloads)) {
 		s.Links = append(s.Links, table.Link(name, "data/"+name))
 	}
-	if len(names) == 0 {
+	if len(s.Links) == 0 {
 		s.Text = []string{"No files are published with these pages."}
 	}
 	return s

@@ -177,13 +177,10 @@ func weeksSection(b *book.Book, list []rows.Reconciliation) table.Section {
 		return cmp.Or(y.Week.Compare(x.Week), cmp.Compare(x.TruckID, y.TruckID), cmp.Compare(x.MaterialID, y.MaterialID))
 	})
 	weeks := map[time.Time]bool{}
-	end := slices.IndexFunc(byWeek, func(r rows.Reconciliation) bool {
+	byWeek = book.Where(byWeek, func(r rows.Reconciliation) bool {
 		weeks[r.Week] = true
-		return len(weeks) > ReconciledWeeks
+		return len(weeks) <= ReconciledWeeks
 	})
-	if end >= 0 {
-		byWeek = byWeek[:end]
-	}
 	shown := table.Filled(b, table.Place{ID: "weeks-table"}, byWeek, table.Own[rows.Reconciliation]{
 		"finding": func(r rows.Reconciliation) any { return words.Say(b.Units, "finding", r.Finding) }})
 	return table.Section{ID: "weeks", Title: "Week by week", Tables: []table.Table{shown}}

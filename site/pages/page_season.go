@@ -4,8 +4,6 @@
 package pages
 
 import (
-	"slices"
-
 	"lanetally/pipeline/rows"
 	"lanetally/site/book"
 	"lanetally/site/draw"
@@ -69,9 +67,8 @@ func answerSection(b *book.Book, isOpen bool, ac, cl book.ClassTally) table.Sect
 			rows = append(rows, classPart{c.Class, "first third", *c.First}, classPart{c.Class, "latest third", *c.Latest})
 		}
 	}
-	text := []string{words.Say(b.Units, "thirds", ac), words.Say(b.Units, "thirds", cl), words.Say(b.Units, "use", ac),
-		words.Say(b.Units, "use", cl), words.Say(b.Units, "no verdict")}
-	text = slices.DeleteFunc(text, func(s string) bool { return s == "" })
+	text := book.Where([]string{words.Say(b.Units, "thirds", ac), words.Say(b.Units, "thirds", cl), words.Say(b.Units, "use", ac),
+		words.Say(b.Units, "use", cl), words.Say(b.Units, "no verdict")}, func(s string) bool { return s != "" })
 	return table.Section{ID: "answer-so-far", Title: "The season in plain averages", Text: text,
 		Tables: []table.Table{answerTable(b, whole, rows)}}
 }
