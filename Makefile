@@ -13,7 +13,7 @@ CHECKERS := testdata/checkers/node_modules/.package-lock.json
 PACKAGES := ./...
 FOLDERS  := pipeline site queries schemas
 
-.PHONY: help setup build reproducible demo test vet lint unit race torture gosec vuln sbom bench reference simulate pictures clean
+.PHONY: help positions setup build reproducible demo test vet lint unit race torture gosec vuln sbom bench reference simulate pictures clean
 
 help: ## List the targets
 	@grep -hE '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 14
@@ -92,6 +92,9 @@ bench: setup ## Speed and memory, measured: SIZE=small, season or state; writes 
 	@sh .ci/setup bench
 	@failed=0; LANETALLY_BENCH=$(SIZE) go test ./pipeline -count=1 -timeout 6h -run '^TestSpeed$$' -v || failed=1; \
 	go test -run '^$$' -bench . -benchtime 1s $(PACKAGES) || failed=1; exit $$failed
+
+positions: setup ## Drives over real roads and our own, all noises and seeds, beside a reference matcher (minutes); writes testdata/positions/RESULTS.md
+	LANETALLY_POSITIONS=1 go test ./pipeline/trace -count=1 -timeout 2h -run 'TestPositionsTable|TestPlainMatcher' -v
 
 reference: ## Rerun the reference calculations in R, GeographicLib and PROJ and compare with the committed results
 	@sh .ci/setup reference

@@ -35,6 +35,8 @@ type commands struct {
 	Notify   notifyCommand   `cmd:"" help:"Tell the status and the last run to [notify] command."`
 	Storm    stormCommand    `cmd:"" help:"Show one storm as a table."`
 	View     viewCommand     `cmd:"" help:"Serve the published site to this machine's browser."`
+	Explain  explainCommand  `cmd:"" help:"Say how a pass came about, with a picture of its positions."`
+	Roads    roadsCommand    `cmd:"" help:"Make the drawings of routes and other roads from a GeoJSON of roads."`
 	Version  versionCommand  `cmd:"" help:"Say which version this is."`
 
 	Calibrate calibrateCommand `cmd:"" help:"Print a truck's spreader card from its catch tests."`
@@ -276,7 +278,7 @@ func (v viewCommand) Run(ctx context.Context, c console) error {
 
 // version is the program's version. Its first number is that of the definitions: it goes up with each definition that changes, and
 // site/book/versions.csv then says which, and what that did to the demo's seasons.
-const version = "10.0"
+const version = "11.0"
 
 // commit is what the program was built from; the Makefile gives it to the linker.
 var commit = "unknown"

@@ -36,7 +36,7 @@ var contractColumns = map[string]string{
 	"reference/zones":    "zone_id*, name*, district_id*",
 	"reference/stations": "station_id*, zone_id*, name, lat, lon, elevation_ft",
 	"reference/routes": "route_id*, name*, zone_id*, from_mi, to_mi, lanes, lanes_per_pass, lane_miles*, bridge_lane_miles, " +
-		"traffic_aadt, watershed",
+		"traffic_aadt, watershed, one_way",
 	"reference/assignments": "route_id*, from_date*, to_date, material_class*, crew_id",
 	"reference/crews":       "crew_id*, label*, prior_acetate_storms, members",
 	"reference/trucks":      "truck_id*, capacity_ft3",
@@ -49,6 +49,7 @@ var contractColumns = map[string]string{
 	"reference/orders":       "from_date*, text*, material_class, route_id",
 	"reference/storms":       "zone_id*, began_at*, ended_at*, name",
 	"reference/route_lines":  "route_id*, points*",
+	"reference/other_roads":  "road_no*, points*",
 	"reference/bridges":      "route_id*, from_mi*, to_mi*, name",
 	"exports/storms": "season, storm_id, district_id, zone_id, began_at, ended_at, hours, is_open, is_declared, kind, snow_h, " +
 		"freezing_h, sleet_h, precip_in, air_f_mean, air_f_min, surface_f_min, wind_mph_max, severity_storm, severity",
@@ -63,6 +64,8 @@ var contractColumns = map[string]string{
 		"treated_lane_miles, applied_lb",
 	"exports/crew_storms": "season, storm_id, crew_id, route_id, material_class, form, prior_storms, treated_lane_miles, " +
 		"measured_lane_miles, applied_lb, rate_lb_per_lane_mi, learning_use",
+	"exports/passes": "pass_id, truck_id, crew_id, route_id, storm_id, began_at, ended_at, from_mi, to_mi, lane_miles, material_id, " +
+		"applied_lb, plow_down, source, points, matched_share, confidence",
 	"exports/intake":     "feed, file, sha256, same_as, rows_read, accepted, duplicates, corrections, quarantined",
 	"exports/quarantine": "feed, file, line, column, reason, remedy, raw, rows",
 	"exports/learning": "crew_id, storms, rows, rows_left_out, prior_storms_latest, start_rate_lb_per_lane_mi, " +

@@ -36,7 +36,7 @@ func newDistrict(t *testing.T) *testDistrict {
 	require.NoError(t, err)
 	d := &testDistrict{t: t, dir: t.TempDir(), ledger: openTestLedger(t)}
 	d.settings = &district.Settings{Name: "Test", TimeZone: "America/Denver", Location: location, Feeds: map[string]contract.Mapping{},
-		PassGapMin: 10, SpreadGapS: 60, MatchMin: 0.6, QuarantineListed: 1000}
+		PassGapMin: 10, SpreadGapS: 60, MatchMin: 0.6, NoiseM: 12, OffNetworkM: 60, QuarantineListed: 1000}
 	require.NoError(t, os.Mkdir(filepath.Join(d.dir, "inbox"), 0o755))
 	require.NoError(t, district.LoadRun(t.Context(), d.ledger, d.settings))
 	d.makeReference()
@@ -47,7 +47,8 @@ func newDistrict(t *testing.T) *testDistrict {
 // materials nacl and cma, station S1.
 func (d *testDistrict) makeReference() {
 	d.t.Helper()
-	for _, table := range []string{"trucks", "crews", "routes", "materials", "stations", "assignments", "route_lines"} {
+	for _, table := range []string{"trucks", "crews", "routes", "materials", "stations", "assignments", "route_lines",
+		"other_roads"} {
 		ddl, err := ledger.TableDDL(table)
 		require.NoError(d.t, err)
 		require.NoError(d.t, d.ledger.Exec(d.t.Context(), ddl))

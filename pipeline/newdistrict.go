@@ -3,12 +3,16 @@ package pipeline
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"lanetally/pipeline/contract"
+	"lanetally/pipeline/disk"
 	"lanetally/pipeline/district"
 )
 
@@ -41,7 +45,7 @@ func writeNewDistrict(dir, name string) error {
 // writeReferenceHeaders writes each reference table with its header row alone.
 func writeReferenceHeaders(dir string) error {
 	for _, table := range contract.ReferenceNames {
-		if table == district.RouteLinesName {
+		if district.IsDrawing(table) {
 			continue // GeoJSON: drawn with a map program, not typed
 		}
 		contract, err := contract.LoadContract("reference", table)
@@ -58,4 +62,47 @@ func writeReferenceHeaders(dir string) error {
 		}
 	}
 	return nil
+}
+
+type roadsCommand struct {
+	Dir  string `arg:"" type:"existingdir" help:"District folder."`
+	File string `arg:"" type:"existingfile" help:"GeoJSON of roads; those of a route have its route_id."`
+}
+
+// Run writes reference/route_lines.geojson and reference/other_roads.geojson. What is there stays: a drawing that people mended must not be
+// lost.
+func (k roadsCommand) Run(c console) error {
+	text, err := os.ReadFile(k.File)
+	if err != nil {
+		return err
+	}
+	roads, err := district.ReadRoads(text)
+	if err != nil {
+		return usageFault{fmt.Errorf("%s: %w", k.File, err)}
+	}
+	routeLines, otherRoads, err := roads.GeoJSON()
+	if err != nil {
+		return err
+	}
+	files := map[string][]byte{district.RouteLinesFile: routeLines, district.OtherRoadsFile: otherRoads}
+	for name := range files {
+		if _, err := os.Stat(filepath.Join(k.Dir, name)); !errors.Is(err, os.ErrNotExist) {
+			return usageFault{fmt.Errorf("%s is there; move it away first", filepath.Join(k.Dir, name))}
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		err := disk.Layer{}.WriteDurable(filepath.Join(k.Dir, name), func(w io.Writer) error {
+			_, err := w.Write(files[name])
+			return err
+		})
+		if err != nil {
+			return err
+		}
+	}
+	for _, id := range slices.Sorted(maps.Keys(roads.LeftOut)) {
+		if err := c.say("route %q: %d pieces that do not meet its longest line are left out", id, roads.LeftOut[id]); err != nil {
+			return err
+		}
+	}
+	return c.say("wrote %d routes and %d other roads; next: lanetally check %s", len(roads.Routes), len(roads.Others), k.Dir)
 }

@@ -41,6 +41,8 @@ func wholeReference() map[string]string {
   "geometry": {"type": "LineString", "coordinates": [[-101.25, 45.5], [-101.5, 45.75, 900]]}},
  {"type": "Feature", "properties": {"route_id": "R2"}, "geometry": {"type": "LineString", "coordinates": [[-101.5, 45.75], [-101.6, 45.8]]}}
 ]}`,
+		"other_roads.geojson": `{"type": "FeatureCollection", "features": [
+ {"type": "Feature", "properties": null, "geometry": {"type": "LineString", "coordinates": [[-101.25, 45.5], [-101.3, 45.5]]}}]}`,
 	}
 }
 
@@ -63,7 +65,8 @@ func TestReadReference(t *testing.T) {
 	require.Len(t, reference.Tables, len(contract.ReferenceNames))
 	counts := map[string]int{"zones": 2, "stations": 1, "routes": 3, "crews": 2, "material_classes": 3, "assignments": 3, "trucks": 2,
 		"materials": 3, "prices": 2,
-		"calibrations": 1, "catch_tests": 2, "pairs": 1, "orders": 1, "declared_storms": 2, "route_lines": 2, "bridges": 1}
+		"calibrations": 1, "catch_tests": 2, "pairs": 1, "orders": 1, "declared_storms": 2, "route_lines": 2,
+		"other_roads": 1, "bridges": 1}
 	for name, want := range counts {
 		table := reference.Table(name)
 		require.NotNil(t, table, name)
@@ -87,7 +90,7 @@ func TestReadReference(t *testing.T) {
 func TestOptionalReferenceTablesMayBeAbsent(t *testing.T) {
 	files := wholeReference()
 	for _, name := range []string{"prices.csv", "calibrations.csv", "catch_tests.csv", "pairs.csv", "orders.csv", "storms.csv",
-		"route_lines.geojson", "bridges.csv"} {
+		"route_lines.geojson", "other_roads.geojson", "bridges.csv"} {
 		delete(files, name)
 	}
 	reference, err := readReference(t, files)

@@ -1,7 +1,9 @@
 package pipeline
 
 import (
+	"context"
 	"encoding/csv"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -9,6 +11,12 @@ import (
 	"strconv"
 	"strings"
 	"text/tabwriter"
+	"time"
+
+	"lanetally/pipeline/disk"
+	"lanetally/pipeline/district"
+	"lanetally/pipeline/intake"
+	"lanetally/site/format"
 )
 
 // publishedStorm is one storm as the live release has it: rows of storms.csv and storm_routes.csv by column.
@@ -106,4 +114,77 @@ func shorten(cell string) string {
 		return cell
 	}
 	return strconv.FormatFloat(x, 'f', 2, 64)
+}
+
+type explainCommand struct {
+	Dir  string `arg:"" type:"existingdir" help:"District folder."`
+	Pass string `help:"Pass: its pass_id, else truck_id@began_at@route_id@piece, as in the export passes." required:"" placeholder:"ID"`
+}
+
+// Run says how a figure of last night came about.
+func (k explainCommand) Run(ctx context.Context, c console) error {
+	published, err := readPublished(k.Dir, "passes")
+	if err != nil {
+		return err
+	}
+	pass := findPass(published, k.Pass)
+	if pass == nil {
+		return usageFault{fmt.Errorf("no pass %q in the release; current/data/passes.csv lists all", k.Pass)}
+	}
+	if err := printPass(c.out, pass); err != nil || pass["source"] == "sheet" {
+		return err
+	}
+	began, fault := time.Parse(time.RFC3339, pass["began_at"])
+	ended, err := time.Parse(time.RFC3339, pass["ended_at"])
+	if err := errors.Join(fault, err); err != nil {
+		return err
+	}
+	settings, err := district.ReadSettings(filepath.Join(k.Dir, "district.toml"))
+	if err != nil {
+		return err
+	}
+	e, err := intake.ExplainTrace(ctx, k.Dir, settings, pass["truck_id"], began)
+	if err != nil {
+		return err
+	}
+	own := e.PassesOf(pass["route_id"], began, ended, pass["source"] == "both")
+	if len(own) == 0 {
+		return errors.New("lines or settings changed since last night, and the positions give this pass no more; run lanetally nightly")
+	}
+	if err := e.Print(c.out, own, settings.NoiseM); err != nil {
+		return err
+	}
+	path := filepath.Join(k.Dir, "explained", format.FileName(k.Pass)+".svg")
+	files := disk.Layer{Hide: disk.ForOthers} // where a truck was, by the second
+	if err := files.MakeFolder(filepath.Dir(path)); err != nil {
+		return err
+	}
+	if err := files.WriteAtomic(path, func(w io.Writer) error { return e.Draw(w, own) }); err != nil {
+		return err
+	}
+	return c.say("wrote its positions, the lines and what was matched to %s", path)
+}
+
+// findPass finds a pass by its pass_id, else by truck, begin, route and the number among those alike, 1 where it is left out.
+func findPass(rows []map[string]string, id string) map[string]string {
+	alike := map[string]int{}
+	for _, row := range rows {
+		key := strings.Join([]string{row["truck_id"], row["began_at"], row["route_id"]}, "@")
+		alike[key]++
+		if row["pass_id"] == id || key+"@"+strconv.Itoa(alike[key]) == id || key == id {
+			return row
+		}
+	}
+	return nil
+}
+
+func printPass(w io.Writer, pass map[string]string) error {
+	out := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	for _, column := range []string{"pass_id", "truck_id", "crew_id", "route_id", "storm_id", "began_at", "ended_at", "from_mi", "to_mi",
+		"lane_miles", "material_id", "applied_lb", "plow_down", "source", "points", "matched_share", "confidence"} {
+		if pass[column] != "" {
+			fmt.Fprintf(out, "%s\t%s\n", column, pass[column])
+		}
+	}
+	return out.Flush()
 }

@@ -22,6 +22,7 @@ create or replace table passes (pass_no bigint default nextval('pass_numbers'), 
     crew_id varchar, route_id varchar,
     began_at timestamptz, ended_at timestamptz, from_mi double, to_mi double, lanes double, lane_miles double,
     material_id varchar, rate_set_lb_per_lane_mi double, dispensed_lb double, dispensed_gal double, prewet_gal double,
+    points bigint, matched_share double, confidence double,
     prewet_material_id varchar, plow_down boolean, purpose varchar, gate_in double, spinner_setting double,
     speed_mph double, note varchar, feed varchar, file varchar, line bigint);
 create or replace table observations (station_id varchar, observed_at timestamptz, air_f double, surface_f double,

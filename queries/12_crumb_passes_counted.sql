@@ -2,7 +2,7 @@
 -- grain:   one row per pass_key
 -- reads:   crumb_passes, files_in_force, routes, assignments, run
 -- units:   from_mi, to_mi mile, in the direction of travel; lanes lane; lane_ulane_mi millionth of
---          a lane-mile; dispensed_lb pound
+--          a lane-mile; dispensed_lb pound; points position; shares of 1
 -- empty:   lanes where no position gave them; reported_crew_id where none gave it, crew_id where
 --          none is assigned either; dispensed_lb where no position told pounds
 -- formula: a weak pass does not count; pass_key is crumb:truck@time of the pass's first position;
@@ -47,6 +47,9 @@ select
     counted.material_id,
     counted.plow_down,
     counted.dispensed_ulb / 1e6 as dispensed_lb,
+    counted.points,
+    counted.matched_share,
+    counted.confidence,
     counted.file,
     counted.file_no,
     counted.line

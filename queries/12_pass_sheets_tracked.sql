@@ -1,7 +1,8 @@
 -- pass_sheets_tracked: what vehicle positions measured of the passes on pass sheets.
 -- grain:   one row per pass_key
 -- reads:   pass_sheets, pass_sheets_met, crumb_passes_counted, materials
--- units:   from_mi, to_mi mile; lane_ulane_mi millionth of a lane-mile; dispensed_lb pound
+-- units:   from_mi, to_mi mile; lane_ulane_mi millionth of a lane-mile; dispensed_lb pound; points
+--          position; matched_share, confidence share of 1, means over the positions
 -- empty:   a sheet that no positions meet has no row; crew_ids where none was reported; from_mi,
 --          to_mi where all are on another route; dispensed_lb unless all of the sheet's passes on
 --          which something went out tell pounds, and of a liquid, whose gallons only the sheet has;
@@ -21,6 +22,9 @@ with parts as (
         crumbs.is_treating,
         crumbs.material_id,
         crumbs.plow_down,
+        crumbs.points,
+        cast(crumbs.matched_share * 1e6 as bigint) * crumbs.points as matched_upoints,
+        cast(crumbs.confidence * 1e6 as bigint) * crumbs.points as sure_upoints,
         crumbs.began_at + to_microseconds(
             cast((epoch_us(crumbs.ended_at) - epoch_us(crumbs.began_at)) * share_begin as bigint))
             as began_at,
@@ -60,6 +64,9 @@ select
     arg_max(met.material_id, row(coalesce(met.dispensed_ulb, 0), met.material_id))
         filter (where met.is_treating and met.material_id is not null) as material_id,
     coalesce(bool_or(met.plow_down), false) as plow_down,
+    cast(sum(met.points) as bigint) as points,
+    sum(met.matched_upoints) / (sum(met.points) * 1e6) as matched_share,
+    sum(met.sure_upoints) / (sum(met.points) * 1e6) as confidence,
     bool_or(met.is_treating) as is_treating,
     string_agg(distinct met.reported_crew_id, ', ' order by met.reported_crew_id) as crew_ids,
     bool_and(met.is_same_route) as is_same_route,

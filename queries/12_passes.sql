@@ -5,7 +5,8 @@
 -- units:   from_mi mile; to_mi mile; lanes lane; lane_miles lane-mile; rate_set_lb_per_lane_mi
 --          pound per lane-mile; dispensed_lb pound; dispensed_gal US gallon; prewet_gal US gallon;
 --          gate_in inch; speed_mph mile per hour
--- empty:   an empty cell is null; a pass of positions has no pass_id, purpose,
+-- empty:   an empty cell is null; points, matched_share and confidence of a pass that no position
+--          tells; a pass of positions has no pass_id, purpose,
 --          rate_set_lb_per_lane_mi, gallons, gate_in, spinner_setting, speed_mph, note
 -- formula: own rule: a pass on a sheet and in positions has the sheet's pass_id, crew, route,
 --          material and purpose, and the positions' times, miles, lane-miles and pounds; the
@@ -28,6 +29,9 @@ with measured_sheets as (
             coalesce(measured.dispensed_lb, sheets.dispensed_lb) as dispensed_lb,
             coalesce(sheets.plow_down or measured.plow_down, sheets.plow_down) as plow_down
         ),
+        measured.points,
+        measured.matched_share,
+        measured.confidence,
         'passes' as feed,
         sheets.file,
         sheets.line,

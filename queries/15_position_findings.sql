@@ -1,11 +1,12 @@
 -- position_findings: what a person should look at in vehicle positions.
 -- grain:   one row per finding_code, subject_kind, subject_id, since_at, name, other_from_at
--- reads:   crumb_traces, position_trucks, routes, route_lines, sheet_differences, weak_passes
+-- reads:   crumb_traces, position_trucks, routes, route_lines, sheet_differences, weak_passes,
+--          route_doubts
 -- units:   amount in unit, other_amount in other_unit; share_pct percent; instants, UTC
 -- empty:   what the words of the code have no place for; no rows while no positions were delivered
 -- formula: own rule: positions without any drawn route, a route without a line, pounds on weak
---          passes, more than 5 % of a truck's pounds of a season on no pass, and each difference
---          between a pass sheet and positions
+--          passes, more than 5 % of a truck's pounds of a season on no pass, each difference
+--          between a pass sheet and positions, and doubts about routes
 create or replace table position_findings as
 with seen as (
     select min(began_at) as since_at, sum(points) as points
@@ -69,6 +70,8 @@ found as (
     select * from unplaced
     union all by name
     select * from differing
+    union all by name
+    select * from route_doubts
 )
 
 select *

@@ -5,6 +5,7 @@
 package contract
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 
@@ -25,6 +26,7 @@ type Contract struct {
 	Keys        [][]string   `json:"alternativeKeys,omitempty"`
 	ForeignKeys []ForeignKey `json:"foreignKeys,omitempty"`
 	ParquetOnly bool         `json:"parquetOnly,omitempty"`
+	Table       string       `json:"table,omitempty"` // of the ledger, of an export; the contract's name where it is empty
 }
 
 // ForeignKey says that the columns Fields must stand in the columns of another table.
@@ -95,12 +97,15 @@ func LoadContract(kind, name string) (*Contract, error) {
 var (
 	FeedNames      = []string{"passes", "weather", "tickets", "stock", "conditions", "breadcrumbs"}
 	ReferenceNames = []string{"zones", "stations", "routes", "crews", "material_classes", "assignments", "trucks", "materials", "prices",
-		"calibrations", "catch_tests", "pairs", "orders", "storms", "route_lines", "bridges"}
+		"calibrations", "catch_tests", "pairs", "orders", "storms", "route_lines", "other_roads", "bridges"}
 	ExportNames = []string{"storms", "storm_routes", "outside_storms", "crew_storms", "learning", "claims", "beside_salt",
 		"comparison_seasons", "comparison_storms", "plans", "reconciliation", "stock_outlook", "season_severity", "season_costs",
 		"break_even", "watershed_storms", "watershed_seasons", "timing", "frosts",
-		"weather_findings", "coverage", "weak_passes", "intake", "quarantine"}
+		"weather_findings", "coverage", "passes", "weak_passes", "intake", "quarantine"}
 )
+
+// LedgerTable is the table of the ledger that an export is written from.
+func (c *Contract) LedgerTable() string { return cmp.Or(c.Table, c.Name) }
 
 // ExportFiles are the files of an export.
 func (c *Contract) ExportFiles() []string {

@@ -43,7 +43,8 @@ var RequiredReference = []string{"zones", "stations", "routes", "crews", "assign
 
 const (
 	referenceFolder = "reference"
-	RouteLinesName  = "route_lines"
+	routeLinesName  = "route_lines"
+	otherRoadsName  = "other_roads"
 )
 
 // Bounds of what one file of reference/ may hold, far above any district: beyond them the file is another one under its name.
@@ -70,10 +71,13 @@ func ReferenceTableName(name string) string {
 	return name
 }
 
+// IsDrawing: the table is GeoJSON, not CSV.
+func IsDrawing(name string) bool { return name == routeLinesName || name == otherRoadsName }
+
 // referenceFile is the file of a reference table, below the district folder.
 func referenceFile(name string) string {
 	ending := ".csv"
-	if name == RouteLinesName {
+	if IsDrawing(name) {
 		ending = ".geojson"
 	}
 	return referenceFolder + "/" + name + ending
@@ -165,7 +169,7 @@ func (r *referenceReader) readTable(table *ReferenceTable) error {
 	if err != nil {
 		return fmt.Errorf("read reference tables: %w", err)
 	}
-	if table.Contract.Name == RouteLinesName {
+	if IsDrawing(table.Contract.Name) {
 		r.readRouteLines(table, text)
 		return nil
 	}

@@ -20,7 +20,7 @@ func writeLargeReference(t *testing.T, rows int, pointsTo string) string {
 	dir := t.TempDir()
 	require.NoError(t, os.MkdirAll(filepath.Join(dir, "reference"), 0o755))
 	for _, name := range contract.ReferenceNames {
-		if name == RouteLinesName {
+		if IsDrawing(name) {
 			continue
 		}
 		c, err := contract.LoadContract("reference", name)

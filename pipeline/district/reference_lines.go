@@ -26,8 +26,8 @@ type geoFeature struct {
 	} `json:"geometry"`
 }
 
-// readRouteLines reads the GeoJSON of the routes. Each line's points become JSON text of pairs of longitude and latitude;
-// a third number, the height, is dropped.
+// readRouteLines reads the GeoJSON of the routes or of other roads, which need no name. Each line's points become JSON text of pairs of
+// longitude and latitude; a third number, the height, is dropped.
 func (r *referenceReader) readRouteLines(table *ReferenceTable, text []byte) {
 	text = bytes.TrimPrefix(text, byteOrderMark)
 	var collection geoFeatures
@@ -53,7 +53,7 @@ func (r *referenceReader) readRouteLines(table *ReferenceTable, text []byte) {
 	}
 }
 
-const notFeatures = "%v; write a GeoJSON FeatureCollection (RFC 7946) with a text property route_id"
+const notFeatures = "%v; write a GeoJSON FeatureCollection (RFC 7946), of routes with a text property route_id"
 
 func (r *referenceReader) readRouteLine(table *ReferenceTable, member json.RawMessage, line int) {
 	var feature geoFeature
@@ -61,30 +61,37 @@ func (r *referenceReader) readRouteLine(table *ReferenceTable, member json.RawMe
 		r.fault(table, line-1+jsonErrorLine(member, err), "", notFeatures, err)
 		return
 	}
-	routeID := feature.Properties.RouteID
+	name := contract.Value{Number: float64(len(table.Rows) + 1)}
+	what := fmt.Sprintf("road %v", name.Number)
+	if routeID := feature.Properties.RouteID; table.File != OtherRoadsFile {
+		if name = (contract.Value{}); routeID != nil {
+			name.Text = *routeID
+		}
+		what = fmt.Sprintf("route %q", name.Text)
+	}
 	switch {
 	case feature.Type != "Feature":
 		r.fault(table, line, "", "the type is %q; write a Feature (RFC 7946)", feature.Type)
 		return
-	case routeID == nil || *routeID == "":
+	case name == contract.Value{}:
 		r.fault(table, line, "route_id", "the feature has no text property route_id; name its route")
 		return
 	case feature.Geometry == nil || feature.Geometry.Type != "LineString":
-		r.fault(table, line, "geometry", "route %q is not drawn by a LineString; draw it with one", *routeID)
+		r.fault(table, line, "geometry", "%s is not drawn by a LineString; draw it with one", what)
 		return
 	}
 	r.positions += bytes.Count(feature.Geometry.Coordinates, []byte("[")) - 1
 	if r.positions > maxLinePositions {
-		r.fault(table, line, "coordinates", "route %q: over %d positions in the file; thin the lines to points 20 m apart", *routeID,
+		r.fault(table, line, "coordinates", "%s: over %d positions in the file; thin the lines to points 20 m apart", what,
 			maxLinePositions)
 		return
 	}
 	points, err := linePoints(feature.Geometry.Coordinates)
 	if err != nil {
-		r.fault(table, line, "coordinates", "route %q: %v", *routeID, err)
+		r.fault(table, line, "coordinates", "%s: %v", what, err)
 		return
 	}
-	table.Rows = append(table.Rows, []contract.Value{{Text: *routeID}, {Text: points}})
+	table.Rows = append(table.Rows, []contract.Value{name, {Text: points}})
 	table.Lines = append(table.Lines, line)
 }
 

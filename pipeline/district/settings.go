@@ -67,6 +67,9 @@ type Settings struct {
 	SpreadGapS float64 `toml:"spread_gap_s"`
 	MatchMin   float64 `toml:"match_min"`
 
+	NoiseM      float64 `toml:"noise_m"`
+	OffNetworkM float64 `toml:"off_network_m"`
+
 	LearningMinLaneMi float64 `toml:"learning_min_lane_mi"`
 	LearningMinRows   int     `toml:"learning_min_rows"`
 	LearningMinStorms int     `toml:"learning_min_storms"`

@@ -87,7 +87,8 @@ func TestDefaultSettings(t *testing.T) {
 	assert.Equal(t, UnitsUS, s.Publish.Units)
 	want := map[string]any{
 		"time_zone": "UTC", "storm_gap_h": 6.0, "pretreat_h": 12.0, "pretreat_liquid_h": 48.0, "cleanup_h": 12.0, "cleanup_plow_h": 36.0,
-		"round_gap_min": 120.0, "pass_gap_min": 10.0, "spread_gap_s": 60.0, "match_min": 0.6, "wind_caution_mph": 20.0, "early_min": 60.0,
+		"round_gap_min": 120.0, "pass_gap_min": 10.0, "spread_gap_s": 60.0, "match_min": 0.6, "noise_m": 12.0, "off_network_m": 60.0,
+		"wind_caution_mph": 20.0, "early_min": 60.0,
 		"regain_cap_h": 48.0, "learning_min_lane_mi": 1.0, "learning_min_rows": 12.0,
 		"learning_min_storms": 5.0, "season_storms": 25.0, "plan_storms": 40.0, "plan_margin": 0.1,
 		"compare": "acetate", "beside": "chloride", "mixed_share": 0.1,

@@ -14,6 +14,7 @@ import (
 	"lanetally/pipeline/crumbs"
 	"lanetally/pipeline/district"
 	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/matching"
 	"lanetally/pipeline/trace"
 )
 
@@ -35,6 +36,7 @@ type crumbLoading struct {
 	reference *crumbReference
 	names     *crumbs.Names
 	settings  trace.Settings
+	matching  matching.Settings
 	store     *crumbs.Store
 	arrivals  *crumbs.Arrivals
 	remove    func() error // of what a dry look made
@@ -44,6 +46,12 @@ type crumbLoading struct {
 func traceSettings(s *district.Settings) trace.Settings {
 	settings := trace.DefaultSettings()
 	settings.PassGapMin, settings.SpreadGapS, settings.MatchMin = s.PassGapMin, s.SpreadGapS, s.MatchMin
+	return settings
+}
+
+func matchingSettings(s *district.Settings) matching.Settings {
+	settings := matching.DefaultSettings()
+	settings.NoiseM, settings.OffNetworkM = s.NoiseM, s.OffNetworkM
 	return settings
 }
 

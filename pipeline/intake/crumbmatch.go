@@ -27,7 +27,7 @@ func (c *crumbLoading) match(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	hash, err := hashOf(crumbNetworkVersion, c.settings, drawn)
+	hash, err := hashOf(crumbNetworkVersion, c.settings, c.matching, drawn)
 	if err != nil {
 		return err
 	}
@@ -39,7 +39,7 @@ func (c *crumbLoading) match(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	network, err := newCrumbNetwork(drawn)
+	network, err := newCrumbNetwork(drawn, c.matching)
 	if err != nil {
 		return err
 	}

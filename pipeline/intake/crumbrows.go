@@ -37,6 +37,7 @@ type (
 		MatchedShare float64   `db:"matched_share"`
 		Confidence   float64   `db:"confidence"`
 		WeakCode     string    `db:"weak_code"`
+		BesideMi     float64   `db:"beside_mi"`
 	}
 	crumbTrace struct {
 		TruckID       string     `db:"truck_id"`
@@ -59,6 +60,7 @@ type (
 		FirstTotalLb  *float64   `db:"first_total_lb"`
 		LastTotalAt   *time.Time `db:"last_total_at"`
 		LastTotalLb   *float64   `db:"last_total_lb"`
+		NoiseM        *float64   `db:"noise_m"`
 	}
 )
 
@@ -112,7 +114,7 @@ func (b *crumbBuilding) add(tr crumbs.Trace, passes []trace.Pass, counts trace.C
 		OffNetworkMi: microMiles(counts.OffNetworkM / metresAMile), TravelMi: microMiles(counts.TravelM / metresAMile),
 		FedULb:      counts.FedULb,
 		UnplacedULb: counts.UnplacedULb, Resets: int64(counts.Resets), Wraps: int64(counts.Wraps),
-		CounterFaults: int64(counts.CounterFaults)}
+		CounterFaults: int64(counts.CounterFaults), NoiseM: ledger.Finite(counts.NoiseM)}
 	row.FirstTotalAt, row.FirstTotalLb, row.LastTotalAt, row.LastTotalLb = endReadings(tr.Points)
 	b.traces = append(b.traces, row)
 	numbers := map[int]int64{}
@@ -128,7 +130,7 @@ func (b *crumbBuilding) add(tr crumbs.Trace, passes []trace.Pass, counts trace.C
 			IsTreating: p.Activity == trace.Treating, MaterialID: b.names.Text(p.Material), CrewID: b.names.Text(p.Crew),
 			PlowDown:     flagOf(p.PlowDown),
 			DispensedULb: passPounds(p), Basis: p.Basis.String(), Points: int64(p.Points), MatchedShare: p.MatchShare,
-			Confidence: p.Confidence, WeakCode: p.Weak})
+			Confidence: p.Confidence, WeakCode: p.Weak, BesideMi: microMiles(p.BesideMi)})
 	}
 }
 

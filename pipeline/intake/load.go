@@ -113,7 +113,8 @@ func (n *loading) begin(ctx context.Context, s *district.Settings) (err error) {
 		return err
 	}
 	n.crumbs = &crumbLoading{ledger: n.ledger, known: n.known, names: crumbs.NewNames(), settings: traceSettings(s),
-		remove: func() error { return nil }, show: n.show}
+		matching: matchingSettings(s),
+		remove:   func() error { return nil }, show: n.show}
 	folder := crumbs.Dir{Path: filepath.Join(n.dir, "archive", contract.CrumbsFeed), Layer: n.layer}
 	folder.Hide = disk.ForOthers // where people were, by the minute
 	if err := n.crumbs.open(ctx, folder, n.isDry); err != nil {

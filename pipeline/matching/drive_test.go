@@ -1,10 +1,8 @@
 package matching
 
 import (
-	"cmp"
 	"math"
 	"math/rand/v2"
-	"slices"
 
 	"github.com/paulmach/orb"
 )
@@ -78,15 +76,8 @@ func across(a, b orb.Point, speedMS float64) leg {
 
 // position is the longitude and latitude at alongM metres from a line's begin.
 func position(n *Network, route int32, alongM float64) orb.Point {
-	r := &n.routes[route]
-	pieces := n.segments[r.first:r.after]
-	i, found := slices.BinarySearchFunc(pieces, alongM, func(s segment, along float64) int { return cmp.Compare(s.alongM, along) })
-	if !found && i > 0 {
-		i--
-	}
-	s := &pieces[i]
-	over := min(max(alongM-s.alongM, 0), s.lengthM)
-	return orb.Point{s.lon + s.ux*over/s.eastM, s.lat + s.uy*over/s.northM}
+	lon, lat := n.Position(route, alongM)
+	return orb.Point{lon, lat}
 }
 
 // truth is where a fix was taken.

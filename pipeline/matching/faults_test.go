@@ -149,11 +149,12 @@ func TestUnusableLines(t *testing.T) {
 func TestThroughJunctionsOnly(t *testing.T) {
 	n := testNetwork(t)
 	mainM, bridgeM := n.LengthM(mainRoad), n.LengthM(bridgeRoad)
-	dist, exit, entry, ok := n.Through(mainRoad, 0, bridgeRoad, bridgeM)
+	w := newWays(n)
+	dist, exit, entry, ok := w.through(mainRoad, 0, bridgeRoad, bridgeM, 20_000)
 	require.True(t, ok)
 	onRamp := n.LengthM(ramp)
 	assert.InDelta(t, exit+onRamp+bridgeM-entry, dist, 1e-6, "by the ramp, not where the roads cross")
-	_, _, _, ok = n.Through(mainRoad, mainM/2, nearRoad, 100)
+	_, _, _, ok = w.through(mainRoad, mainM/2, nearRoad, 100, 20_000)
 	assert.False(t, ok)
 }
 
@@ -191,29 +192,4 @@ func TestEveryPositionIsToldOnce(t *testing.T) {
 		}
 		assert.IsIncreasing(t, append([]int{-2, -1}, order...))
 	})
-}
-
-// A short lag gives nearly the same places: memory may be bounded.
-func TestLagIsBounded(t *testing.T) {
-	settings := DefaultSettings()
-	settings.MaxLag = 8
-	short, err := NewNetwork(testRoutes(), settings)
-	require.NoError(t, err)
-	long := testNetwork(t)
-	fixes, _ := drive(long, testDrives(long, 14)["side road out, main back"], 10, 30, rand.New(rand.NewPCG(5, 5)))
-	same, waiting, most := 0, 0, 0
-	m := NewMatcher(short, func(int, Place) { waiting-- })
-	for _, fix := range fixes {
-		waiting++
-		m.Add(fix)
-		most = max(most, waiting)
-	}
-	assert.LessOrEqual(t, most, 8)
-	want := match(long, fixes)
-	for i, place := range match(short, fixes) {
-		if place.Route == want[i].Route {
-			same++
-		}
-	}
-	assert.Greater(t, float64(same)/float64(len(fixes)), 0.9)
 }

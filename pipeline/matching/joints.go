@@ -1,7 +1,6 @@
 package matching
 
 import (
-	"container/heap"
 	"math"
 	"slices"
 
@@ -14,8 +13,7 @@ import (
 // latitude (to a millionth of a degree). Lines that only cross do not meet: one passes over the other.
 type joints struct {
 	ports [][]port // of each route, by alongM
-	ways  ways     // between two joints, at most JunctionMaxM long
-	edges [][]edge // of each joint
+	edges [][]edge // of each joint, in the directions that may be driven
 }
 
 // port is a joint as seen from one route.
@@ -34,8 +32,7 @@ const sameJointM = 5
 
 func findJoints(n *Network, routes []Route) joints {
 	j := joints{ports: make([][]port, len(routes))}
-	j.atSharedPositions(n, routes)
-	j.atEnds(n, routes)
+	j.atEnds(n, routes, j.atSharedPositions(n, routes))
 	for i := range j.ports {
 		slices.SortFunc(j.ports[i], func(a, b port) int {
 			if a.alongM != b.alongM {
@@ -44,7 +41,7 @@ func findJoints(n *Network, routes []Route) joints {
 			return int(a.joint - b.joint)
 		})
 	}
-	j.connect(n.settings.JunctionMaxM)
+	j.connect(n)
 	return j
 }
 
@@ -60,8 +57,9 @@ type spot struct {
 	alongM float64
 }
 
-func (j *joints) atSharedPositions(n *Network, routes []Route) {
-	at := map[[2]int64][]spot{}
+// atSharedPositions gives the places of all roads at each position.
+func (j *joints) atSharedPositions(n *Network, routes []Route) (at map[[2]int64][]spot) {
+	at = map[[2]int64][]spot{}
 	var order [][2]int64
 	add := func(point orb.Point, s spot) {
 		key := positionKey(point)
@@ -85,6 +83,7 @@ func (j *joints) atSharedPositions(n *Network, routes []Route) {
 			}
 		}
 	}
+	return at
 }
 
 // positionKey is the same for positions within a tenth of a metre of each other.
@@ -92,11 +91,16 @@ func positionKey(point orb.Point) [2]int64 {
 	return [2]int64{int64(math.Round(point[0] * 1e6)), int64(math.Round(point[1] * 1e6))}
 }
 
-func (j *joints) atEnds(n *Network, routes []Route) {
+// atEnds looks around the ends of lines. Of roads that are no routes those that share their last position have met there: where they go on
+// over another road, as a bridge, they do not meet it.
+func (j *joints) atEnds(n *Network, routes []Route, at map[[2]int64][]spot) {
 	var list []int32
 	for i := range routes {
 		line := routes[i].Line
 		for end, point := range []orb.Point{line[0], line[len(line)-1]} {
+			if routes[i].IsOther && len(at[positionKey(point)]) > 1 {
+				continue
+			}
 			own := spot{int32(i), float64(end) * n.routes[i].lengthM}
 			nearest := map[int32]spot{}
 			dist := map[int32]float64{}
@@ -141,52 +145,17 @@ func (j *joints) meet(a, b spot) {
 	j.ports[b.route] = append(j.ports[b.route], port{b.alongM, joint})
 }
 
-// connect measures the ways between joints along the routes (Dijkstra 1959), up to maxM.
-func (j *joints) connect(maxM float64) {
-	for _, ports := range j.ports {
+// connect makes the edges between joints that follow each other on a road.
+func (j *joints) connect(n *Network) {
+	for road, ports := range j.ports {
 		for i := 1; i < len(ports); i++ {
 			a, b, dist := ports[i-1].joint, ports[i].joint, ports[i].alongM-ports[i-1].alongM
 			j.edges[a] = append(j.edges[a], edge{b, dist})
-			j.edges[b] = append(j.edges[b], edge{a, dist})
-		}
-	}
-	dist := make([]float64, len(j.edges))
-	for i := range dist {
-		dist[i] = math.Inf(1)
-	}
-	for from := range j.edges {
-		reached := j.spread(int32(from), maxM, dist)
-		for _, to := range reached {
-			if to != int32(from) {
-				j.ways.put(int32(from), to, dist[to])
+			if !n.routes[road].oneWay {
+				j.edges[b] = append(j.edges[b], edge{a, dist})
 			}
-			dist[to] = math.Inf(1)
 		}
 	}
-}
-
-func (j *joints) spread(from int32, maxM float64, dist []float64) (reached []int32) {
-	queue := &edgeHeap{{from, 0}}
-	dist[from] = 0
-	reached = append(reached, from)
-	for queue.Len() > 0 {
-		at := heap.Pop(queue).(edge)
-		if at.distM > dist[at.to] {
-			continue
-		}
-		for _, e := range j.edges[at.to] {
-			d := at.distM + e.distM
-			if d > maxM || d >= dist[e.to] {
-				continue
-			}
-			if math.IsInf(dist[e.to], 1) {
-				reached = append(reached, e.to)
-			}
-			dist[e.to] = d
-			heap.Push(queue, edge{e.to, d})
-		}
-	}
-	return reached
 }
 
 // edgeHeap is the queue of the search, nearest first (container/heap).
@@ -225,46 +194,4 @@ func (j *joints) around(route int32, alongM float64) []port {
 		}
 	}
 	return ports[max(low-1, 0):min(low+1, len(ports))]
-}
-
-// wayM is the length of the shortest way along the routes between two places, through the joints on either side of each.
-func (n *Network) wayM(fromRoute int32, fromM float64, toRoute int32, toM float64) (distM float64, ok bool) {
-	distM = math.Inf(1)
-	for _, exit := range n.joints.around(fromRoute, fromM) {
-		for _, entry := range n.joints.around(toRoute, toM) {
-			if between, known := n.joints.betweenM(exit.joint, entry.joint); known {
-				distM = min(distM, math.Abs(exit.alongM-fromM)+between+math.Abs(entry.alongM-toM))
-			}
-		}
-	}
-	return distM, !math.IsInf(distM, 1)
-}
-
-func (j *joints) betweenM(from, to int32) (distM float64, known bool) {
-	if from == to {
-		return 0, true
-	}
-	return j.ways.get(from, to)
-}
-
-// Through is the shortest way along the routes between two places, through joints: its length, and where it leaves
-// the first route for good and joins the second, all in metres. ok is false when there is none, or when the joints around the two
-// places are more than JunctionMaxM apart.
-func (n *Network) Through(fromRoute int32, fromM float64, toRoute int32, toM float64) (distM, exitM, entryM float64, ok bool) {
-	distM, ok = n.wayM(fromRoute, fromM, toRoute, toM)
-	if !ok {
-		return 0, 0, 0, false
-	}
-	exitM, entryM = fromM, toM
-	for _, exit := range n.joints.ports[fromRoute] {
-		for _, entry := range n.joints.ports[toRoute] {
-			between, known := n.joints.betweenM(exit.joint, entry.joint)
-			onFrom, onTo := math.Abs(exit.alongM-fromM), math.Abs(entry.alongM-toM)
-			isShortest := known && math.Abs(onFrom+between+onTo-distM) < 1e-6
-			if isShortest && onFrom+onTo >= math.Abs(exitM-fromM)+math.Abs(entryM-toM) {
-				exitM, entryM = exit.alongM, entry.alongM
-			}
-		}
-	}
-	return distM, exitM, entryM, true
 }

@@ -22,12 +22,14 @@ const (
 // NoRoute is the route of a place that is on none.
 const NoRoute int32 = -1
 
-// Place is where a position was found to be. Route is NoRoute and the numbers are 0 unless Kind is OnRoute.
+// Place is where a position was found to be. Road is NoRoute and the numbers are 0 where it is on no road; Route is NoRoute unless Kind is
+// OnRoute.
 type Place struct {
-	AlongM     float64 // metres from the line's begin
-	OffsetM    float32 // distance from the line, metres
-	Confidence float32 // 0 to 1: how much likelier this route is than the next best, by the positions up to this one
+	AlongM     float64 // metres from the road's begin
+	OffsetM    float32 // distance from the road, metres
+	Confidence float32 // 0 to 1: how much likelier this route, or none, is than the next best, by all positions
 	Route      int32   // index in the network
+	Road       int32   // the same, other roads too
 	Kind       Kind
 }
 
@@ -38,6 +40,7 @@ type Matcher struct {
 	settings *Settings
 	tell     func(index int, place Place)
 	cells    cells
+	ways     ways
 	scale    bandScale
 	count    int
 
@@ -47,13 +50,20 @@ type Matcher struct {
 	strange   Fix // latest jump
 	strangeNo int
 
-	chain chain
+	columns []column
+	states  []state // of all columns
+	between []numbered
+}
+
+// numbered is a position that is no column, with the number of its Add.
+type numbered struct {
+	fix   Fix
+	index int
 }
 
 // NewMatcher makes a matcher that tells each place to tell.
 func NewMatcher(network *Network, tell func(index int, place Place)) *Matcher {
-	return &Matcher{network: network, settings: &network.settings, tell: tell, cells: newCells(network),
-		chain: newChain(network.settings.MaxLag)}
+	return &Matcher{network: network, settings: &network.settings, tell: tell, cells: newCells(network), ways: newWays(network)}
 }
 
 // Add takes the next position. It must be a place on earth.
@@ -62,7 +72,7 @@ func (m *Matcher) Add(fix Fix) {
 	m.count++
 	if m.hasLast {
 		if kind := m.fault(fix); kind != OnRoute {
-			m.tell(index, Place{Route: NoRoute, Kind: kind})
+			m.tell(index, Place{Route: NoRoute, Road: NoRoute, Kind: kind})
 			return
 		}
 	}
@@ -105,20 +115,18 @@ func (m *Matcher) fault(fix Fix) Kind {
 // isReachable: a truck can have gone from one to the other, give or take the noise of both.
 func (m *Matcher) isReachable(from, to Fix) bool {
 	_, _, dist := m.scale.distM(from.Lon, from.Lat, to.Lon, to.Lat)
-	return dist <= m.settings.MaxSpeedMS*float64(to.AtMS-from.AtMS)/1000+8*m.settings.NoiseM
+	return dist <= m.settings.farthestM(float64(to.AtMS-from.AtMS)/1000)
+}
+
+// Through is the shortest way along the roads from one place to another that a truck can have driven in so many milliseconds: its length,
+// and where it leaves the first road for good and joins the second, all in metres. ok is false when there is none, or when the joints
+// around the two places are more than JunctionMaxM apart.
+func (m *Matcher) Through(from, to *Place, ms int64) (distM, exitM, entryM float64, ok bool) {
+	return m.ways.through(from.Road, from.AlongM, to.Road, to.AlongM, m.settings.farthestM(float64(ms)/1000))
 }
 
 // Flush tells all places not told yet and begins anew, for another truck or a later day. The count begins at 0 again.
 func (m *Matcher) Flush() {
 	m.finish()
 	m.count, m.hasLast, m.strangeNo = 0, false, 0
-}
-
-func (m *Matcher) finish() {
-	c := &m.chain
-	if c.count > c.told {
-		latest := c.column(c.count - 1)
-		m.tellUpTo(c.count-1, latest.best())
-	}
-	c.count, c.told, c.watch = 0, 0, 0
 }

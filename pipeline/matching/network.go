@@ -1,6 +1,7 @@
 package matching
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -10,12 +11,14 @@ import (
 )
 
 // Route is a route as a line of longitudes and latitudes (WGS 84) in the direction of increasing miles. FromMi and ToMi are the miles of
-// its ends; where both are equal the line's own length counts from 0.
+// its ends; where both are equal the line's own length counts from 0. Other roads, which are nobody's route, stand behind all routes.
 type Route struct {
-	ID     string
-	FromMi float64
-	ToMi   float64
-	Line   orb.LineString
+	ID      string
+	FromMi  float64
+	ToMi    float64
+	IsOther bool
+	OneWay  bool // driven only towards increasing miles
+	Line    orb.LineString
 }
 
 // Network is the lines of all routes, where they meet and a tree to find them. It does not change once made.
@@ -34,6 +37,8 @@ type drawnRoute struct {
 	lengthM      float64
 	first, after int32 // its segments
 	isLoop       bool  // its line ends where it begins
+	oneWay       bool
+	isOther      bool
 }
 
 // segment is a straight piece of a route, with coordinates of its own: metres east and north of its first point.
@@ -44,6 +49,7 @@ type segment struct {
 	lengthM       float64
 	alongM        float64 // of its first point, from the route's begin
 	route         int32
+	oneWay        bool
 }
 
 // NewNetwork measures the lines and finds where they meet. Routes keep their order; a line needs two different points. Longitudes must
@@ -65,7 +71,8 @@ func NewNetwork(routes []Route, settings Settings) (*Network, error) {
 }
 
 func (n *Network) draw(index int32, route Route) error {
-	drawn := drawnRoute{id: route.ID, fromMi: route.FromMi, toMi: route.ToMi, first: int32(len(n.segments))}
+	drawn := drawnRoute{id: route.ID, fromMi: route.FromMi, toMi: route.ToMi, first: int32(len(n.segments)), oneWay: route.OneWay,
+		isOther: route.IsOther}
 	for i, point := range route.Line {
 		if math.IsNaN(point[0]) || math.IsNaN(point[1]) || math.Abs(point[0]) > 180 || math.Abs(point[1]) > 90 {
 			return fmt.Errorf("route %q: position %d is %v; want longitude -180 to 180, latitude -90 to 90", route.ID, i+1, point)
@@ -75,7 +82,7 @@ func (n *Network) draw(index int32, route Route) error {
 			continue
 		}
 		from := route.Line[i-1]
-		s := segment{lon: from[0], lat: from[1], alongM: drawn.lengthM, route: index}
+		s := segment{lon: from[0], lat: from[1], alongM: drawn.lengthM, route: index, oneWay: route.OneWay}
 		s.eastM, s.northM = metresPerDegree((from[1] + point[1]) / 2)
 		east, north := (point[0]-from[0])*s.eastM, (point[1]-from[1])*s.northM
 		s.lengthM = math.Hypot(east, north)
@@ -133,6 +140,38 @@ func (n *Network) near(list []int32, lon, lat, radiusM float64) []int32 {
 	slices.Sort(list[start:])
 	return list
 }
+
+// BesideM is how far beside a line a position lies that its noise hardly explains: it may be on another road.
+func (n *Network) BesideM() float64 { return 2.5 * n.settings.NoiseM }
+
+// Position is the longitude and latitude at alongM metres from a road's begin.
+func (n *Network) Position(road int32, alongM float64) (lon, lat float64) {
+	r := &n.routes[road]
+	pieces := n.segments[r.first:r.after]
+	i, isFound := slices.BinarySearchFunc(pieces, alongM, func(s segment, along float64) int { return cmp.Compare(s.alongM, along) })
+	if !isFound && i > 0 {
+		i--
+	}
+	s := &pieces[i]
+	over := min(max(alongM-s.alongM, 0), s.lengthM)
+	return s.lon + s.ux*over/s.eastM, s.lat + s.uy*over/s.northM
+}
+
+// Line is the line of a road as it was measured.
+func (n *Network) Line(road int32) (line orb.LineString) {
+	r := &n.routes[road]
+	for _, s := range n.segments[r.first:r.after] {
+		line = append(line, orb.Point{s.lon, s.lat})
+	}
+	lon, lat := n.segments[r.after-1].end()
+	return append(line, orb.Point{lon, lat})
+}
+
+// Roads is the number of roads, routes first.
+func (n *Network) Roads() int32 { return int32(len(n.routes)) }
+
+// IsRoute: the road is a route.
+func (n *Network) IsRoute(road int32) bool { return road != NoRoute && !n.routes[road].isOther }
 
 // RouteID is the name of a route.
 func (n *Network) RouteID(route int32) string { return n.routes[route].id }

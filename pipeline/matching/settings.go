@@ -15,8 +15,10 @@ type Settings struct {
 	BreakS        float64 // a longer silence starts the sequence anew, seconds
 	JunctionM     float64 // the end of a line this near another line meets it, metres
 	JunctionMaxM  float64 // ways through junctions are known up to this length, metres
-	MaxLag        int     // positions after which a place is told even where sequences disagree
+	SpacingS      float64 // positions nearer in time, or than twice the noise, tell little more than the one before, seconds
+	OtherCost     float64 // cost of each position on a road that is no route: trucks work on routes
 	huberFrom     float64 // standard deviations from which the emission cost grows in proportion
+	spacingM      float64 // as SpacingS, metres
 	offCost       float64 // emission cost off the network
 	shortcutCost  float64 // cost of changing road where no junction is near: out and in again
 	changeCost    float64 // changing road, or leaving or joining the network, costs no less
@@ -32,7 +34,7 @@ type Settings struct {
 func DefaultSettings() Settings {
 	return Settings{
 		NoiseM: 12, RadiusM: 110, OffNetworkM: 60, DetourM: 15, StepS: 10, SwitchCost: 6, HeadingCost: 3,
-		MaxSpeedMS: 50, JumpPoints: 3, FrozenMPH: 5, BreakS: 600, JunctionM: 30, JunctionMaxM: 5000, MaxLag: 120,
+		MaxSpeedMS: 50, JumpPoints: 3, FrozenMPH: 5, BreakS: 600, JunctionM: 30, JunctionMaxM: 5000, SpacingS: 4, OtherCost: 0.4,
 	}
 }
 
@@ -40,6 +42,7 @@ func DefaultSettings() Settings {
 func (s Settings) derived() Settings {
 	s.huberFrom = 2
 	s.inverseNoiseM = 1 / s.NoiseM
+	s.spacingM = 2 * s.NoiseM
 	s.offCost = s.emissionCost(s.OffNetworkM)
 	s.shortcutCost = 2*s.SwitchCost + 4
 	s.changeCost = min(s.SwitchCost, s.shortcutCost, junctionCost)
@@ -56,3 +59,6 @@ func (s *Settings) emissionCost(distM float64) float64 {
 	}
 	return s.huberFrom * (z - s.huberFrom/2)
 }
+
+// farthestM is how far apart two positions of a truck can be, give or take the noise of both.
+func (s *Settings) farthestM(seconds float64) float64 { return s.MaxSpeedMS*seconds + 8*s.NoiseM }

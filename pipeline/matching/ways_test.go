@@ -7,9 +7,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func TestWaysHoldWhatAMapHolds(t *testing.T) {
+func TestLengthsHoldWhatAMapHolds(t *testing.T) {
 	random := rand.New(rand.NewPCG(3, 4))
-	var w ways
+	var w lengths
 	_, known := w.get(0, 1)
 	require.False(t, known, "nothing is in it yet")
 	want := map[[2]int32]float64{}

@@ -30,7 +30,7 @@ func WriteExports(ctx context.Context, l *ledger.Ledger, files disk.Layer, dir s
 		if err != nil {
 			return err
 		}
-		err = l.ReadRecords(ctx, exportQuery(contract, ledger.QuoteName(name)), func(records array.RecordReader) error {
+		err = l.ReadRecords(ctx, exportQuery(contract, ledger.QuoteName(contract.LedgerTable())), func(records array.RecordReader) error {
 			stem := filepath.Join(dir, name)
 			if contract.ParquetOnly {
 				return writeParquet(files, stem, records, nil)

@@ -92,6 +92,8 @@ func (v *publicView) isPublished(export string) bool {
 	switch export {
 	case "crew_storms":
 		return v.publish.CrewPages != rows.CrewPagesNone
+	case "passes":
+		return false
 	case "weak_passes":
 		return v.publish.CrewPages == rows.CrewPagesAll
 	}

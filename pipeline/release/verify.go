@@ -195,7 +195,7 @@ func ledgerSums(ctx context.Context, l *ledger.Ledger, contract *contract.Contra
 	}
 	rows, err := ledger.ReadTable[struct {
 		Sums string `db:"sums"`
-	}](ctx, l, "select "+strings.Join(parts, ", ")+") as sums from "+ledger.QuoteName(contract.Name))
+	}](ctx, l, "select "+strings.Join(parts, ", ")+") as sums from "+ledger.QuoteName(contract.LedgerTable()))
 	if err != nil {
 		return "", err
 	}

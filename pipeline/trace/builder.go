@@ -25,8 +25,9 @@ type Pass struct {
 	Pounds     int64   // micro-pounds
 	Basis      Basis   // NoBasis: pounds are unknown
 	Points     int     // positions on the route
-	MatchShare float64 // of the positions from the first to the last
+	MatchShare float64 // of the usable positions from the first to the last
 	Confidence float64 // mean of the positions': how much likelier this route is than the next best
+	BesideMi   float64 // miles whose positions lie farther beside the line than noise explains
 	Weak       string  // code of why the pass must not count; empty when it may
 }
 
@@ -45,6 +46,7 @@ type Counts struct {
 	Resets        int
 	Wraps         int
 	CounterFaults int
+	NoiseM        float64 // standard deviation of the positions across their routes, metres; NaN where none is on one
 }
 
 // Builder turns traces into passes. It belongs to one goroutine.
@@ -60,7 +62,9 @@ type Builder struct {
 	fed     []int64
 	bases   []Basis
 	works   []work
-	usable  []int // indices of points that are somewhere
+	usable  []int   // indices of points that are somewhere
+	turnM   float64 // what makes a turn in this trace
+	isPaced bool    // the reported speeds are those that the positions show
 	counts  Counts
 	passes  []Pass
 	matched []int
@@ -101,14 +105,19 @@ func (b *Builder) Build(points []Point) ([]Pass, Counts) {
 	return b.passes, b.counts
 }
 
+// Places are where the points of the last trace were found to be; valid until the next call of Build.
+func (b *Builder) Places() []matching.Place { return b.places }
+
 // measure lists the usable points and the distance from each to the next.
 func (b *Builder) measure() {
 	b.usable = b.usable[:0]
+	var offsets [128]int
 	for i := range b.places {
 		b.stepM[i] = 0
 		switch b.places[i].Kind {
 		case matching.OnRoute:
 			b.counts.OnRoute++
+			offsets[min(int(b.places[i].OffsetM), len(offsets)-1)]++
 		case matching.OffNetwork:
 			b.counts.OffNetwork++
 		case matching.Jump:
@@ -120,15 +129,67 @@ func (b *Builder) measure() {
 		default:
 			continue
 		}
-		if k := len(b.usable); k > 0 {
-			before := b.usable[k-1]
-			b.stepM[before] = b.distanceM(before, i)
-		}
 		b.usable = append(b.usable, i)
 	}
+	b.counts.NoiseM = noiseOf(offsets[:], b.counts.OnRoute)
+	b.turnM = b.settings.TurnM
+	if least := turnNoises * b.counts.NoiseM; least > b.turnM {
+		b.turnM = least
+	}
+	b.stride()
 }
 
-// distanceM is the way between two points: along the routes where both are on them, else straight.
+// A truck has turned where it goes back by more than turnNoises standard deviations of its positions.
+const turnNoises = 5
+
+// noiseOf is the standard deviation of normal errors whose sizes have the median of offsets, counted by whole metres.
+func noiseOf(offsets []int, count int) float64 {
+	const quartile = 0.6745 // of the standard normal distribution
+	below := 0
+	for metre, n := range offsets {
+		if 2*(below+n) >= count && n > 0 {
+			return (float64(metre) + float64(count-2*below)/float64(2*n)) / quartile
+		}
+		below += n
+	}
+	return math.NaN()
+}
+
+// strideMS: positions nearer in time than this are noisy steps; the way is measured over as long, and shared out by time.
+const strideMS = 5000
+
+// stride measures the way from each usable point to the next.
+func (b *Builder) stride() {
+	shownM, reportedM, from := 0.0, 0.0, 0
+	for k := 1; k < len(b.usable); k++ {
+		first, i := b.usable[from], b.usable[k]
+		ms := b.points[i].AtMS - b.points[first].AtMS
+		isSame := b.places[i].Road == b.places[first].Road
+		if k+1 < len(b.usable) && ms < strideMS && isSame {
+			continue
+		}
+		wayM := b.distanceM(first, i)
+		for ; from < k; from++ {
+			here, next := b.usable[from], b.usable[from+1]
+			b.stepM[here] = wayM * float64(b.points[next].AtMS-b.points[here].AtMS) / float64(ms)
+			if paceM := b.paceM(here, next); !math.IsNaN(paceM) {
+				shownM, reportedM = shownM+b.stepM[here], reportedM+paceM
+			}
+		}
+	}
+	b.isPaced = reportedM > shownM/fairPace && reportedM < shownM*fairPace
+}
+
+// fairPace: reported speeds that differ by more than this from what the positions show are in another unit, or wrong.
+const fairPace = 1.5
+
+// paceM is how far the truck went from one point to the next by the speeds that it reported, NaN where it reported none.
+func (b *Builder) paceM(i, next int) float64 {
+	p, q := &b.points[i], &b.points[next]
+	return (p.SpeedMPH + q.SpeedMPH) / 2 * metresAMile / 3600 * float64(q.AtMS-p.AtMS) / 1000
+}
+
+// distanceM is the way between two points: along the roads where both are on them, else straight.
 func (b *Builder) distanceM(i, k int) float64 {
 	p, q := &b.places[i], &b.places[k]
 	if p.Route >= 0 && p.Route == q.Route && !b.crossesJoint(i, k) {
@@ -137,12 +198,24 @@ func (b *Builder) distanceM(i, k int) float64 {
 	straightM := b.straightM(i, k)
 	if p.Route < 0 || q.Route < 0 {
 		b.counts.OffNetworkM += straightM
-		return straightM
 	}
-	if dist, _, _, ok := b.network.Through(p.Route, p.AlongM, q.Route, q.AlongM); ok {
+	if dist, _, _, ok := b.through(i, k); ok {
 		return max(dist, straightM)
 	}
 	return straightM
+}
+
+// through is the way along the roads from one point to another, and where it leaves the first road and joins the second.
+func (b *Builder) through(i, k int) (distM, exitM, entryM float64, ok bool) {
+	p, q := &b.places[i], &b.places[k]
+	if p.Road < 0 || q.Road < 0 {
+		return 0, 0, 0, false
+	}
+	if i > k {
+		distM, entryM, exitM, ok = b.matcher.Through(q, p, b.points[i].AtMS-b.points[k].AtMS)
+		return distM, exitM, entryM, ok
+	}
+	return b.matcher.Through(p, q, b.points[k].AtMS-b.points[i].AtMS)
 }
 
 func (b *Builder) straightM(i, k int) float64 {

@@ -103,6 +103,17 @@ func (b *Builder) feedByRate() {
 				lanes = b.lanesPerPass[route]
 			}
 		}
-		b.fed[i] = int64(math.RoundToEven(p.RateLbPerLaneMi * lanes * b.stepM[i] / metresAMile * ulbPerLb))
+		b.fed[i] = int64(math.RoundToEven(p.RateLbPerLaneMi * lanes * b.drivenM(i) / metresAMile * ulbPerLb))
 	}
+}
+
+// drivenM is the way from a point to the next: speed by time where positions follow closely and speeds are believable, since steps between
+// such positions are noise; else what the positions show.
+func (b *Builder) drivenM(i int) float64 {
+	if b.isPaced && b.stepM[i] > 0 && b.points[i+1].AtMS-b.points[i].AtMS < strideMS {
+		if paceM := b.paceM(i, i+1); !math.IsNaN(paceM) {
+			return paceM
+		}
+	}
+	return b.stepM[i]
 }

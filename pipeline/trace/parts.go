@@ -3,6 +3,8 @@ package trace
 import (
 	"math"
 	"slices"
+
+	"lanetally/pipeline/matching"
 )
 
 // Codes of the reasons of weak passes.
@@ -110,6 +112,9 @@ func (b *Builder) describe(p *Pass, m []int) {
 			break
 		}
 		point := &b.points[i]
+		if float64(b.places[i].OffsetM) > b.network.BesideM() {
+			p.BesideMi += b.stepM[i] / metresAMile
+		}
 		if stepM := b.stepM[i] + 1e-9; !math.IsNaN(point.Lanes) {
 			lanes, laneM = lanes+point.Lanes*stepM, laneM+stepM
 		}
@@ -136,7 +141,13 @@ func (b *Builder) describe(p *Pass, m []int) {
 		p.PlowDown = No
 	}
 	p.Points = len(m)
-	p.MatchShare = float64(len(m)) / float64(m[len(m)-1]-m[0]+1)
+	usable := 0
+	for _, place := range b.places[m[0] : m[len(m)-1]+1] {
+		if place.Kind != matching.Frozen {
+			usable++
+		}
+	}
+	p.MatchShare = float64(len(m)) / float64(usable)
 	p.Confidence = sure / float64(len(m))
 	switch {
 	case p.Points < 2:

@@ -192,19 +192,27 @@ func TestPoundsFromTheRate(t *testing.T) {
 	assert.Equal(t, NoBasis, passes[0].Basis)
 }
 
+// Positions that jump speak against a pass; those of a frozen receiver tell nothing of it.
 func TestWeakPasses(t *testing.T) {
 	n := testNetwork(t)
-	points, _ := quiet().drive(n, []leg{treat(mainRoad, 0, 1)})
-	for i := 2; i < len(points)-1; i++ {
-		if i%5 != 0 { // four of five receivers' reports are frozen
-			points[i].Lon, points[i].Lat = points[i-1].Lon, points[i-1].Lat
+	spoilt := func(spoil func(points []Point, i int)) []Pass {
+		points, _ := quiet().drive(n, []leg{treat(mainRoad, 0, 1)})
+		for i := 2; i < len(points)-1; i++ {
+			if i%5 != 0 {
+				spoil(points, i)
+			}
 		}
+		passes, counts := build(newTestBuilder(n), points)
+		require.NotEmpty(t, passes)
+		assert.Greater(t, len(points)-counts.OnRoute, len(points)/2)
+		return passes
 	}
-	passes, counts := build(newTestBuilder(n), points)
-	require.NotEmpty(t, passes)
-	assert.Greater(t, len(points)-counts.OnRoute, len(points)/2)
-	assert.Equal(t, WeakShare, passes[0].Weak)
-	assert.Less(t, passes[0].MatchShare, 0.6)
+	jumping := spoilt(func(points []Point, i int) { points[i].Lat += float64(i % 5) })
+	assert.Equal(t, WeakShare, jumping[0].Weak)
+	assert.Less(t, jumping[0].MatchShare, 0.6)
+	frozen := spoilt(func(points []Point, i int) { points[i].Lon, points[i].Lat = points[i-1].Lon, points[i-1].Lat })
+	assert.Empty(t, frozen[0].Weak)
+	assert.InDelta(t, 1, frozen[0].MatchShare, 0)
 }
 
 // TestLaneMiles: with 10 m noise every 10 s the lane-miles of a day are within 1 % of the truth, by construction; the limit is the

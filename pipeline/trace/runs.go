@@ -105,21 +105,20 @@ func (b *Builder) reach(at, other int, outwards float64) reach {
 	if other < 0 || outwards == 0 {
 		return r
 	}
-	there := &b.places[other]
 	r.wholeM = b.straightM(at, other)
 	end := 0.0
 	if outwards > 0 {
 		end = b.network.LengthM(here.Route)
 	}
-	to := here.AlongM
-	if there.Route >= 0 {
-		if dist, exit, _, ok := b.network.Through(here.Route, here.AlongM, there.Route, there.AlongM); ok {
-			r.wholeM = max(r.wholeM, dist)
-			if (exit-here.AlongM)*outwards > 0 {
-				to = exit
-			}
+	// where nothing tells at which place it left the route, half the way is on it
+	to := here.AlongM + outwards*min(r.wholeM/2, math.Abs(end-here.AlongM))
+	if dist, exit, _, ok := b.through(at, other); ok {
+		r.wholeM = max(r.wholeM, dist)
+		to = here.AlongM
+		if (exit-here.AlongM)*outwards > 0 {
+			to = exit
 		}
-	} else if math.Abs(end-here.AlongM) <= r.wholeM {
+	} else if b.places[other].Road < 0 && math.Abs(end-here.AlongM) <= r.wholeM {
 		to = end
 	}
 	if extra := math.Abs(to - here.AlongM); extra <= r.wholeM {
@@ -144,12 +143,12 @@ func (b *Builder) buildRun(route int32) {
 		if part == 0 {
 			r.before = b.reach(first, b.neighbour(first, -1), -direction)
 		} else {
-			r.before.toAlongM = b.turnM(m, from)
+			r.before.toAlongM = b.turnAt(m, from)
 		}
 		if part+2 == len(b.cuts) {
 			r.after = b.reach(last, b.neighbour(last, 1), direction)
 		} else {
-			r.after.toAlongM = b.turnM(m, to)
+			r.after.toAlongM = b.turnAt(m, to)
 		}
 		b.buildPart(&r, m, from, to)
 	}
@@ -162,22 +161,21 @@ func (b *Builder) heading(at int, route int32) float64 {
 	if before < 0 || after < 0 {
 		return 0
 	}
-	p, q := &b.places[before], &b.places[after]
 	here := b.places[at].AlongM
-	if p.Route >= 0 && p.Route != route {
-		if _, _, entry, ok := b.network.Through(p.Route, p.AlongM, route, here); ok && entry != here {
+	if b.places[before].Route != route {
+		if _, _, entry, ok := b.through(before, at); ok && entry != here {
 			return math.Copysign(1, here-entry)
 		}
 	}
-	if q.Route >= 0 && q.Route != route {
-		if _, exit, _, ok := b.network.Through(route, here, q.Route, q.AlongM); ok && exit != here {
+	if b.places[after].Route != route {
+		if _, exit, _, ok := b.through(at, after); ok && exit != here {
 			return math.Copysign(1, exit-here)
 		}
 	}
 	return 0
 }
 
-// turns lists the positions in matched where parts begin, and the last: the first, every place where the truck turned by TurnM, the last.
+// turns lists the positions in matched where parts begin, and the last: the first, every place where the truck turned, the last.
 func (b *Builder) turns(cuts []int) []int {
 	m := b.matched
 	cuts = append(cuts, 0)
@@ -192,7 +190,7 @@ func (b *Builder) turns(cuts []int) []int {
 			if at(k) > at(high) {
 				high = k
 			}
-			if at(high)-at(low) >= b.settings.TurnM {
+			if at(high)-at(low) >= b.turnM {
 				if high > low {
 					direction, extreme = 1, high
 				} else {
@@ -201,7 +199,7 @@ func (b *Builder) turns(cuts []int) []int {
 			}
 		case (at(k)-at(extreme))*direction >= 0:
 			extreme = k
-		case (at(extreme)-at(k))*direction >= b.settings.TurnM:
+		case (at(extreme)-at(k))*direction >= b.turnM:
 			cuts = append(cuts, extreme)
 			direction, extreme = -direction, k
 		}
@@ -209,9 +207,13 @@ func (b *Builder) turns(cuts []int) []int {
 	return append(cuts, len(m)-1)
 }
 
-// turnM is where a truck turned round near its outermost point: with even speed, half of what it drove between that point and the neighbour
-// it is nearer to, beyond what lies between them, and at most to the route's end.
-func (b *Builder) turnM(m []int, k int) float64 {
+func (b *Builder) secondsBetween(i, k int) float64 {
+	return math.Abs(float64(b.points[i].AtMS-b.points[k].AtMS)) / 1000
+}
+
+// turnAt is where a truck turned round near its outermost point: with even speed, half of what it drove between that point and the
+// neighbour it is nearer to, beyond what lies between them, and at most to the route's end.
+func (b *Builder) turnAt(m []int, k int) float64 {
 	here := &b.places[m[k]]
 	if k == 0 || k+1 >= len(m) {
 		return here.AlongM
@@ -221,14 +223,14 @@ func (b *Builder) turnM(m []int, k int) float64 {
 	if backM < onM {
 		near, gapM = k-1, backM
 	}
-	seconds := math.Abs(float64(b.points[m[near]].AtMS-b.points[m[k]].AtMS)) / 1000
+	far, farM := k-1, backM
+	if near == k-1 {
+		far, farM = k+1, onM
+	}
+	seconds, farS := b.secondsBetween(m[near], m[k]), b.secondsBetween(m[far], m[k])
 	speedMS := min(b.points[m[near]].SpeedMPH, b.points[m[k]].SpeedMPH) * metresAMile / 3600
-	if math.IsNaN(speedMS) {
-		far, farM := k-1, backM
-		if near == k-1 {
-			far, farM = k+1, onM
-		}
-		speedMS = farM / (math.Abs(float64(b.points[m[far]].AtMS-b.points[m[k]].AtMS)) / 1000)
+	if shownMS := max(farM/farS, gapM/seconds); !b.isPaced || !(speedMS <= fairPace*shownMS) {
+		speedMS = farM / farS
 	}
 	beyond := max(0, (speedMS*seconds-gapM)/2)
 	outwards := 2*here.AlongM - b.places[m[k-1]].AlongM - b.places[m[k+1]].AlongM

@@ -1,6 +1,10 @@
 package trace
 
-import "math"
+import (
+	"math"
+
+	"lanetally/pipeline/matching"
+)
 
 // Activity is what a truck does at a time.
 type Activity uint8
@@ -80,7 +84,7 @@ func (b *Builder) bridge(activity Activity) {
 			continue
 		}
 		if last >= 0 && i-last > 1 && b.works[i] == b.works[last] && b.works[i].activity == activity &&
-			b.points[i].AtMS-b.points[last+1].AtMS <= limitMS {
+			b.points[i].AtMS-b.points[last+1].AtMS <= limitMS && b.isOneRoute(last, i) {
 			for k := last + 1; k < i; k++ {
 				if b.works[k].crew == b.works[last].crew {
 					b.works[k] = b.works[last]
@@ -89,4 +93,16 @@ func (b *Builder) bridge(activity Activity) {
 		}
 		last = i
 	}
+}
+
+// isOneRoute: the truck was on no more than one route from one point to another.
+func (b *Builder) isOneRoute(from, to int) bool {
+	route := matching.NoRoute
+	for _, place := range b.places[from : to+1] {
+		if place.Route != matching.NoRoute && route != matching.NoRoute && place.Route != route {
+			return false
+		}
+		route = max(route, place.Route)
+	}
+	return true
 }

@@ -7,7 +7,7 @@
 --          first_total_lb, last_total_lb pound; resets, wraps, counter_faults reading
 -- empty:   first_ and last_ of the running counter where no position has a reading
 -- formula: fed_ulb is what the counter counted, else the rate times the way; unplaced_ulb the part
---          of it in no pass
+--          of it in no pass; noise_m: standard deviation of the positions across their routes
 create or replace table crumb_traces (
     truck_id varchar not null,
     day integer not null,
@@ -28,5 +28,6 @@ create or replace table crumb_traces (
     first_total_at timestamptz,
     first_total_lb double,
     last_total_at timestamptz,
-    last_total_lb double
+    last_total_lb double,
+    noise_m double
 );

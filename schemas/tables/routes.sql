@@ -16,5 +16,6 @@ create or replace table routes (
     lane_miles double not null,
     bridge_lane_miles double,
     traffic_aadt double,
-    watershed varchar
+    watershed varchar,
+    one_way boolean
 );

@@ -1,8 +1,8 @@
 -- run: the settings of this night, from district.toml.
 -- grain:   one row
 -- reads:   -
--- units:   _h hour; _min minute; _s second; _mph mile per hour; _lane_mi lane-mile; _pct percent;
---          _days day; _weeks week; _share, _margin, _tolerance share of 1
+-- units:   _h hour; _min minute; _s second; _m metre; _mph mile per hour; _lane_mi lane-mile;
+--          _pct percent; _days day; _weeks week; _share, _margin, _tolerance share of 1
 -- empty:   never: every setting has a default
 -- formula: -
 create or replace table run (
@@ -19,6 +19,8 @@ create or replace table run (
     pass_gap_min double not null,
     spread_gap_s double not null,
     match_min double not null,
+    noise_m double not null,
+    off_network_m double not null,
     learning_min_lane_mi double not null,
     learning_min_rows double not null,
     learning_min_storms double not null,
