@@ -3,6 +3,7 @@ package pipeline
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"lanetally/pipeline/ledger"
@@ -58,7 +59,24 @@ func (n *night) readSilences(ctx context.Context) (err error) {
 	for _, f := range found {
 		n.report.Silent = append(n.report.Silent, strings.TrimSpace(f.SubjectKind+" "+f.SubjectID+" "+f.StormID)+": "+f.Sentence(rows.US{}))
 	}
+	if err != nil {
+		return err
+	}
+	n.report.Missing, err = readGaps(ctx, n.ledger)
 	return err
+}
+
+// readGaps reads what is not there, so that figures stay empty: what leaves all of them empty first.
+func readGaps(ctx context.Context, l *ledger.Ledger) ([]string, error) {
+	gaps, err := ledger.ReadTable[rows.Gap](ctx, l, "select * from gaps")
+	slices.SortFunc(gaps, rows.CompareGaps)
+	lines := []string{}
+	for _, row := range gaps {
+		gap := row.Finding()
+		lines = append(lines, gap.Kind()+": "+strings.TrimPrefix(gap.SubjectKind+" "+gap.SubjectID+": ", "district : ")+
+			gap.Sentence(rows.US{}))
+	}
+	return lines, err
 }
 
 // passSums are one side of a sum that must come out the same on the other.

@@ -1,11 +1,13 @@
 package pipeline
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
 
 	"lanetally/pipeline/contract"
 	"lanetally/pipeline/district"
@@ -18,6 +20,7 @@ import (
 type checkResult struct {
 	Files      []rows.Intake     `json:"files"`
 	SetAside   []rows.Quarantine `json:"quarantined"`
+	Missing    []string          `json:"missing"`
 	Warnings   []string          `json:"warnings"`
 	HasRefused bool              `json:"has_refused"`
 }
@@ -47,7 +50,7 @@ func checkDistrict(ctx context.Context, dir string) (result *checkResult, err er
 	if err != nil {
 		return nil, err
 	}
-	if err := walk(ctx, l, settings, stretchTell, stretchTell); err != nil {
+	if err := walk(ctx, l, settings, stretchTell, stretchPasses); err != nil {
 		return nil, err
 	}
 	result = &checkResult{Warnings: summary.Lines()}
@@ -66,14 +69,58 @@ func (r *checkResult) read(ctx context.Context, l *ledger.Ledger) (err error) {
 	}
 	r.SetAside, err = ledger.ReadTable[rows.Quarantine](ctx, l,
 		`select feed, file, line, "column", reason, remedy, "rows" from quarantine order by feed, file, line nulls last, reason`)
+	if err != nil {
+		return err
+	}
 	r.HasRefused = len(r.SetAside) > 0
+	r.Missing, err = readGaps(ctx, l)
 	return err
 }
 
 // isClean tells whether there is nothing that a person should look at.
-func (r *checkResult) isClean() bool { return !r.HasRefused && len(r.Warnings) == 0 }
+func (r *checkResult) isClean() bool { return !r.HasRefused && len(r.Missing)+len(r.Warnings) == 0 }
 
-// print writes the files with their counts, then a line for each row that would be set aside.
+// causes gathers the rows set aside of one feed, column and reason whose remedy is one. Where there are many remedies, as one after another
+// name is unknown, or more rows than are listed, all stand under the first. The most rows come first.
+func (r *checkResult) causes() []rows.Quarantine {
+	type cause struct{ feed, column, reason, remedy string }
+	remedies, isCut := map[cause]map[string]bool{}, map[[2]string]bool{}
+	for _, row := range r.SetAside {
+		c := cause{row.Feed, row.Column, row.Reason, ""}
+		isCut[[2]string{row.Feed, row.Reason}] = isCut[[2]string{row.Feed, row.Reason}] || row.Line == nil
+		if remedies[c] == nil {
+			remedies[c] = map[string]bool{}
+		}
+		remedies[c][row.Remedy] = true
+	}
+	var list []rows.Quarantine
+	places, latest := map[cause]int{}, map[[3]string]int{}
+	for _, row := range r.SetAside {
+		ofFile := [3]string{row.Feed, row.File, row.Reason}
+		if place, found := latest[ofFile]; found && row.Line == nil { // it stands for rows beyond those listed
+			list[place].Rows += row.Rows
+			continue
+		}
+		c := cause{row.Feed, row.Column, row.Reason, ""}
+		if len(remedies[c]) <= mostRemedies && !isCut[[2]string{row.Feed, row.Reason}] {
+			c.remedy = row.Remedy
+		}
+		place, found := places[c]
+		if !found {
+			place, list = len(list), append(list, row)
+			list[place].Rows = 0
+		}
+		places[c], latest[ofFile] = place, place
+		list[place].Rows += row.Rows
+	}
+	slices.SortStableFunc(list, func(x, y rows.Quarantine) int { return cmp.Compare(y.Rows, x.Rows) })
+	return list
+}
+
+// mostRemedies is how many remedies of one reason each have a line.
+const mostRemedies = 8
+
+// print writes the files with their counts, then a line for each cause that sets rows aside, with its first place, and what is missing.
 func (r *checkResult) print(w io.Writer) error {
 	for _, f := range r.Files {
 		same := ""
@@ -85,18 +132,19 @@ func (r *checkResult) print(w io.Writer) error {
 			return err
 		}
 	}
-	for _, row := range r.SetAside {
+	for _, row := range r.causes() {
 		fault := contract.LineFault{File: row.Feed + "/" + row.File, Column: row.Column, Text: row.Reason + "; " + row.Remedy}
-		if row.Line == nil {
-			fault.Text = plural(row.Rows, "more row: ", "more rows: ") + fault.Text
-		} else {
+		if row.Line != nil {
 			fault.Line = int(*row.Line)
+		}
+		if row.Rows > 1 {
+			fault.Text = plural(row.Rows, "row, the first here: ", "rows, the first here: ") + fault.Text
 		}
 		if _, err := fmt.Fprintln(w, rows.Visible(fault.String())); err != nil {
 			return err
 		}
 	}
-	for _, warning := range r.Warnings {
+	for _, warning := range slices.Concat(r.Missing, r.Warnings) {
 		if _, err := fmt.Fprintln(w, warning); err != nil {
 			return err
 		}

@@ -41,7 +41,7 @@ var contractColumns = map[string]string{
 	"reference/crews":       "crew_id*, label*, prior_acetate_storms, members",
 	"reference/trucks":      "truck_id*, capacity_ft3",
 	"reference/materials": "material_id*, name*, class*, form*, bulk_density_lb_ft3, dry_lb_per_gal, chloride_fraction, " +
-		"lowest_working_f, oxygen_demand_lb_per_lb",
+		"lowest_working_f, oxygen_demand_lb_per_lb, source",
 	"reference/prices":       "material_id*, from_date*, usd_per_ton*",
 	"reference/calibrations": "truck_id*, material_id*, at*, gate_in*, measured_lb_per_mile*, speed_mph*",
 	"reference/catch_tests":  "truck_id*, material_id*, at*, gate_in*, caught_lb*, seconds, revolutions, rev_per_min, speed_mph",

@@ -1,12 +1,15 @@
 package pipeline
 
 import (
+	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"lanetally/pipeline/contract"
 	"lanetally/pipeline/district"
 )
 
@@ -65,15 +68,7 @@ func TestBrineStrength(t *testing.T) {
 // The demo's materials.csv holds these figures: bulk densities 44 and 70 lb/ft3 (Common practice), chloride fraction and oxygen demand from
 // the atomic weights, brine of 23.3 %.
 func TestDemoMaterialsHoldTheFacts(t *testing.T) {
-	dir := writeDemo(t)
-	settings, err := district.ReadSettings(filepath.Join(dir, "district.toml"))
-	require.NoError(t, err)
-	reference, err := district.ReadReference(dir, settings)
-	require.NoError(t, err)
-	materials := map[string]cellsByName{}
-	for _, row := range cellsOf(reference, "materials") {
-		materials[row["material_id"].Text] = row
-	}
+	materials := materialsOf(t, writeDemo(t))
 	assert.InDelta(t, massCl/massNaCl, materials["salt"]["chloride_fraction"].Number, 6e-6)
 	assert.InDelta(t, massCl/massNaCl, materials["brine"]["chloride_fraction"].Number, 6e-6)
 	assert.InDelta(t, 0.233*1.176*waterLbPerGal, materials["brine"]["dry_lb_per_gal"].Number, 0.003)
@@ -81,4 +76,64 @@ func TestDemoMaterialsHoldTheFacts(t *testing.T) {
 	assert.InDelta(t, oxygenPerAcetate/massKAcetate, materials["ka50"]["oxygen_demand_lb_per_lb"].Number, 6e-5)
 	assert.Equal(t, 70.0, materials["salt"]["bulk_density_lb_ft3"].Number)
 	assert.Equal(t, 44.0, materials["cma"]["bulk_density_lb_ft3"].Number)
+}
+
+// materialsOf reads the rows of a district's materials.csv, by material_id.
+func materialsOf(t *testing.T, dir string) map[string]cellsByName {
+	t.Helper()
+	settings, err := district.ReadSettings(filepath.Join(dir, "district.toml"))
+	require.NoError(t, err)
+	reference, err := district.ReadReference(dir, settings)
+	require.NoError(t, err)
+	require.Empty(t, reference.Warnings)
+	materials := map[string]cellsByName{}
+	for _, row := range cellsOf(reference, "materials") {
+		materials[row["material_id"].Text] = row
+	}
+	return materials
+}
+
+// A new district's materials hold the same facts, each with its source: chloride fractions and oxygen demands from the atomic weights, dry
+// pounds from the gravities above, and no value that only the maker or the district knows without a word that says so.
+func TestNewMaterialsHoldTheFacts(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "winter")
+	_, words, code := lanetally(t, "new", dir)
+	require.Zero(t, code, words)
+	materials := materialsOf(t, dir)
+	for id, fraction := range map[string]float64{"salt": massCl / massNaCl, "brine": massCl / massNaCl, "mgcl2": 2 * massCl / massMgCl2,
+		"cacl2": 2 * massCl / massCaCl2, "sand_salt": massCl / massNaCl / 10} {
+		assert.InDelta(t, fraction, materials[id]["chloride_fraction"].Number, 6e-6, id)
+	}
+	const massNaAcetate = massNa + massAcetate
+	for id, demand := range map[string]float64{"cma": 2 * oxygenPerAcetate / massCMA37, "kac": oxygenPerAcetate / massKAcetate,
+		"nac": oxygenPerAcetate / massNaAcetate} {
+		assert.InDelta(t, demand, materials[id]["oxygen_demand_lb_per_lb"].Number, 6e-5, id)
+	}
+	assert.InDelta(t, 0.233*1.176*waterLbPerGal, materials["brine"]["dry_lb_per_gal"].Number, 0.003)
+	assert.InDelta(t, 0.32*1.322*waterLbPerGal, materials["cacl2"]["dry_lb_per_gal"].Number, 0.003)
+	for id, row := range materials {
+		assert.NotEmpty(t, row["source"].Text, id)
+		if row["bulk_density_lb_ft3"].Number != 0 {
+			assert.Contains(t, row["source"].Text, "weigh a bucket", id)
+		}
+	}
+}
+
+// The example beside each table that is empty is read as it stands: renamed, all of them together make a district without a fault.
+func TestExamplesOfANewDistrict(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "winter")
+	_, words, code := lanetally(t, "new", dir)
+	require.Zero(t, code, words)
+	renamed := 0
+	for _, name := range contract.ReferenceNames {
+		example := filepath.Join(dir, "reference", name+".csv.example")
+		if name == "materials" || district.IsDrawing(name) {
+			assert.NoFileExists(t, example)
+			continue
+		}
+		renamed++
+		require.NoError(t, os.Rename(example, strings.TrimSuffix(example, ".example")))
+	}
+	assert.Greater(t, renamed, 10)
+	assert.Greater(t, len(materialsOf(t, dir)), 5)
 }

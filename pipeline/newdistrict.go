@@ -14,10 +14,11 @@ import (
 	"lanetally/pipeline/contract"
 	"lanetally/pipeline/disk"
 	"lanetally/pipeline/district"
+	"lanetally/schemas"
 )
 
-// writeNewDistrict writes an empty district folder: settings with every default, a header row for each reference table of plain text, and
-// an inbox for each feed. A folder that holds anything is left alone.
+// writeNewDistrict writes an empty district folder: settings with every default, a header row for each reference table of plain text with
+// an example beside it, the common materials, and an inbox for each feed. A folder that holds anything is left alone.
 func writeNewDistrict(dir, name string) error {
 	entries, err := os.ReadDir(dir)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -39,14 +40,17 @@ func writeNewDistrict(dir, name string) error {
 	if err := writeReferenceHeaders(filepath.Join(dir, "reference")); err != nil {
 		return err
 	}
+	if err := os.CopyFS(filepath.Join(dir, "reference"), schemas.NewReference()); err != nil {
+		return err
+	}
 	return os.WriteFile(filepath.Join(dir, "district.toml"), []byte(district.DefaultDistrictTOML(name)), 0o644)
 }
 
-// writeReferenceHeaders writes each reference table with its header row alone.
+// writeReferenceHeaders writes each reference table that a new district has no rows for with its header row alone.
 func writeReferenceHeaders(dir string) error {
 	for _, table := range contract.ReferenceNames {
-		if district.IsDrawing(table) {
-			continue // GeoJSON: drawn with a map program, not typed
+		if district.IsDrawing(table) || table == "materials" {
+			continue // drawings are made with a map program, not typed; the common materials are rows
 		}
 		contract, err := contract.LoadContract("reference", table)
 		if err != nil {

@@ -257,7 +257,7 @@ func (n *night) render(ctx context.Context) error {
 	}
 	return release.WriteReleaseManifest(n.files, n.building,
 		release.ReleaseManifest{Version: version, Release: n.report.Release, BeganAt: n.Now, AsOfAt: n.report.AsOfAt,
-			Feeds: n.report.Feeds, Silent: n.report.Silent})
+			Feeds: n.report.Feeds, Silent: n.report.Silent, Missing: n.report.Missing})
 }
 
 // verify rereads the release from the disk before anyone else sees it.

@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"fmt"
 	"io"
 	"io/fs"
 	"net/http"
@@ -230,20 +231,24 @@ func TestCommandsPrintJSON(t *testing.T) {
 	assert.Equal(t, exitUsage, code)
 }
 
-// TestNewDistrictRuns: an empty district checks clean, publishes a site, and its status says that nothing has come yet.
+// TestNewDistrictRuns: an empty district publishes a site; check and status say that nothing has come yet, and what to do.
 func TestNewDistrictRuns(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "winter")
 	_, words, code := lanetally(t, "new", dir, "--name", "Hill district")
 	require.Zero(t, code, words)
-	_, words, code = lanetally(t, "check", dir)
-	require.Zero(t, code, words)
+	out, words, code := lanetally(t, "check", dir)
+	require.Equal(t, exitFound, code, words)
+	assert.True(t, strings.HasPrefix(out, "nothing comes out: no pass is in force: put pass sheets into inbox/passes/, or "), out)
+	assert.Contains(t, out, "\nnothing comes out: no weather report is in force")
+	assert.Contains(t, out, "\nmissing: time_zone is UTC, as in an empty district: ")
 	_, words, code = lanetally(t, "nightly", dir, "--now", demoNow)
 	require.Zero(t, code, words)
 	page, err := os.ReadFile(filepath.Join(dir, "current", "public", "index.html"))
 	require.NoError(t, err)
 	assert.Contains(t, string(page), "Hill district")
-	_, _, code = lanetally(t, "status", dir, "--now", demoNow)
+	out, _, code = lanetally(t, "status", dir, "--now", demoNow)
 	assert.Equal(t, exitFound, code)
+	assert.Contains(t, out, "look at    nothing comes out: no pass is in force: ")
 	_, _, code = lanetally(t, "new", dir)
 	assert.Equal(t, exitUsage, code)
 	_, words, code = lanetally(t, "demo", dir)
@@ -262,6 +267,37 @@ func TestCheckNamesThePlace(t *testing.T) {
 	assert.Equal(t, exitFound, code, words)
 	assert.Contains(t, out, "\npasses/notes.doc: kind of file that is not read; ")
 	assert.Contains(t, out, "\nstock/a.csv:2: amount_lb: not a number; ")
+}
+
+// TestCheckNamesCauses: thousands of rows that one cause sets aside are one line with their number and first place; names that a
+// table lacks are a line each while they are few, and one line when they are many.
+func TestCheckNamesCauses(t *testing.T) {
+	dir := copyTiny(t)
+	write := func(feed, header string, rows int, row func(int) string) {
+		text := header
+		for i := range rows {
+			text += row(i)
+		}
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "inbox", feed, "more.csv"), []byte(text), 0o644))
+	}
+	write("weather", "station_id,observed_at,air_f\n", 600, func(i int) string {
+		return fmt.Sprintf("s%d,2028-01-%02d %02d:00,28\n", i%3, 1+i%28, i%24)
+	})
+	const passes = "pass_id,truck_id,crew_id,route_id,began_at,ended_at\n"
+	write("passes", passes, 2290, func(i int) string {
+		if i < 2000 {
+			return fmt.Sprintf("w%d,t1,c1,r1,%d/1/2028 1:10 AM,%d/1/2028 1:40 AM\n", i, 1+i%12, 1+i%12)
+		}
+		return fmt.Sprintf("w%d,V-%d,c1,r1,2028-01-10 06:00,2028-01-10 06:30\n", i, i%58)
+	})
+	out, words, code := lanetally(t, "check", dir)
+	assert.Equal(t, exitFound, code, words)
+	assert.Less(t, strings.Count(out, "\n"), 25, out)
+	assert.Contains(t, out, "\npasses/more.csv:2: began_at: 2000 rows, the first here: not a time; ")
+	assert.Contains(t, out, "\npasses/more.csv:2002: truck_id: 290 rows, the first here: unknown truck; ")
+	assert.Contains(t, out, "station_id: 200 rows, the first here: unknown station; station_id \"s1\"")
+	assert.Contains(t, out, "station_id: 200 rows, the first here: unknown station; station_id \"s2\"")
+	assert.Contains(t, out, " names not in stations.csv, trucks.csv: add them there")
 }
 
 // TestViewRefuses: a port that is none, and a district that has published nothing.

@@ -23,7 +23,8 @@ type RunReport struct {
 	BeganAt     time.Time          `json:"began_at"`
 	AsOfAt      *time.Time         `json:"as_of_at"`
 	Feeds       []rows.FeedEnd     `json:"feeds"`
-	Silent      []string           `json:"silent,omitempty"` // logs that are missing
+	Silent      []string           `json:"silent,omitempty"`  // logs that are missing
+	Missing     []string           `json:"missing,omitempty"` // what else is not there, so that figures stay empty
 	IsPublished bool               `json:"is_published"`
 	Begun       *processMark       `json:"begun,omitempty"` // of a run that has not ended
 	Fault       string             `json:"fault,omitempty"`

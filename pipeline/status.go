@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"lanetally/pipeline/disk"
@@ -60,7 +61,7 @@ func readStatus(dir string, now time.Time) (*districtStatus, error) {
 func (s *districtStatus) judge(published *release.ReleaseManifest) {
 	if published != nil {
 		s.PublishedAt, s.AsOfAt, s.Feeds = &published.BeganAt, published.AsOfAt, published.Feeds
-		s.Findings = append(s.Findings, published.Silent...)
+		s.Findings = slices.Concat(s.Findings, published.Silent, published.Missing)
 	}
 	s.DataAgeH, s.SiteAgeH = ageH(s.Now, s.AsOfAt), ageH(s.Now, s.PublishedAt)
 	switch {

@@ -72,7 +72,7 @@ var nightOrder = []struct {
 	{stretchPasses, slices.Concat(sqlSteps(
 		"30_placed_passes.sql", "30_price_spans.sql", "31_pass_reaches.sql", "31_pass_storms.sql", "32_pass_weather.sql",
 		"33_frost_spells.sql", "33_refreeze_spells.sql", "34_frosts.sql", "35_storm_passes.sql", "36_silent_storms.sql",
-		"38_outside_reasons.sql",
+		"38_outside_reasons.sql", "39_gaps.sql",
 	), []step{
 		{table: "rounds", reads: []string{"storm_passes", "run"}, make: tally.FillRounds},
 	})},

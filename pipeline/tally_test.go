@@ -34,6 +34,8 @@ create or replace table tickets (ticket_id varchar, loaded_at timestamptz, truck
     material_id varchar, loaded_lb double, returned_lb double, file varchar, line bigint);
 create or replace table stock (stockpile_id varchar, material_id varchar, "at" timestamptz, kind varchar, amount_lb double,
     file varchar, line bigint);
+create or replace table rows_told (feed varchar, file varchar, line bigint, status varchar, fault_code varchar,
+    fault_found varchar);
 create or replace table set_aside (truck_id varchar, reason_code varchar, "rows" bigint, dispensed_lb double,
     first_at timestamptz, last_at timestamptz);
 create or replace table as_of (as_of_at timestamptz);

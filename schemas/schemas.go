@@ -2,9 +2,22 @@
 // in the open Table Schema format, and the DDL of the tables that loading fills.
 package schemas
 
-import "embed"
+import (
+	"embed"
+	"io/fs"
+)
 
-// FS holds feeds/*.json, reference/*.json, exports/*.json and tables/*.sql.
+// FS holds feeds/*.json, reference/*.json, exports/*.json, tables/*.sql, and in new/ what a new district's reference/ begins with: the common
+// materials, each value with its source, and two rows of each other table for an example.
 //
-//go:embed feeds/*.json reference/*.json exports/*.json tables/*.sql
+//go:embed feeds/*.json reference/*.json exports/*.json tables/*.sql new/*
 var FS embed.FS
+
+// NewReference is the folder of what a new district's reference/ begins with.
+func NewReference() fs.FS {
+	folder, err := fs.Sub(FS, "new")
+	if err != nil {
+		panic(err) // new is a folder's name
+	}
+	return folder
+}

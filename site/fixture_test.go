@@ -211,6 +211,8 @@ func (m *maker) route(s rows.Storm, route rows.Route, assigned rows.Assignment) 
 }
 
 func (m *maker) faults() {
+	m.data.Gaps = []rows.Gap{{Code: "gap_no_prices", SubjectKind: "district"},
+		{Code: "gap_zone_weather", SubjectKind: "zone", SubjectID: "ridge", Amount: new(3.0)}}
 	at := new(time.Date(2031, 2, 20, 8, 0, 0, 0, time.UTC))
 	m.data.SetAside = []rows.SetAside{{TruckID: "T77", ReasonCode: "unknown_truck", Rows: new(int64(31)),
 		DispensedLb: new(18450.0), FirstAt: at, LastAt: m.data.AsOf},

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"lanetally/pipeline/contract"
 )
@@ -214,7 +215,7 @@ func (r *referenceReader) warnStrangers() error {
 	}
 	for _, entry := range entries {
 		name := entry.Name()
-		if !slices.Contains(known, name) && name[0] != '.' {
+		if !slices.Contains(known, strings.TrimSuffix(name, ".example")) && name[0] != '.' {
 			r.reference.Warnings = append(r.reference.Warnings, contract.LineFault{
 				File: referenceFolder + "/" + name,
 				Text: fmt.Sprintf("nothing reads this file; the nearest reference table is %q", contract.Nearest(name, known)),

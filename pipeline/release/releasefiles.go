@@ -25,7 +25,8 @@ type ReleaseManifest struct {
 	BeganAt time.Time      `json:"began_at"`
 	AsOfAt  *time.Time     `json:"as_of_at"`
 	Feeds   []rows.FeedEnd `json:"feeds,omitempty"`
-	Silent  []string       `json:"silent,omitempty"` // what status says of logs that are missing
+	Silent  []string       `json:"silent,omitempty"`  // what status says of logs that are missing
+	Missing []string       `json:"missing,omitempty"` // and of what else is not there
 	Files   []releaseFile  `json:"files"`
 }
 

@@ -53,6 +53,7 @@ func tallyFills(ctx context.Context, l *ledger.Ledger, data *book.Data) []func()
 		ledger.FillFrom(ctx, l, "tallies", &data.Tallies),
 		ledger.FillFrom(ctx, l, "storm_passes", &data.StormPasses),
 		ledger.FillFrom(ctx, l, "findings", &data.Findings),
+		ledger.FillFrom(ctx, l, "gaps", &data.Gaps),
 		ledger.FillFrom(ctx, l, "intake", &data.Intake),
 		ledger.FillFrom(ctx, l, "feed_ends", &data.FeedEnds),
 		ledger.FillFrom(ctx, l, "set_aside", &data.SetAside),

@@ -1,6 +1,9 @@
 package rows
 
-import "time"
+import (
+	"cmp"
+	"time"
+)
 
 // Storm is a row of storms: one storm in one zone.
 type Storm struct {
@@ -141,6 +144,28 @@ type FindingRow struct {
 	SubjectID   string     `db:"subject_id"`
 	StormID     string     `db:"storm_id"`
 	SinceAt     *time.Time `db:"since_at"`
+}
+
+// Gap is a row of gaps: what is not there, of a zone or of the whole district. Amounts are counts.
+type Gap struct {
+	Code        string   `db:"finding_code"`
+	SubjectKind string   `db:"subject_kind"`
+	SubjectID   string   `db:"subject_id"`
+	Amount      *float64 `db:"amount"`
+	Other       *float64 `db:"other_amount"`
+	Name        string   `db:"name"`
+}
+
+// Finding is the gap as pages and the command line tell it.
+func (g Gap) Finding() FindingRow {
+	return FindingRow{SubjectKind: g.SubjectKind, SubjectID: g.SubjectID,
+		Finding: Finding{Code: g.Code, Amount: g.Amount, Unit: Count, Other: g.Other, OtherUnit: Count, Name: g.Name}}
+}
+
+// CompareGaps puts what leaves all figures empty first.
+func CompareGaps(x, y Gap) int {
+	return cmp.Or(cmp.Compare(KindPlace(x.Finding().Kind()), KindPlace(y.Finding().Kind())), cmp.Compare(x.Code, y.Code),
+		cmp.Compare(x.SubjectID, y.SubjectID))
 }
 
 // FeedEnd is a row of feed_ends: how far a feed tells, and how far that is behind the others.

@@ -15,5 +15,6 @@ create or replace table materials (
     dry_lb_per_gal double,
     chloride_fraction double,
     lowest_working_f double,
-    oxygen_demand_lb_per_lb double
+    oxygen_demand_lb_per_lb double,
+    source varchar
 );

@@ -38,6 +38,7 @@ type Data struct {
 	StormPasses   []rows.StormPass
 	Observations  []rows.Observation
 	Findings      []rows.FindingRow
+	Gaps          []rows.Gap
 	FeedEnds      []rows.FeedEnd
 	Flurries      []rows.Flurry
 

@@ -22,6 +22,7 @@ func DataPage(b *book.Book) table.Page {
 	p := table.Page{Title: "Data", Nav: "data",
 		Lead: words.Say(b.Units, "data", len(b.Data.Intake), read, accepted, duplicates, corrections,
 			quarantined, b.Through())}
+	p.Sections = append(p.Sections, missingSection(b))
 	if aside, found := asideSection(b, "", asideByReason(b)); found {
 		p.Sections = append(p.Sections, aside)
 	}
@@ -32,6 +33,16 @@ func DataPage(b *book.Book) table.Page {
 	p.Sections = append(p.Sections, quarantineSection(b), findingsSection(b), weatherFindingsSection(b), intakeSection(b),
 		positionsSection(b), unknownSection(b), downloadSection(b))
 	return p
+}
+
+// missingSection lists what is not there, so that figures stay empty.
+func missingSection(b *book.Book) table.Section {
+	var list []rows.FindingRow
+	for _, gap := range book.Sorted(b.Data.Gaps, rows.CompareGaps) {
+		list = append(list, gap.Finding())
+	}
+	return table.Section{ID: "missing", Title: "What is missing", Text: []string{words.Say(b.Units, "missing", len(list))},
+		Tables: []table.Table{table.Filled(b, table.Place{ID: "missing-table"}, list, findingsOn(b, ""))}}
 }
 
 // compareLines orders rows of a file by their lines, those that stand for others last.
