@@ -15,6 +15,7 @@ require (
 	github.com/paulmach/orb v0.14.0
 	github.com/stretchr/testify v1.12.1
 	github.com/tidwall/rtree v1.10.0
+	golang.org/x/term v0.47.0
 	golang.org/x/text v0.44.0
 	gonum.org/v1/gonum v0.17.0
 	pgregory.net/rapid v1.3.0

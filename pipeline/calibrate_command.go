@@ -20,7 +20,7 @@ import (
 const cardFolder = "cards"
 
 type calibrateCommand struct {
-	Dir      string  `arg:"" type:"existingdir" help:"District folder."`
+	Dir      string  `arg:"" type:"district" help:"District folder."`
 	Truck    string  `arg:"" help:"Truck, as in reference/trucks.csv."`
 	Material string  `arg:"" help:"Solid material, as in reference/materials.csv."`
 	Rate     float64 `help:"Wanted pounds per lane-mile: say its gate." placeholder:"LB_PER_LANE_MI"`

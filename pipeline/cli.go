@@ -8,6 +8,8 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"reflect"
+	"slices"
 	"strings"
 	"time"
 
@@ -21,7 +23,8 @@ import (
 
 // commands is the command line.
 type commands struct {
-	Now nowFlag `help:"Take this instant (RFC 3339) for the clock; for tests." hidden:""`
+	Now   nowFlag `help:"Take this instant (RFC 3339) for the clock; for tests." hidden:""`
+	Quiet bool    `short:"q" help:"Say nothing but results and faults."`
 
 	New      newCommand      `cmd:"" help:"Write an empty district folder to fill in."`
 	Demo     demoCommand     `cmd:"" help:"Write an invented district with two seasons of deliveries."`
@@ -37,10 +40,14 @@ type commands struct {
 	View     viewCommand     `cmd:"" help:"Serve the published site to this machine's browser."`
 	Explain  explainCommand  `cmd:"" help:"Say how a pass came about, with a picture of its positions."`
 	Roads    roadsCommand    `cmd:"" help:"Make the drawings of routes and other roads from a GeoJSON of roads."`
-	Version  versionCommand  `cmd:"" help:"Say which version this is."`
+	Version  versionCommand  `cmd:"" help:"Say which version this is; --version does too."`
 
 	Calibrate calibrateCommand `cmd:"" help:"Print a truck's spreader card from its catch tests."`
 	Plan      planCommand      `cmd:"" help:"Say how many routes, storms, seasons or districts it takes to tell how pounds compare."`
+
+	Help       helpCommand       `cmd:"" help:"Show what a command does, with an example."`
+	Manual     manualCommand     `cmd:"" help:"Write the manual page."`
+	Completion completionCommand `cmd:"" help:"Write what makes a shell complete commands and flags."`
 }
 
 // nowFlag is the clock of a command: the flag's instant, else the machine's.
@@ -87,21 +94,22 @@ func (v visibleWriter) Write(text []byte) (int, error) {
 // of the error. It never calls os.Exit.
 func Run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 	disk.GuardMask()
+	switch {
+	case len(args) == 0:
+		args = []string{"--help"}
+	case slices.Equal(args, []string{"--version"}):
+		args = []string{"version"}
+	}
+	return runLine(ctx, args, console{out: stdout, words: stderr, clock: time.Now})
+}
+
+// runLine carries out one command line on c.
+func runLine(ctx context.Context, args []string, c console) error {
 	var line commands
 	leave := false
-	parser, err := kong.New(&line,
-		kong.Name("lanetally"),
-		kong.Description("Pounds per lane-mile per storm: what was spread on each route, and whether acetate comes down to salt."),
-		kong.Writers(stdout, stderr),
-		kong.Exit(func(int) { leave = true }),
-		kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
-		kong.BindTo(ctx, (*context.Context)(nil)),
-	)
+	parser, err := newParser(&line, c.out, c.words, func(int) { leave = true })
 	if err != nil {
 		return err
-	}
-	if len(args) == 0 {
-		args = []string{"--help"}
 	}
 	parsed, err := parser.Parse(args)
 	if leave {
@@ -110,12 +118,41 @@ func Run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 	if err != nil {
 		return usageFault{fmt.Errorf("%w; lanetally --help lists the commands", err)}
 	}
-	c := console{out: visibleWriter{stdout}, words: stderr, now: line.Now.Time, clock: time.Now}
-	if c.now.IsZero() {
+	parsed.BindTo(ctx, (*context.Context)(nil))
+	if line.Quiet {
+		c.words = io.Discard
+	}
+	if c.now = line.Now.Time; c.now.IsZero() {
 		c.now = c.clock()
 	}
-	c.now = c.now.UTC().Truncate(time.Second)
+	c.now, c.out = c.now.UTC().Truncate(time.Second), visibleWriter{c.out}
 	return parsed.Run(c)
+}
+
+// newParser reads command lines into line.
+func newParser(line *commands, stdout, stderr io.Writer, exit func(int)) (*kong.Kong, error) {
+	parser, err := kong.New(line,
+		kong.Name("lanetally"),
+		kong.Description("Pounds per lane-mile per storm: what was spread on each route, and whether acetate comes down to salt."),
+		kong.Writers(stdout, stderr), kong.Exit(exit), kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
+		kong.NamedMapper("district", kong.MapperFunc(districtFolder)))
+	if err == nil {
+		explainCommands(parser.Model)
+	}
+	return parser, err
+}
+
+// districtFolder takes the path of a folder that is there.
+func districtFolder(ctx *kong.DecodeContext, target reflect.Value) error {
+	var dir string
+	if err := ctx.Scan.PopValueInto("district folder", &dir); err != nil {
+		return err
+	}
+	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+		return fmt.Errorf("there is no folder %s; make a district with lanetally new %s", dir, dir)
+	}
+	target.SetString(dir)
+	return nil
 }
 
 type newCommand struct {
@@ -174,7 +211,7 @@ func (d demoCommand) Run(c console) error {
 }
 
 type checkCommand struct {
-	Dir  string `arg:"" type:"existingdir" help:"District folder."`
+	Dir  string `arg:"" type:"district" help:"District folder."`
 	JSON bool   `help:"Print the findings as JSON."`
 }
 
@@ -196,7 +233,7 @@ func (k checkCommand) Run(ctx context.Context, c console) error {
 }
 
 type nightlyCommand struct {
-	Dir    string `arg:"" type:"existingdir" help:"District folder."`
+	Dir    string `arg:"" type:"district" help:"District folder."`
 	Accept string `help:"Publish figures that would not go live by themselves; the reason is kept and shown." placeholder:"REASON"`
 	Silent bool   `help:"Leave [notify] command alone after a failure: the unit lanetally-failed.service runs it."`
 	JSON   bool   `help:"Print the run's report as JSON."`
@@ -220,7 +257,7 @@ func (n nightlyCommand) Run(ctx context.Context, c console) error {
 }
 
 type statusCommand struct {
-	Dir  string `arg:"" type:"existingdir" help:"District folder."`
+	Dir  string `arg:"" type:"district" help:"District folder."`
 	JSON bool   `help:"Print the status as JSON."`
 }
 
@@ -242,7 +279,7 @@ func (s statusCommand) Run(c console) error {
 }
 
 type stormCommand struct {
-	Dir  string `arg:"" type:"existingdir" help:"District folder."`
+	Dir  string `arg:"" type:"district" help:"District folder."`
 	ID   string `arg:"" help:"Storm, as on the storms page."`
 	JSON bool   `help:"Print the storm as JSON."`
 }
@@ -260,7 +297,7 @@ func (s stormCommand) Run(c console) error {
 }
 
 type viewCommand struct {
-	Dir  string `arg:"" type:"existingdir" help:"District folder."`
+	Dir  string `arg:"" type:"district" help:"District folder."`
 	Port int    `help:"Port on the loopback address; 0 takes a free one." default:"0"`
 }
 

@@ -10,7 +10,7 @@ import (
 )
 
 type compactCommand struct {
-	Dir string `arg:"" type:"existingdir" help:"District folder."`
+	Dir string `arg:"" type:"district" help:"District folder."`
 }
 
 // Run drops contents that nothing in force needs.

@@ -69,7 +69,7 @@ func writeReferenceHeaders(dir string) error {
 }
 
 type roadsCommand struct {
-	Dir  string `arg:"" type:"existingdir" help:"District folder."`
+	Dir  string `arg:"" type:"district" help:"District folder."`
 	File string `arg:"" type:"existingfile" help:"GeoJSON of roads; those of a route have its route_id."`
 }
 

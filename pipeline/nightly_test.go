@@ -203,9 +203,16 @@ func TestCommandsPrintJSON(t *testing.T) {
 	require.NotEmpty(t, storms)
 	out, words, code = lanetally(t, "storm", dir, storms[0]["storm_id"], "--json")
 	require.Zero(t, code, words)
-	var storm publishedStorm
+	var storm struct {
+		StormID string           `json:"storm_id"`
+		Zones   []map[string]any `json:"zones"`
+		Routes  []map[string]any `json:"routes"`
+	}
 	require.NoError(t, json.Unmarshal([]byte(out), &storm))
 	assert.Equal(t, storms[0]["began_at"], storm.Zones[0]["began_at"])
+	assert.Equal(t, storms[0]["hours"], strconv.FormatFloat(storm.Zones[0]["hours"].(float64), 'f', -1, 64))
+	assert.Equal(t, false, storm.Zones[0]["is_open"])
+	assert.IsType(t, "", storm.Routes[0]["route_id"])
 
 	published, err := readPublished(dir, "plans")
 	require.NoError(t, err)

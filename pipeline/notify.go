@@ -106,7 +106,7 @@ func startTelling(dir, text string) error {
 }
 
 type notifyCommand struct {
-	Dir string `arg:"" type:"existingdir" help:"District folder."`
+	Dir string `arg:"" type:"district" help:"District folder."`
 }
 
 // Run tells what status says, and the last run's report, whatever they are: how a failed night is told by a unit of its own, and how the

@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"strconv"
 	"text/tabwriter"
 
 	"lanetally/pipeline/rows"
@@ -13,7 +12,7 @@ import (
 )
 
 type planCommand struct {
-	Dir       string  `arg:"" optional:"" type:"existingdir" help:"District folder; without it, assumptions alone."`
+	Dir       string  `arg:"" optional:"" type:"district" help:"District folder; without it, assumptions alone."`
 	Routes    []int64 `help:"Acetate and chloride routes of a district." placeholder:"3,7"`
 	Storms    int64   `help:"Storms a season."`
 	Seasons   int64   `help:"Seasons with acetate."`
@@ -50,15 +49,11 @@ func readPlan(dir string, p *rows.Plan) error {
 	if err != nil || len(published) == 0 {
 		return err
 	}
-	cells := map[string]any{}
-	for column, cell := range published[0] {
-		if number, err := strconv.ParseFloat(cell, 64); err == nil {
-			cells[column] = number
-		} else if cell != "" {
-			cells[column] = cell
-		}
+	plans, err := typedRows("plans", published[:1])
+	if err != nil {
+		return err
 	}
-	text, err := json.Marshal(cells)
+	text, err := json.Marshal(plans[0])
 	if err == nil {
 		err = json.Unmarshal(text, p)
 	}

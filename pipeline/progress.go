@@ -5,20 +5,18 @@ import (
 	"io"
 	"os"
 
+	"golang.org/x/term"
+
 	"lanetally/pipeline/intake"
 )
 
 // progress shows the step of a run on a terminal, and nothing elsewhere.
 type progress struct{ terminal io.Writer }
 
-// progressOn shows progress on w when w is a terminal.
+// progressOn shows progress on w when w is a terminal that takes the codes for overwriting a line, and nobody asked to be spared them.
 func progressOn(w io.Writer) progress {
-	file, ok := w.(*os.File)
-	if !ok {
-		return progress{io.Discard}
-	}
-	info, err := file.Stat()
-	if err != nil || info.Mode()&os.ModeCharDevice == 0 {
+	file, isFile := w.(*os.File)
+	if !isFile || !term.IsTerminal(int(file.Fd())) || os.Getenv("TERM") == "dumb" || os.Getenv("NO_COLOR") != "" || os.Getenv("CI") != "" {
 		return progress{io.Discard}
 	}
 	return progress{w}

@@ -17,7 +17,7 @@ import (
 )
 
 type pruneCommand struct {
-	Dir    string `arg:"" type:"existingdir" help:"District folder."`
+	Dir    string `arg:"" type:"district" help:"District folder."`
 	Before string `required:"" placeholder:"DATE" help:"Delete files last changed before this date (YYYY-MM-DD, local)."`
 }
 

@@ -3,6 +3,7 @@ package pipeline
 import (
 	"context"
 	"encoding/csv"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -13,6 +14,7 @@ import (
 	"text/tabwriter"
 	"time"
 
+	"lanetally/pipeline/contract"
 	"lanetally/pipeline/disk"
 	"lanetally/pipeline/district"
 	"lanetally/pipeline/intake"
@@ -22,8 +24,48 @@ import (
 // publishedStorm is one storm as the live release has it: rows of storms.csv and storm_routes.csv by column.
 type publishedStorm struct {
 	StormID string              `json:"storm_id"`
-	Zones   []map[string]string `json:"zones"`
-	Routes  []map[string]string `json:"routes"`
+	Zones   []map[string]string `json:"-"`
+	Routes  []map[string]string `json:"-"`
+}
+
+// MarshalJSON writes the rows with their numbers as numbers.
+func (s *publishedStorm) MarshalJSON() ([]byte, error) {
+	zones, err := typedRows("storms", s.Zones)
+	if err != nil {
+		return nil, err
+	}
+	routes, err := typedRows("storm_routes", s.Routes)
+	if err != nil {
+		return nil, err
+	}
+	return json.Marshal(map[string]any{"storm_id": s.StormID, "zones": zones, "routes": routes})
+}
+
+// typedRows are rows of an export with numbers, yes or no, and text as its contract has them; an empty cell is nil.
+func typedRows(export string, rows []map[string]string) ([]map[string]any, error) {
+	promised, err := contract.LoadContract("exports", export)
+	if err != nil {
+		return nil, err
+	}
+	list := []map[string]any{}
+	for _, row := range rows {
+		cells := map[string]any{}
+		for _, field := range promised.Fields {
+			cell := row[field.Name]
+			switch {
+			case cell == "":
+				cells[field.Name] = nil
+			case field.Type == "number" || field.Type == "integer":
+				cells[field.Name] = json.Number(cell)
+			case field.Type == "boolean":
+				cells[field.Name] = cell == "true"
+			default:
+				cells[field.Name] = cell
+			}
+		}
+		list = append(list, cells)
+	}
+	return list, nil
 }
 
 // readStorm reads one storm from the live release. An unknown storm is a usage error that names the latest.
@@ -117,7 +159,7 @@ func shorten(cell string) string {
 }
 
 type explainCommand struct {
-	Dir  string `arg:"" type:"existingdir" help:"District folder."`
+	Dir  string `arg:"" type:"district" help:"District folder."`
 	Pass string `help:"Pass: its pass_id, else truck_id@began_at@route_id@piece, as in the export passes." required:"" placeholder:"ID"`
 }
 

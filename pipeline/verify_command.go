@@ -13,7 +13,7 @@ import (
 )
 
 type verifyCommand struct {
-	Dir  string `arg:"" type:"existingdir" help:"District folder."`
+	Dir  string `arg:"" type:"district" help:"District folder."`
 	JSON bool   `help:"Print the findings as JSON."`
 }
 
@@ -46,7 +46,7 @@ func (v verifyCommand) Run(ctx context.Context, c console) error {
 }
 
 type rollbackCommand struct {
-	Dir string `arg:"" type:"existingdir" help:"District folder."`
+	Dir string `arg:"" type:"district" help:"District folder."`
 	ID  string `arg:"" optional:"" help:"Release to go back to; without it, the one before the live one."`
 }
 

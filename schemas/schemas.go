@@ -7,8 +7,8 @@ import (
 	"io/fs"
 )
 
-// FS holds feeds/*.json, reference/*.json, exports/*.json, tables/*.sql, and in new/ what a new district's reference/ begins with: the common
-// materials, each value with its source, and two rows of each other table for an example.
+// FS holds feeds/*.json, reference/*.json, exports/*.json, tables/*.sql, and in new/ what a new district's reference/ begins with: the
+// common materials, each value with its source, and two rows of each other table for an example.
 //
 //go:embed feeds/*.json reference/*.json exports/*.json tables/*.sql new/*
 var FS embed.FS

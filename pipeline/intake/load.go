@@ -26,22 +26,22 @@ import (
 
 // FileNote is what a night has to say of one file. File is a path below the district folder.
 type FileNote struct {
-	File string
-	Text string
+	File string `json:"file"`
+	Text string `json:"text"`
 }
 
 // LoadSummary is what loading did in one night, and what it left alone.
 type LoadSummary struct {
-	Files      int        // deliveries in force, vanished ones included
-	Contents   int        // contents read this night, from the inbox or from the archive
-	Rows       int64      // rows of those
-	Unreadable []FileNote // files of the inbox that cannot be read: reason; remedy
-	Changed    []FileNote // files that changed while they were read: left for the next night
-	NotRead    []FileNote // files and folders that are no deliveries, or of a kind that is not read yet
-	Vanished   []FileNote // files no longer in the inbox; their rows stay in force from the archive
-	Rejected   []FileNote // deliveries in force whose rows are all quarantined: reason; remedy
-	Unknown    []FileNote // deliveries in force with columns that nothing reads
-	Damaged    []FileNote // contents in force that neither archive nor inbox has whole, and breaks of the archive's list
+	Files      int        `json:"files"`      // deliveries in force, vanished ones included
+	Contents   int        `json:"contents"`   // contents read this night, from the inbox or from the archive
+	Rows       int64      `json:"rows"`       // rows of those
+	Unreadable []FileNote `json:"unreadable"` // files of the inbox that cannot be read: reason; remedy
+	Changed    []FileNote `json:"changed"`    // files that changed while they were read: left for the next night
+	NotRead    []FileNote `json:"not_read"`   // files and folders that are no deliveries, or of a kind that is not read yet
+	Vanished   []FileNote `json:"vanished"`   // files no longer in the inbox; their rows stay in force from the archive
+	Rejected   []FileNote `json:"rejected"`   // deliveries in force whose rows are all quarantined: reason; remedy
+	Unknown    []FileNote `json:"unknown"`    // deliveries in force with columns that nothing reads
+	Damaged    []FileNote `json:"damaged"`    // contents in force that neither archive nor inbox has whole, and breaks of its list
 
 	Hides fs.FileMode `json:"-"` // what others may not do with a delivery in force
 }
