@@ -1,17 +1,18 @@
 package pipeline
 
 import (
+	"errors"
 	"flag"
 	"fmt"
 	"go/ast"
 	"go/token"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
 
-	"github.com/alecthomas/kong"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -55,24 +56,44 @@ func TestReadmeTables(t *testing.T) {
 	}
 }
 
-// TestReadmeCommands runs the README's lanetally lines in an empty folder, all but view, which would serve until stopped.
-func TestReadmeCommands(t *testing.T) {
-	lines := regexp.MustCompile(`(?m)^lanetally .*$`).FindAllString(readReadme(t), -1)
-	require.GreaterOrEqual(t, len(lines), 5)
+// TestFirstOwnNight runs the README's ten steps as they stand, in an empty folder: its files and its lines for the shell. By hand: each
+// pass covers its whole route; R1 is 12.5 miles, one lane a pass: 4,500 + 4,000 lb over 2 x 12.5 lane-miles is 340; R2 is 7.5 miles, two
+// lanes a pass: 3,750 lb over 15 lane-miles is 250.
+func TestFirstOwnNight(t *testing.T) {
+	_, steps, found := strings.Cut(readReadme(t), "\n## The first own night\n")
+	require.True(t, found)
+	steps, _, _ = strings.Cut(steps, "\n## ")
+	for number := range 10 {
+		assert.Contains(t, steps, fmt.Sprintf("\n%d. ", number+1))
+	}
+	program := must(filepath.Abs(buildProgram(t)))
 	t.Chdir(t.TempDir())
-	for _, line := range lines {
-		args := strings.Fields(line)[1:]
-		if args[0] == "view" {
-			parser, err := kong.New(new(commands))
-			require.NoError(t, err)
-			_, err = parser.Parse(args)
-			require.NoError(t, err)
+	t.Setenv("PATH", filepath.Dir(program)+string(os.PathListSeparator)+os.Getenv("PATH"))
+	said := ""
+	for _, block := range regexp.MustCompile("(?s)\n( *)```(sh|csv)(.*?)\n(.*?)```").FindAllStringSubmatch(steps, -1) {
+		text := strings.ReplaceAll("\n"+block[4], "\n"+block[1], "\n")[1:]
+		if block[2] == "csv" {
+			require.NoError(t, os.WriteFile(strings.TrimSpace(block[3]), []byte(text), 0o644))
 			continue
 		}
-		_, words, code := lanetally(t, args...)
-		// An empty district is no fault; status says that no data have come.
-		assert.Contains(t, []int{exitDone, exitFound}, code, "%s: %s", line, words)
+		out, err := exec.Command("sh", "-c", text).CombinedOutput()
+		said += string(out)
+		var exit *exec.ExitError
+		require.True(t, err == nil || errors.As(err, &exit) && exit.ExitCode() == exitFound, "%s\n%s", text, out)
 	}
+	assert.Contains(t, said, filepath.Join("winter", "current", "public", "index.html"))
+	rates := map[string]string{}
+	published, err := readPublished("winter", "storm_routes")
+	require.NoError(t, err, said)
+	for _, row := range published {
+		rates[row["route_id"]+" "+row["material_class"]] = row["rate_lb_per_lane_mi"]
+	}
+	assert.Equal(t, map[string]string{"R1 acetate": "340", "R2 chloride": "250"}, rates, said)
+	storms, err := readPublished("winter", "storms")
+	require.NoError(t, err)
+	page, err := os.ReadFile(filepath.Join("winter", "current", "public", "storms", storms[0]["storm_id"]+".html"))
+	require.NoError(t, err)
+	assert.Regexp(t, `>340<`, string(page))
 }
 
 // TestReadmeMapping: the worked column mapping of the README reads the worked export of the README.
@@ -141,6 +162,11 @@ func TestPromises(t *testing.T) {
 			assert.True(t, tests[name[1]], "%s has no test %s", row, name[1])
 		}
 	}
+}
+
+// TestReadmeIsShort: a newcomer reads the paper in a quarter of an hour.
+func TestReadmeIsShort(t *testing.T) {
+	assert.Less(t, len(strings.Fields(readReadme(t))), 2500)
 }
 
 // TestDevelopersIsShort: the paper for developers is read in one sitting; tables are for looking up and do not count.
