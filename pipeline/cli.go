@@ -45,6 +45,8 @@ type commands struct {
 	Calibrate calibrateCommand `cmd:"" help:"Print a truck's spreader card from its catch tests."`
 	Plan      planCommand      `cmd:"" help:"Say how many routes, storms, seasons or districts it takes to tell how pounds compare."`
 
+	Compare compareCommand `cmd:"" help:"Tally last night's rows with other settings, and say what moves."`
+
 	Help       helpCommand       `cmd:"" help:"Show what a command does, with an example."`
 	Manual     manualCommand     `cmd:"" help:"Write the manual page."`
 	Completion completionCommand `cmd:"" help:"Write what makes a shell complete commands and flags."`

@@ -209,11 +209,11 @@ func TestHostileReferenceNames(t *testing.T) {
 	assert.Empty(t, findings)
 }
 
-func must(text []byte, err error) []byte {
+func must[T any](value T, err error) T {
 	if err != nil {
 		panic(err)
 	}
-	return text
+	return value
 }
 
 // TestSQLInSettings: a text of district.toml is a text, whatever it says.

@@ -42,7 +42,7 @@ func TestRowsBeyondThoseListed(t *testing.T) {
 	ask("the first night")
 	assert.Equal(t, []string{"2001"},
 		d.rows("select count(*) from raw_passes where fault_code in ('fewer_cells', 'nul') or pass_id = 'p1'"))
-	for _, file := range must2(filepath.Glob(filepath.Join(d.dir, "archive", "passes", "*.parquet"))) {
+	for _, file := range must(filepath.Glob(filepath.Join(d.dir, "archive", "passes", "*.parquet"))) {
 		info, err := os.Stat(file)
 		require.NoError(t, err)
 		assert.Less(t, info.Size(), int64(100_000), "the archive")
@@ -59,11 +59,4 @@ func TestRowsBeyondThoseListed(t *testing.T) {
 	d.night()
 	assert.Equal(t, []string{"passes|b.csv|1500|1500|0"},
 		d.rows("select feed, file, rows_read, accepted, quarantined from intake where file = 'b.csv'"), "the truck is listed")
-}
-
-func must2[T any](value T, err error) T {
-	if err != nil {
-		panic(err)
-	}
-	return value
 }

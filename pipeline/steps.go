@@ -168,7 +168,7 @@ func (s step) run(ctx context.Context, l *ledger.Ledger, settings *district.Sett
 	if err != nil {
 		return err
 	}
-	if err := l.ClearForView(ctx, string(text)); err != nil {
+	if err := l.ClearFor(ctx, string(text)); err != nil {
 		return fmt.Errorf("query %s: %w", s.query, err)
 	}
 	if err := l.Exec(ctx, string(text)); err != nil {

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -102,14 +103,23 @@ func rowsOfStorm(rows []map[string]string, id string) []map[string]string {
 
 // readPublished reads one export of the live release, a map by column for each row.
 func readPublished(dir, name string) ([]map[string]string, error) {
-	file, err := os.Open(filepath.Join(dir, "current", "data", name+".csv"))
+	rows, err := readRows(filepath.Join(dir, "current", "data", name+".csv"))
+	if errors.Is(err, fs.ErrNotExist) {
+		err = fmt.Errorf("no release to read; run lanetally nightly first: %w", err)
+	}
+	return rows, err
+}
+
+// readRows reads an export, a map by column for each row.
+func readRows(path string) ([]map[string]string, error) {
+	file, err := os.Open(path)
 	if err != nil {
-		return nil, fmt.Errorf("no release to read; run lanetally nightly first: %w", err)
+		return nil, err
 	}
 	defer file.Close()
 	lines, err := csv.NewReader(file).ReadAll()
 	if err != nil {
-		return nil, fmt.Errorf("%s.csv: %w", name, err)
+		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	var rows []map[string]string
 	for _, cells := range lines[min(1, len(lines)):] {

@@ -208,22 +208,23 @@ func (l *Ledger) ReadRecords(ctx context.Context, query string, use func(array.R
 	})
 }
 
-// viewMade finds the view that a query makes.
-var viewMade = regexp.MustCompile(`(?m)^create or replace view ([a-z_]+) as$`)
+// made finds the view or table that a query makes.
+var made = regexp.MustCompile(`(?m)^create or replace (view|table) ([a-z_]+) as$`)
 
-// ClearForView drops the table that a ledger of an earlier version has under the name of the view that the query makes: a view cannot
-// replace a table.
-func (l *Ledger) ClearForView(ctx context.Context, query string) error {
-	made := viewMade.FindStringSubmatch(query)
-	if made == nil {
+// ClearFor drops the table that a ledger of an earlier version has under the name of the view that the query makes, and the view under
+// that of its table: neither can replace the other.
+func (l *Ledger) ClearFor(ctx context.Context, query string) error {
+	found := made.FindStringSubmatch(query)
+	if found == nil {
 		return nil
 	}
-	var tables int
-	if err := l.Conn.QueryRowContext(ctx, "select count(*) from duckdb_tables() where table_name = ?",
-		made[1]).Scan(&tables); err != nil || tables == 0 {
+	other := map[string]string{"view": "table", "table": "view"}[found[1]]
+	var others int
+	if err := l.Conn.QueryRowContext(ctx, "select count(*) from duckdb_"+other+"s() where "+other+"_name = ?",
+		found[2]).Scan(&others); err != nil || others == 0 {
 		return err
 	}
-	return l.Exec(ctx, "drop table "+QuoteName(made[1]))
+	return l.Exec(ctx, "drop "+other+" "+QuoteName(found[2]))
 }
 
 // QuoteName quotes an identifier for use in SQL.
