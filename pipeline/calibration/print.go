@@ -2,6 +2,7 @@ package calibration
 
 import (
 	_ "embed"
+	"errors"
 	"fmt"
 	"html/template"
 	"io"
@@ -9,14 +10,21 @@ import (
 	"strconv"
 	"strings"
 	"text/tabwriter"
+	text "text/template"
 )
 
-//go:embed card.gohtml
-var cardPage string
+// The card as a page and as plain text, in which a stroke ends a cell.
+var (
+	//go:embed card.gohtml
+	cardPage string
+	//go:embed card.gotext
+	cardText string
 
-var cardTemplate = template.Must(template.New("card").Funcs(template.FuncMap{
-	"n": Number, "gate": gateText, "lanes": lanesText, "pct": func(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) },
-}).Parse(cardPage))
+	words = template.FuncMap{"n": Number, "gate": gateText, "lanes": lanesText, "upper": strings.ToUpper,
+		"pct": func(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }}
+	cardTemplate = template.Must(template.New("card").Funcs(words).Parse(cardPage))
+	textTemplate = text.Must(text.New("card").Funcs(words).Parse(strings.ReplaceAll(cardText, "|", "\t")))
+)
 
 // Number writes pounds, speeds and the like for reading: three significant digits, whole numbers whole. A missing value (0 or not finite)
 // is a dash.
@@ -54,7 +62,7 @@ type view struct {
 }
 
 func (c *Card) view() view {
-	v := view{Card: c, Safety: Safety, Steps: Steps, Footing: Footing, Deference: Deference, EstimateLabel: EstimateLabel}
+	v := view{Card: c, Safety: safetyLines, Steps: sampleLines, Footing: footing, Deference: deference, EstimateLabel: EstimateLabel}
 	if c.Wanted != nil {
 		v.WantedSentence = c.Wanted.Sentence(c.Lanes, c.SpeedMph)
 	}
@@ -64,91 +72,8 @@ func (c *Card) view() view {
 // WriteHTML writes the card as a page of its own, without script or outside file, that prints on one sheet of Letter or A4.
 func (c *Card) WriteHTML(w io.Writer) error { return cardTemplate.Execute(w, c.view()) }
 
-// WriteText writes the card as plain text.
+// WriteText writes the card as plain text, its figures in columns.
 func (c *Card) WriteText(w io.Writer) error {
-	b := &strings.Builder{}
-	fmt.Fprintf(b, "Spreader card: truck %s, %s (%s)\n%s; from %s; %s, %s mph\n", c.TruckID, c.MaterialName, c.MaterialID, c.District,
-		c.Basis, lanesText(c.Lanes), Number(c.SpeedMph))
-	if c.IsEstimate {
-		fmt.Fprintf(b, "%s\n", strings.ToUpper(EstimateLabel))
-	}
-	list(b, "Before anything turns", Safety)
-	if c.Wanted != nil {
-		fmt.Fprintf(b, "\n%s\n", c.Wanted.Sentence(c.Lanes, c.SpeedMph))
-	}
-	c.writeTables(b)
-	list(b, "Mind", c.Notes)
-	list(b, "How to take the samples", Steps)
-	fmt.Fprintf(b, "\n%s\n%s\n", Footing, Deference)
-	_, err := io.WriteString(w, b.String())
-	return err
-}
-
-func list(b *strings.Builder, title string, lines []string) {
-	if len(lines) == 0 {
-		return
-	}
-	fmt.Fprintf(b, "\n%s\n", title)
-	for _, line := range lines {
-		fmt.Fprintf(b, "- %s\n", line)
-	}
-}
-
-// writeTables writes the figures in columns.
-func (c *Card) writeTables(b *strings.Builder) {
-	table := func(title string, header []string, rows [][]string) {
-		if len(rows) == 0 {
-			return
-		}
-		fmt.Fprintf(b, "\n%s\n", title)
-		out := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
-		for _, row := range append([][]string{header}, rows...) {
-			fmt.Fprintln(out, strings.Join(row, "\t")+"\t")
-		}
-		_ = out.Flush() // a strings.Builder takes everything
-	}
-	var gates, miles, lanes, rates, records, others [][]string
-	for _, g := range c.Gates {
-		gates = append(gates, []string{gateText(g.GateIn), g.TestedDate, strconv.Itoa(g.Samples), fmt.Sprintf("%.0f %%", 100*g.SpreadShare),
-			Number(g.LbPerRev), Number(g.LbPerMin)})
-	}
-	mileHead, laneHead, otherHead := []string{"gate in"}, []string{"gate in"}, []string{"material", "x density"}
-	for i, row := range c.Miles {
-		miles = append(miles, append([]string{gateText(row.GateIn)}, numbers(row.LbPerMile)...))
-		lanes = append(lanes, append([]string{gateText(row.GateIn)}, numbers(c.LaneMiles[i].LbPerLaneMi)...))
-		otherHead = append(otherHead, gateText(row.GateIn)+" in")
-		if i == 0 {
-			for _, speed := range row.SpeedsMph {
-				mileHead = append(mileHead, Number(speed)+" mph")
-			}
-			for _, n := range c.LaneMiles[0].Lanes {
-				laneHead = append(laneHead, lanesText(n))
-			}
-		}
-	}
-	for _, w := range c.Rates {
-		rates = append(rates, []string{Number(w.RateLbPerLaneMi), gateText(w.GateIn)})
-	}
-	for _, k := range c.OnRecord {
-		records = append(records, []string{k.CalibratedDate, gateText(k.GateIn), Number(k.SpeedMph), Number(k.LbPerMile),
-			Number(k.CardLbPerMile)})
-	}
-	for _, o := range c.Others {
-		others = append(others, append([]string{o.MaterialID, fmt.Sprintf("%.3f", o.DensityRatio)}, numbers(o.LbPerLaneMi)...))
-	}
-	setting := fmt.Sprintf(" at %s mph", Number(c.SpeedMph))
-	table("What was caught", []string{"gate in", "tested", "samples", "apart", "lb/turn", "lb/min"}, gates)
-	table("Pounds per mile", mileHead, miles)
-	table("Pounds per lane-mile"+setting, laneHead, lanes)
-	table("Gate for a rate, "+lanesText(c.Lanes)+setting, []string{"lb/lane-mile", "gate in"}, rates)
-	table("Calibrations on record, lb/mile", []string{"date", "gate in", "mph", "measured", "card"}, records)
-	table("Other materials, lb/lane-mile, "+lanesText(c.Lanes)+setting+": "+EstimateLabel, otherHead, others)
-}
-
-func numbers(values []float64) []string {
-	out := make([]string, len(values))
-	for i, v := range values {
-		out[i] = Number(v)
-	}
-	return out
+	columns := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
+	return errors.Join(textTemplate.Execute(columns, c.view()), columns.Flush())
 }

@@ -1,37 +1,21 @@
 package calibration
 
 import (
+	_ "embed"
 	"fmt"
 	"strings"
 )
 
-// Safety is what stands first on every card. Common practice, and the procedure of the Minnesota field handbook in words of our own;
-// the spreader's manual and the shop's rules come before it.
-var Safety = []string{
-	"Level ground, brake set, wheels chocked, gear out; one person at the controls, in sight of the one at the pail.",
-	"Guards stay on. No hand, foot, tool or sleeve near the auger, chain or gate while the engine runs; stop, lock and tag before " +
-		"touching.",
-	"Spinner off and swung out of the way. Nobody behind the truck.",
-	"Eye protection, gloves, hearing protection; a dust mask with acetate. Safety data sheet at hand.",
-	"Lift the pail with two people, or weigh it where it stands.",
-}
-
-// Steps is how to take the samples, in words of our own; source: Minnesota field handbook.
-var Steps = []string{
-	"Load the material and mix that you use, dry and loose; run until the flow is even. Engine at 1,500 rpm or more.",
-	"Set the gate. Catch a counted number of shaft turns, until the pail is about two thirds full. Weigh; subtract the pail.",
-	"Three samples a gate; take their mean. Samples more than 5 to 10 % apart: look for the cause and repeat.",
-	"Again before each season, in the middle of a hard winter, and after work on controls, hydraulics, auger or gate.",
-}
-
-// Footing says what the figures rest on.
-const Footing = "lb/min = lb per turn x turns per min. lb/mile = lb/min x 60 / mph. lb/lane-mile = lb/mile / lanes that the spinner " +
-	"covers. This holds for a shaft that turns at the same speed whatever the road speed; a ground-speed control keeps lb/mile as at " +
-	"the tested speed."
-
-// Deference says who decides.
-const Deference = "This card helps to set a spreader; it orders no rate. Local policy, the level of service, the supervisor and the " +
-	"maker's manual decide."
+// What every card says, a part of words.txt each: safety first, as common practice and the procedure of the Minnesota field handbook have
+// it, in words of our own, before which come the spreader's manual and the shop's rules; how to take the samples, by that handbook; what
+// the figures rest on; and who decides.
+var (
+	//go:embed words.txt
+	wordsText                string
+	wordParts                = strings.Split(strings.TrimSpace(wordsText), "\n\n")
+	safetyLines, sampleLines = strings.Split(wordParts[0], "\n"), strings.Split(wordParts[1], "\n")
+	footing, deference       = wordParts[2], wordParts[3]
+)
 
 // toleranceShare is the larger of the two tolerances in use, 5 and 10 %. Common practice; no published figure was seen.
 const toleranceShare = 0.10

@@ -42,6 +42,12 @@ func ReadTable[T any](ctx context.Context, l *Ledger, query string, args ...any)
 	return out, nil
 }
 
+// ReadInto is ReadTable into a slice that is there, so that several readings can be told as one list.
+func ReadInto[T any](ctx context.Context, l *Ledger, to *[]T, query string, args ...any) (err error) {
+	*to, err = ReadTable[T](ctx, l, query, args...)
+	return err
+}
+
 // TableColumns lists the `db` tags of T, in order.
 func TableColumns[T any]() []string { return columnsOf(reflect.TypeFor[T]()) }
 

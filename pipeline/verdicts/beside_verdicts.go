@@ -82,6 +82,5 @@ func withinMargin(e *LearningEstimate, margin float64) *float64 {
 	if errUpper != nil || errLower != nil {
 		return nil
 	}
-	share := upper - lower
-	return &share
+	return new(upper - lower)
 }

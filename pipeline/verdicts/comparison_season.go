@@ -53,8 +53,7 @@ func plainTotal(sides [2]stats.Share) *float64 {
 			return nil
 		}
 	}
-	ratio := (sums[0] / sums[1]) / (sums[2] / sums[3])
-	return &ratio
+	return new((sums[0] / sums[1]) / (sums[2] / sums[3]))
 }
 
 // describeTypical takes each storm once, however large, and counts the storms in which a class needed nothing.

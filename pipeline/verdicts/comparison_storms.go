@@ -111,6 +111,5 @@ func meanOf(values []float64) *float64 {
 	for _, value := range values {
 		total += value
 	}
-	mean := total / float64(len(values))
-	return &mean
+	return new(total / float64(len(values)))
 }

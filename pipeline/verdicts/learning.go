@@ -64,12 +64,7 @@ func LearningRowsOf(out *learningOutcome) []rows.Learning {
 		fillCurve(&row, crew.Start, crew.Change, crew.Latest)
 		list = append(list, row)
 	}
-	slices.SortFunc(list, func(a, b rows.Learning) int {
-		if a.CrewID < b.CrewID {
-			return -1
-		}
-		return 1
-	})
+	slices.SortFunc(list, func(a, b rows.Learning) int { return strings.Compare(a.CrewID, b.CrewID) })
 	return list
 }
 
@@ -121,9 +116,9 @@ func (c *LearningCurve) leftOutOf(crewID string) int64 {
 			count++
 		}
 	}
-	for _, row := range c.Rows {
-		if row.CrewID == crewID {
-			count--
+	for _, crew := range c.Crews {
+		if crew.CrewID == crewID {
+			count -= int64(crew.Rows)
 		}
 	}
 	return count

@@ -2,9 +2,11 @@ package verdicts
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"lanetally/pipeline/district"
@@ -74,49 +76,23 @@ type LearningInput struct {
 // ReadLearning reads the input from the ledger.
 func ReadLearning(ctx context.Context, l *ledger.Ledger, s *district.Settings) (*LearningInput, error) {
 	in := &LearningInput{Compare: s.Compare, Beside: s.Beside, MinRows: s.LearningMinRows, MinStorms: s.LearningMinStorms}
-	var err error
-	if in.Rows, err = ledger.ReadTable[LearningRow](ctx, l,
-		"select * from learning_rows order by storm_id, crew_id, route_id"); err != nil {
-		return nil, err
+	asOf, err := ledger.ReadAsOf(ctx, l)
+	if asOf != nil {
+		in.AsOfSeason = seasonOf(asOf.In(s.Location))
 	}
-	if in.Corrected, err = ledger.ReadTable[LearningRow](ctx, l,
-		"select * from learning_rows_corrected order by storm_id, crew_id, route_id"); err != nil {
-		return nil, err
-	}
-	if in.Orders, err = ledger.ReadTable[rows.Order](ctx, l, `select from_date, text, material_class, route_id from orders
-		order by from_date, text, material_class, route_id`); err != nil {
-		return nil, err
-	}
-	if in.Uses, err = ledger.ReadTable[learningUse](ctx, l, `select learning_use, count(*) as n from crew_storms
-		where learning_use is not null group by learning_use order by learning_use`); err != nil {
-		return nil, err
-	}
-	in.AsOfSeason, err = asOfSeason(ctx, l, s)
-	return in, err
-}
-
-// asOfSeason is the season of the latest datum, by local date.
-func asOfSeason(ctx context.Context, l *ledger.Ledger, s *district.Settings) (string, error) {
-	type row struct {
-		AsOf *time.Time `db:"as_of_at"`
-	}
-	rows, err := ledger.ReadTable[row](ctx, l, "select as_of_at from as_of")
-	if err != nil {
-		return "", err
-	}
-	if len(rows) != 1 || rows[0].AsOf == nil {
-		return "", nil
-	}
-	return seasonOf(rows[0].AsOf.In(s.Location)), nil
+	return in, errors.Join(err,
+		ledger.ReadInto(ctx, l, &in.Rows, "select * from learning_rows order by storm_id, crew_id, route_id"),
+		ledger.ReadInto(ctx, l, &in.Corrected, "select * from learning_rows_corrected order by storm_id, crew_id, route_id"),
+		ledger.ReadInto(ctx, l, &in.Orders, `select from_date, text, material_class, route_id from orders
+			order by from_date, text, material_class, route_id`),
+		ledger.ReadInto(ctx, l, &in.Uses, `select learning_use, count(*) as n from crew_storms
+			where learning_use is not null group by learning_use order by learning_use`))
 }
 
 // seasonOf is the season, 1 July to 30 June, of a local date: 2029-30.
 func seasonOf(local time.Time) string {
-	first := local.Year()
-	if local.Month() < time.July {
-		first--
-	}
-	return fmt.Sprintf("%d-%02d", first, (first+1)%100)
+	year := seasonEndYear(local)
+	return fmt.Sprintf("%d-%02d", year-1, year%100)
 }
 
 func (in *LearningInput) widening() float64 { return math.Max(1, in.Widening) }
@@ -164,12 +140,7 @@ func experienceByCrew(rows []LearningRow) []crewExperience {
 			crew.PriorStorms, crew.X = row.PriorStorms, row.X
 		}
 	}
-	slices.SortFunc(crews, func(a, b crewExperience) int {
-		if a.CrewID < b.CrewID {
-			return -1
-		}
-		return 1
-	})
+	slices.SortFunc(crews, func(a, b crewExperience) int { return strings.Compare(a.CrewID, b.CrewID) })
 	return crews
 }
 

@@ -2,6 +2,7 @@ package verdicts
 
 import (
 	"context"
+	"errors"
 	"math"
 	"slices"
 	"strings"
@@ -30,25 +31,18 @@ func writeVerdicts(ctx context.Context, l *ledger.Ledger, in *LearningInput, out
 			}
 		}
 	}
-	writes := []func() error{
-		func() error { return ledger.ReplaceTable(ctx, l, "learning", LearningRowsOf(out)) },
-		func() error { return ledger.ReplaceTable(ctx, l, "learning_curves", curvePoints(out)) },
-		func() error { return ledger.ReplaceTable(ctx, l, "learning_residuals", curveResiduals(out.Curve)) },
-		func() error { return ledger.ReplaceTable(ctx, l, "learning_orders", orderRows(out.Curve)) },
-		func() error { return ledger.ReplaceTable(ctx, l, "season_verdicts", verdicts) },
-		func() error { return ledger.ReplaceTable(ctx, l, "beside_salt", ratios) },
-		func() error { return ledger.ReplaceTable(ctx, l, "claims", claims) },
-		func() error { return ledger.ReplaceTable(ctx, l, "plans", out.Plans) },
-		func() error { return ledger.ReplaceTable(ctx, l, "learning_bases", learningBases(out)) },
-		func() error { return ledger.ReplaceTable(ctx, l, "learning_fits", fitRows(fits)) },
-		func() error { return ledger.ReplaceTable(ctx, l, "learning_left_out", leftOutRows(in, fits)) },
-	}
-	for _, write := range writes {
-		if err := write(); err != nil {
-			return err
-		}
-	}
-	return nil
+	return errors.Join(
+		ledger.ReplaceTable(ctx, l, "learning", LearningRowsOf(out)),
+		ledger.ReplaceTable(ctx, l, "learning_curves", curvePoints(out)),
+		ledger.ReplaceTable(ctx, l, "learning_residuals", curveResiduals(out.Curve)),
+		ledger.ReplaceTable(ctx, l, "learning_orders", orderRows(out.Curve)),
+		ledger.ReplaceTable(ctx, l, "season_verdicts", verdicts),
+		ledger.ReplaceTable(ctx, l, "beside_salt", ratios),
+		ledger.ReplaceTable(ctx, l, "claims", claims),
+		ledger.ReplaceTable(ctx, l, "plans", out.Plans),
+		ledger.ReplaceTable(ctx, l, "learning_bases", learningBases(out)),
+		ledger.ReplaceTable(ctx, l, "learning_fits", fitRows(fits)),
+		ledger.ReplaceTable(ctx, l, "learning_left_out", leftOutRows(in, fits)))
 }
 
 type namedFit struct {
@@ -143,14 +137,6 @@ func leftOutRows(in *LearningInput, fits []namedFit) []rows.LearningLeftOut {
 			list = append(list, rows.LearningLeftOut{Fit: one.name, Reason: out.Reason, Rows: int64(out.Rows)})
 		}
 	}
-	slices.SortStableFunc(list, func(a, b rows.LearningLeftOut) int {
-		if a.Fit < b.Fit {
-			return -1
-		}
-		if a.Fit > b.Fit {
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(list, func(a, b rows.LearningLeftOut) int { return strings.Compare(a.Fit, b.Fit) })
 	return list
 }

@@ -86,8 +86,7 @@ func (c bareCounts) plain(side int) *float64 {
 	if c.counted[side] == 0 {
 		return nil
 	}
-	share := float64(c.notBare[side]) / float64(c.counted[side])
-	return &share
+	return new(float64(c.notBare[side]) / float64(c.counted[side]))
 }
 
 // reportedShares are the shares of a season's treated route-storms, acetate and chloride, that have reports; nil of none.

@@ -3,6 +3,7 @@ package verdicts
 import (
 	"cmp"
 	"context"
+	"errors"
 	"math"
 	"strings"
 	"time"
@@ -60,21 +61,14 @@ type seasonFits struct {
 // readSeasons reads the input from the ledger.
 func readSeasons(ctx context.Context, l *ledger.Ledger, s *district.Settings, learning *LearningInput) (*SeasonsInput, error) {
 	in := &SeasonsInput{Settings: s, Orders: learning.Orders, AsOfSeason: learning.AsOfSeason}
-	var err error
-	if in.Rows, err = ledger.ReadTable[BesideSaltRow](ctx, l, `select * from beside_salt_rows
-		order by question, storm_date, storm_id, route_id, crew_id, is_acetate`); err != nil {
-		return nil, err
-	}
-	if in.Zones, err = ledger.ReadTable[comparedZone](ctx, l, comparedZonesQuery); err != nil {
-		return nil, err
-	}
-	if in.Pounds, err = ledger.ReadTable[seasonPounds](ctx, l, `select season, material_class, cast(applied_ulb as double) as applied_ulb,
-		set_rate_share, weighed_share, pounds_basis from season_pounds order by season, material_class`); err != nil {
-		return nil, err
-	}
-	in.Closed, err = ledger.ReadTable[closedStorms](ctx, l, `select season, count(distinct storm_id) as storms from storms
-		where not is_open group by season order by season`)
-	return in, err
+	return in, errors.Join(
+		ledger.ReadInto(ctx, l, &in.Rows, `select * from beside_salt_rows
+			order by question, storm_date, storm_id, route_id, crew_id, is_acetate`),
+		ledger.ReadInto(ctx, l, &in.Zones, comparedZonesQuery),
+		ledger.ReadInto(ctx, l, &in.Pounds, `select season, material_class, cast(applied_ulb as double) as applied_ulb,
+			set_rate_share, weighed_share, pounds_basis from season_pounds order by season, material_class`),
+		ledger.ReadInto(ctx, l, &in.Closed, `select season, count(distinct storm_id) as storms from storms
+			where not is_open group by season order by season`))
 }
 
 // wideningIn is the factor of a season's intervals: 1 once it is closed.

@@ -1,6 +1,7 @@
 package verdicts
 
 import (
+	"cmp"
 	"hash/fnv"
 	"math"
 	"math/rand/v2"
@@ -181,15 +182,7 @@ type WeightedUse struct {
 // UsesAt gives for each share the smallest use that at least this share of the draws does not exceed.
 func UsesAt(uses []WeightedUse, shares ...float64) []int64 {
 	sorted := slices.Clone(uses)
-	slices.SortFunc(sorted, func(a, b WeightedUse) int {
-		switch {
-		case a.UseULb < b.UseULb:
-			return -1
-		case a.UseULb > b.UseULb:
-			return 1
-		}
-		return 0
-	})
+	slices.SortFunc(sorted, func(a, b WeightedUse) int { return cmp.Compare(a.UseULb, b.UseULb) })
 	draws := 0
 	for _, use := range sorted {
 		draws += use.Weight

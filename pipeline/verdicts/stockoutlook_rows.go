@@ -2,6 +2,7 @@ package verdicts
 
 import (
 	"context"
+	"errors"
 	"math"
 	"slices"
 	"strconv"
@@ -32,10 +33,7 @@ func FillStockOutlook(ctx context.Context, l *ledger.Ledger, s *district.Setting
 			fan = append(fan, out.FanRows(&inputs[i])...)
 		}
 	}
-	if err := ledger.ReplaceTable(ctx, l, "stock_outlook", list); err != nil {
-		return err
-	}
-	return ledger.ReplaceTable(ctx, l, "stock_fan", fan)
+	return errors.Join(ledger.ReplaceTable(ctx, l, "stock_outlook", list), ledger.ReplaceTable(ctx, l, "stock_fan", fan))
 }
 
 // DateOf is the date of a local instant, as midnight UTC, so that days have one length.
@@ -43,22 +41,20 @@ func DateOf(local time.Time) time.Time {
 	return time.Date(local.Year(), local.Month(), local.Day(), 0, 0, 0, 0, time.UTC)
 }
 
-func pounds(uLb int64) float64 { return float64(uLb) / 1e6 }
+func pounds(uLb int64) *float64 { return new(float64(uLb) / 1e6) }
 
 // Row is the outlook's row of stock_outlook, in pounds; what was not counted, drawn or asked for is nil.
 func (out *outlook) Row(in *OutlookInput) rows.StockOutlook {
 	row := rows.StockOutlook{MaterialID: in.MaterialID, AsOfDate: in.AsOf, StormsSoFar: int64(in.StormsSoFar), Basis: out.Basis,
 		Seed: strconv.FormatUint(out.Seed, 10)}
 	if in.OnHandULb != nil {
-		row.OnHandLb = ledger.Finite(pounds(*in.OnHandULb))
+		row.OnHandLb = pounds(*in.OnHandULb)
 	}
 	if out.IsDrawn {
-		row.NeedP10Lb, row.NeedP50Lb, row.NeedP90Lb = ledger.Finite(pounds(out.NeedULb[0])), ledger.Finite(
-			pounds(out.NeedULb[1])), ledger.Finite(pounds(out.NeedULb[2]))
+		row.NeedP10Lb, row.NeedP50Lb, row.NeedP90Lb = pounds(out.NeedULb[0]), pounds(out.NeedULb[1]), pounds(out.NeedULb[2])
 	}
 	if out.OrderDay >= 0 {
-		day := in.AsOf.AddDate(0, 0, out.OrderDay)
-		row.OrderByDate = &day
+		row.OrderByDate = new(in.AsOf.AddDate(0, 0, out.OrderDay))
 	}
 	return row
 }
@@ -71,9 +67,8 @@ func (out *outlook) FanRows(in *OutlookInput) []rows.StockFan {
 	var list []rows.StockFan
 	for _, point := range out.Fan {
 		list = append(list, rows.StockFan{MaterialID: in.MaterialID, Date: in.AsOf.AddDate(0, 0, point.day),
-			LeftP10Lb: ledger.Finite(pounds(*in.OnHandULb - point.useULb[2])),
-			LeftP50Lb: ledger.Finite(pounds(*in.OnHandULb - point.useULb[1])),
-			LeftP90Lb: ledger.Finite(pounds(*in.OnHandULb - point.useULb[0]))})
+			LeftP10Lb: pounds(*in.OnHandULb - point.useULb[2]), LeftP50Lb: pounds(*in.OnHandULb - point.useULb[1]),
+			LeftP90Lb: pounds(*in.OnHandULb - point.useULb[0])})
 	}
 	return list
 }
@@ -133,8 +128,7 @@ func readOutlooks(ctx context.Context, l *ledger.Ledger, s *district.Settings, a
 		in := base
 		in.MaterialID = material.MaterialID
 		if material.OnHandLb != nil {
-			onHand := int64(math.RoundToEven(*material.OnHandLb * 1e6))
-			in.OnHandULb = &onHand
+			in.OnHandULb = new(int64(math.RoundToEven(*material.OnHandLb * 1e6)))
 		}
 		t.addUses(&in, material)
 		inputs = append(inputs, in)
@@ -148,16 +142,9 @@ func seasonCalendar(asOf time.Time, lastStormDate string) (OutlookInput, error) 
 	if err != nil {
 		return OutlookInput{}, err
 	}
-	first := asOf.Year()
-	if asOf.Month() < time.July {
-		first--
-	}
-	year := first
-	if last.Month() < time.July {
-		year++
-	}
+	year := seasonEndYear(asOf) - (seasonEndYear(last) - last.Year())
 	return OutlookInput{AsOf: asOf, LastStorm: time.Date(year, last.Month(), last.Day(), 0, 0, 0, 0, time.UTC),
-		SeasonEnd: time.Date(first+1, time.June, 30, 0, 0, 0, 0, time.UTC)}, nil
+		SeasonEnd: time.Date(seasonEndYear(asOf), time.June, 30, 0, 0, 0, 0, time.UTC)}, nil
 }
 
 // addStorms counts the storms so far, and finds the day on which the winter opened: the earliest date, within a season, on which a storm
@@ -226,29 +213,20 @@ func (t *outlookTables) seasonUses(in *OutlookInput, materialID, season string, 
 
 func readOutlookTables(ctx context.Context, l *ledger.Ledger, asOf time.Time) (*outlookTables, error) {
 	t := &outlookTables{laneMiles: map[string]map[string]float64{}}
-	var err error
-	if t.materials, err = ledger.ReadTable[stockedMaterial](ctx, l, `
-		with held as (select material_id, sum(cast(round_even(on_hand_lb * 1e6, 0) as bigint)) / 1e6 as on_hand_lb from stock_on_hand
-			group by material_id)
-		select material_id, class, on_hand_lb from materials left join held using (material_id)
-		where material_id in (select material_id from stock_on_hand union select material_id from material_days) order by
-			material_id`); err != nil {
-		return nil, err
-	}
-	if t.days, err = ledger.ReadTable[materialDay](ctx, l,
-		"select season, material_id, use_date, use_ulb from material_days order by season, material_id, use_date"); err != nil {
-		return nil, err
-	}
-	if t.storms, err = ledger.ReadTable[materialStorm](ctx, l,
-		"select season, material_id, use_ulb from material_storms order by storm_id, material_id"); err != nil {
-		return nil, err
-	}
-	if t.begins, err = ledger.ReadTable[stormBegin](ctx, l,
-		`select any_value(season) as season, cast(timezone(any_value(run.time_zone), min(run_began_at)) as date) as storm_date
-		from storms cross join run group by storm_id order by storm_date, storm_id`); err != nil {
-		return nil, err
-	}
-	return t, t.readLaneMiles(ctx, l, asOf)
+	return t, errors.Join(
+		ledger.ReadInto(ctx, l, &t.materials, `
+			with held as (select material_id, sum(cast(round_even(on_hand_lb * 1e6, 0) as bigint)) / 1e6 as on_hand_lb
+				from stock_on_hand group by material_id)
+			select material_id, class, on_hand_lb from materials left join held using (material_id)
+			where material_id in (select material_id from stock_on_hand union select material_id from material_days)
+			order by material_id`),
+		ledger.ReadInto(ctx, l, &t.days,
+			"select season, material_id, use_date, use_ulb from material_days order by season, material_id, use_date"),
+		ledger.ReadInto(ctx, l, &t.storms, "select season, material_id, use_ulb from material_storms order by storm_id, material_id"),
+		ledger.ReadInto(ctx, l, &t.begins,
+			`select any_value(season) as season, cast(timezone(any_value(run.time_zone), min(run_began_at)) as date) as storm_date
+			from storms cross join run group by storm_id order by storm_date, storm_id`),
+		t.readLaneMiles(ctx, l, asOf))
 }
 
 // readLaneMiles lists the past seasons with passes, and reads each season's assigned lane-miles by class on this date of the year.
