@@ -10,20 +10,14 @@
 --          Truncated: without wind, visibility or temperature group, which over half of the
 --          station's sound reports carry
 create or replace view weather_judged as
-with named_months as (
+with months as (
     select
         sha256,
-        file,
-        regexp_extract_all('/' || file || '/', '[^0-9]([0-9]{4}-(?:0[1-9]|1[0-2]))[^0-9]', 1)[-1]
-            as month_text
+        cast(min_by(regexp_extract_all('/' || file || '/',
+            '[^0-9]([0-9]{4}-(?:0[1-9]|1[0-2]))[^0-9]', 1)[-1], file) || '-01' as date)
+            as month_begin_date
     from delivery_files
     where feed = 'weather' and sha256 is not null
-),
-
-months as (
-    select sha256, cast(min_by(month_text, file) || '-01' as date) as month_begin_date
-    from named_months
-    where month_text is not null
     group by sha256
 ),
 
@@ -45,7 +39,7 @@ dated as (
             when delivered.station_id is not null and stations.station_id is null
                 then {'column': 'station_id', 'code': 'unknown_station',
                     'found': '"' || delivered.station_id || '"', 'wanted': null}
-            when delivered.report_day is not null and months.sha256 is null
+            when delivered.report_day is not null and months.month_begin_date is null
                 then {'column': 'observed_at', 'code': 'month_not_known', 'found': null,
                     'wanted': null}
             when delivered.report_day > day(last_day(months.month_begin_date))

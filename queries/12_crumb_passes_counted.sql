@@ -23,17 +23,12 @@ with counted as (
     inner join files_in_force
         on files_in_force.feed = 'breadcrumbs' and files_in_force.sha256 = crumb_passes.sha256
     where weak_code is null
-),
-
-assigned as (
-    select route_id, crew_id, from_date, coalesce(to_date, date '9999-12-31') as to_date
-    from assignments
 )
 
 select
     counted.pass_key,
     counted.truck_id,
-    coalesce(counted.crew_id, assigned.crew_id) as crew_id,
+    coalesce(counted.crew_id, assignments.crew_id) as crew_id,
     counted.crew_id as reported_crew_id,
     counted.route_id,
     counted.began_at,
@@ -55,6 +50,6 @@ select
     counted.line
 from counted
 inner join routes using (route_id)
-left join assigned
-    on assigned.route_id = counted.route_id
-        and counted.local_date between assigned.from_date and assigned.to_date;
+left join assignments
+    on assignments.route_id = counted.route_id and counted.local_date
+        between assignments.from_date and coalesce(assignments.to_date, date '9999-12-31');

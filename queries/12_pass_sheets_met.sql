@@ -28,16 +28,11 @@ ranked as (
     where is_same_route = has_same_route
 ),
 
-first_ones as (
-    select *
-    from ranked
-    where place = 1
-),
-
 sharing as (
     select ranked.*
     from ranked
-    inner join first_ones using (crumb_key)
+    inner join ranked as first_ones
+        on first_ones.crumb_key = ranked.crumb_key and first_ones.place = 1
     where ranked.place = 1
         or (ranked.kind = first_ones.kind
             and 2 * ranked.together_us >= ranked.sheet_us

@@ -23,23 +23,18 @@ numbered as (
         count(*) filter (where not is_out)
             over (partition by station_id, finding_code order by observed_at) as run_no
     from flags
-),
-
-out_of_order as (
-    select
-        station_id,
-        min(observed_at) as from_at,
-        max(observed_at) as to_at,
-        finding_code,
-        count(*) as amount,
-        'count' as unit
-    from numbered
-    where is_out
-    group by station_id, finding_code, run_no
 )
 
-select *
-from out_of_order
+select
+    station_id,
+    min(observed_at) as from_at,
+    max(observed_at) as to_at,
+    finding_code,
+    count(*) as amount,
+    'count' as unit
+from numbered
+where is_out
+group by station_id, finding_code, run_no
 union all
 select
     station_id,

@@ -39,12 +39,6 @@ with compared as (
     inner join routes on routes.route_id = sheets.route_id
 ),
 
-telling_trucks as (
-    select distinct truck_id
-    from crumb_passes_counted
-    where is_treating
-),
-
 beside as (
     select
         sheets.pass_key,
@@ -80,11 +74,11 @@ differing as (
     from compared
     where crew_ids <> crew_id
     union all by name
-    select compared.pass_key, compared.truck_id, compared.began_at,
-        'sheet_nothing_out' as finding_code, compared.sheet_lb as amount, 'pound' as unit
+    select pass_key, truck_id, began_at, 'sheet_nothing_out' as finding_code, sheet_lb as amount,
+        'pound' as unit
     from compared
-    semi join telling_trucks on telling_trucks.truck_id = compared.truck_id
-    where not compared.is_treating and compared.sheet_lb > 0
+    where not is_treating and sheet_lb > 0
+        and truck_id in (select truck_id from crumb_passes_counted where is_treating)
     union all by name
     select pass_key, truck_id, began_at, 'sheet_route' as finding_code, route_id as name,
         route_ids as other_name

@@ -33,18 +33,14 @@ single as (
         abs(to_mi - from_mi) as miles,
         dispensed_ulb / 1e6 as dispensed_lb,
         coalesce(weak_code, 'weak_nameless') as reason_code,
-        first_no as piece
+        first_no as piece,
+        year(timezone(run.time_zone, began_at) - interval 6 month) as first_year
     from crumb_passes
+    cross join run
     where weak_code is not null
         or is_treating and material_id is null
         and row(truck_id, began_at, route_id) in (
             select row(truck_id, began_at, route_id) from nameless)
-),
-
-dated as (
-    select *, year(timezone(run.time_zone, began_at) - interval 6 month) as first_year
-    from single
-    cross join run
 ),
 
 off_network as (
@@ -73,7 +69,7 @@ all_kinds as (
     select
         first_year, truck_id, route_id, piece, material_id, began_at, ended_at, points,
             matched_share, confidence, miles, dispensed_lb, reason_code
-    from dated
+    from single
     union all by name
     select off_network.*, '' as route_id, 1 as piece, 'weak_off_network' as reason_code
     from off_network

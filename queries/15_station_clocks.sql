@@ -16,20 +16,16 @@ with latest as (
     group by station_id
 ),
 
-elsewhere as (
-    select max(greatest(began_at, ended_at)) as happened_at from passes
-    union all
-    select max(loaded_at) as happened_at from tickets
-    union all
-    select max("at") as happened_at from stock
-    union all
-    select max(observed_at) as happened_at from conditions
-),
-
 others as (
     select
         latest.station_id,
-        greatest(max(others.latest_at), (select max(happened_at) from elsewhere)) as others_at
+        greatest(
+            max(others.latest_at),
+            (select max(greatest(began_at, ended_at)) from passes),
+            (select max(loaded_at) from tickets),
+            (select max("at") from stock),
+            (select max(observed_at) from conditions)
+        ) as others_at
     from latest
     inner join latest as others on others.station_id <> latest.station_id
     group by latest.station_id

@@ -8,24 +8,17 @@
 -- formula: rows_read = accepted + duplicates + corrections + quarantined
 create or replace table intake as
 with told as (
-    select
-        feed,
-        file,
-        count(*) filter (where status = 'accepted') as accepted,
-        count(*) filter (where status = 'duplicate') as duplicates,
-        count(*) filter (where status = 'correction') as corrections,
-        count(*) filter (where status = 'quarantined') as quarantined
+    select feed, file, status, 1 as "rows"
     from rows_told
-    group by feed, file
     union all
-    select files_in_force.feed, files_in_force.file, crumb_counts.accepted,
-        crumb_counts.duplicates, crumb_counts.corrections, 0 as quarantined
+    select files_in_force.feed, files_in_force.file,
+        unnest(['accepted', 'duplicate', 'correction']) as status,
+        unnest([crumb_counts.accepted, crumb_counts.duplicates, crumb_counts.corrections]) as "rows"
     from crumb_counts
     inner join files_in_force
         on files_in_force.feed = 'breadcrumbs' and files_in_force.sha256 = crumb_counts.sha256
     union all
-    select files_in_force.feed, files_in_force.file, 0 as accepted, 0 as duplicates,
-        0 as corrections, rows_left_out."rows" as quarantined
+    select files_in_force.feed, files_in_force.file, 'quarantined' as status, rows_left_out."rows"
     from rows_left_out
     inner join files_in_force using (feed, sha256)
 ),
@@ -34,10 +27,10 @@ counts as (
     select
         feed,
         file,
-        cast(sum(accepted) as bigint) as accepted,
-        cast(sum(duplicates) as bigint) as duplicates,
-        cast(sum(corrections) as bigint) as corrections,
-        cast(sum(quarantined) as bigint) as quarantined
+        cast(sum("rows") filter (where status = 'accepted') as bigint) as accepted,
+        cast(sum("rows") filter (where status = 'duplicate') as bigint) as duplicates,
+        cast(sum("rows") filter (where status = 'correction') as bigint) as corrections,
+        cast(sum("rows") filter (where status = 'quarantined') as bigint) as quarantined
     from told
     group by feed, file
 )

@@ -27,33 +27,26 @@ stepped as (
     select
         *,
         lag(observed_at) over in_time as last_at,
-        lag(value_f) over in_time as last_value_f
+        lag(value_f) over in_time as last_value_f,
+        max(observed_at) over (partition by station_id, what) as newest_at
     from readings
     window in_time as (partition by station_id, what order by observed_at)
 ),
 
 begun as (
     select zone_id, station_id, what, value_f, observed_at as from_at,
-        lead(last_at) over (partition by station_id, what order by observed_at) as to_at
+        lead(last_at, 1, newest_at)
+            over (partition by station_id, what order by observed_at) as to_at
     from stepped
     where coalesce(value_f <> last_value_f, true)
         or epoch_us(observed_at) - epoch_us(last_at) > 10800000000
 ),
 
-newest as (
-    select station_id, what, max(observed_at) as observed_at
-    from readings
-    group by station_id, what
-),
-
 long_runs as (
-    select begun.zone_id, begun.station_id, begun.what, begun.from_at,
-        coalesce(begun.to_at, newest.observed_at) as to_at, begun.value_f
+    select begun.*
     from begun
-    inner join newest using (station_id, what)
     cross join run
-    where epoch_us(coalesce(begun.to_at, newest.observed_at))
-        - epoch_us(begun.from_at) > run.stuck_h * 3600000000
+    where epoch_us(to_at) - epoch_us(from_at) > run.stuck_h * 3600000000
 ),
 
 neighbours as (

@@ -22,11 +22,11 @@ with judged as (
         lead(observations_used.observed_at) over (
             partition by observations_used.station_id order by observations_used.observed_at
         ) as next_observed_at,
-        coalesce(codes.is_frozen_any_temp, false) as is_frozen_any_temp,
-        coalesce(codes.is_frozen_cold, false) as is_frozen_cold,
-        coalesce(codes.is_cold_precip, false) as is_cold_precip,
+        codes.is_frozen_any_temp,
+        codes.is_frozen_cold,
+        codes.is_cold_precip,
         coalesce(codes.has_precip, false) as has_precip,
-        coalesce(codes.has_blowing_snow, false) as has_blowing_snow,
+        codes.has_blowing_snow,
         case
             when codes.has_freezing then 'freezing'
             when codes.has_sleet then 'sleet'

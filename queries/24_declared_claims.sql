@@ -14,7 +14,11 @@ with overlapped as (
         declared_storms.began_at,
         declared_storms.ended_at,
         zones.district_id,
-        min(storm_runs.run_began_at) as first_run_at
+        min(storm_runs.run_began_at) as first_run_at,
+        row_number() over (
+            partition by declared_storms.zone_id, min(storm_runs.run_began_at)
+            order by declared_storms.began_at
+        ) as place
     from declared_storms
     inner join zones using (zone_id)
     left join storm_runs
@@ -24,12 +28,6 @@ with overlapped as (
         and storm_runs.run_ended_at >= declared_storms.began_at
     group by declared_storms.zone_id, declared_storms.began_at, declared_storms.ended_at,
         zones.district_id
-),
-queued as (
-    select
-        *,
-        row_number() over (partition by zone_id, first_run_at order by began_at) as place
-    from overlapped
 )
 select
     district_id,
@@ -37,5 +35,5 @@ select
     began_at,
     ended_at,
     case when place = 1 then first_run_at end as claimed_run_at
-from queued
+from overlapped
 order by zone_id, began_at;

@@ -13,29 +13,20 @@ with counted as (
     from stations
     group by zone_id
 ),
-seen as (
-    select
-        storm_zones.storm_id,
-        storm_zones.zone_id,
-        sum(wintry_runs.weight_us) filter (where wintry_runs.phase = 'snow') as snow_us,
-        sum(wintry_runs.weight_us) filter (where wintry_runs.phase = 'freezing') as freezing_us,
-        sum(wintry_runs.weight_us) filter (where wintry_runs.phase = 'sleet') as sleet_us
-    from wintry_runs
-    inner join storm_zones
-        on storm_zones.zone_id = wintry_runs.zone_id
-        and wintry_runs.observed_at between storm_zones.began_at and storm_zones.ended_at
-        and (storm_zones.is_declared or wintry_runs.run_began_at = storm_zones.run_began_at)
-    group by storm_zones.storm_id, storm_zones.zone_id
-),
 weighed as (
     select
         storm_zones.storm_id,
         storm_zones.zone_id,
-        coalesce(seen.snow_us, 0) as snow_us,
-        coalesce(seen.freezing_us, 0) as freezing_us,
-        coalesce(seen.sleet_us, 0) as sleet_us
+        storm_zones.is_dry,
+        coalesce(sum(weight_us) filter (where phase = 'snow'), 0) as snow_us,
+        coalesce(sum(weight_us) filter (where phase = 'freezing'), 0) as freezing_us,
+        coalesce(sum(weight_us) filter (where phase = 'sleet'), 0) as sleet_us
     from storm_zones
-    left join seen using (storm_id, zone_id)
+    left join wintry_runs
+        on wintry_runs.zone_id = storm_zones.zone_id
+        and wintry_runs.observed_at between storm_zones.began_at and storm_zones.ended_at
+        and (storm_zones.is_declared or wintry_runs.run_began_at = storm_zones.run_began_at)
+    group by storm_zones.storm_id, storm_zones.zone_id, storm_zones.is_dry
 )
 select
     weighed.storm_id,
@@ -45,7 +36,7 @@ select
     weighed.sleet_us,
     coalesce(counted.stations, 0) as stations,
     case
-        when storm_zones.is_dry then 'dry'
+        when is_dry then 'dry'
         when snow_us + freezing_us + sleet_us = 0 then 'unclassed'
         when 2 * freezing_us >= 3600000000 * counted.stations
             and snow_us + sleet_us > 0 then 'mixed'
@@ -55,6 +46,5 @@ select
         else 'mixed'
     end as kind
 from weighed
-inner join storm_zones using (storm_id, zone_id)
 left join counted using (zone_id)
 order by storm_id, zone_id;

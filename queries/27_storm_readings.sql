@@ -33,39 +33,21 @@ reports as (
         on days.zone_id = stations.zone_id
         and days.day_no = epoch_us(observations_used.observed_at) // 86400000000
         and observations_used.observed_at between days.began_at and days.ended_at
-),
-by_station as (
-    select
-        storm_id,
-        zone_id,
-        station_id,
-        sum(precip_uin) as precip_uin,
-        sum(air_uf) as air_uf,
-        count(air_uf) as air_reports,
-        sum(surface_uf) as surface_uf,
-        count(surface_uf) as surface_reports,
-        sum(wind_umph) as wind_umph,
-        count(wind_umph) as wind_reports,
-        min(air_f) as air_f_min,
-        min(surface_f) as surface_f_min,
-        max(wind_mph) as wind_mph_max
-    from reports
-    group by storm_id, zone_id, station_id
 )
 select
     storm_id,
     zone_id,
     sum(precip_uin) as precip_uin,
-    count(precip_uin) as precip_stations,
+    count(distinct station_id) filter (where precip_uin is not null) as precip_stations,
     sum(air_uf) as air_uf,
-    sum(air_reports) as air_reports,
+    count(air_uf) as air_reports,
     sum(surface_uf) as surface_uf,
-    sum(surface_reports) as surface_reports,
+    count(surface_uf) as surface_reports,
     sum(wind_umph) as wind_umph,
-    sum(wind_reports) as wind_reports,
-    min(air_f_min) as air_f_min,
-    min(surface_f_min) as surface_f_min,
-    max(wind_mph_max) as wind_mph_max
-from by_station
+    count(wind_umph) as wind_reports,
+    min(air_f) as air_f_min,
+    min(surface_f) as surface_f_min,
+    max(wind_mph) as wind_mph_max
+from reports
 group by storm_id, zone_id
 order by storm_id, zone_id;

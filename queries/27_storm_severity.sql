@@ -12,25 +12,21 @@ with readings as (
         unnest([snow_in, ti_f, wi_mph, tp_f, wp_mph]) as x
     from storm_sensed
 ),
-measured_classes as (
-    select factor, class, from_value, has_from, to_value, has_to
-    from severity_classes
-    where unit is not null
-),
 classed as (
     select
         readings.storm_id,
         readings.zone_id,
-        max(measured_classes.class) filter (where readings.factor = 'ST') as st,
-        max(measured_classes.class) filter (where readings.factor = 'Ti') as ti,
-        max(measured_classes.class) filter (where readings.factor = 'Wi') as wi,
-        max(measured_classes.class) filter (where readings.factor = 'Tp') as tp,
-        max(measured_classes.class) filter (where readings.factor = 'Wp') as wp
+        max(severity_classes.class) filter (where readings.factor = 'ST') as st,
+        max(severity_classes.class) filter (where readings.factor = 'Ti') as ti,
+        max(severity_classes.class) filter (where readings.factor = 'Wi') as wi,
+        max(severity_classes.class) filter (where readings.factor = 'Tp') as tp,
+        max(severity_classes.class) filter (where readings.factor = 'Wp') as wp
     from readings
-    inner join measured_classes
-        on measured_classes.factor = readings.factor
+    inner join severity_classes
+        on severity_classes.factor = readings.factor
         and (from_value is null or x > from_value or has_from and x = from_value)
         and (to_value is null or x < to_value or has_to and x = to_value)
+    where severity_classes.unit is not null
     group by readings.storm_id, readings.zone_id
 ),
 whole as (

@@ -20,6 +20,7 @@ reports as (
     select
         observations_used.*,
         local_dates.local_date,
+        year(local_dates.local_date - interval 6 month) as first_year,
         least(
             coalesce(lead(epoch_us(observed_at)) over (partition by station_id order by observed_at)
                 - epoch_us(observed_at), 3600000000),
@@ -29,36 +30,32 @@ reports as (
     inner join local_dates on local_dates.minute_no
         = epoch_us(observations_used.observed_at) // 60000000
 ),
-dated as (
-    select *, year(local_date) - cast(month(local_date) < 7 as integer) as first_year
-    from reports
-),
 by_station as (
     select
         season_points.season,
-        dated.station_id,
+        reports.station_id,
         sum(wintry_observations.weight_us)
             filter (where wintry_observations.phase = 'snow') as snow_us,
         sum(wintry_observations.weight_us)
             filter (where wintry_observations.phase = 'freezing') as freezing_us,
         coalesce(sum(wintry_observations.precip_uin), case
-            when count(dated.precip_in) > 0 then 0 end) as water_uin,
-        min(dated.air_f) as air_f_min,
-        min(dated.surface_f) as surface_f_min,
-        count(dated.wind_mph) as wind_reports,
-        sum(dated.weight_us) filter (
-            where dated.wind_mph > settings.windy_mph
-                and dated.local_date between season_points.first_date and season_points.last_date
+            when count(reports.precip_in) > 0 then 0 end) as water_uin,
+        min(reports.air_f) as air_f_min,
+        min(reports.surface_f) as surface_f_min,
+        count(reports.wind_mph) as wind_reports,
+        sum(reports.weight_us) filter (
+            where reports.wind_mph > settings.windy_mph
+                and reports.local_date between season_points.first_date and season_points.last_date
         ) as windy_us
-    from dated
+    from reports
     cross join settings
     inner join season_points
-        on cast(left(season_points.season, 4) as integer) = dated.first_year
-            and season_points.station_id = dated.station_id
+        on cast(left(season_points.season, 4) as integer) = reports.first_year
+            and season_points.station_id = reports.station_id
     left join wintry_observations
-        on wintry_observations.station_id = dated.station_id
-            and wintry_observations.observed_at = dated.observed_at
-    group by season_points.season, dated.station_id
+        on wintry_observations.station_id = reports.station_id
+            and wintry_observations.observed_at = reports.observed_at
+    group by season_points.season, reports.station_id
 )
 select
     by_station.season,

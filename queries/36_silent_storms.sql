@@ -6,8 +6,8 @@
 -- empty:   an open storm has no row: its passes may be on their way
 -- formula: definitions, "Comparison", no record
 create or replace table silent_storms as
-select storms.storm_id, storms.zone_id
+select storm_id, zone_id
 from storms
-left join pass_reaches using (storm_id, zone_id)
-where not storms.is_open and pass_reaches.storm_id is null
-order by storms.storm_id, storms.zone_id;
+anti join pass_reaches using (storm_id, zone_id)
+where not is_open
+order by storm_id, zone_id;

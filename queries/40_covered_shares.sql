@@ -35,41 +35,18 @@ ahead as (
             rows between unbounded preceding and 1 preceding
         ) as reached_umi
     from stretches
-    where not is_whole
-),
-unions as (
-    select
-        storm_id,
-        route_id,
-        material_class,
-        form,
-        sum(greatest(to_umi - greatest(from_umi, coalesce(reached_umi, from_umi)), 0))
-            as covered_umi
-    from ahead
-    group by storm_id, route_id, material_class, form
-),
-rows_wanted as (
-    select
-        storm_id,
-        route_id,
-        material_class,
-        form,
-        any_value(route_umi) as route_umi,
-        bool_or(is_lost) as is_lost,
-        bool_or(is_whole) as is_whole
-    from stretches
-    group by storm_id, route_id, material_class, form
 )
 select
-    rows_wanted.storm_id,
-    rows_wanted.route_id,
-    rows_wanted.material_class,
-    rows_wanted.form,
+    storm_id,
+    route_id,
+    material_class,
+    form,
     case
-        when rows_wanted.is_lost or rows_wanted.route_umi is null then null
-        when rows_wanted.is_whole then 1.0
-        else least(unions.covered_umi / rows_wanted.route_umi, 1.0)
+        when bool_or(is_lost) or any_value(route_umi) is null then null
+        when bool_or(is_whole) then 1.0
+        else least(sum(greatest(to_umi - greatest(from_umi, coalesce(reached_umi, from_umi)), 0))
+            / any_value(route_umi), 1.0)
     end as covered_share
-from rows_wanted
-left join unions using (storm_id, route_id, material_class, form)
+from ahead
+group by storm_id, route_id, material_class, form
 order by storm_id, route_id, material_class, form;

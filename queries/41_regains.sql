@@ -39,42 +39,32 @@ reports as (
         cover in ('bare-dry', 'bare-wet') as is_bare
     from conditions
 ),
-before as (
+seen as (
     select
         windows.storm_id,
         windows.route_id,
-        arg_max(reports.is_bare, reports.observed_us) as was_bare
+        arg_max(is_bare, observed_us) filter (where observed_us <= ended_us) as was_bare,
+        max(observed_us) filter (where observed_us > ended_us) as last_us,
+        max(observed_us) filter (where observed_us > ended_us and not is_bare) as last_cover_us,
+        arg_max(is_bare, observed_us) filter (where observed_us > ended_us) as ends_bare
     from windows
     inner join reports
-        on reports.route_id = windows.route_id
-        and reports.observed_us between windows.ended_us - 10800000000 and windows.ended_us
-    group by windows.storm_id, windows.route_id
-),
-within as (
-    select
-        windows.storm_id,
-        windows.route_id,
-        max(reports.observed_us) filter (where not reports.is_bare) as last_cover_us,
-        arg_max(reports.is_bare, reports.observed_us) as ends_bare
-    from windows
-    inner join reports
-        on reports.route_id = windows.route_id
-        and reports.observed_us > windows.ended_us
-        and reports.observed_us <= windows.until_us
+        on reports.route_id = windows.route_id and reports.observed_us
+            between windows.ended_us - 10800000000 and greatest(windows.ended_us, windows.until_us)
     group by windows.storm_id, windows.route_id
 ),
 first_bare as (
     select
-        within.storm_id,
-        within.route_id,
+        seen.storm_id,
+        seen.route_id,
         min(reports.observed_us) as bare_us
-    from within
+    from seen
     inner join windows using (storm_id, route_id)
     inner join reports
         on reports.route_id = windows.route_id
-        and reports.observed_us > coalesce(within.last_cover_us, windows.ended_us)
+        and reports.observed_us > coalesce(seen.last_cover_us, windows.ended_us)
         and reports.observed_us <= windows.until_us
-    group by within.storm_id, within.route_id
+    group by seen.storm_id, seen.route_id
 ),
 told as (
     select
@@ -84,18 +74,17 @@ told as (
         (windows.until_us - windows.ended_us) / 3.6e9 as window_h,
         case
             when windows.is_open then 'open'
-            when within.storm_id is null then 'no reports'
-            when within.ends_bare then 'bare'
+            when seen.last_us is null then 'no reports'
+            when seen.ends_bare then 'bare'
             else 'not bare'
         end as regain_state,
         case
-            when windows.is_open or not coalesce(within.ends_bare, false) then null
-            when coalesce(before.was_bare, false) and within.last_cover_us is null then 0.0
+            when windows.is_open or not coalesce(seen.ends_bare, false) then null
+            when coalesce(seen.was_bare, false) and seen.last_cover_us is null then 0.0
             else (first_bare.bare_us - windows.ended_us) / 3.6e9
         end as regain_h
     from windows
-    left join before using (storm_id, route_id)
-    left join within using (storm_id, route_id)
+    left join seen using (storm_id, route_id)
     left join first_bare using (storm_id, route_id)
 )
 select

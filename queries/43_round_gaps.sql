@@ -11,20 +11,15 @@ with begun as (
         storm_passes.route_id,
         storm_passes.material_class,
         storm_passes.form,
-        rounds.round_no,
-        epoch_us(min(storm_passes.began_at)) as began_us
+        epoch_us(min(storm_passes.began_at)) - lag(epoch_us(min(storm_passes.began_at))) over (
+            partition by storm_passes.storm_id, storm_passes.route_id, storm_passes.material_class,
+                storm_passes.form
+            order by rounds.round_no
+        ) as gap_us
     from rounds
     inner join storm_passes using (pass_no)
     group by storm_passes.storm_id, storm_passes.route_id, storm_passes.material_class,
         storm_passes.form, rounds.round_no
-),
-spaced as (
-    select
-        *,
-        began_us - lag(began_us) over (
-            partition by storm_id, route_id, material_class, form order by round_no
-        ) as gap_us
-    from begun
 )
 select
     storm_id,
@@ -33,6 +28,6 @@ select
     form,
     count(*) as rounds,
     median(gap_us) / 3.6e9 as median_round_gap_h
-from spaced
+from begun
 group by storm_id, route_id, material_class, form
 order by storm_id, route_id, material_class, form;

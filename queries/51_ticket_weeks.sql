@@ -13,18 +13,14 @@ with treating as (
     from storm_passes
     where is_treating
 ),
-loads as (
-    select tickets.*
+followed as (
+    select tickets.*, treating.began_at as next_pass_at
     from tickets
     inner join materials using (material_id)
-    where materials.form = 'solid'
-),
-followed as (
-    select loads.*, treating.began_at as next_pass_at
-    from loads
     asof left join treating
-        on treating.truck_id = loads.truck_id and treating.material_id = loads.material_id
-        and treating.began_at >= loads.loaded_at
+        on treating.truck_id = tickets.truck_id and treating.material_id = tickets.material_id
+        and treating.began_at >= tickets.loaded_at
+    where materials.form = 'solid'
 )
 select
     followed.ticket_id,

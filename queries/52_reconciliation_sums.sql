@@ -34,9 +34,9 @@ weighed as (
 ),
 weeks as (
     select
-        coalesce(spread.week, weighed.week) as week,
-        coalesce(spread.truck_id, weighed.truck_id) as truck_id,
-        coalesce(spread.material_id, weighed.material_id) as material_id,
+        week,
+        truck_id,
+        material_id,
         coalesce(spread.passes, 0) as passes,
         coalesce(spread.unmeasured_passes, 0) as unmeasured_passes,
         coalesce(spread.set_rate_passes, 0) as set_rate_passes,
@@ -45,9 +45,7 @@ weeks as (
         cast(weighed.weighed_ulb as bigint) as weighed_ulb,
         weighed.largest_ulb
     from spread
-    full join weighed
-        on weighed.week = spread.week and weighed.truck_id = spread.truck_id
-            and weighed.material_id = spread.material_id
+    full join weighed using (week, truck_id, material_id)
 )
 select
     weeks.*,

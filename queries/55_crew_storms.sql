@@ -38,24 +38,17 @@ sums as (
         storm_passes.storm_id, storm_passes.crew_id, storm_passes.route_id,
             storm_passes.material_class, storm_passes.form
 ),
-begun as (
-    select storm_id, min(run_began_at) as run_began_at
-    from storms
-    group by storm_id
-),
-worked as (
-    select distinct sums.crew_id, sums.storm_id, begun.run_began_at
-    from sums
-    inner join begun using (storm_id)
-    cross join run
-    where sums.material_class = run.compare
-),
 counted as (
     select
-        crew_id,
-        storm_id,
-        rank() over (partition by crew_id order by run_began_at) - 1 as earlier_storms
-    from worked
+        sums.crew_id,
+        sums.storm_id,
+        rank() over (partition by sums.crew_id order by min(storms.run_began_at)) - 1
+            as earlier_storms
+    from sums
+    inner join storms using (storm_id)
+    cross join run
+    where sums.material_class = run.compare
+    group by sums.crew_id, sums.storm_id
 ),
 rated as (
     select

@@ -11,10 +11,9 @@
 create or replace table findings as
 with zones_blind as (
     select 'zone_without_station' as finding_code, 'zone' as subject_kind,
-        zones.zone_id as subject_id
+        zone_id as subject_id
     from zones
-    left join stations using (zone_id)
-    where stations.zone_id is null
+    anti join stations using (zone_id)
 ),
 open_storms as (
     select 'open_storm' as finding_code, 'zone' as subject_kind, zone_id as subject_id, storm_id,

@@ -8,21 +8,18 @@
 --          of the passes. Complete: the truck weeks with a load hold at least 90 % of the season's
 --          passes with the material
 create or replace table material_days as
-with spread as (
-    select material_id, local_date as use_date, applied_ulb as spread_ulb, 0 as weighed_ulb
+with told as (
+    select material_id, local_date as use_date, applied_ulb as spread_ulb
     from storm_passes
     where is_treating
     union all by name
-    select prewet_material_id as material_id, local_date as use_date, prewet_ulb as spread_ulb,
-        0 as weighed_ulb
+    select prewet_material_id as material_id, local_date as use_date, prewet_ulb as spread_ulb
     from storm_passes
     where prewet_ulb > 0
-),
-weighed as (
+    union all by name
     select
         tickets.material_id,
         cast(timezone(run.time_zone, tickets.loaded_at) as date) as use_date,
-        0 as spread_ulb,
         cast(tickets.loaded_lb * 1e6 as bigint)
             - cast(coalesce(tickets.returned_lb, 0) * 1e6 as bigint) as weighed_ulb
     from tickets
@@ -30,19 +27,14 @@ weighed as (
     inner join materials using (material_id)
     where materials.form = 'solid'
 ),
-both_sides as (
-    select * from spread
-    union all by name
-    select * from weighed
-),
 days as (
     select
         year(use_date - interval 6 month) as first_year,
         material_id,
         use_date,
         cast(coalesce(sum(spread_ulb), 0) as bigint) as spread_ulb,
-        cast(sum(weighed_ulb) as bigint) as weighed_ulb
-    from both_sides
+        cast(coalesce(sum(weighed_ulb), 0) as bigint) as weighed_ulb
+    from told
     group by material_id, use_date
 ),
 complete as (

@@ -9,16 +9,11 @@
 -- formula: a time between two successive reports, or after the last one, cut to the storm's
 --          interval
 create or replace table station_silences as
-with spaced as (
-    select station_id, observed_at,
-        lead(observed_at) over (partition by station_id order by observed_at) as next_at
+with quiet as (
+    select station_id, observed_at, lead(observed_at, 1, timestamptz '9999-12-31 00:00:00Z')
+        over (partition by station_id order by observed_at) as next_at
     from observations
-),
-
-quiet as (
-    select station_id, observed_at, coalesce(next_at, timestamptz '9999-12-31 00:00:00Z') as next_at
-    from spaced
-    where coalesce(next_at > observed_at + interval 3 hour, true)
+    qualify next_at > observed_at + interval 3 hour
 ),
 
 long_gaps as (

@@ -18,26 +18,21 @@ with whole_storms as (
     from storms
     group by storm_id
 ),
-rated as (
-    select distinct
-        whole_storms.season,
-        whole_storms.storm_id,
-        whole_storms.began_at,
-        treatments.material_class
+numbered as (
+    select
+        treatments.storm_id,
+        treatments.material_class,
+        row_number() over (
+            partition by whole_storms.season, treatments.material_class
+            order by whole_storms.began_at, treatments.storm_id
+        ) as storm_no,
+        count(*) over (partition by whole_storms.season, treatments.material_class) as storms
     from treatments
     inner join whole_storms using (storm_id)
     where treatments.form = 'solid' and whole_storms.is_closed
         and treatments.applied_ulb is not null and treatments.measured_ulane_mi > 0
-),
-numbered as (
-    select
-        storm_id,
-        material_class,
-        row_number() over (
-            partition by season, material_class order by began_at, storm_id
-        ) as storm_no,
-        count(*) over (partition by season, material_class) as storms
-    from rated
+    group by whole_storms.season, whole_storms.began_at, treatments.storm_id,
+        treatments.material_class
 )
 select
     whole_storms.season,

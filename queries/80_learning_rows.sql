@@ -13,16 +13,6 @@ with begun as (
     select storm_id, min(run_began_at) as run_began_at
     from storms
     group by storm_id
-),
-weather as (
-    select
-        storms.storm_id,
-        storms.zone_id,
-        storms.air_f_mean,
-        storms.precip_in / greatest(storms.hours, 1.0) as intensity,
-        case when storms.freezing_h is not null
-            then cast(storms.freezing_h >= 0.5 as double) end as freezing
-    from storms
 )
 select
     crew_storms.season,
@@ -33,13 +23,14 @@ select
     cast(crew_storms.prior_storms as bigint) as prior_storms,
     log2(1.0 + crew_storms.prior_storms) as x,
     crew_storms.rate_lb_per_lane_mi,
-    weather.air_f_mean,
-    weather.intensity,
-    weather.freezing
+    storms.air_f_mean,
+    storms.precip_in / greatest(storms.hours, 1.0) as intensity,
+    case when storms.freezing_h is not null
+        then cast(storms.freezing_h >= 0.5 as double) end as freezing
 from crew_storms
 cross join run
 inner join routes using (route_id)
 inner join begun using (storm_id)
-inner join weather on weather.storm_id = crew_storms.storm_id and weather.zone_id = routes.zone_id
+inner join storms on storms.storm_id = crew_storms.storm_id and storms.zone_id = routes.zone_id
 where crew_storms.learning_use = 'used'
 order by storm_id, crew_id, route_id;

@@ -9,25 +9,15 @@
 -- formula: tons x the district's own amount; source is the district's own text, and label says what
 --          it is
 create or replace table damage_assumptions as
-with treating as (
-    select
-        storm_passes.season,
-        storm_passes.material_class,
-        storm_passes.applied_ulb,
-        storm_passes.prewet_ulb,
-        prewets.class as prewet_class
-    from storm_passes
-    left join materials as prewets on prewets.material_id = storm_passes.prewet_material_id
-    where storm_passes.is_treating
-),
-put_down as (
+with put_down as (
     select season, material_class, applied_ulb as ulb
-    from treating
-    where applied_ulb is not null
+    from storm_passes
+    where is_treating and applied_ulb is not null
     union all
-    select season, prewet_class as material_class, prewet_ulb as ulb
-    from treating
-    where prewet_ulb is not null
+    select storm_passes.season, prewets.class as material_class, storm_passes.prewet_ulb as ulb
+    from storm_passes
+    inner join materials as prewets on prewets.material_id = storm_passes.prewet_material_id
+    where storm_passes.is_treating and storm_passes.prewet_ulb is not null
 ),
 summed as (
     select season, material_class, sum(ulb) as ulb

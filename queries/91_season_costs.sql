@@ -29,26 +29,21 @@ with spent as (
     from pass_costs
     group by season, material_class
 ),
-served as (
-    select distinct season, material_class, route_id, route_ulane_mi
-    from pass_costs
-),
 lengths as (
     select season, material_class, sum(route_ulane_mi) as route_ulane_mi
-    from served
+    from (select distinct season, material_class, route_id, route_ulane_mi from pass_costs)
     group by season, material_class
 ),
 judged as (
     select
-        coalesce(spent.season, budgets.season) as season,
-        coalesce(spent.material_class, budgets.material_class) as material_class,
+        season,
+        material_class,
         coalesce(spent.is_known, true) as is_known,
         spent.* exclude (season, material_class, is_known),
         budgets.budget_usd,
         cast(budgets.budget_usd * 1e6 as bigint) as budget_uusd
     from spent
-    full join budgets on budgets.season = spent.season
-        and budgets.material_class = spent.material_class
+    full join budgets using (season, material_class)
 ),
 totalled as (
     select

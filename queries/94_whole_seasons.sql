@@ -26,12 +26,12 @@ water as (
     group by season
 )
 select
-    coalesce(money.season, water.season) as season,
+    season,
     money.uusd / 1e6 as usd,
     money.budgeted_uusd / nullif(money.budget_uusd, 0) as budget_share,
     water.kept_off_ulb / 1e6 as kept_off_lb,
     coalesce(water.kept_off_route_storms, 0) as kept_off_route_storms,
     coalesce(water.acetate_route_storms, 0) as acetate_route_storms
 from money
-full join water on water.season = money.season
+full join water using (season)
 order by season;
