@@ -65,8 +65,8 @@ var nightOrder = []struct {
 		"19_local_dates.sql", "19_temperature_leaps.sql", "19_unchanged_runs.sql", "19_weather_left_out.sql",
 		"20_observations_used.sql", "20_wintry_observations.sql", "21_wintry_runs.sql", "22_storm_runs.sql", "23_flurries.sql",
 		"24_declared_claims.sql", "25_storm_ids.sql", "26_storm_zones.sql",
-		"27_severity_index.sql", "27_storm_depths.sql", "27_storm_edges.sql", "27_storm_phases.sql", "27_storm_readings.sql",
-		"27_storm_sensed.sql", "27_storm_severity.sql", "28_storms.sql",
+		"27_severity_settings.sql", "27_severity_index.sql", "27_storm_depths.sql", "27_storm_edges.sql", "27_storm_phases.sql",
+		"27_storm_readings.sql", "27_storm_sensed.sql", "27_storm_severity.sql", "28_storms.sql",
 		"29_air_days.sql", "29_season_points.sql", "29_season_severity.sql", "29_storm_counts_by_gap.sql",
 	))},
 	{stretchPasses, slices.Concat(sqlSteps(

@@ -1,6 +1,6 @@
 -- severity_index: the severity of every combination of the six classes of a storm.
 -- grain:   one row per st, ti, wi, bi, tp, wp
--- reads:   severity_classes
+-- reads:   severity_classes, severity_settings
 -- units:   sum_micro millionth, the sum under the root before its division by b; severity and
 --          severity_storm 0 to 1
 -- empty:   none
@@ -8,14 +8,7 @@
 --          the sum is below 0; severity_storm is the same with Tp and Wp at 0. The sum is rounded
 --          to a millionth, which is exact for products of these values
 create or replace table severity_index as
-with settings as (
-    select
-        max(value) filter (where class = 'a') as a,
-        max(value) filter (where class = 'b') as b
-    from severity_classes
-    where factor = 'setting'
-),
-summed as (
+with summed as (
     select
         storm_types.class as st,
         temperatures.class as ti,
@@ -27,7 +20,7 @@ summed as (
         storm_types.value * temperatures.value * winds.value + beginnings.value
             - settings.a as storm_sum,
         temperatures_after.value + winds_after.value as after_sum
-    from settings
+    from severity_settings as settings
     inner join severity_classes as storm_types on storm_types.factor = 'ST'
     inner join severity_classes as temperatures on temperatures.factor = 'Ti'
     inner join severity_classes as winds on winds.factor = 'Wi'
@@ -43,13 +36,7 @@ rounded as (
     from summed
 )
 select
-    st,
-    ti,
-    wi,
-    bi,
-    tp,
-    wp,
-    sum_micro,
+    st, ti, wi, bi, tp, wp, sum_micro,
     sqrt(greatest(storm_micro, 0) / 1e6 / b) as severity_storm,
     sqrt(greatest(sum_micro, 0) / 1e6 / b) as severity
 from rounded

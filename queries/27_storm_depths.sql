@@ -1,19 +1,14 @@
 -- storm_depths: how much the snow on the ground grew during a storm, at each station that reports
 --          its depth.
 -- grain:   one row per storm_id, zone_id, station_id
--- reads:   storm_zones, observations, stations, severity_classes
+-- reads:   storm_zones, observations, stations, severity_settings
 -- units:   snow_uin millionth of an inch; depths a number of reports
 -- empty:   a station with fewer than two depths that bound or lie in the storm has no row
 -- formula: definitions, "Storms", severity: inches from depth differences: the rises from each
 --          depth to the next, a fall counts 0. The depths are those in the storm, the last at most
 --          6 h before it and the first at most 6 h after it, where none lies on its bounds
 create or replace table storm_depths as
-with settings as (
-    select cast(max(value) filter (where class = 'depth_h') * 3600000000 as bigint) as depth_us
-    from severity_classes
-    where factor = 'setting'
-),
-reports as (
+with reports as (
     select
         stations.zone_id,
         observations.station_id,
@@ -33,11 +28,11 @@ near as (
         epoch_us(storm_zones.began_at) as began_us,
         epoch_us(storm_zones.ended_at) as ended_us
     from storm_zones
-    cross join settings
+    cross join severity_settings as settings
     inner join reports
         on reports.zone_id = storm_zones.zone_id
-        and reports.observed_us >= epoch_us(storm_zones.began_at) - settings.depth_us
-        and reports.observed_us <= epoch_us(storm_zones.ended_at) + settings.depth_us
+        and reports.observed_us >= epoch_us(storm_zones.began_at) - settings.depth_h * 3600000000
+        and reports.observed_us <= epoch_us(storm_zones.ended_at) + settings.depth_h * 3600000000
 ),
 bounded as (
     select

@@ -1,7 +1,7 @@
 -- storm_edges: what the stations of a zone reported just before a storm, in its last hours and
 --          after it.
 -- grain:   one row per storm_id, zone_id
--- reads:   storm_zones, observations_used, stations, present_wx_codes, severity_classes
+-- reads:   storm_zones, observations_used, stations, present_wx_codes, severity_settings
 -- units:   sums over that many reports: surface_uf and air_uf millionth of a degree Fahrenheit,
 --          wind_umph millionth of a mile per hour
 -- empty:   a sum that no station reported; a zone without any report from before to after has no
@@ -10,25 +10,18 @@
 --          those in [ended_at - 3 h, ended_at] and in (ended_at, ended_at + 12 h], Wp from the
 --          latter
 create or replace table storm_edges as
-with settings as (
-    select
-        cast(max(value) filter (where class = 'before_h') * 3600000000 as bigint) as before_us,
-        cast(max(value) filter (where class = 'last_h') * 3600000000 as bigint) as last_us,
-        cast(max(value) filter (where class = 'after_h') * 3600000000 as bigint) as after_us
-    from severity_classes
-    where factor = 'setting'
-),
-spans as (
+with spans as (
     select
         storm_zones.storm_id,
         storm_zones.zone_id,
         epoch_us(storm_zones.began_at) as began_us,
         epoch_us(storm_zones.ended_at) as ended_us,
-        epoch_us(storm_zones.began_at) - settings.before_us as before_us,
-        epoch_us(storm_zones.ended_at) - settings.last_us as last_us,
-        epoch_us(storm_zones.ended_at) + settings.after_us as after_us
+        epoch_us(storm_zones.began_at)
+            - cast(settings.before_h * 3600000000 as bigint) as before_us,
+        epoch_us(storm_zones.ended_at) - cast(settings.last_h * 3600000000 as bigint) as last_us,
+        epoch_us(storm_zones.ended_at) + cast(settings.after_h * 3600000000 as bigint) as after_us
     from storm_zones
-    cross join settings
+    cross join severity_settings as settings
 ),
 days as (
     select *, unnest(range(least(before_us, last_us) // 86400000000, after_us // 86400000000 + 1))

@@ -1,6 +1,6 @@
 -- storm_sensed: what the severity classes of every storm in every zone are read from.
 -- grain:   one row per storm_id, zone_id
--- reads:   storm_zones, storm_phases, storm_readings, storm_edges, storm_depths, severity_classes
+-- reads:   storm_zones, storm_phases, storm_readings, storm_edges, storm_depths, severity_settings
 -- units:   snow_in inch, in storms longer than 24 h per 24 h; ti_f degree Fahrenheit; tp_f degree
 --          Fahrenheit, after the storm less its last hours; wi_mph, wp_mph mile per hour
 -- empty:   a measure without data; a dry zone, where no storm fell, has no row
@@ -9,15 +9,7 @@
 --          Tp on both sides, else air temperatures. Means are rounded to a millionth, so that a
 --          mean on a class boundary is on it
 create or replace table storm_sensed as
-with settings as (
-    select
-        max(value) filter (where class = 'icing_one_in') as icing_one_in,
-        max(value) filter (where class = 'snow_per_water') as snow_per_water,
-        max(value) filter (where class = 'snow_span_h') as snow_span_h
-    from severity_classes
-    where factor = 'setting'
-),
-depths as (
+with depths as (
     select storm_id, zone_id, sum(snow_uin) / count(*) as snow_uin
     from storm_depths
     group by storm_id, zone_id
@@ -51,7 +43,7 @@ measured as (
         ) as tp_uf,
         edges.after_wind_umph / nullif(edges.after_wind_reports, 0) as wp_umph
     from storm_zones
-    cross join settings
+    cross join severity_settings as settings
     inner join storm_phases as phases using (storm_id, zone_id)
     left join storm_readings as readings using (storm_id, zone_id)
     left join storm_edges as edges using (storm_id, zone_id)

@@ -1,7 +1,7 @@
 -- air_days: the highest and lowest air temperature of every day at every station, and the points
 --          they give a season.
 -- grain:   one row per season, station_id, local_date
--- reads:   observations_used, local_dates, severity_classes
+-- reads:   observations_used, local_dates, severity_classes, severity_settings
 -- units:   air_f_max, air_f_min whole degree Fahrenheit, halves rounded up; points a number;
 --          report_h hours of the day with a reading; depth_in and rise_in inch, the day's greatest
 --          snow depth and the rises of the depth from report to report
@@ -9,12 +9,7 @@
 --          and rise_in without a depth (a rise needs the depth of a day before at most)
 -- formula: methods, season severity; the points are those of severity_classes, 0 above 32 F
 create or replace table air_days as
-with settings as (
-    select max(value) filter (where class = 'day_reports_h') as day_reports_h
-    from severity_classes
-    where factor = 'setting'
-),
-dated as (
+with dated as (
     select
         observations_used.station_id,
         local_dates.local_date,
@@ -66,7 +61,7 @@ whole as (
         case when days.report_h >= settings.day_reports_h then days.highest_f end as air_f_max,
         case when days.report_h >= settings.day_reports_h then days.lowest_f end as air_f_min
     from days
-    cross join settings
+    cross join severity_settings as settings
 )
 select
     printf('%d-%02d', year(whole.local_date - interval 6 month),

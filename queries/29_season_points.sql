@@ -1,6 +1,6 @@
 -- season_points: the severe part of every season at every station, and the points of its days.
 -- grain:   one row per season, station_id
--- reads:   air_days, severity_classes, as_of, run
+-- reads:   air_days, severity_settings, as_of, run
 -- units:   points a number; days_counted, days_left_out days from first_date to last_date or as of,
 --          with and without points
 -- empty:   a season without a report of the station has no row; points where no day between
@@ -9,15 +9,7 @@
 --          maximum of at most 32 F, 1 December; ends at the last of such a rise, a depth of 1 in,
 --          such a maximum, the end of February
 create or replace table season_points as
-with settings as (
-    select
-        max(value) filter (where class = 'cold_day_max_f') as cold_day_max_f,
-        max(value) filter (where class = 'snowfall_in') as snowfall_in,
-        max(value) filter (where class = 'snow_cover_in') as snow_cover_in
-    from severity_classes
-    where factor = 'setting'
-),
-spans as (
+with spans as (
     select
         air_days.season,
         air_days.station_id,
@@ -38,7 +30,7 @@ spans as (
         ) as last_date,
         cast(timezone(max(run.time_zone), max(as_of.as_of_at)) as date) as as_of_date
     from air_days
-    cross join settings
+    cross join severity_settings as settings
     cross join run
     cross join as_of
     group by air_days.season, air_days.station_id

@@ -2,7 +2,7 @@
 --          exposures.
 -- grain:   one row per season, zone_id
 -- reads:   season_points, wintry_observations, observations_used, stations, zones,
---          severity_classes, local_dates
+--          severity_settings, local_dates
 -- units:   temperature_points a number; snow_h, freezing_h, windy_h hour; water_in inch; air_f_min,
 --          surface_f_min degree Fahrenheit
 -- empty:   a zone without a report in the season has no row; a measure that no station of the zone
@@ -11,12 +11,7 @@
 --          of wintry reports in the whole season; wind above 15 mph that of reports from first_date
 --          to last_date. Hours and water are means over stations
 create or replace table season_severity as
-with settings as (
-    select max(value) filter (where class = 'windy_mph') as windy_mph
-    from severity_classes
-    where factor = 'setting'
-),
-reports as (
+with reports as (
     select
         observations_used.*,
         local_dates.local_date,
@@ -48,7 +43,7 @@ by_station as (
                 and reports.local_date between season_points.first_date and season_points.last_date
         ) as windy_us
     from reports
-    cross join settings
+    cross join severity_settings as settings
     inner join season_points
         on cast(left(season_points.season, 4) as integer) = reports.first_year
             and season_points.station_id = reports.station_id
