@@ -26,11 +26,7 @@ crowded_keys as (
 
 crowded as (
     select
-        sha256,
-        file,
-        line,
-        station_id,
-        observed_at,
+        sha256, file, line, station_id, observed_at,
         row(
             station_id, observed_at, air_f, surface_f, dew_f, wind_mph, gust_mph, wind_deg,
                 visibility_mi, precip_in, present_wx,
@@ -47,11 +43,7 @@ crowded as (
 
 compared as (
     select
-        sha256,
-        line,
-        station_id,
-        observed_at,
-        told_values,
+        sha256, line, station_id, observed_at, told_values,
         row_number() over in_order as place,
         arg_max(told_values, standing)
             over (in_order rows between unbounded preceding and 1 preceding) as held_values,

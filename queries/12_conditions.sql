@@ -7,12 +7,7 @@
 -- formula: contracts, "Order decides, not arrival"
 create or replace table conditions as
 select
-    route_id,
-    observed_at,
-    cover,
-    friction,
-    file,
-    line
+    route_id, observed_at, cover, friction, file, line
 from rows_told
 where feed = 'conditions' and is_in_force
 order by route_id, observed_at;

@@ -10,30 +10,9 @@
 create or replace view pass_sheets as
 select
     row_key as pass_key,
-    pass_id,
-    truck_id,
-    crew_id,
-    route_id,
-    began_at,
-    ended_at,
-    from_mi,
-    to_mi,
-    lanes,
-    lane_miles,
-    material_id,
-    rate_set_lb_per_lane_mi,
-    dispensed_lb,
-    dispensed_gal,
-    prewet_gal,
-    prewet_material_id,
-    plow_down,
-    purpose,
-    gate_in,
-    spinner_setting,
-    speed_mph,
-    note,
-    file,
-    file_no,
-    line
+    pass_id, truck_id, crew_id, route_id, began_at, ended_at, from_mi, to_mi, lanes, lane_miles,
+    material_id, rate_set_lb_per_lane_mi, dispensed_lb, dispensed_gal, prewet_gal,
+    prewet_material_id, plow_down, purpose, gate_in, spinner_setting, speed_mph, note, file,
+    file_no, line
 from rows_told
 where feed = 'passes' and is_in_force;

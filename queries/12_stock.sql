@@ -6,13 +6,7 @@
 -- formula: contracts, "Order decides, not arrival"
 create or replace table stock as
 select
-    stockpile_id,
-    material_id,
-    "at",
-    kind,
-    amount_lb,
-    file,
-    line
+    stockpile_id, material_id, "at", kind, amount_lb, file, line
 from rows_told
 where feed = 'stock' and is_in_force
 order by stockpile_id, material_id, "at", kind;

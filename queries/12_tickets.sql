@@ -6,15 +6,7 @@
 -- formula: contracts, "Order decides, not arrival"
 create or replace table tickets as
 select
-    ticket_id,
-    loaded_at,
-    truck_id,
-    stockpile_id,
-    material_id,
-    loaded_lb,
-    returned_lb,
-    file,
-    line
+    ticket_id, loaded_at, truck_id, stockpile_id, material_id, loaded_lb, returned_lb, file, line
 from rows_told
 where feed = 'tickets' and is_in_force
 order by ticket_id;

@@ -9,16 +9,11 @@
 create or replace table feed_ends as
 with ends as (
     select 'passes' as feed, max(greatest(began_at, ended_at)) as until_at from pass_sheets
-    union all
-    select 'breadcrumbs' as feed, max(ended_at) as until_at from crumb_traces
-    union all
-    select 'weather' as feed, max(observed_at) as until_at from observations
-    union all
-    select 'conditions' as feed, max(observed_at) as until_at from conditions
-    union all
-    select 'tickets' as feed, max(loaded_at) as until_at from tickets
-    union all
-    select 'stock' as feed, max("at") as until_at from stock
+    union all select 'breadcrumbs' as feed, max(ended_at) as until_at from crumb_traces
+    union all select 'weather' as feed, max(observed_at) as until_at from observations
+    union all select 'conditions' as feed, max(observed_at) as until_at from conditions
+    union all select 'tickets' as feed, max(loaded_at) as until_at from tickets
+    union all select 'stock' as feed, max("at") as until_at from stock
 ),
 latest as (
     select max(until_at) as latest_at from ends where feed not in ('tickets', 'stock')

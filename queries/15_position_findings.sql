@@ -58,22 +58,12 @@ differing as (
         * exclude (pass_key, truck_id, began_at), 'pass' as subject_kind, pass_key as subject_id,
             began_at as since_at
     from sheet_differences
-),
-
-found as (
-    select * from undrawn
-    union all by name
-    select * from half_drawn
-    union all by name
-    select * from weak
-    union all by name
-    select * from unplaced
-    union all by name
-    select * from differing
-    union all by name
-    select * from route_doubts
 )
 
-select *
-from found
+select * from undrawn
+union all by name select * from half_drawn
+union all by name select * from weak
+union all by name select * from unplaced
+union all by name select * from differing
+union all by name select * from route_doubts
 order by finding_code, subject_kind, subject_id, since_at, name, other_from_at;

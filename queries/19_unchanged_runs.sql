@@ -51,9 +51,7 @@ long_runs as (
 
 neighbours as (
     select
-        long_runs.station_id,
-        long_runs.what,
-        long_runs.from_at,
+        long_runs.station_id, long_runs.what, long_runs.from_at,
         others.station_id as other_id,
         max(others.value_f) - min(others.value_f) >= 2.0 as has_moved
     from long_runs
@@ -83,11 +81,7 @@ beside as (
 )
 
 select
-    long_runs.station_id,
-    long_runs.what,
-    long_runs.from_at,
-    long_runs.to_at,
-    long_runs.value_f,
+    long_runs.station_id, long_runs.what, long_runs.from_at, long_runs.to_at, long_runs.value_f,
     case
         when judged.has_moved then 'stuck'
         when beside.has_moved and not long_runs.value_f between 30.0 and 34.0 then 'stuck'

@@ -33,10 +33,7 @@ whole as (
     select
         storm_sensed.*,
         case when storm_sensed.is_icing then 'freezing rain' else classed.st end as st,
-        classed.ti,
-        classed.wi,
-        classed.tp,
-        classed.wp
+        classed.ti, classed.wi, classed.tp, classed.wp
     from storm_sensed
     left join classed using (storm_id, zone_id)
 ),
@@ -45,20 +42,8 @@ storm_alone as (
     from severity_index
 )
 select
-    whole.storm_id,
-    whole.zone_id,
-    whole.st,
-    whole.ti,
-    whole.wi,
-    whole.bi,
-    whole.tp,
-    whole.wp,
-    whole.snow_in,
-    whole.ti_f,
-    whole.wi_mph,
-    whole.tp_f,
-    whole.wp_mph,
-    storm_alone.severity_storm,
+    whole.storm_id, whole.zone_id, whole.st, whole.ti, whole.wi, whole.bi, whole.tp, whole.wp,
+    whole.snow_in, whole.ti_f, whole.wi_mph, whole.tp_f, whole.wp_mph, storm_alone.severity_storm,
     severity_index.severity
 from whole
 left join storm_alone using (st, ti, wi, bi)

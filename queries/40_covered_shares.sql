@@ -8,9 +8,7 @@
 create or replace table covered_shares as
 with stretches as (
     select
-        storm_passes.storm_id,
-        storm_passes.route_id,
-        storm_passes.material_class,
+        storm_passes.storm_id, storm_passes.route_id, storm_passes.material_class,
         storm_passes.form,
         nullif(storm_passes.route_umi, 0) as route_umi,
         storm_passes.is_unlocated as is_lost,
@@ -37,10 +35,7 @@ ahead as (
     from stretches
 )
 select
-    storm_id,
-    route_id,
-    material_class,
-    form,
+    storm_id, route_id, material_class, form,
     case
         when bool_or(is_lost) or any_value(route_umi) is null then null
         when bool_or(is_whole) then 1.0

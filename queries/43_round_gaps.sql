@@ -7,9 +7,7 @@
 create or replace table round_gaps as
 with begun as (
     select
-        storm_passes.storm_id,
-        storm_passes.route_id,
-        storm_passes.material_class,
+        storm_passes.storm_id, storm_passes.route_id, storm_passes.material_class,
         storm_passes.form,
         epoch_us(min(storm_passes.began_at)) - lag(epoch_us(min(storm_passes.began_at))) over (
             partition by storm_passes.storm_id, storm_passes.route_id, storm_passes.material_class,
@@ -22,10 +20,7 @@ with begun as (
         storm_passes.form, rounds.round_no
 )
 select
-    storm_id,
-    route_id,
-    material_class,
-    form,
+    storm_id, route_id, material_class, form,
     count(*) as rounds,
     median(gap_us) / 3.6e9 as median_round_gap_h
 from begun

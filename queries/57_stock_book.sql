@@ -11,9 +11,7 @@
 create or replace table stock_book as
 with events as (
     select
-        stockpile_id,
-        material_id,
-        "at",
+        stockpile_id, material_id, "at",
         kind as event,
         kind as reference,
         case kind when 'count' then 9 when 'delivery' then 1 else 2 end as place,
@@ -69,12 +67,7 @@ compared as (
     window pile as (partition by stockpile_id, material_id order by event_no)
 )
 select
-    stockpile_id,
-    material_id,
-    "at",
-    event,
-    reference,
-    event_no,
+    stockpile_id, material_id, "at", event, reference, event_no,
     amount_ulb / 1e6 as amount_lb,
     case when counts > 0 then book_ulb / 1e6 end as book_lb,
     case when event = 'count' and counts_before > 0 then counted_before_at end as counted_before_at,

@@ -88,18 +88,10 @@ negative as (
     from stock_book
     where book_lb < 0
     group by stockpile_id, material_id
-),
-found as (
-    select * from wrong_settings
-    union all by name
-    select * from calibrations_due
-    union all by name
-    select * from counts_apart
-    union all by name
-    select * from negative
-    union all by name
-    select * from truck_drifts
 )
-select *
-from found
+select * from wrong_settings
+union all by name select * from calibrations_due
+union all by name select * from counts_apart
+union all by name select * from negative
+union all by name select * from truck_drifts
 order by finding_code, subject_kind, subject_id, since_at nulls first, name;

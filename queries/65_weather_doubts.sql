@@ -73,14 +73,10 @@ told as (
 
 together as (
     select * from unchanged
-    union all by name
-    select * from jumps
-    union all by name
-    select * from ahead
-    union all by name
-    select * from silent
-    union all by name
-    select * from told
+    union all by name select * from jumps
+    union all by name select * from ahead
+    union all by name select * from silent
+    union all by name select * from told
 )
 
 select distinct * replace (cast(amount as double) as amount,

@@ -12,10 +12,7 @@
 create or replace table costs as
 with summed as (
     select
-        season,
-        storm_id,
-        route_id,
-        material_class,
+        season, storm_id, route_id, material_class,
         any_value(zone_id) as zone_id,
         any_value(route_ulane_mi) as route_ulane_mi,
         count(*) as passes,
@@ -31,13 +28,7 @@ with summed as (
     group by season, storm_id, route_id, material_class
 )
 select
-    season,
-    storm_id,
-    zone_id,
-    route_id,
-    material_class,
-    passes,
-    unmeasured_passes,
+    season, storm_id, zone_id, route_id, material_class, passes, unmeasured_passes,
     route_ulane_mi / 1e6 as route_lane_miles,
     treated_ulane_mi / 1e6 as treated_lane_miles,
     applied_ulb / 1e6 as applied_lb,

@@ -9,16 +9,8 @@
 -- formula: definitions, "From pass to storm" and "Pounds and lane-miles of a pass"
 create or replace table passes_told as
 select
-    passes.pass_key,
-    passes.pass_id,
-    passes.truck_id,
-    passes.crew_id,
-    passes.route_id,
-    storm_passes.storm_id,
-    passes.began_at,
-    passes.ended_at,
-    passes.from_mi,
-    passes.to_mi,
+    passes.pass_key, passes.pass_id, passes.truck_id, passes.crew_id, passes.route_id,
+    storm_passes.storm_id, passes.began_at, passes.ended_at, passes.from_mi, passes.to_mi,
     storm_passes.lane_ulane_mi / 1e6 as lane_miles,
     passes.material_id,
     storm_passes.applied_ulb / 1e6 as applied_lb,
@@ -28,9 +20,7 @@ select
         when passes.feed = 'passes' then 'both'
         else 'positions'
     end as source,
-    passes.points,
-    passes.matched_share,
-    passes.confidence
+    passes.points, passes.matched_share, passes.confidence
 from storm_passes
 inner join passes on passes.pass_no = storm_passes.pass_no
 order by passes.truck_id, passes.began_at, passes.pass_key;

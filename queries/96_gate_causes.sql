@@ -102,14 +102,10 @@ silent_zones as (
 ),
 causes as (
     select * from vanished_storms
-    union all by name
-    select * from pounds_fell
-    union all by name
-    select * from rows_gone
-    union all by name
-    select * from quarantined_feeds
-    union all by name
-    select * from silent_zones
+    union all by name select * from pounds_fell
+    union all by name select * from rows_gone
+    union all by name select * from quarantined_feeds
+    union all by name select * from silent_zones
 )
 select causes.* replace (cast(amount as double) as amount, coalesce(unit, 'count') as unit,
     cast(other_amount as double) as other_amount, coalesce(other_unit, 'count') as other_unit)
