@@ -87,7 +87,7 @@ func (r *Result) value(one Combination) float64 {
 		sum += weight * r.Fixed[j]
 	}
 	for _, term := range one.Random {
-		sum += term.Weight * r.Effects[term.Component][term.Level].Value
+		sum += term.Weight * r.Effects[term.Component][term.Level]
 	}
 	return sum
 }

@@ -17,13 +17,6 @@ type Component struct {
 	AtBoundary bool    // the variance is estimated as exactly 0
 }
 
-// Effect is the prediction of one random effect.
-type Effect struct {
-	Value       float64 // best linear unbiased prediction
-	ConditionSD float64 // given b: root of the conditional variance, as lme4's condVar
-	PredictSD   float64 // root of the prediction error variance, b's error included
-}
-
 // Result is a fitted model. All numbers are finite.
 type Result struct {
 	Rows       int
@@ -31,13 +24,12 @@ type Result struct {
 	Sigma      float64     // residual standard deviation
 	Components []Component // factors, then slopes, in their order
 	XNames     []string
-	Fixed      []float64     // b, one per fixed covariate
-	FixedSE    []float64     // standard errors of b
-	Covariance *mat.SymDense // of b, p x p; nil without fixed covariates
-	Effects    [][]Effect    // per component, per level
-	Fitted     []float64     // X b + Z u per row
-	Residual   []float64     // y - fitted per row
-	Warnings   []string      // caveats in words; empty where there is none
+	Fixed      []float64   // b, one per fixed covariate
+	FixedSE    []float64   // standard errors of b
+	Effects    [][]float64 // best linear unbiased predictions, per component and level
+	Fitted     []float64   // X b + Z u per row
+	Residual   []float64   // y - fitted per row
+	Warnings   []string    // caveats in words; empty where there is none
 
 	system  *system
 	inverse *mat.SymDense // of the mixed-model equations, upper triangle
@@ -77,8 +69,21 @@ func newResult(m *Model, s *system) (*Result, error) {
 		r.Components = append(r.Components, Component{Name: one.name, Factor: one.factor, IsSlope: one.isSlope, Levels: one.size,
 			Theta: theta, SD: theta * r.Sigma, AtBoundary: theta == 0})
 	}
-	r.fillFixed()
-	r.fillEffects()
+	r.Fixed = c.fixed.unrotate(s.delta) // from the coordinates of q
+	for j := range r.Fixed {
+		r.Fixed[j] = r.Fixed[j]*c.fixed.scale + c.fixed.coefficients[j]
+		unit := Combination{Fixed: make([]float64, c.p)}
+		unit.Fixed[j] = 1
+		r.FixedSE = append(r.FixedSE, math.Sqrt(r.covariance([]Combination{unit}).At(0, 0)))
+	}
+	for k, component := range r.Components {
+		from, to := c.span(k)
+		effects := make([]float64, 0, to-from)
+		for _, effect := range s.effects[from:to] {
+			effects = append(effects, component.Theta*effect*c.fixed.scale)
+		}
+		r.Effects = append(r.Effects, effects)
+	}
 	r.Residual = s.residual()
 	r.Fitted = make([]float64, c.n)
 	for i := range r.Residual {
@@ -91,80 +96,6 @@ func newResult(m *Model, s *system) (*Result, error) {
 	return r, r.checkFinite()
 }
 
-// fillFixed turns delta and its covariance from the coordinates of q into b, its covariance and standard errors.
-func (r *Result) fillFixed() {
-	c := r.system.cross
-	r.Fixed = c.fixed.unrotate(r.system.delta)
-	for j := range r.Fixed {
-		r.Fixed[j] = r.Fixed[j]*c.fixed.scale + c.fixed.coefficients[j]
-	}
-	r.FixedSE = make([]float64, c.p)
-	if c.p == 0 {
-		return
-	}
-	unit := make([]Combination, c.p)
-	for j := range unit {
-		unit[j].Fixed = make([]float64, c.p)
-		unit[j].Fixed[j] = 1
-	}
-	r.Covariance = r.covariance(unit)
-	for j := range r.FixedSE {
-		r.FixedSE[j] = math.Sqrt(r.Covariance.At(j, j))
-	}
-}
-
-func (r *Result) fillEffects() {
-	c := r.system.cross
-	var fixed mat.SymDense
-	if c.p > 0 {
-		fixed = invertBlock(r.inverse, c.random, c.p)
-	}
-	for k, one := range c.blocks {
-		theta := r.Components[k].Theta
-		effects := make([]Effect, one.size)
-		from, _ := c.span(k)
-		for level := range effects {
-			at := from + level
-			whole := r.inverse.At(at, at)
-			effects[level] = Effect{
-				Value:       theta * r.system.effects[at] * c.fixed.scale,
-				ConditionSD: theta * r.Sigma * math.Sqrt(math.Max(0, whole-fixedShare(r.inverse, &fixed, at, c.random, c.p))),
-				PredictSD:   theta * r.Sigma * math.Sqrt(whole),
-			}
-		}
-		r.Effects = append(r.Effects, effects)
-	}
-}
-
-// invertBlock is the inverse of the p x p block of a symmetric positive definite matrix that begins at from.
-func invertBlock(whole *mat.SymDense, from, p int) mat.SymDense {
-	block := mat.NewSymDense(p, nil)
-	for a := range p {
-		for b := a; b < p; b++ {
-			block.SetSym(a, b, whole.At(from+a, from+b))
-		}
-	}
-	var factor mat.Cholesky
-	var inverse mat.SymDense
-	if factor.Factorize(block) {
-		_ = factor.InverseTo(&inverse) // a condition warning only
-	} else {
-		inverse = *mat.NewSymDense(p, nil)
-	}
-	return inverse
-}
-
-// fixedShare is the part of effect at's prediction error variance that comes from b: C_vb C_bb^-1 C_bv.
-func fixedShare(inverse, fixed *mat.SymDense, at, from, p int) float64 {
-	sum := 0.0
-	for a := range p {
-		for b := range p {
-			sum += inverse.At(at, from+a) * fixed.At(a, b) * inverse.At(at, from+b)
-		}
-	}
-	return sum
-}
-
 // checkFinite is the last guard: a number that overflowed is a fault, never a result.
 func (r *Result) checkFinite() error {
 	numbers := append([]float64{r.Criterion, r.Sigma}, r.Fixed...)
@@ -173,9 +104,7 @@ func (r *Result) checkFinite() error {
 		numbers = append(numbers, component.SD)
 	}
 	for _, effects := range r.Effects {
-		for _, effect := range effects {
-			numbers = append(numbers, effect.Value, effect.ConditionSD, effect.PredictSD)
-		}
+		numbers = append(numbers, effects...)
 	}
 	for _, number := range numbers {
 		if math.IsNaN(number) || math.IsInf(number, 0) {

@@ -159,9 +159,10 @@ func compareFit(t *testing.T, want mixedReference, got *mixedmodel.Result) {
 		effects := want.Effects[component.Name]
 		require.Len(t, got.Effects[k], len(effects.Value))
 		for level, effect := range got.Effects[k] {
-			assert.InDelta(t, effects.Value[level], effect.Value, 1e-5*sd, "effect %s %d", component.Name, level)
-			assert.InEpsilon(t, effects.ConditionSD[level], effect.ConditionSD, 1e-4, "conditional sd %s %d", component.Name, level)
-			assert.GreaterOrEqual(t, effect.PredictSD, effect.ConditionSD)
+			assert.InDelta(t, effects.Value[level], effect, 1e-5*sd, "effect %s %d", component.Name, level)
+			conditional, prediction := got.EffectSDs(k, level)
+			assert.InEpsilon(t, effects.ConditionSD[level], conditional, 1e-4, "conditional sd %s %d", component.Name, level)
+			assert.GreaterOrEqual(t, prediction, conditional)
 		}
 	}
 }
