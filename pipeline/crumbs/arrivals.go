@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"os"
 	"slices"
@@ -103,14 +104,7 @@ func (a *Arrivals) Add(row Row) error {
 }
 
 // Days lists the days on which rows came, in order.
-func (a *Arrivals) Days() []Day {
-	days := make([]Day, 0, len(a.days))
-	for day := range a.days {
-		days = append(days, day)
-	}
-	slices.Sort(days)
-	return days
-}
+func (a *Arrivals) Days() []Day { return slices.Sorted(maps.Keys(a.days)) }
 
 // first is the earliest time of a row on a day, if one came.
 func (a *Arrivals) first(day Day) (ms int64, comes bool) {

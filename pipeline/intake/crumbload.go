@@ -95,10 +95,8 @@ func (c *crumbLoading) startAnew(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	known, err := ledger.ReadTable[struct {
-		Hash string `db:"traces_hash"`
-	}](ctx, c.ledger, "select traces_hash from crumb_state")
-	if err != nil || len(known) == 1 && known[0].Hash == hash {
+	known, err := ledger.ReadColumn[string](ctx, c.ledger, "select traces_hash as value from crumb_state")
+	if err != nil || len(known) == 1 && known[0] == hash {
 		return err
 	}
 	err = c.ledger.InTx(ctx, func() error {
@@ -128,10 +126,7 @@ func hashOf(values ...any) (string, error) {
 // forget makes this night read again the contents that are on their way into the store, and those of which reference/ knows more
 // or fewer names than when they were read: so positions of a truck that was not listed come back once it is.
 func (c *crumbLoading) forget(ctx context.Context) error {
-	type content struct {
-		SHA256 string `db:"sha256"`
-	}
-	rows, err := ledger.ReadTable[content](ctx, c.ledger, `select sha256 from crumb_contents where file is null
+	contents, err := ledger.ReadColumn[string](ctx, c.ledger, `select sha256 as value from crumb_contents where file is null
 		union
 		select sha256 from crumb_names
 		where is_known <> coalesce(case column_name
@@ -141,8 +136,8 @@ func (c *crumbLoading) forget(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	for _, row := range rows {
-		delete(c.known, ContentKey{contract.CrumbsFeed, row.SHA256})
+	for _, sha := range contents {
+		delete(c.known, ContentKey{contract.CrumbsFeed, sha})
 	}
 	return nil
 }

@@ -95,13 +95,11 @@ func (c *crumbLoading) findChange(ctx context.Context) (*crumbChange, error) {
 
 // changedDays lists the days on which something changes; all days of the store where all passes are to be made anew.
 func (c *crumbLoading) changedDays(ctx context.Context, change *crumbChange, hash string) (days []crumbs.Day, isAnew bool, err error) {
-	state, err := ledger.ReadTable[struct {
-		Hash string `db:"passes_hash"`
-	}](ctx, c.ledger, "select passes_hash from crumb_state")
+	state, err := ledger.ReadColumn[string](ctx, c.ledger, "select passes_hash as value from crumb_state")
 	if err != nil {
 		return nil, false, err
 	}
-	if isAnew = len(state) == 1 && state[0].Hash != hash; isAnew {
+	if isAnew = len(state) == 1 && state[0] != hash; isAnew {
 		if days, err = c.store.Days(); err != nil {
 			return nil, false, err
 		}

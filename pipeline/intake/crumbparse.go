@@ -45,15 +45,13 @@ func readCrumbReference(ctx context.Context, l *ledger.Ledger) (*crumbReference,
 		{column: "crew_id", what: "crew", file: "crews"}}}
 	for i := range r.tables {
 		table := &r.tables[i]
-		names, err := ledger.ReadTable[struct {
-			Name string `db:"name"`
-		}](ctx, l, fmt.Sprintf("select %s as name from %s", table.column, table.file))
+		names, err := ledger.ReadColumn[string](ctx, l, fmt.Sprintf("select %s as value from %s", table.column, table.file))
 		if err != nil {
 			return nil, err
 		}
 		table.known = map[string]bool{}
-		for _, row := range names {
-			table.known[row.Name] = true
+		for _, name := range names {
+			table.known[name] = true
 		}
 	}
 	return r, nil

@@ -155,16 +155,14 @@ func flagOf(tri trace.Tri) *bool {
 	if tri == trace.Unknown {
 		return nil
 	}
-	isYes := tri == trace.Yes
-	return &isYes
+	return new(tri == trace.Yes)
 }
 
 func passPounds(p *trace.Pass) *int64 {
 	if p.Basis == trace.NoBasis {
 		return nil
 	}
-	pounds := p.Pounds
-	return &pounds
+	return new(p.Pounds)
 }
 
 // insertCounts tells anew what became of the rows of the days that were looked through.

@@ -2,14 +2,15 @@ package intake
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
-	"sort"
 	"strings"
 
 	"lanetally/pipeline/delivery"
@@ -294,15 +295,7 @@ func (m *Manifest) parts(content ContentKey) ([]manifestLine, error) {
 
 // Files lists the files in the order of feed and path.
 func (m *Manifest) Files() []FileKey {
-	keys := make([]FileKey, 0, len(m.States))
-	for key := range m.States {
-		keys = append(keys, key)
-	}
-	sort.Slice(keys, func(i, j int) bool {
-		if keys[i].Feed != keys[j].Feed {
-			return keys[i].Feed < keys[j].Feed
-		}
-		return keys[i].File < keys[j].File
+	return slices.SortedFunc(maps.Keys(m.States), func(a, b FileKey) int {
+		return cmp.Or(strings.Compare(a.Feed, b.Feed), strings.Compare(a.File, b.File))
 	})
-	return keys
 }

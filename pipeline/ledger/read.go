@@ -48,6 +48,18 @@ func ReadInto[T any](ctx context.Context, l *Ledger, to *[]T, query string, args
 	return err
 }
 
+// ReadColumn reads the one column of a query, which names it value.
+func ReadColumn[T any](ctx context.Context, l *Ledger, query string, args ...any) ([]T, error) {
+	rows, err := ReadTable[struct {
+		Value T `db:"value"`
+	}](ctx, l, query, args...)
+	values := make([]T, len(rows))
+	for i, row := range rows {
+		values[i] = row.Value
+	}
+	return values, err
+}
+
 // TableColumns lists the `db` tags of T, in order.
 func TableColumns[T any]() []string { return columnsOf(reflect.TypeFor[T]()) }
 

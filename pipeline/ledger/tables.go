@@ -66,11 +66,8 @@ func PrepareDeliveryTables(ctx context.Context, l *Ledger) error {
 		if err := l.Exec(ctx, "create table if not exists delivery_layout (hash varchar)"); err != nil {
 			return err
 		}
-		type layout struct {
-			Hash string `db:"hash"`
-		}
-		known, err := ReadTable[layout](ctx, l, "select hash from delivery_layout")
-		if err != nil || len(known) == 1 && known[0].Hash == hash {
+		known, err := ReadColumn[string](ctx, l, "select hash as value from delivery_layout")
+		if err != nil || len(known) == 1 && known[0] == hash {
 			return err
 		}
 		return makeDeliveryTables(ctx, l, hash)

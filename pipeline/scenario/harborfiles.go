@@ -32,8 +32,9 @@ func (s *district) deliverHarbor() []stockRow {
 
 // harborSheets are the pass sheets of a season, one file a month, in the first garage's layout.
 func (s *district) harborSheets(season int) []*delivery {
-	m := newMonthly("passes", "-harbor", passHeaders[0], s.place)
 	z := land.ZoneIndex(land.HarborZone.ID)
+	header := passHeader(z)
+	m := newMonthly("passes", "-harbor", header, s.place)
 	var passes []pass
 	for _, p := range s.harbor.passes {
 		if s.storms[p.storm].Season == season {
@@ -43,7 +44,7 @@ func (s *district) harborSheets(season int) []*delivery {
 	sort.SliceStable(passes, func(i, j int) bool { return passes[i].began.Before(passes[j].began) })
 	for i, p := range passes {
 		p.id = "harbor-" + land.SeasonNames[season] + "-" + number("", i+1)
-		l := passLine(passHeaders[0], z, p, s.place)
+		l := passLine(header, z, p, s.place)
 		l.isPlain = false
 		f := m.open(p.began)
 		f.lines = append(f.lines, l)

@@ -1,26 +1,11 @@
 package scenario
 
 import (
-	"slices"
 	"strings"
 	"time"
 
 	"lanetally/pipeline/scenario/land"
 )
-
-// The passes that a garage logs one file a month. The three garages use three layouts of the same contract.
-var passHeaders = [3][]string{
-	{"pass_id", "truck_id", "crew_id", "route_id", "began_at", "ended_at", "from_mi", "to_mi", "lanes", "lane_miles", "material_id",
-		"rate_set_lb_per_lane_mi",
-		"dispensed_lb", "dispensed_gal", "prewet_gal", "prewet_material_id", "plow_down", "purpose", "gate_in", "spinner_setting",
-		"speed_mph", "note"},
-	{"pass_id", "route_id", "truck_id", "crew_id", "began_at", "ended_at", "from_mi", "to_mi", "lanes", "material_id",
-		"rate_set_lb_per_lane_mi",
-		"dispensed_lb", "dispensed_gal", "plow_down", "purpose", "note"},
-	{"truck_id", "crew_id", "route_id", "began_at", "ended_at", "from_mi", "to_mi", "lanes", "lane_miles", "material_id",
-		"rate_set_lb_per_lane_mi",
-		"dispensed_lb", "dispensed_gal", "plow_down", "purpose", "speed_mph", "note"},
-}
 
 // strangeMonth is the one month in which the lakeside export also holds a column that no contract knows.
 const (
@@ -73,10 +58,13 @@ const (
 	correctedFile = "passes-" + correctedMonth + "-north_corrected.csv"
 )
 
+// passHeader is the layout of a garage's log.
+func passHeader(z int) []string { return strings.Fields(land.Zones[z].PassColumns) }
+
 func newPassFile(z int, name string) *delivery {
-	header := passHeaders[z]
+	header := passHeader(z)
 	if strings.Contains(name, strangeMonth) && !land.Zones[z].HasPassID {
-		header = append(slices.Clone(header), strangeColumn)
+		header = append(header, strangeColumn)
 	}
 	return &delivery{feed: "passes", name: name, header: header, hasBOM: z == 1, hasCRLF: z == 1}
 }

@@ -18,17 +18,14 @@ type presentWxCode struct {
 // FillPresentWxCodes makes the table present_wx_codes: one row per distinct present_wx text of observations, with what its
 // groups say. A text that does not decode has no row; findings counts the reports that carry one.
 func FillPresentWxCodes(ctx context.Context, l *ledger.Ledger, _ *district.Settings) error {
-	type distinctText struct {
-		PresentWx string `db:"present_wx"`
-	}
-	texts, err := ledger.ReadTable[distinctText](ctx, l,
-		"select distinct present_wx from observations where present_wx is not null order by present_wx")
+	texts, err := ledger.ReadColumn[string](ctx, l,
+		"select distinct present_wx as value from observations where present_wx is not null order by present_wx")
 	if err != nil {
 		return err
 	}
 	var rows []presentWxCode
 	for _, text := range texts {
-		weather, err := metar.DecodePresentWeather(text.PresentWx)
+		weather, err := metar.DecodePresentWeather(text)
 		var undecoded *metar.GroupError
 		if errors.As(err, &undecoded) {
 			continue
@@ -36,7 +33,7 @@ func FillPresentWxCodes(ctx context.Context, l *ledger.Ledger, _ *district.Setti
 		if err != nil {
 			return err
 		}
-		rows = append(rows, presentWxCode{text.PresentWx, weather})
+		rows = append(rows, presentWxCode{text, weather})
 	}
 	return ledger.ReplaceTable(ctx, l, "present_wx_codes", rows)
 }

@@ -53,10 +53,7 @@ type passRound struct {
 // FillRounds makes the table rounds from storm_passes and the setting round_gap_min.
 // One route's passes of one storm, class and form fall into rounds of their own.
 func FillRounds(ctx context.Context, l *ledger.Ledger, _ *district.Settings) error {
-	type setting struct {
-		RoundGapMin float64 `db:"round_gap_min"`
-	}
-	settings, err := ledger.ReadTable[setting](ctx, l, "select round_gap_min from run")
+	settings, err := ledger.ReadColumn[float64](ctx, l, "select round_gap_min as value from run")
 	if err != nil {
 		return err
 	}
@@ -68,7 +65,7 @@ func FillRounds(ctx context.Context, l *ledger.Ledger, _ *district.Settings) err
 		return err
 	}
 	rows := make([]passRound, len(passes))
-	for i, number := range numberRounds(passes, time.Duration(settings[0].RoundGapMin*float64(time.Minute))) {
+	for i, number := range numberRounds(passes, time.Duration(settings[0]*float64(time.Minute))) {
 		rows[i] = passRound{passes[i].PassNo, number}
 	}
 	return ledger.ReplaceTable(ctx, l, "rounds", rows)

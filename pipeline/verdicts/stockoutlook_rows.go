@@ -231,16 +231,11 @@ func readOutlookTables(ctx context.Context, l *ledger.Ledger, asOf time.Time) (*
 
 // readLaneMiles lists the past seasons with passes, and reads each season's assigned lane-miles by class on this date of the year.
 func (t *outlookTables) readLaneMiles(ctx context.Context, l *ledger.Ledger, asOf time.Time) error {
-	type named struct {
-		Season string `db:"season"`
-	}
-	seasons, err := ledger.ReadTable[named](ctx, l, "select distinct season from storm_passes where season < ? order by season",
-		seasonOf(asOf))
+	var err error
+	t.seasons, err = ledger.ReadColumn[string](ctx, l,
+		"select distinct season as value from storm_passes where season < ? order by season", seasonOf(asOf))
 	if err != nil {
 		return err
-	}
-	for _, season := range seasons {
-		t.seasons = append(t.seasons, season.Season)
 	}
 	type assigned struct {
 		Class     string  `db:"material_class"`

@@ -76,6 +76,7 @@ var (
 	Routes    = read[Route]("district/reference/routes.csv", "unwritten/routes.csv")
 	Piles     = read[Pile]("unwritten/piles.csv")
 	materials = read[material]("district/reference/materials.csv")
+	Faults    = read[Fault]("unwritten/faults.csv")
 )
 
 // Those of the sheets, and those of the receivers.
@@ -105,6 +106,7 @@ type Zone struct {
 	HasLocalTimes bool    `csv:"has_local_times"` // the garage's log has local times without an offset
 	Yes           string  `csv:"yes"`             // and No: words of the garage's log
 	No            string  `csv:"no"`
+	PassColumns   string  `csv:"pass_columns"` // of the garage's log: three layouts of the same contract, the first of them twice
 }
 
 // reportHours is the time between two reports of the zone's mast.
@@ -175,6 +177,18 @@ type Pile struct {
 	FirstLb     float64 `csv:"first_lb"`
 	ReorderLb   float64 `csv:"reorder_lb"`
 	UpLb        float64 `csv:"up_lb"`
+}
+
+// Fault is one way in which real rows are broken. Where narrows the files; so many rows get it. Cell stands in Column afterwards where How
+// says no other way.
+type Fault struct {
+	Feed   string `csv:"feed"`
+	Where  string `csv:"where"`
+	Kind   string `csv:"kind"`
+	Column string `csv:"column"`
+	Rows   int    `csv:"rows"`
+	Cell   string `csv:"cell"`
+	How    string `csv:"how"`
 }
 
 type material struct {
