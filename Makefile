@@ -62,7 +62,7 @@ race: setup ## The race detector over what runs beside something else
 	sh .ci/tidy go test -race -timeout 15m -run 'Serve|Lock|Stop|Signal' ./pipeline
 
 # Shorter parts first. Each part adds its rows to the table, so that they can also be run one by one: make torture TORTURE=FuzzTargets
-TORTURE ?= EachFailing|Shrinking|KilledNights|FullDiskFrom|HungNight|StoppedNight|Signals|AnotherUser|DamagedLedger|HostileDeliveries|HostileSizes ArchiveFlips GrowingFile FileLimit SmallDisk Scripts|Splits|OrderOfArrival|ExportsDoNot FuzzTargets \
+TORTURE ?= EachFailing|Shrinking|KilledNights|FullDiskFrom|HungNight|StoppedNight|Signals|AnotherUser|DamagedLedger|HostileDeliveries|HostileSizes NobodyComputes ArchiveFlips GrowingFile FileLimit SmallDisk Scripts|Splits|OrderOfArrival|ExportsDoNot FuzzTargets \
 	NightWithAFailing KilledAtEvery KilledAtAFile KilledAtRandom ManyNights
 
 torture: setup ## Long versions of the tests of faults (an hour or more); writes testdata/faults/RESULTS.md

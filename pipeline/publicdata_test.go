@@ -36,6 +36,7 @@ func publicFiles(t *testing.T, l *ledger.Ledger, dir string, publish district.Pu
 	view, err := release.ReadPublicView(t.Context(), l, disk.Layer{}, dir, publish)
 	require.NoError(t, err)
 	settings := district.DefaultSettings()
+	compareAgain(t, l)
 	settings.Name, settings.TimeZone, settings.Publish = "Meadow", "America/Chicago", publish
 	data, err := release.ReadSiteData(t.Context(), l, settings, view)
 	require.NoError(t, err)
@@ -194,7 +195,8 @@ func TestNoPageNamesAnotherCrew(t *testing.T) {
 	assert.Equal(t, append([]string{"all"}, learners...), columnOf(t, own["data/learning.csv"], "crew_id"))
 	pounds, found := poundsOf(t, full, func(crewID string) bool { return crewID != "crew-6" })
 	public, publicRows := poundsOf(t, own["data/crew_storms.csv"], func(string) bool { return true })
-	assert.Equal(t, pounds, public)
+	assert.Less(t, public, pounds, "some figures would tell those of crew-6")
+	assert.Greater(t, public, pounds*8/10)
 	assert.Equal(t, found, publicRows)
 	header, table := csvTable(t, own["data/crew_storms.csv"])
 	assert.True(t, slices.IsSortedFunc(table, func(a, b []string) int {

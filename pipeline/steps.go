@@ -8,6 +8,7 @@ import (
 
 	"lanetally/pipeline/district"
 	"lanetally/pipeline/ledger"
+	"lanetally/pipeline/release"
 	"lanetally/pipeline/tally"
 	"lanetally/pipeline/verdicts"
 	"lanetally/queries"
@@ -104,7 +105,9 @@ var nightOrder = []struct {
 			"comparison_classes", "storms", "orders", "crew_storms", "as_of", "run"},
 		make: verdicts.FillVerdicts,
 	}}, sqlSteps("89_comparison.sql", "89_comparison_seasons.sql", "89_comparison_storms.sql", "89_route_switches.sql",
-		"89_storm_reasons.sql", "89_used_rates.sql"))},
+		"89_crew_parts.sql"), []step{
+		{table: "withheld_parts", reads: []string{"crew_parts"}, make: release.FillWithheld},
+	}, sqlSteps("89_storm_reasons.sql", "89_used_rates.sql"))},
 	{stretchOutlook, []step{{
 		table: "stock_outlook",
 		also:  []string{"stock_fan"},
@@ -115,7 +118,7 @@ var nightOrder = []struct {
 	{stretchMoney, sqlSteps(
 		"90_pass_costs.sql", "91_costs.sql", "91_damage_assumptions.sql", "91_season_costs.sql", "92_break_even.sql",
 		"92_chloride_kept_off.sql", "92_cost_sums.sql", "93_watershed_storms.sql", "94_passes_told.sql", "94_timing.sql",
-		"94_timing_talk.sql", "94_watershed_seasons.sql", "94_whole_seasons.sql",
+		"94_timing_talk.sql", "94_watershed_seasons.sql", "94_whole_seasons.sql", "94_withheld_sums.sql",
 	)},
 	{stretchMoved, sqlSteps("95_moved_figures.sql", "95_since_last_night.sql")},
 	{stretchGate, sqlSteps("96_fallen_seasons.sql", "96_lost_rows.sql", "96_gate_causes.sql")},

@@ -1,14 +1,15 @@
 -- used_rates: which rates were used, by material, pavement temperature and kind of storm, with the
 --          roads beside them.
 -- grain:   one row per material_id, band_no, storm_kind
--- reads:   storm_passes, storms, regains, run
+-- reads:   storm_passes, storms, regains, run, withheld_parts
 -- units:   from_f, to_f the band, degree Fahrenheit; rates pound per lane-mile, liquids dry;
 --          regain_h hour, the median of capped ones; handbook_ pound per lane-mile
 -- empty:   from_f, to_f where the band has no such end; band_no 6, no report, has neither, and no
 --          handbook row; handbook_ columns but beside chloride solids; regain_h where no road
 --          was reported
 -- formula: a rate is a sum of pounds over a sum of lane-miles: one per storm, route, material and
---          band, over placed and measured treating passes of closed storms; then quartiles.
+--          band, over placed and measured treating passes of closed storms whose route
+--          is not withheld of a crew too small for figures; then quartiles.
 --          Pavement as in cold_share. Bands and handbook rates: Maine DOT treatment table, NTL
 --          14387 appendix, per lane-mile: the middle of a range, no order; local policy and
 --          licensed practice decide
@@ -41,6 +42,8 @@ banded as (
     inner join storms using (storm_id, zone_id)
     where storm_passes.is_treating
         and storm_passes.is_placed and storm_passes.is_measured and not storms.is_open
+        and row(storm_passes.storm_id, storm_passes.route_id) not in (
+            select row(storm_id, route_id) from withheld_parts where of_route)
 ),
 used as (
     select

@@ -13,6 +13,11 @@ import (
 //go:embed feeds/*.json reference/*.json exports/*.json tables/*.sql new/*
 var FS embed.FS
 
+// Public is public.sql: what is withheld of tables for the sake of crews too small for figures.
+//
+//go:embed public.sql
+var Public string
+
 // NewReference is the folder of what a new district's reference/ begins with.
 func NewReference() fs.FS {
 	folder, err := fs.Sub(FS, "new")

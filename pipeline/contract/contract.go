@@ -43,6 +43,7 @@ type KeyReference struct {
 
 // Field is one column of a contract. Type is one of string, number, integer, boolean, datetime, date.
 // Default is what an empty cell of a reference table means; nil where an empty cell stays empty.
+// Public says, of an export's column, whether and where it is published; one that is silent is not.
 // TraceText is the text that a number column also accepts for an amount too small to measure.
 type Field struct {
 	Name        string      `json:"name"`
@@ -50,6 +51,7 @@ type Field struct {
 	Description string      `json:"description"`
 	Unit        string      `json:"unit,omitempty"`
 	Default     *float64    `json:"default,omitempty"`
+	Public      string      `json:"public,omitempty"`
 	TraceText   string      `json:"traceText,omitempty"`
 	Constraints Constraints `json:"constraints"`
 }
@@ -106,6 +108,18 @@ var (
 
 // LedgerTable is the table of the ledger that an export is written from.
 func (c *Contract) LedgerTable() string { return cmp.Or(c.Table, c.Name) }
+
+// Exports are the contracts of all exports. It panics where one does not read: they are part of the program.
+func Exports() (list []*Contract) {
+	for _, name := range ExportNames {
+		c, err := LoadContract("exports", name)
+		if err != nil {
+			panic(err)
+		}
+		list = append(list, c)
+	}
+	return list
+}
 
 // ExportFiles are the files of an export.
 func (c *Contract) ExportFiles() []string {

@@ -18,16 +18,23 @@ import (
 // A pointer field takes an empty value as nil; any other field takes it as its zero. Fields of an embedded struct count as T's own.
 // Instants are UTC.
 func ReadTable[T any](ctx context.Context, l *Ledger, query string, args ...any) (out []T, err error) {
+	err = l.readInto(ctx, reflect.ValueOf(&out).Elem(), query, args...)
+	return out, err
+}
+
+// readInto appends the rows to a slice of structs.
+func (l *Ledger) readInto(ctx context.Context, out reflect.Value, query string, args ...any) error {
 	read := func(records array.RecordReader) error {
-		fields, err := fieldsByColumn(reflect.TypeFor[T](), records.Schema())
+		fields, err := fieldsByColumn(out.Type().Elem(), records.Schema())
 		if err != nil {
 			return err
 		}
 		words := make([]wordList, len(fields))
 		for records.Next() {
-			record, before := records.RecordBatch(), len(out)
-			out = append(out, make([]T, record.NumRows())...)
-			rows := reflect.ValueOf(out[before:])
+			record, before := records.RecordBatch(), out.Len()
+			out.Grow(int(record.NumRows()))
+			out.SetLen(before + int(record.NumRows()))
+			rows := out.Slice(before, out.Len())
 			for i, field := range fields {
 				if err := setColumn(rows, field, record.Column(i), &words[i]); err != nil {
 					return fmt.Errorf("column %s: %w", record.ColumnName(i), err)
@@ -37,9 +44,9 @@ func ReadTable[T any](ctx context.Context, l *Ledger, query string, args ...any)
 		return records.Err()
 	}
 	if err := l.ReadRecords(ctx, query, read, args...); err != nil {
-		return nil, fmt.Errorf("%s: %w", query, err)
+		return fmt.Errorf("%s: %w", query, err)
 	}
-	return out, nil
+	return nil
 }
 
 // ReadInto is ReadTable into a slice that is there, so that several readings can be told as one list.
@@ -241,11 +248,17 @@ func TextList(texts []string) string {
 // findingColumns picks those columns of a table that belong to a finding: each table of findings has those that its codes have places for.
 var findingColumns = "columns(lambda name: list_contains(" + TextList(TableColumns[rows.Finding]()) + ", name))"
 
-// FillFrom reads the columns that T tags from a table, and of an embedded finding those that the table has.
-func FillFrom[T any](ctx context.Context, l *Ledger, table string, into *[]T) func() error {
-	return func() (err error) {
+// FillTables reads into each slice of a struct that has a tag `table:"name"` the columns that its rows tag, and of an embedded finding
+// those that the table has; from says from which table or view.
+func FillTables(ctx context.Context, l *Ledger, into any, from func(table string) string) error {
+	finding, all := reflect.TypeFor[rows.Finding](), reflect.ValueOf(into).Elem()
+	for at, list := range all.Fields() {
+		table := at.Tag.Get("table")
+		if table == "" {
+			continue
+		}
 		var columns []string
-		row, finding := reflect.TypeFor[T](), reflect.TypeFor[rows.Finding]()
+		row := at.Type.Elem()
 		for _, field := range reflect.VisibleFields(row) {
 			if field.Type == finding {
 				columns = append(columns, findingColumns)
@@ -253,7 +266,9 @@ func FillFrom[T any](ctx context.Context, l *Ledger, table string, into *[]T) fu
 				columns = append(columns, QuoteName(tag))
 			}
 		}
-		*into, err = ReadTable[T](ctx, l, "select "+strings.Join(columns, ", ")+" from "+QuoteName(table))
-		return err
+		if err := l.readInto(ctx, list, "select "+strings.Join(columns, ", ")+" from "+QuoteName(from(table))); err != nil {
+			return err
+		}
 	}
+	return nil
 }

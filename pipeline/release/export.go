@@ -25,20 +25,28 @@ import (
 
 // WriteExports writes every export to dir as NAME.csv and NAME.parquet, or the latter alone, rows sorted by the key of its contract.
 func WriteExports(ctx context.Context, l *ledger.Ledger, files disk.Layer, dir string) error {
-	for _, name := range contract.ExportNames {
-		contract, err := contract.LoadContract("exports", name)
-		if err != nil {
-			return err
+	return writeExports(ctx, l, files, dir, contract.Exports(), func(c *contract.Contract) string {
+		return ledger.QuoteName(c.LedgerTable())
+	})
+}
+
+// writeExports writes each export from where source says; none where that is "".
+func writeExports(ctx context.Context, l *ledger.Ledger, files disk.Layer, dir string, exports []*contract.Contract,
+	source func(*contract.Contract) string) error {
+	for _, contract := range exports {
+		from := source(contract)
+		if from == "" {
+			continue
 		}
-		err = l.ReadRecords(ctx, exportQuery(contract, ledger.QuoteName(contract.LedgerTable())), func(records array.RecordReader) error {
-			stem := filepath.Join(dir, name)
+		err := l.ReadRecords(ctx, exportQuery(contract, from), func(records array.RecordReader) error {
+			stem := filepath.Join(dir, contract.Name)
 			if contract.ParquetOnly {
 				return writeParquet(files, stem, records, nil)
 			}
 			return WriteExport(files, stem, records)
 		})
 		if err != nil {
-			return fmt.Errorf("export %s: %w", name, err)
+			return fmt.Errorf("export %s: %w", contract.Name, err)
 		}
 	}
 	return nil

@@ -9,8 +9,6 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/apache/arrow-go/v18/arrow/array"
-
 	"lanetally/pipeline/contract"
 	"lanetally/pipeline/disk"
 	"lanetally/pipeline/district"
@@ -42,12 +40,14 @@ func ReadPublicView(ctx context.Context, l *ledger.Ledger, files disk.Layer, dir
 		return nil, err
 	}
 	v := &publicView{publish: publish, labels: map[string]string{}}
-	var crewIDs, shown []string
+	var crewIDs, shown, small []string
 	for _, row := range list {
 		crew := rows.Crew{CrewID: row.CrewID, Label: row.Label, Members: CountMembers(row.Members)}
 		v.crews, crewIDs = append(v.crews, crew), append(crewIDs, crew.CrewID)
 		if crew.ShowsFigures() {
 			shown = append(shown, crew.CrewID)
+		} else {
+			small = append(small, crew.CrewID)
 		}
 	}
 	v.compared = len(shown) >= rows.FewestCrews && publish.CrewPages != rows.CrewPagesNone
@@ -66,7 +66,7 @@ func ReadPublicView(ctx context.Context, l *ledger.Ledger, files disk.Layer, dir
 			v.labels = district.CrewLabels(file.LabelSalt, shown)
 		}
 	}
-	return v, nil
+	return v, makePublicTables(ctx, l, small)
 }
 
 // CountMembers is how many are in a crew: a whole number, or names with ; between. Nil where crews.csv does not say.
@@ -87,49 +87,59 @@ func CountMembers(text string) *int64 {
 	return &n
 }
 
-// isPublished tells whether an export is published at all. weak_passes gives the minutes of single trucks, whose drivers their yard knows.
-func (v *publicView) isPublished(export string) bool {
-	switch export {
+// isPublished tells whether an export is published at all: one whose contract says so of a column, in the modes in which it may be.
+// weak_passes gives the minutes of single trucks, whose drivers their yard knows.
+func (v *publicView) isPublished(c *contract.Contract) bool {
+	switch c.Name {
 	case "crew_storms":
 		return v.publish.CrewPages != rows.CrewPagesNone
-	case "passes":
-		return false
 	case "weak_passes":
 		return v.publish.CrewPages == rows.CrewPagesAll
 	}
-	return true
+	return slices.ContainsFunc(c.Fields, func(f contract.Field) bool { return f.Public != "" })
 }
 
-// source selects what is published of an export, "" where it is published as it stands.
-func (v *publicView) source(export string) string {
-	crewIDs := contract.SortedKeys(v.labels)
-	switch export {
+// source selects what is published of an export, "" for nothing.
+func (v *publicView) source(c *contract.Contract) string {
+	if !v.isPublished(c) {
+		return ""
+	}
+	crewIDs, from := contract.SortedKeys(v.labels), publicTable(c.LedgerTable())
+	switch c.Name {
 	case "crew_storms":
-		return "select * replace (" + v.labelOf("crew_id") + " as crew_id) from crew_storms where crew_id in " + textTuple(crewIDs)
+		from = "(select * replace (" + v.labelOf("crew_id") + " as crew_id) from " + from + " where crew_id in " + textTuple(crewIDs) + ")"
 	case "learning":
 		if !v.compared {
-			return "select * from learning where crew_id = " + ledger.QuoteText(rows.AllCrews)
+			return "(select * from learning where crew_id = " + ledger.QuoteText(rows.AllCrews) + ")"
 		}
-		return "select * replace (coalesce(" + v.labelOf("crew_id") + ", crew_id) as crew_id) from learning where crew_id in " +
-			textTuple(append(crewIDs, rows.AllCrews))
+		from = "(select * replace (coalesce(" + v.labelOf("crew_id") + ", crew_id) as crew_id) from learning where crew_id in " +
+			textTuple(append(crewIDs, rows.AllCrews)) + ")"
 	case "storm_routes":
-		if v.publish.CrewPages == rows.CrewPagesAll {
-			return ""
+		if v.publish.CrewPages != rows.CrewPagesAll {
+			from = fmt.Sprintf(`(select * replace (array_to_string(list_sort(list_distinct(list_transform(string_split(crew_ids, ';'),
+				lambda crew_id: coalesce(%s, %s)))), ';') as crew_ids) from %s)`, v.labelOf("crew_id"), ledger.QuoteText(otherCrew), from)
 		}
-		return fmt.Sprintf(`select * replace (array_to_string(list_sort(list_distinct(list_transform(string_split(crew_ids, ';'),
-			lambda crew_id: coalesce(%s, %s)))), ';') as crew_ids) from storm_routes`, v.labelOf("crew_id"), ledger.QuoteText(otherCrew))
 	case "quarantine":
-		return v.quarantineSource()
+		from = cmp.Or(v.quarantineSource(), from)
 	}
-	return ""
+	var silent []string
+	for _, f := range c.Fields {
+		if f.Public == "" {
+			silent = append(silent, fmt.Sprintf("case when false then %[1]s end as %[1]s", ledger.QuoteName(f.Name)))
+		}
+	}
+	if len(silent) > 0 {
+		from = "(select * replace (" + strings.Join(silent, ", ") + ") from " + from + ")"
+	}
+	return from
 }
 
 // quarantineSource leaves out what was delivered; where rows are published as delivered, it leaves out what remedies quote of crews that
 // pages do not name.
 func (v *publicView) quarantineSource() string {
 	if !v.publish.RawLines {
-		return `select * replace (cast(null as varchar) as raw, public_column as "column", public_reason as reason, ` +
-			`public_remedy as remedy) from quarantine`
+		return `(select * replace (cast(null as varchar) as raw, public_column as "column", public_reason as reason, ` +
+			`public_remedy as remedy) from quarantine)`
 	}
 	if v.publish.CrewPages == rows.CrewPagesAll {
 		return ""
@@ -138,9 +148,9 @@ func (v *publicView) quarantineSource() string {
 	for _, crew := range v.crews {
 		quoted = append(quoted, strconv.Quote(crew.CrewID), strconv.Quote(crew.Label), `"`+crew.CrewID+`"`, `"`+crew.Label+`"`)
 	}
-	return fmt.Sprintf(`select * replace (case when "column" = 'crew_id' and contains(remedy, '"')
+	return fmt.Sprintf(`(select * replace (case when "column" = 'crew_id' and contains(remedy, '"')
 		then 'the full remedy quotes the cell: see current/data/quarantine.csv, or run lanetally check'
-		else list_reduce(%s, lambda text, name: replace(text, name, '"..."'), remedy) end as remedy) from quarantine`,
+		else list_reduce(%s, lambda text, name: replace(text, name, '"..."'), remedy) end as remedy) from quarantine)`,
 		ledger.TextList(quoted))
 }
 
@@ -158,32 +168,7 @@ func textTuple(texts []string) string { return "(select unnest(" + ledger.TextLi
 
 // PublishData writes what is published of every export to the public folder.
 func PublishData(ctx context.Context, l disk.Layer, ledger *ledger.Ledger, building string, v *publicView) error {
-	for _, name := range contract.ExportNames {
-		from, to := filepath.Join(building, "data"), filepath.Join(building, "public", "data")
-		contract, err := contract.LoadContract("exports", name)
-		if err != nil {
-			return err
-		}
-		source := v.source(name)
-		switch {
-		case !v.isPublished(name):
-			continue
-		case source == "":
-			for _, file := range contract.ExportFiles() {
-				if err := copyFile(l, filepath.Join(from, file), filepath.Join(to, file)); err != nil {
-					return err
-				}
-			}
-			continue
-		}
-		err = ledger.ReadRecords(ctx, exportQuery(contract, "("+source+")"), func(records array.RecordReader) error {
-			return WriteExport(l, filepath.Join(to, name), records)
-		})
-		if err != nil {
-			return fmt.Errorf("public export %s: %w", name, err)
-		}
-	}
-	return nil
+	return writeExports(ctx, ledger, l, filepath.Join(building, "public", "data"), contract.Exports(), v.source)
 }
 
 // unknownTruck stands on pages for a truck that reference/ does not know: its name may be any delivered text.
@@ -252,8 +237,7 @@ func (v *publicView) fillSiteData(ctx context.Context, l *ledger.Ledger, data *b
 	if err != nil {
 		return err
 	}
-	data.Quarantine, err = ledger.ReadTable[rows.Quarantine](ctx, l,
-		exportQuery(contract, "("+cmp.Or(v.source("quarantine"), "from quarantine")+")"))
+	data.Quarantine, err = ledger.ReadTable[rows.Quarantine](ctx, l, exportQuery(contract, v.source(contract)))
 	if err != nil || v.publish.RawLines {
 		return err
 	}

@@ -89,12 +89,3 @@ func syncTree(l disk.Layer, root string) error {
 		return l.SyncFolder(path)
 	})
 }
-
-// copyFile copies one file.
-func copyFile(l disk.Layer, from, to string) error {
-	content, err := os.ReadFile(from)
-	if err != nil {
-		return err
-	}
-	return l.WriteDurable(to, disk.WriteAll(content))
-}

@@ -164,11 +164,7 @@ func ReadParquet(ctx context.Context, path string, begin func(*arrow.Schema) err
 // CheckExportSums asks that the CSV of every export, read back, or the Parquet of one that has no CSV, has the rows of the ledger's table
 // and, number by number, its sums. Sums are of whole millionths, so that they are exact in any order.
 func CheckExportSums(ctx context.Context, l *ledger.Ledger, folder string) error {
-	for _, name := range contract.ExportNames {
-		contract, err := contract.LoadContract("exports", name)
-		if err != nil {
-			return err
-		}
+	for _, contract := range contract.Exports() {
 		found, err := fileSums(ctx, contract, folder)
 		if err != nil {
 			return fmt.Errorf("read %s back: %w", contract.ExportFiles()[0], err)
@@ -178,8 +174,8 @@ func CheckExportSums(ctx context.Context, l *ledger.Ledger, folder string) error
 			return err
 		}
 		if found != wanted {
-			return fmt.Errorf("export %s: the ledger has %s and the file %s; this is a fault of the program or of the disk", name, wanted,
-				found)
+			return fmt.Errorf("export %s: the ledger has %s and the file %s; this is a fault of the program or of the disk", contract.Name,
+				wanted, found)
 		}
 	}
 	return nil

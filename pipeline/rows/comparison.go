@@ -27,6 +27,7 @@ type Comparison struct {
 	UnmeasuredRoutes     *int64   `db:"unmeasured_routes"`
 	NoRecordRoutes       *int64   `db:"no_record_routes"`
 	SeasonVerdicts
+	Withheld
 }
 
 // SeasonVerdicts is a row of season_verdicts: what a season's storms say together. Intervals are 90 %, widened while the season is

@@ -20,5 +20,14 @@ const (
 // ShowsFigures tells whether a crew is large enough for figures of its own; one of unknown size is not.
 func (c Crew) ShowsFigures() bool { return c.Members != nil && *c.Members >= FewestMembers }
 
+// Withheld says of a row that figures of it are not public: they would tell those of a crew too small for figures. Only what is public of a
+// table has the column.
+type Withheld struct {
+	IsWithheld bool `db:"is_withheld"`
+}
+
+// LacksFigures tells whether figures of the row are withheld.
+func (w Withheld) LacksFigures() bool { return w.IsWithheld }
+
 // Metric is the value of Data.Units for pages in metric units; any other means US units.
 const Metric = "metric"

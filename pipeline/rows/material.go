@@ -18,6 +18,7 @@ type Reconciliation struct {
 	CalibratedAt       *time.Time `db:"calibrated_at"`
 	CalibrationAgeDays *float64   `db:"calibration_age_days"`
 	IsCalibrationDue   bool       `db:"calibration_due"`
+	Withheld
 }
 
 // StormRouteCorrected is a row of storm_routes_corrected: a route-storm's pounds scaled by weighed loads, beside its row of storm_routes.

@@ -14,6 +14,7 @@ type CostSum struct {
 	Usd                 *float64 `db:"usd"`
 	UsdPerLaneMi        *float64 `db:"usd_per_lane_mi"`
 	UsdPerTreatedLaneMi *float64 `db:"usd_per_treated_lane_mi"`
+	Withheld
 }
 
 // WholeSeason is a row of whole_seasons: what all classes of a season cost beside their budgets, and the chloride kept off in all
@@ -26,6 +27,7 @@ type WholeSeason struct {
 	KeptOffLb          *float64 `db:"kept_off_lb"`
 	KeptOffRouteStorms int64    `db:"kept_off_route_storms"`
 	AcetateRouteStorms int64    `db:"acetate_route_storms"`
+	Withheld
 }
 
 // SeasonCost is a row of season_costs: a season's cost of one class of material beside its budget.
@@ -50,6 +52,7 @@ type SeasonCost struct {
 	BudgetUsd           *float64   `db:"budget_usd"`
 	BudgetLeftUsd       *float64   `db:"budget_left_usd"`
 	BudgetShare         *float64   `db:"budget_share"`
+	Withheld
 }
 
 // DamageAssumption is a row of damage_assumptions: never added to costs, always shown with Source and Label.
@@ -62,6 +65,7 @@ type DamageAssumption struct {
 	Usd           *float64 `db:"usd"`
 	Source        string   `db:"source"`
 	Label         string   `db:"label"`
+	Withheld
 }
 
 // BreakEven is a row of break_even: the acetate price at which a season's acetate routes would have cost what its chloride routes did.
@@ -85,6 +89,7 @@ type BreakEven struct {
 	BreakEvenUsdPerTon     *float64   `db:"break_even_usd_per_ton"`
 	BreakEvenPriceRatio    *float64   `db:"break_even_price_ratio"`
 	BreakEvenPoundRatio    *float64   `db:"break_even_pound_ratio"`
+	Withheld
 }
 
 // WatershedStorm is a row of watershed_storms; StormID is empty outside storms, Watershed for routes that name none. KeptOffRoutes of
@@ -102,6 +107,7 @@ type WatershedStorm struct {
 	KeptOffBasis   string   `db:"kept_off_basis"`
 	OxygenDemandLb *float64 `db:"oxygen_demand_lb"`
 	Unmeasured     int64    `db:"unmeasured_passes"`
+	Withheld
 }
 
 // WatershedSeason is a row of watershed_seasons.
@@ -121,6 +127,7 @@ type WatershedSeason struct {
 	KeptOffBasis        string   `db:"kept_off_basis"`
 	OxygenDemandLb      *float64 `db:"oxygen_demand_lb"`
 	Unmeasured          int64    `db:"unmeasured_passes"`
+	Withheld
 }
 
 // TimingTalk is a row of timing_talk: one thing for the next tailgate talk, about a route in a storm and never about a crew. Kind is cold,

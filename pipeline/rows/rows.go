@@ -67,6 +67,7 @@ type StormRoute struct {
 	IsBareInCap        *bool      `db:"is_bare_in_cap"`
 
 	Corrected *StormRouteCorrected // the same by weighed loads; put beside it by the book, nil without
+	Withheld
 }
 
 // OutsideStorm is a row of outside_storms: what a route got in a season outside all storms.
@@ -96,6 +97,7 @@ type CrewStorm struct {
 	AppliedLb         *float64 `db:"applied_lb"`
 	RateLbPerLaneMi   *float64 `db:"rate_lb_per_lane_mi"`
 	LearningUse       string   `db:"learning_use"`
+	Withheld
 }
 
 // SeasonDate is a row of season_dates: the instant up to which a season stands beside the one that is running, nil for that one.
@@ -122,6 +124,7 @@ type StormPass struct {
 	LaneMiles     *float64  `db:"lane_miles"`
 	AppliedLb     *float64  `db:"applied_lb"`
 	PavementF     *float64  `db:"pavement_f"`
+	Withheld
 }
 
 // Observation is a row of observations: one report of one station.

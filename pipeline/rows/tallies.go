@@ -42,6 +42,7 @@ type Tally struct {
 	Weighed          int64     `db:"weighed"` // route-storms that weighed loads cover
 	WeighedRate      *float64  `db:"weighed_rate_lb_per_lane_mi"`
 	ReportedRate     *float64  `db:"reported_rate_lb_per_lane_mi"` // what spreaders reported of the same route-storms
+	Withheld
 }
 
 // Parts of tallies, by what they hold and what they part by; where no class is named, by material class too.

@@ -10,8 +10,8 @@ import (
 
 // FillWeatherFindings makes the table weather_findings: weather_doubts in words, in US units.
 func FillWeatherFindings(ctx context.Context, l *ledger.Ledger, _ *district.Settings) error {
-	var doubts []rows.WeatherDoubt
-	if err := ledger.FillFrom(ctx, l, "weather_doubts", &doubts)(); err != nil {
+	doubts, err := ledger.ReadTable[rows.WeatherDoubt](ctx, l, "select * from weather_doubts")
+	if err != nil {
 		return err
 	}
 	return ledger.ReplaceTable(ctx, l, "weather_findings", rows.WeatherFindings(doubts, rows.US{}))

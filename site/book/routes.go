@@ -41,8 +41,8 @@ func CountStormsOf(list []rows.StormRoute) int {
 
 // CrewNames names the crews of a list that `;` separates.
 func (b *Book) CrewNames(ids string) string {
-	if ids == "" {
-		return format.Missing
+	if ids == "" { // a pass always has a crew
+		return format.NotShown
 	}
 	list := strings.Split(ids, ";")
 	for i, id := range list {

@@ -17,6 +17,9 @@ import (
 // Missing is what a table shows where there is no value; never 0.
 const Missing = "–"
 
+// NotShown stands where a figure is withheld, because it would tell one of a crew too small for figures.
+const NotShown = "not shown: too few people"
+
 var printer = message.NewPrinter(language.AmericanEnglish)
 
 // Fixed writes x with the given number of decimals and thousands grouped; nil gives the missing sign. A value that

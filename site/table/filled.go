@@ -2,10 +2,12 @@ package table
 
 import (
 	"cmp"
+	"reflect"
 	"slices"
 	"strings"
 
 	"lanetally/site/book"
+	"lanetally/site/format"
 )
 
 // Place is a table on a page: its entry of the catalogue, and what the page alone knows of it.
@@ -51,7 +53,7 @@ func Filled[T any](b *book.Book, place Place, list []T, own Own[T]) Table {
 	for i, row := range list {
 		shown := Row{Cells: make([]Cell, len(columns))}
 		for at, c := range columns {
-			shown.Cells[at] = c.cell(b, own.value(w, row, c.name))
+			shown.Cells[at] = told(own.holder(row, c.name), c.cell(b, own.value(w, row, c.name)))
 		}
 		isOther := func(name string) bool { return i == 0 || own.raw(row, name) != own.raw(list[i-1], name) }
 		if e.PartedAt != "" && own.raw(row, e.PartedAt) == true || slices.ContainsFunc(strings.Fields(e.Parted), isOther) {
@@ -83,6 +85,25 @@ func (own Own[T]) value(w writer, row T, name string) any {
 		return w.value(own.raw(row, before), after)
 	}
 	return w.value(row, name)
+}
+
+// holder is the row that a column is of: what stands before a point, else the table's row.
+func (own Own[T]) holder(row T, name string) any {
+	if before, _, isWithin := strings.Cut(name, "."); isWithin {
+		return own.raw(row, before)
+	}
+	return row
+}
+
+// told says of a missing cell that it is withheld, in a row of which figures are.
+func told(row any, cell Cell) Cell {
+	if v := reflect.ValueOf(row); cell.Text != format.Missing || v.Kind() == reflect.Pointer && v.IsNil() {
+		return cell
+	}
+	if w, can := row.(interface{ LacksFigures() bool }); can && w.LacksFigures() {
+		cell.Text = format.NotShown
+	}
+	return cell
 }
 
 // inOrder compares by names in turn; a minus before one turns it.

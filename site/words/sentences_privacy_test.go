@@ -48,12 +48,16 @@ func TestFileSentences(t *testing.T) {
 	assert.Equal(t, "The files beside these pages hold no rows of this crew.", Say(us, "file label", "", false))
 	assert.Equal(t, "In the files beside these pages this crew is c0a; no other page says so.", Say(us, "file label", "c0a", false))
 	assert.Empty(t, Say(us, "file label", "C9", true))
-	assert.Equal(t, "Rows of crews of fewer than 3 members are left out of the files.", Say(us, "crew files", rows.CrewPagesAll, 0))
+	assert.Equal(t, "Rows of crews of fewer than 3 members are left out of the files, and so are figures and crews' "+
+		"names from which theirs could be computed.", Say(us, "crew files", rows.CrewPagesAll, 0))
 	assert.Equal(t, "In place of crews the files have labels that mean nothing elsewhere and stay from night to night; rows of crews "+
-		"of fewer than 3 members are left out, and such crews are other.", Say(us, "crew files", rows.CrewPagesOwn, 3))
-	assert.Equal(t, "No row of the files is about one crew, and a crew is other in all of them.",
+		"of fewer than 3 members are left out, and so are figures and labels from which theirs could be computed.",
+		Say(us, "crew files", rows.CrewPagesOwn, 3))
+	assert.Equal(t, "No row of the files is about one crew, a crew is other in all of them, and figures from which those of a crew of "+
+		"fewer than 3 members could be computed are left out.",
 		Say(us, "crew files", rows.CrewPagesOwn, 0))
-	assert.Equal(t, "No row of the files is about one crew, and a crew is other in all of them.",
+	assert.Equal(t, "No row of the files is about one crew, a crew is other in all of them, and figures from which those of a crew of "+
+		"fewer than 3 members could be computed are left out.",
 		Say(us, "crew files", rows.CrewPagesNone, 0))
 	assert.Equal(t, "1 rate is fitted and not drawn: of crews of fewer than 3 members, on shared routes.", Say(us, "rates not public", 1))
 	assert.Equal(t, "2 rates are fitted and not drawn: of crews of fewer than 3 members, on shared routes.", Say(us, "rates not public", 2))
