@@ -34,8 +34,6 @@ create or replace table tickets (ticket_id varchar, loaded_at timestamptz, truck
     material_id varchar, loaded_lb double, returned_lb double, file varchar, line bigint);
 create or replace table stock (stockpile_id varchar, material_id varchar, "at" timestamptz, kind varchar, amount_lb double,
     file varchar, line bigint);
-create or replace table rows_told (feed varchar, file varchar, line bigint, status varchar, fault_code varchar,
-    fault_found varchar);
 create or replace table set_aside (truck_id varchar, reason_code varchar, "rows" bigint, dispensed_lb double,
     first_at timestamptz, last_at timestamptz);
 create or replace table as_of (as_of_at timestamptz);
@@ -94,6 +92,9 @@ func fillLoaded(ctx context.Context, l *ledger.Ledger, timeZone string) error {
 
 // tallyAll runs every step between the rows in force and the exports.
 func tallyAll(ctx context.Context, l *ledger.Ledger) error {
+	if err := l.Exec(ctx, "create table if not exists rows_told (status varchar, fault_code varchar, fault_found varchar)"); err != nil {
+		return err
+	}
 	return walk(ctx, l, testSettings("America/Denver"), stretchStorms, stretchMoney)
 }
 
