@@ -173,5 +173,6 @@ func assertWrongSettingIsNotUsed(t *testing.T, l *ledger.Ledger, truth scenario.
 	require.Len(t, bases, 2)
 	assert.Equal(t, bases[1].Verdict, bases[0].Verdict, "rows of the mis-set truck are out of both")
 	require.NotNil(t, bases[0].StartRate)
-	assert.InDelta(t, 0, math.Log(*bases[0].StartRate / *bases[1].StartRate), 0.1)
+	// Pounds by weighed loads begin above those reported: in a season's first weeks what is loaded and not yet spread counts as applied.
+	assert.InDelta(t, 0, math.Log(*bases[0].StartRate / *bases[1].StartRate), 0.2)
 }

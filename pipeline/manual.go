@@ -1,6 +1,7 @@
 package pipeline
 
 import (
+	"context"
 	_ "embed" // the examples
 	"fmt"
 	"io"
@@ -38,8 +39,8 @@ type helpCommand struct {
 }
 
 // Run shows the help of a command.
-func (h helpCommand) Run(c console) error {
-	return runLine(nil, append(h.Command, "--help"), c)
+func (h helpCommand) Run(ctx context.Context, c console) error {
+	return runLine(ctx, append(h.Command, "--help"), c)
 }
 
 type manualCommand struct{}

@@ -26,7 +26,6 @@ type score struct {
 	impossible, astray int // over 90 mph; against the driven direction
 	besideM, besideAsM float64
 	routeSums, within5 int
-	placesM            float64 // miles with a position on the right route before and after
 	laneM              map[string][2]float64
 }
 
