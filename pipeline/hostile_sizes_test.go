@@ -160,7 +160,11 @@ func TestCostOfHostileSizes(t *testing.T) {
 			}
 			code, spent, peak, words := nightCost(t, dir)
 			require.Equal(t, hostile.code, code, "%s: %.2000s", hostile.path, words)
-			assert.Less(t, spent-spentIdle, hostileTime, "%s, night %d: processor time", hostile.path, night)
+			limit := hostileTime
+			if strings.HasPrefix(hostile.path, "inbox/breadcrumbs/") {
+				limit *= 2 // each position is placed forward and backward
+			}
+			assert.Less(t, spent-spentIdle, limit, "%s, night %d: processor time", hostile.path, night)
 			assert.Less(t, peak-peakIdle, int64(hostileMemory), "%s, night %d: peak memory in kB", hostile.path, night)
 			t.Logf("%s, night %d: %.1f s and %d MB above an idle night", hostile.path, night, (spent - spentIdle).Seconds(),
 				(peak-peakIdle)>>10)

@@ -58,6 +58,9 @@ func checkShown(t *testing.T, shown, filed string, factor float64, where string)
 		assert.Equal(t, "–", shown, where)
 		return
 	}
+	if shown == "not shown: too few people" { // withheld of what is public; the files of data/ have it
+		return
+	}
 	digits := strings.NewReplacer(",", "", "−", "-").Replace(shown)
 	got, err := strconv.ParseFloat(digits, 64)
 	if !assert.NoError(t, err, where) {
